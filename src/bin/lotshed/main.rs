@@ -1,0 +1,3 @@
+fn main() {
+    println!("{}", gdal::version_info("VERSION_NUM"));
+}

@@ -1,0 +1,63 @@
+//! Plain numbers with a range, checked once when they are made.
+
+use serde::{Deserialize, Serialize};
+
+/// A number outside the range that its meaning allows.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{what} is {found}, which is not in the range {range}")]
+pub struct OutOfRange {
+    /// What the number stands for.
+    pub what: &'static str,
+    /// The number found.
+    pub found: f64,
+    /// The range allowed, in words.
+    pub range: &'static str,
+}
+
+macro_rules! parameter {
+    ($(#[$doc:meta])* $name:ident, $what:literal, $range:literal, |$v:ident| $test:expr) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+        #[serde(try_from = "f64", into = "f64")]
+        pub struct $name(f64);
+
+        impl $name {
+            /// Checks the range.
+            ///
+            /// # Errors
+            #[doc = concat!("[`OutOfRange`] unless the number is in the range ", $range, ".")]
+            pub fn new($v: f64) -> Result<Self, OutOfRange> {
+                if $test { Ok(Self($v)) } else { Err(OutOfRange { what: $what, found: $v, range: $range }) }
+            }
+            /// The plain number.
+            #[must_use]
+            pub const fn get(self) -> f64 { self.0 }
+        }
+        impl TryFrom<f64> for $name { type Error = OutOfRange; fn try_from(v: f64) -> Result<Self, OutOfRange> { Self::new(v) } }
+        impl From<$name> for f64 { fn from(v: $name) -> f64 { v.0 } }
+        impl std::str::FromStr for $name {
+            type Err = String;
+            fn from_str(text: &str) -> Result<Self, String> {
+                let number = text.trim().parse::<f64>().map_err(|_| format!("\"{text}\" is not a number"))?;
+                Self::new(number).map_err(|e| e.to_string())
+            }
+        }
+    };
+}
+
+parameter!(
+    /// Share of the rain that runs off at the peak (rational method).
+    RunoffCoefficient, "runoff coefficient", "above 0 up to 1", |v| v > 0.0 && v <= 1.0
+);
+parameter!(
+    /// Manning's roughness n.
+    ManningN, "Manning's n", "0.005 to 0.5", |v| (0.005..=0.5).contains(&v)
+);
+parameter!(
+    /// Grade as fall per length (0.01 is 1 %).
+    Grade, "grade", "above 0 up to 1 (fall per length)", |v| v > 0.0 && v <= 1.0
+);
+parameter!(
+    /// A share of a whole.
+    Share, "share", "above 0 up to 1", |v| v > 0.0 && v <= 1.0
+);
