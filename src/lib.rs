@@ -1,6 +1,5 @@
-//! The watershed of a lot: whose water runs onto it, where, how much, and what would intercept it.
-
+//! x
+pub mod flow;
 pub mod grid;
-pub mod terrain;
 pub mod units;
 pub mod warning;
