@@ -2,6 +2,7 @@
 
 pub mod formula;
 pub mod grid;
+pub mod lots;
 pub mod terrain;
 pub mod units;
 pub mod warning;

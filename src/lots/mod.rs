@@ -1,0 +1,4 @@
+//! Temporary.
+
+pub mod lot_line;
+pub mod stretch;
