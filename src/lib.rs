@@ -1,5 +1,9 @@
-//! x
+//! The watershed of a lot: whose water runs onto it, where, how much, and what would intercept it.
+
 pub mod flow;
+pub mod formula;
 pub mod grid;
+pub mod lots;
+pub mod terrain;
 pub mod units;
 pub mod warning;
