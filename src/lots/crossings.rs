@@ -4,7 +4,7 @@ use super::arrival::Arrival;
 use super::entries::Entry;
 use super::labels::Label;
 use super::ledger::origins;
-use super::lot_line::LotLine;
+use super::lot_line::{LinePosition, LotLine};
 use super::scene::Scene;
 use super::sheds::Exit;
 use super::stretch::{Inflow, Stretch, separate, width_carrying};
@@ -85,14 +85,14 @@ impl Boundary<'_> {
             Coord { x, y }
         };
         let (outside, inside) = (centre(from), centre(into));
-        let (ring, chainage_m) = self.line.last_crossing(outside, inside).unwrap_or_else(|| {
+        let at = self.line.last_crossing(outside, inside).unwrap_or_else(|| {
             let nearest = self.line.nearest(inside);
-            (nearest.ring, nearest.chainage_m)
+            LinePosition { ring: nearest.ring, chainage_m: nearest.chainage_m }
         });
-        let tangent = self.line.rings()[ring].direction_at(chainage_m);
+        let tangent = self.line.rings()[at.ring].direction_at(at.chainage_m);
         let half_width_m =
             0.5 * (tangent.x.abs() * self.scene.cell.dx_m + tangent.y.abs() * self.scene.cell.dy_m);
-        Inflow { ring, chainage_m, half_width_m, amount }
+        Inflow { ring: at.ring, chainage_m: at.chainage_m, half_width_m, amount }
     }
 
     /// Inflow-free gaps longer than this separate crossings; narrower flows are concentrated, m.
@@ -104,7 +104,7 @@ impl Boundary<'_> {
     /// All crossings, by ring and start.
     #[must_use]
     pub fn crossings(&self, inflows: &[Inflow], arrival: &Arrival) -> Vec<Crossing> {
-        let lengths: Vec<f64> = self.line.rings().iter().map(super::lot_line::LotRing::length_m).collect();
+        let lengths = self.line.ring_lengths_m();
         let leaving: Vec<Inflow> = self.passing_exits();
         separate(inflows, &lengths, self.gap_m())
             .into_iter()

@@ -22,11 +22,11 @@ pub use crossings::{Boundary, Crossing, Manner};
 pub use entries::{Descent, Entry, descend};
 pub use labels::{CellLots, Label, TooManyLots, owner};
 pub use ledger::{Contribution, contributions, origins};
-pub use lot_line::{LotLine, LotRing};
+pub use lot_line::{LinePosition, LotLine, LotLineError, LotRing, NearestPosition, RingKind};
 pub use paths::{FlowPath, main_paths};
 pub use scene::{LEAST_SHARE, Scene};
 pub use sheds::{Exit, Leaving, exits};
-pub use stretch::{Inflow, Stretch, separate, shortest_catching, width_carrying};
+pub use stretch::{Inflow, Joining, Stretch, amount_within, separate, shortest_catching, width_carrying};
 
 use crate::grid::Georef;
 use geo::{Coord, MultiPolygon};
