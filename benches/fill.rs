@@ -28,9 +28,10 @@ fn timed(work: impl FnOnce() -> Grid<f32>) -> (Duration, Grid<f32>) {
     (start.elapsed(), grid)
 }
 
-fn median(times: &mut [Duration]) -> f64 {
+/// Median and least, in seconds.
+fn summary(mut times: Vec<Duration>) -> [f64; 2] {
     times.sort_unstable();
-    times[times.len() / 2].as_secs_f64()
+    [times[times.len() / 2], times[0]].map(|time| time.as_secs_f64())
 }
 
 fn main() {
@@ -38,8 +39,7 @@ fn main() {
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
     let pool = |n| rayon::ThreadPoolBuilder::new().num_threads(n).build().unwrap();
     let (one, all) = (pool(1), pool(threads));
-    println!("{side} x {side} cells; medians of {ROUNDS} rounds, contestants in turn");
-    println!("ground   raised   flood       fill, 1 thread           fill, {threads} threads");
+    println!("{side} x {side} cells, {ROUNDS} rounds, contestants in turn; medians (and least times)");
     for kind in [ground::SMOOTH, ground::ROUGH, ground::NOISE] {
         let raw = kind.grid(side, SEED);
         let cells = raw.values().len() as f64;
@@ -56,17 +56,23 @@ fn main() {
                 list.push(time);
             }
         }
-        let [flooded, single, multi] = times.map(|mut list| median(&mut list));
-        let speed = |seconds: f64| cells / seconds / 1e6;
-        println!(
-            "{:8} {:5.2} %  {:6.1} M/s  {:6.1} M/s = {:5.2} x flood  {:6.1} M/s = {:5.2} x flood",
-            kind.name, 100.0 * share, speed(flooded), speed(single), flooded / single, speed(multi), flooded / multi
-        );
+        let [flooded, single, multi] = times.map(summary);
+        println!("{} ground, filling raises {:.2} % of the cells", kind.name, 100.0 * share);
+        let line = |what: &str, time: [f64; 2]| {
+            let [(speed, times), (best, best_times)] =
+                [0, 1].map(|i| (cells / time[i] / 1e6, flooded[i] / time[i]));
+            println!(
+                "  {what:16} {speed:6.1} ({best:6.1}) million cells a second, {times:5.2} ({best_times:5.2}) x flood"
+            );
+        };
+        line("flood", flooded);
+        line("fill, 1 thread", single);
+        line(&format!("fill, {threads} threads"), multi);
         assert!((kind.raised.0..kind.raised.1).contains(&share), "the ground is what its name says");
         if let Some(folder) = option("--dump") {
             let bytes: Vec<u8> = raw.values().iter().flat_map(|z| z.to_le_bytes()).collect();
             std::fs::write(format!("{folder}/{}_{side}.f32", kind.name), bytes).unwrap();
-            println!("         fill, 1 thread: {single:.4} s");
+            println!("  fill, 1 thread: {:.4} ({:.4}) s", single[0], single[1]);
         }
     }
 }

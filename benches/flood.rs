@@ -14,7 +14,7 @@ fn key(z: f32, at: usize) -> u64 {
 }
 
 /// Fills a grid without holes whose four sides are open.
-pub fn flood(raw: &Grid<f32>) -> Grid<f32> {
+pub(crate) fn flood(raw: &Grid<f32>) -> Grid<f32> {
     let shape = raw.shape();
     let wide = shape.cols + 2;
     // A border of visited cells spares the loop every question about the edge.

@@ -6,7 +6,7 @@ use lotshed::grid::{Grid, GridShape};
 
 /// A kind of ground.
 #[derive(Debug, Clone, Copy)]
-pub struct Ground {
+pub(crate) struct Ground {
     /// Name in the printed table.
     pub name: &'static str,
     /// Height of the noise on each cell, in metres either way.
@@ -16,14 +16,14 @@ pub struct Ground {
 }
 
 /// Bare soil as airborne survey sees it: few sinks.
-pub const SMOOTH: Ground = Ground { name: "smooth", noise_m: 0.010, raised: (0.001, 0.01) };
+pub(crate) const SMOOTH: Ground = Ground { name: "smooth", noise_m: 0.010, raised: (0.001, 0.01) };
 /// Gardens, stubble and survey noise: sinks everywhere.
-pub const ROUGH: Ground = Ground { name: "rough", noise_m: 0.050, raised: (0.07, 0.09) };
+pub(crate) const ROUGH: Ground = Ground { name: "rough", noise_m: 0.056, raised: (0.07, 0.09) };
 /// Nothing but noise to speak of.
-pub const NOISE: Ground = Ground { name: "noise", noise_m: 0.5, raised: (0.2, 0.6) };
+pub(crate) const NOISE: Ground = Ground { name: "noise", noise_m: 0.5, raised: (0.2, 0.6) };
 
 /// Bits that look random, the same everywhere (a finaliser of two multiplications and three shifts).
-pub fn scramble(seed: u64, x: u64, y: u64) -> u64 {
+pub(crate) fn scramble(seed: u64, x: u64, y: u64) -> u64 {
     let mut h = seed ^ x.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ y.wrapping_mul(0xC2B2_AE3D_27D4_EB4F);
     h = (h ^ (h >> 32)).wrapping_mul(0xD6E8_FEB8_6659_FD93);
     h = (h ^ (h >> 29)).wrapping_mul(0xD6E8_FEB8_6659_FD93);
@@ -31,7 +31,7 @@ pub fn scramble(seed: u64, x: u64, y: u64) -> u64 {
 }
 
 /// A number from -1 to 1.
-pub fn random(seed: u64, x: u64, y: u64) -> f32 {
+pub(crate) fn random(seed: u64, x: u64, y: u64) -> f32 {
     (scramble(seed, x, y) >> 40) as f32 / (1_u32 << 23) as f32 - 1.0
 }
 
@@ -50,7 +50,7 @@ fn hills(seed: u64, span: usize, row: usize, col: usize) -> f32 {
 
 impl Ground {
     /// Elevations in metres, for cells of half a metre.
-    pub fn grid(self, side: usize, seed: u64) -> Grid<f32> {
+    pub(crate) fn grid(self, side: usize, seed: u64) -> Grid<f32> {
         let mut values = Vec::with_capacity(side * side);
         for row in 0..side {
             for col in 0..side {

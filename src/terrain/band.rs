@@ -1,141 +1,149 @@
-//! One band of rows: basins, and the cells where basins may touch.
+//! One band of rows: what can be decided about its basins without looking further.
 
-use super::link::{ABOVE, BELOW, GROUPS, MET, way_down};
-use super::rows::Window;
-use crate::grid::OFFSETS;
+use super::Rim;
+use super::graph::{Fate, OUTSIDE, Pass, fates};
+use super::label::{Saddle, Scan, scan};
+use super::link::GROUPS;
+use crate::grid::{Cell, Direction, Grid, OFFSETS};
 
-/// A cell where water of one basin may pass into another, and its lower neighbours.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Saddle {
-    /// Place on the grid, row by row.
-    pub(super) cell: u32,
-    /// Mask of lower neighbours.
-    pub(super) lower: u8,
-}
-
-/// What a band's scan finds.
-///
-/// # Invariants
-/// Every label of the band is below `basin_of.len()`; every entry of `basin_of` is below `basins`. All cells with
-/// one basin reach the basin's lowest cell inside the band without climbing.
+/// The basins of a band.
 #[derive(Debug)]
 pub(super) struct Band {
+    /// First row.
+    pub(super) first_row: usize,
     /// Basin of a label.
     pub(super) basin_of: Vec<u32>,
-    /// Number of basins.
-    pub(super) basins: u32,
-    /// Cells where basins may touch, in the order of cells.
-    pub(super) saddles: Vec<Saddle>,
-    /// Whether any cell is a hole.
-    pub(super) has_holes: bool,
+    /// What becomes of a basin.
+    pub(super) fates: Vec<Fate>,
+    /// Number of exits: basins that reach the band's first or last row.
+    pub(super) exits: u32,
+    /// Passes between exits, and out.
+    pub(super) passes: Vec<Pass>,
+    /// Cells of the first and last row where basins may touch.
+    pub(super) seams: Vec<Saddle>,
+    /// First place of an infinite elevation.
+    pub(super) infinite: Option<usize>,
 }
 
-/// What to do with a cell of a given mask.
-struct Plan {
-    /// Step in row-by-row order to the cell below, 0 for none.
-    step: [i32; 256],
-    /// Whether that cell has a label already.
-    met: [bool; 256],
-    /// Whether basins may touch here.
-    saddle: [bool; 256],
+/// What a band is cut from.
+#[derive(Clone, Copy)]
+pub(super) struct Ground<'a> {
+    /// Elevations.
+    pub(super) raw: &'a Grid<f32>,
+    /// Sides.
+    pub(super) rim: Rim,
+    /// Further ways out as places and levels, by place.
+    pub(super) outlets: &'a [(usize, f32)],
 }
 
-impl Plan {
-    /// The plan for rows whose way down may lead to the neighbours `allowed` only.
-    fn new(cols: usize, allowed: u8) -> Self {
-        let mut plan = Self { step: [0; 256], met: [false; 256], saddle: [false; 256] };
-        for mask in 0..=u8::MAX {
-            let at = usize::from(mask);
-            let inside = mask & allowed;
-            if let Some(code) = way_down(inside) {
-                let (down, right) = OFFSETS[usize::from(code)];
-                #[expect(clippy::cast_possible_truncation, clippy::cast_possible_wrap, reason = "below 2^31")]
-                let step = (down * cols as isize + right) as i32;
-                plan.step[at] = step;
-                plan.met[at] = inside & MET != 0;
-            }
-            // A cell whose only way down leaves the band ends its basin here and passes water on at its own level.
-            plan.saddle[at] = GROUPS[at].count_ones() > 1 || (inside == 0 && mask != 0);
-        }
-        plan
+impl Band {
+    /// Labels a band's cells and decides what its own passes decide.
+    pub(super) fn new(ground: Ground<'_>, first_row: usize, labels: &mut [u32]) -> Self {
+        let cols = ground.raw.shape().cols;
+        let Scan { basin_of, basins, saddles, holes, infinite } =
+            scan(ground.raw.values(), cols, first_row, labels);
+        let mut maker = Maker { ground, first_row, labels, basin_of: &basin_of, passes: Vec::new() };
+        maker.inner_passes(&saddles);
+        maker.ways_out(&holes);
+        let (exits, count) = maker.exits(basins);
+        let (fates, passes) = fates(&exits, &maker.passes);
+        let last_row = labels.len() - cols;
+        let seams = saddles
+            .into_iter()
+            .filter(|saddle| (saddle.at as usize) < cols || saddle.at as usize >= last_row)
+            .collect();
+        Self { first_row, basin_of, fates, exits: count, passes, seams, infinite }
     }
 }
 
-/// Scans the rows from `first_row` on, as many as `labels` holds, and labels their cells.
-///
-/// Each cell takes the label of the cell below it where that one has been met; else it starts a label that remembers
-/// the cell below it, and the few labels are joined to basins at the end. Loops over cells are free of branches on
-/// elevations: on rough ground nobody can foretell them.
-pub(super) fn scan(raw: &[f32], cols: usize, first_row: usize, labels: &mut [u32]) -> Band {
-    let rows = labels.len() / cols;
-    let offset = first_row * cols;
-    let plans: [Plan; 4] = [u8::MAX, !ABOVE, !BELOW, !(ABOVE | BELOW)].map(|allowed| Plan::new(cols, allowed));
-    let mut window = Window::new(raw, cols, first_row);
-    let mut masks = vec![0_u8; cols];
-    // Below each label: the cell that its first cell drains to, or that cell itself.
-    let mut below: Vec<u32> = Vec::new();
-    let mut saddles: Vec<Saddle> = Vec::new();
-    let mut next = 0;
-    let mut found = 0;
-    let mut has_holes = false;
-    for row in 0..rows {
-        window.lower_neighbours(&mut masks);
-        let plan = &plans[usize::from(row == 0) + 2 * usize::from(row + 1 == rows)];
-        below.resize(next + cols + 1, 0);
-        saddles.resize(found + cols + 1, Saddle { cell: 0, lower: 0 });
-        let mut at = row * cols;
-        for (&mask, &z) in masks.iter().zip(window.middle()) {
-            let case = usize::from(mask);
-            let valid = !z.is_nan();
-            let down = at.wrapping_add_signed(plan.step[case] as isize);
-            let fresh = valid & !plan.met[case];
-            has_holes |= !valid;
-            #[expect(clippy::cast_possible_truncation, reason = "cell numbers fit 32 bits: checked by fill")]
-            {
-                labels[at] = if plan.met[case] { labels[down] } else if valid { next as u32 } else { 0 };
-                below[next] = down as u32;
-                saddles[found] = Saddle { cell: (offset + at) as u32, lower: mask };
-            }
-            next += usize::from(fresh);
-            found += usize::from(plan.saddle[case]);
-            at += 1;
-        }
-        window.advance();
-    }
-    below.truncate(next);
-    saddles.truncate(found);
-    let (basin_of, basins) = join(&below, labels);
-    Band { basin_of, basins, saddles, has_holes }
+struct Maker<'a> {
+    ground: Ground<'a>,
+    first_row: usize,
+    labels: &'a [u32],
+    basin_of: &'a [u32],
+    passes: Vec<Pass>,
 }
 
-/// Follows each label down to its basin. Where a band has no ground, one label without a basin's ground remains.
-fn join(below: &[u32], labels: &[u32]) -> (Vec<u32>, u32) {
-    const OPEN: u32 = u32::MAX;
-    let mut basin_of = vec![OPEN; below.len().max(1)];
-    let mut basins = 0;
-    let mut way = Vec::new();
-    // From the last label on: what lies below is mostly further on, and then known already.
-    for label in (0..below.len()).rev() {
-        let mut at = label;
-        let basin = loop {
-            if basin_of[at] != OPEN {
-                break basin_of[at];
+impl Maker<'_> {
+    fn basin(&self, at: usize) -> u32 {
+        self.basin_of[self.labels[at] as usize]
+    }
+
+    /// Passes at saddles whose basins both lie in the band.
+    fn inner_passes(&mut self, saddles: &[Saddle]) {
+        let cols = self.ground.raw.shape().cols;
+        let values = &self.ground.raw.values()[self.first_row * cols..];
+        let steps = OFFSETS.map(|(down, right)| down.wrapping_mul(cols.cast_signed()) + right);
+        for saddle in saddles {
+            let at = saddle.at as usize;
+            let from = self.basin(at);
+            let mut groups = GROUPS[usize::from(saddle.lower)];
+            while groups != 0 {
+                let below = at.wrapping_add_signed(steps[groups.trailing_zeros() as usize]);
+                groups &= groups - 1;
+                if below < self.labels.len() {
+                    let to = self.basin(below);
+                    if to != from {
+                        self.passes.push(Pass { level: values[at], from, to });
+                    }
+                }
             }
-            let next = labels[below[at] as usize] as usize;
-            way.push(at);
-            if next == at {
-                basins += 1;
-                break basins - 1;
+        }
+    }
+
+    /// Passes over the rim, into holes and through outlets.
+    fn ways_out(&mut self, holes: &[bool]) {
+        let Ground { raw, rim, outlets } = self.ground;
+        let shape = raw.shape();
+        let start = self.first_row * shape.cols;
+        let rows = self.first_row..self.first_row + holes.len();
+        let has_hole = |row: usize| {
+            if rows.contains(&row) {
+                return holes[row - rows.start];
             }
-            at = next;
+            row < shape.rows && raw.values()[shape.cols * row..][..shape.cols].iter().any(|z| z.is_nan())
         };
-        for at in way.drain(..) {
-            basin_of[at] = basin;
+        for row in rows.clone() {
+            let near_hole = (row.saturating_sub(1)..=row + 1).any(has_hole);
+            // Inside, only the first and the last column can be a way out.
+            let whole = near_hole || row == 0 || row + 1 == shape.rows;
+            let step = if whole { 1 } else { (shape.cols - 1).max(1) };
+            for col in (0..shape.cols).step_by(step) {
+                let cell = Cell { row, col };
+                let level = *raw.at(cell);
+                let out = || rim.lets_out(shape, cell) || (near_hole && touches_hole(raw, cell));
+                if !level.is_nan() && out() {
+                    let from = self.basin(shape.index(cell) - start);
+                    self.passes.push(Pass { level, from, to: OUTSIDE });
+                }
+            }
+        }
+        let place = |at| outlets.partition_point(|&(outlet, _)| outlet < at);
+        for &(outlet, level_m) in &outlets[place(start)..place(start + self.labels.len())] {
+            let level = raw.values()[outlet].max(level_m);
+            self.passes.push(Pass { level, from: self.basin(outlet - start), to: OUTSIDE });
         }
     }
-    if below.is_empty() {
-        basin_of[0] = 0;
-        basins = 1;
+
+    /// Numbers the basins that reach the first or the last row.
+    fn exits(&self, basins: usize) -> (Vec<Option<u32>>, u32) {
+        let cols = self.ground.raw.shape().cols;
+        let mut exits = vec![None; basins];
+        let mut count = 0;
+        let last_row = self.labels.len() - cols;
+        for at in (0..cols).chain(last_row..self.labels.len()) {
+            exits[self.basin(at) as usize].get_or_insert_with(|| {
+                count += 1;
+                count - 1
+            });
+        }
+        (exits, count)
     }
-    (basin_of, basins)
+}
+
+/// Whether any of the eight neighbours is a hole.
+fn touches_hole(raw: &Grid<f32>, cell: Cell) -> bool {
+    Direction::ALL
+        .into_iter()
+        .any(|direction| raw.shape().neighbour(cell, direction).is_some_and(|next| raw.at(next).is_nan()))
 }

@@ -1,14 +1,16 @@
 //! Filling the sinks of a surface.
 
-use super::band::{Band, scan};
+use super::band::{Band, Ground};
 use super::graph::{OUTSIDE, Pass, levels};
 use super::link::GROUPS;
 use super::{Outlet, Rim, TerrainError};
-use crate::grid::{Cell, Direction, Grid, GridShape};
+use crate::grid::{Direction, Grid};
 use rayon::prelude::*;
 
-/// Rows in a band. Results don't depend on it.
-const BAND_ROWS: usize = 256;
+/// Cells in a band, about: its labels should stay in a processor's own cache. Results don't depend on it.
+const BAND_CELLS: usize = 1 << 18;
+/// Rows in a band, at least: its first and last row cost extra.
+const BAND_ROWS: usize = 32;
 
 /// Raises every cell to the level at which its water finds a way out.
 ///
@@ -32,43 +34,56 @@ const BAND_ROWS: usize = 256;
 /// "Morphological grayscale reconstruction in image analysis", from memory).
 ///
 /// # Cost
-/// Beyond the result, 1 to 8 bytes a cell; time in proportion to the cells and, sorted, the saddles. Bands of rows
-/// run on all threads of the current pool; the result doesn't depend on their number.
+/// Time in proportion to the cells and, sorted, the saddles. Bands of rows run on all threads of the current pool;
+/// the result doesn't depend on their number.
 ///
 /// # Errors
 /// [`TerrainError`] where ground has no way out, elevations or levels aren't finite, an outlet isn't on the ground,
 /// or the grid has more than 2^32 - 2 cells.
 pub fn fill(raw: &Grid<f32>, rim: &Rim, extra: &[Outlet]) -> Result<Grid<f32>, TerrainError> {
+    let rows = (BAND_CELLS / raw.shape().cols.max(1)).max(BAND_ROWS);
+    fill_by_bands(raw, *rim, extra, rows)
+}
+
+fn fill_by_bands(
+    raw: &Grid<f32>,
+    rim: Rim,
+    extra: &[Outlet],
+    rows: usize,
+) -> Result<Grid<f32>, TerrainError> {
     let shape = raw.shape();
-    check(raw, extra)?;
+    let outlets = checked(raw, extra)?;
     if shape.is_empty() {
         return Ok(raw.clone());
     }
+    let ground = Ground { raw, rim, outlets: &outlets };
     let mut labels = vec![0_u32; shape.len()];
     let bands: Vec<Band> = labels
-        .par_chunks_mut(BAND_ROWS * shape.cols)
+        .par_chunks_mut(rows * shape.cols)
         .enumerate()
-        .map(|(number, labels)| scan(raw.values(), shape.cols, number * BAND_ROWS, labels))
+        .map(|(number, labels)| Band::new(ground, number * rows, labels))
         .collect();
-    let basins = Basins::new(raw, &labels, &bands);
-    let passes = basins.passes(rim, extra);
-    let level = levels(basins.count, &passes);
-    drop(passes);
-    let first = basins.first;
-    labels.par_chunks_mut(BAND_ROWS * shape.cols).zip(bands).zip(&first).enumerate().try_for_each(
-        |(number, ((labels, band), &first))| raise(raw, number, labels, &band, &level[first as usize..]),
-    )?;
+    if let Some(index) = bands.iter().find_map(|band| Some(band.infinite? + band.first_row * shape.cols)) {
+        return Err(TerrainError::Infinite { cell: shape.cell(index) });
+    }
+    let seams = Seams::new(raw, &labels, &bands, rows);
+    let level = levels(seams.exits, &seams.passes());
+    let first = seams.first;
+    labels
+        .par_chunks_mut(rows * shape.cols)
+        .zip(&bands)
+        .zip(&first)
+        .try_for_each(|((labels, band), &first)| raise(raw, labels, band, &level[first as usize..]))?;
     Ok(Grid::new(shape, labels.into_iter().map(f32::from_bits).collect()))
 }
 
-fn check(raw: &Grid<f32>, extra: &[Outlet]) -> Result<(), TerrainError> {
+/// The outlets as places and levels in the order of places.
+fn checked(raw: &Grid<f32>, extra: &[Outlet]) -> Result<Vec<(usize, f32)>, TerrainError> {
     let shape = raw.shape();
     if u32::try_from(shape.len()).map_or(true, |cells| cells == u32::MAX) {
         return Err(TerrainError::TooLarge { rows: shape.rows, cols: shape.cols });
     }
-    if let Some(index) = raw.values().par_iter().position_first(|z| z.is_infinite()) {
-        return Err(TerrainError::Infinite { cell: shape.cell(index) });
-    }
+    let mut outlets = Vec::with_capacity(extra.len());
     for &Outlet { cell, level_m } in extra {
         if cell.row >= shape.rows || cell.col >= shape.cols {
             return Err(TerrainError::OutletOffGrid { cell, shape });
@@ -79,127 +94,96 @@ fn check(raw: &Grid<f32>, extra: &[Outlet]) -> Result<(), TerrainError> {
         if raw.at(cell).is_nan() {
             return Err(TerrainError::OutletInHole { cell });
         }
+        outlets.push((shape.index(cell), level_m));
     }
-    Ok(())
+    outlets.sort_unstable_by_key(|&(at, _)| at);
+    Ok(outlets)
 }
 
-/// Replaces labels by the bits of the filled elevation.
-fn raise(
-    raw: &Grid<f32>,
-    number: usize,
-    labels: &mut [u32],
-    band: &Band,
-    level: &[f32],
-) -> Result<(), TerrainError> {
-    let start = number * BAND_ROWS * raw.shape().cols;
+/// Replaces a band's labels by the bits of the filled elevations.
+fn raise(raw: &Grid<f32>, labels: &mut [u32], band: &Band, exits: &[f32]) -> Result<(), TerrainError> {
+    let start = band.first_row * raw.shape().cols;
     let ground = &raw.values()[start..start + labels.len()];
-    let of_label: Vec<f32> = band.basin_of.iter().map(|&basin| level[basin as usize]).collect();
-    if of_label.iter().any(|level| level.is_nan()) {
-        let lost = labels.iter().zip(ground).position(|(&l, z)| !z.is_nan() && of_label[l as usize].is_nan());
+    let level: Vec<f32> = band
+        .basin_of
+        .iter()
+        .map(|&basin| {
+            let fate = band.fates[basin as usize];
+            // Not `max`, which would lose a NaN.
+            match exits.get(fate.exit as usize) {
+                Some(&exit) if exit > fate.level || exit.is_nan() => exit,
+                _ => fate.level,
+            }
+        })
+        .collect();
+    if level.iter().any(|level| level.is_nan()) {
+        let lost = labels.iter().zip(ground).position(|(&l, z)| !z.is_nan() && level[l as usize].is_nan());
         if let Some(index) = lost {
             return Err(TerrainError::NoOutlet { cell: raw.shape().cell(start + index) });
         }
     }
     for (label, &z) in labels.iter_mut().zip(ground) {
-        let level = of_label[*label as usize];
+        let level = level[*label as usize];
         *label = if level > z { level } else { z }.to_bits();
     }
     Ok(())
 }
 
-/// The basins of all bands under one numbering.
-struct Basins<'a> {
+/// The exits of all bands under one numbering.
+struct Seams<'a> {
     raw: &'a Grid<f32>,
     labels: &'a [u32],
     bands: &'a [Band],
-    /// Number of each band's first basin.
+    rows: usize,
+    /// Number of each band's first exit.
     first: Vec<u32>,
-    count: usize,
+    exits: usize,
 }
 
-impl<'a> Basins<'a> {
-    fn new(raw: &'a Grid<f32>, labels: &'a [u32], bands: &'a [Band]) -> Self {
-        let mut count = 0;
-        let first = bands
-            .iter()
-            .map(|band| {
-                let first = count;
-                count += band.basins;
-                first
-            })
-            .collect();
-        Self { raw, labels, bands, first, count: count as usize }
+impl<'a> Seams<'a> {
+    fn new(raw: &'a Grid<f32>, labels: &'a [u32], bands: &'a [Band], rows: usize) -> Self {
+        let mut first = Vec::with_capacity(bands.len());
+        let mut exits = 0;
+        for band in bands {
+            first.push(exits);
+            exits += band.exits;
+        }
+        Self { raw, labels, bands, rows, first, exits: exits as usize }
     }
 
-    fn shape(&self) -> GridShape {
-        self.raw.shape()
-    }
-
-    fn of(&self, cell: Cell) -> u32 {
-        let band = cell.row / BAND_ROWS;
-        let label = self.labels[self.shape().index(cell)];
-        self.first[band] + self.bands[band].basin_of[label as usize]
-    }
-
-    /// All passes that can set a level.
-    fn passes(&self, rim: &Rim, extra: &[Outlet]) -> Vec<Pass> {
-        let mut parts: Vec<Vec<Pass>> =
-            (0..self.bands.len()).into_par_iter().map(|number| self.passes_in(number, rim)).collect();
-        parts.push(extra.iter().map(|outlet| self.way_out(outlet.cell, outlet.level_m)).collect());
-        parts.concat()
-    }
-
-    fn passes_in(&self, number: usize, rim: &Rim) -> Vec<Pass> {
+    /// Passes inside bands that are left to decide, and passes from band to band.
+    fn passes(&self) -> Vec<Pass> {
+        let shape = self.raw.shape();
         let mut passes = Vec::new();
-        for saddle in &self.bands[number].saddles {
-            let cell = self.shape().cell(saddle.cell as usize);
-            let level = *self.raw.at(cell);
-            let from = self.of(cell);
-            for direction in Direction::ALL {
-                if GROUPS[usize::from(saddle.lower)] >> direction.code() & 1 == 1
-                    && let Some(below) = self.shape().neighbour(cell, direction)
-                {
-                    let to = self.of(below);
-                    if to != from {
+        for (band, &first) in self.bands.iter().zip(&self.first) {
+            passes.extend(band.passes.iter().map(|pass| Pass {
+                level: pass.level,
+                from: first + pass.from,
+                to: if pass.to == OUTSIDE { OUTSIDE } else { first + pass.to },
+            }));
+            for seam in &band.seams {
+                let cell = shape.cell(band.first_row * shape.cols + seam.at as usize);
+                for direction in Direction::ALL {
+                    if GROUPS[usize::from(seam.lower)] >> direction.code() & 1 == 1
+                        && let Some(below) = shape.neighbour(cell, direction)
+                        && below.row / self.rows != cell.row / self.rows
+                    {
+                        let level = *self.raw.at(cell);
+                        let [from, to] = [cell, below].map(|cell| self.exit(cell.row, shape.index(cell)));
                         passes.push(Pass { level, from, to });
                     }
                 }
             }
         }
-        self.ways_out(number, rim, &mut passes);
         passes
     }
 
-    /// Passes over the rim and into holes.
-    fn ways_out(&self, number: usize, rim: &Rim, passes: &mut Vec<Pass>) {
-        let shape = self.shape();
-        let rows = number * BAND_ROWS..shape.rows.min((number + 1) * BAND_ROWS);
-        let near_holes = self.bands[number.saturating_sub(1)..self.bands.len().min(number + 2)]
-            .iter()
-            .any(|band| band.has_holes);
-        for row in rows {
-            let whole = near_holes || row == 0 || row + 1 == shape.rows;
-            let step = if whole { 1 } else { (shape.cols - 1).max(1) };
-            for col in (0..shape.cols).step_by(step) {
-                let cell = Cell { row, col };
-                let ground = *self.raw.at(cell);
-                if !ground.is_nan()
-                    && (rim.lets_out(shape, cell) || (near_holes && touches_hole(self.raw, cell)))
-                {
-                    passes.push(self.way_out(cell, ground));
-                }
-            }
-        }
-    }
-
-    fn way_out(&self, cell: Cell, level_m: f32) -> Pass {
-        Pass { level: self.raw.at(cell).max(level_m), from: self.of(cell), to: OUTSIDE }
+    fn exit(&self, row: usize, index: usize) -> u32 {
+        let number = row / self.rows;
+        let band = &self.bands[number];
+        self.first[number] + band.fates[band.basin_of[self.labels[index] as usize] as usize].exit
     }
 }
 
-/// Whether any of the eight neighbours is a hole.
-fn touches_hole(raw: &Grid<f32>, cell: Cell) -> bool {
-    Direction::ALL
-        .into_iter()
-        .any(|direction| raw.shape().neighbour(cell, direction).is_some_and(|next| raw.at(next).is_nan()))
-}
+#[cfg(test)]
+mod tests;

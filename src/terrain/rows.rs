@@ -37,8 +37,8 @@ impl<'a> Window<'a> {
 
     /// Writes the mask of lower neighbours of every cell of the row; holes have none and are none.
     ///
-    /// Of two level cells the one met first, row by row, is the lower.
-    pub(super) fn lower_neighbours(&self, masks: &mut [u8]) {
+    /// Of two level cells the one met first, row by row, is the lower. Returns whether all elevations are finite.
+    pub(super) fn lower_neighbours(&self, masks: &mut [u8]) -> bool {
         let n = self.cols;
         let [above, middle, below] = &self.padded;
         let (nw, north, ne) = (&above[..n], &above[1..=n], &above[2..n + 2]);
@@ -55,6 +55,8 @@ impl<'a> Window<'a> {
                 | u8::from(west[x] <= z) << 6
                 | u8::from(nw[x] <= z) << 7;
         }
+        // Counted rather than searched: a loop that never ends early handles many cells at once.
+        mid.iter().map(|z| u32::from(z.is_finite())).sum::<u32>() as usize == n
     }
 
     /// The elevations of the row.
