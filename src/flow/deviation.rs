@@ -11,6 +11,7 @@ use super::facets::Spacing;
 use super::field::FlowField;
 use super::order::Reach;
 use crate::grid::{CellSize, Direction};
+use std::cmp::Reverse;
 
 /// What a cell has heard from its donors: the largest upstream area, from which direction, and the offset it carries.
 #[derive(Clone, Copy, Default)]
@@ -21,12 +22,12 @@ struct Heard {
     offset: f32,
 }
 
-/// Directions of the cells in `reach`, each one receiver; other cells keep the first end of their facet.
+/// Directions of the cells in `reach`, each one receiver; other cells keep the end of their facet that gets more.
 ///
 /// `facets` must be a field with shares.
 pub(super) fn least_deviation(facets: &FlowField, reach: &Reach, cell_size: CellSize) -> FlowField {
     let spacing = Spacing::of(cell_size);
-    let mut towards = facets.towards().to_vec();
+    let mut towards = larger_ends(facets);
     let mut heard = vec![Heard::default(); reach.cells().len()];
     for (place, &cell) in reach.cells().iter().enumerate() {
         let cell = cell as usize;
@@ -43,16 +44,33 @@ pub(super) fn least_deviation(facets: &FlowField, reach: &Reach, cell_size: Cell
     FlowField::new(facets.shape(), towards, Vec::new())
 }
 
-/// Hands area and offset to the receiver; of equally large donors the first clockwise counts, whatever came first.
+/// For every cell the end of its facet that gets more of the water.
+fn larger_ends(facets: &FlowField) -> Vec<u8> {
+    let mut towards = facets.towards().to_vec();
+    for (cell, code) in towards.iter_mut().enumerate() {
+        if let Some((first, second_share)) = facets.facet(cell)
+            && second_share > 0.5
+        {
+            *code = first.clockwise().code();
+        }
+    }
+    towards
+}
+
+/// Hands area and offset to the receiver. Of equally large donors the one with the smaller offset counts (a rule that a
+/// mirror keeps), of those the first clockwise: never the one that happened to come first.
 #[expect(clippy::cast_possible_truncation, reason = "offsets are stored as f32: micrometres are enough")]
 fn tell(receiver: &mut Heard, cells: u32, step: Direction, offset: f64) {
     receiver.cells += cells;
     let from = step.reverse().code();
-    let larger = cells > receiver.largest || (cells == receiver.largest && from < receiver.from);
+    let offset = offset as f32;
+    let rank = |cells: u32, offset: f32, from: u8| (cells, Reverse(offset.abs().to_bits()), Reverse(from));
+    let larger = receiver.largest == 0
+        || rank(cells, offset, from) > rank(receiver.largest, receiver.offset, receiver.from);
     if larger {
         receiver.largest = cells;
         receiver.from = from;
-        receiver.offset = offset as f32;
+        receiver.offset = offset;
     }
 }
 

@@ -20,8 +20,9 @@ pub(super) const FLAT: u8 = 10;
 pub struct FlowField {
     shape: GridShape,
     towards: Vec<u8>,
-    /// Share that goes to the second (clockwise) receiver; empty when every cell has one receiver.
-    share: Vec<f32>,
+    /// Share that goes to the receiver that shares only a corner, so that a mirrored field holds the same numbers;
+    /// empty when every cell has one receiver.
+    corner_share: Vec<f32>,
     steps: [isize; 8],
 }
 
@@ -56,10 +57,10 @@ pub(super) fn steps_of(shape: GridShape) -> [isize; 8] {
 }
 
 impl FlowField {
-    pub(super) fn new(shape: GridShape, towards: Vec<u8>, share: Vec<f32>) -> Self {
+    pub(super) fn new(shape: GridShape, towards: Vec<u8>, corner_share: Vec<f32>) -> Self {
         assert_eq!(towards.len(), shape.len(), "one direction per cell");
-        assert!(share.is_empty() || share.len() == shape.len(), "one share per cell, or none");
-        Self { shape, towards, share, steps: steps_of(shape) }
+        assert!(corner_share.is_empty() || corner_share.len() == shape.len(), "one share per cell, or none");
+        Self { shape, towards, corner_share, steps: steps_of(shape) }
     }
 
     /// Rows and columns.
@@ -84,11 +85,16 @@ impl FlowField {
     #[must_use]
     pub fn facet(&self, cell: usize) -> Option<(Direction, f64)> {
         let code = self.towards[cell];
-        (code < LEAVES).then(|| (Direction::from_code(code), self.second_share(cell)))
-    }
-
-    fn second_share(&self, cell: usize) -> f64 {
-        self.share.get(cell).map_or(0.0, |&s| f64::from(s))
+        if code >= LEAVES {
+            return None;
+        }
+        let first = Direction::from_code(code);
+        let second_share = match self.corner_share.get(cell).map(|&share| f64::from(share)) {
+            None => 0.0,
+            Some(share) if first.is_diagonal() => 1.0 - share,
+            Some(share) => share,
+        };
+        Some((first, second_share))
     }
 
     fn step(&self, cell: usize, direction: Direction) -> usize {

@@ -31,7 +31,8 @@ pub(super) fn resolve_flats(
         for &(cell, code) in &ring {
             towards[cell] = code;
             if let Some(part) = share.get_mut(cell) {
-                *part = 0.0;
+                // All of it to the one neighbour, whichever kind it is.
+                *part = if code & 1 == 1 { 1.0 } else { 0.0 };
             }
         }
         ring = next_ring(filled, towards, &ring, &steps);

@@ -1,0 +1,281 @@
+//! The table on the screen: the summary in words and columns, nothing that isn't in it.
+
+use super::cautions::CAUTIONS;
+use super::rows::whose;
+use super::summary::{Contributor, CrossingRow, Receiver, Status, Summary};
+use crate::lots::Manner;
+use crate::units::{Area, Flow, Length};
+use std::fmt::Write;
+
+/// Which units come first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Units {
+    /// Square feet, feet, gallons per minute; SI in brackets.
+    Us,
+    /// Square metres, metres, litres per second; US in brackets.
+    Si,
+}
+
+/// Contributors below this share of the run-on stand in one line.
+const FOLD_BELOW: f64 = 0.005;
+
+impl Units {
+    pub(super) fn area(self, m2: f64) -> String {
+        let (si, us) = (grouped(m2), grouped(Area::from_m2(m2).as_ft2()));
+        match self {
+            Self::Us => format!("{us} sq ft ({si} m²)"),
+            Self::Si => format!("{si} m² ({us} sq ft)"),
+        }
+    }
+
+    pub(super) fn length(self, m: f64) -> String {
+        let (si, us) = (format!("{m:.1} m"), format!("{:.1} ft", Length::from_m(m).as_ft()));
+        match self {
+            Self::Us => format!("{us} ({si})"),
+            Self::Si => format!("{si} ({us})"),
+        }
+    }
+
+    pub(super) fn flow(self, m3_s: f64) -> String {
+        let flow = Flow::from_m3_per_s(m3_s);
+        let (si, us) = (
+            format!("{} L/s", digits3(flow.as_l_per_s())),
+            format!("{} gpm, {} cfs", digits3(flow.as_gal_per_min()), digits3(flow.as_ft3_per_s())),
+        );
+        match self {
+            Self::Us => format!("{us} ({si})"),
+            Self::Si => format!("{si} ({us})"),
+        }
+    }
+}
+
+/// Whole number with thin groups of three.
+fn grouped(value: f64) -> String {
+    let digits = format!("{:.0}", value.abs());
+    let mut text = String::new();
+    for (place, digit) in digits.chars().enumerate() {
+        if place > 0 && (digits.len() - place) % 3 == 0 {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    if value < 0.0 && digits != "0" { format!("-{text}") } else { text }
+}
+
+/// Three significant digits.
+fn digits3(value: f64) -> String {
+    if value == 0.0 {
+        return "0".to_owned();
+    }
+    #[expect(clippy::cast_possible_truncation, reason = "a small exponent")]
+    let decimals = (2 - value.abs().log10().floor() as i32).clamp(0, 9).unsigned_abs() as usize;
+    format!("{value:.decimals$}")
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.1} %", share * 100.0)
+}
+
+/// The table.
+#[must_use]
+pub fn screen_table(summary: &Summary, units: Units) -> String {
+    let mut text = String::new();
+    // Writing to a string can't fail.
+    let _ = head(&mut text, summary, units)
+        .and_then(|()| contributors(&mut text, summary, units))
+        .and_then(|()| crossings(&mut text, summary, units))
+        .and_then(|()| line(&mut text, summary, units))
+        .and_then(|()| sheds(&mut text, summary, units))
+        .and_then(|()| cautions(&mut text));
+    text
+}
+
+fn head(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
+    let run_on = &summary.run_on;
+    writeln!(text, "Lot {}, {}", summary.lot.id, units.area(summary.lot.area_m2))?;
+    if summary.contributors.is_empty() {
+        writeln!(text, "Run-on: none; over the present surface no water reaches the lot from outside it")?;
+    } else {
+        let least = if summary.status == Status::Complete { "" } else { "at least " };
+        writeln!(text, "Run-on: rain on {least}{} outside the lot reaches it", units.area(run_on.area_m2))?;
+    }
+    match summary.status {
+        Status::Complete => writeln!(text, "Status: complete, the whole catchment lies within the data")?,
+        Status::Incomplete => writeln!(text, "Status: incomplete, see the warning about the edge of the data")?,
+    }
+    let routing = match run_on.routing {
+        crate::flow::Routing::Proportional => "proportional",
+        crate::flow::Routing::Single => "single",
+        crate::flow::Routing::Steepest => "steepest (drifts: for comparison only)",
+    };
+    write!(text, "Routing: {routing}")?;
+    if let (Some(single), Some(proportional)) =
+        (run_on.single_routing_area_m2, run_on.proportional_routing_area_m2)
+    {
+        let single_is_own = run_on.routing == crate::flow::Routing::Single;
+        let (name, area) = if single_is_own { ("proportional", proportional) } else { ("single", single) };
+        write!(text, "; the {name} routing gives {}", units.area(area))?;
+    }
+    writeln!(text)
+}
+
+fn contributors(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
+    if summary.contributors.is_empty() {
+        return Ok(());
+    }
+    writeln!(text, "\nWhose water")?;
+    writeln!(
+        text,
+        "  {:<28} {:>8}  {:<30} {:>9} {:>11} {:>10} {:>12}",
+        "where the rain falls", "share", "area", "straight", "hands over", "of parcel", "other routing"
+    )?;
+    let (large, small): (Vec<&Contributor>, Vec<&Contributor>) =
+        summary.contributors.iter().partition(|c| c.share_of_run_on >= FOLD_BELOW || c.handed_over_area_m2 >= FOLD_BELOW * summary.run_on.area_m2);
+    let total = summary.run_on.area_m2;
+    let share_of = |part: f64| percent(part / total);
+    for row in large {
+        writeln!(
+            text,
+            "  {:<28} {:>8}  {:<30} {:>9} {:>11} {:>10} {:>12}",
+            name(row),
+            percent(row.share_of_run_on),
+            units.area(row.area_m2),
+            share_of(row.straight_area_m2),
+            share_of(row.handed_over_area_m2),
+            row.share_of_parcel.map_or_else(|| "-".to_owned(), percent),
+            row.other_routing_area_m2.map_or_else(|| "-".to_owned(), share_of),
+        )?;
+    }
+    if !small.is_empty() {
+        let area: f64 = small.iter().map(|row| row.area_m2).sum();
+        let label = format!("{} more, each below {}", small.len(), percent(FOLD_BELOW));
+        writeln!(text, "  {label:<28} {:>8}  {:<30}", share_of(area), units.area(area))?;
+    }
+    writeln!(text, "  Shares are of the run-on. Straight: crosses no other lot line before. Hands over: crosses from")?;
+    writeln!(text, "  it onto the lot, whoever's rain it was.")
+}
+
+fn name(row: &Contributor) -> String {
+    let own = whose(row.id.as_deref());
+    if row.also.is_empty() { own } else { format!("{own} (+{} stacked)", row.also.len()) }
+}
+
+fn crossings(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
+    if summary.crossings.is_empty() {
+        return Ok(());
+    }
+    writeln!(text, "\nWhere it crosses the lot line (clockwise from its northernmost corner)")?;
+    let shown = summary.crossings.iter().filter(|c| c.share_of_run_on >= FOLD_BELOW);
+    for row in shown {
+        crossing(text, row, units)?;
+    }
+    let small: Vec<&CrossingRow> =
+        summary.crossings.iter().filter(|c| c.share_of_run_on < FOLD_BELOW).collect();
+    if !small.is_empty() {
+        let share: f64 = small.iter().map(|row| row.share_of_run_on).sum();
+        writeln!(text, "  and {} more with {} together", small.len(), percent(share))?;
+    }
+    Ok(())
+}
+
+fn crossing(text: &mut String, row: &CrossingRow, units: Units) -> std::fmt::Result {
+    let manner = match row.manner {
+        Manner::Sheet => "sheet",
+        Manner::Concentrated => "concentrated",
+        Manner::Along => "along the line",
+    };
+    let ring = if row.ring > 0 { format!(" of ring {}", row.ring) } else { String::new() };
+    write!(
+        text,
+        "  {:>2}  {:>6.1} to {:>6.1} m{ring}  {:>8}  {:<14} 80 % within {}",
+        row.id,
+        row.from_m,
+        row.to_m,
+        percent(row.share_of_run_on),
+        manner,
+        units.length(row.width_80_m)
+    )?;
+    if let Some(flow) = row.flow_m3_s {
+        write!(text, "  {}", units.flow(flow))?;
+    }
+    writeln!(text, "{}", if row.complete { "" } else { "  at least" })
+}
+
+fn line(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
+    let line = &summary.interception_line;
+    if line.parts().is_empty() {
+        return Ok(());
+    }
+    writeln!(text, "\nProposed interception line ({} of the run-on)", percent(line.caught_share()))?;
+    for part in line.parts() {
+        write!(
+            text,
+            "  part {}: {}, from {:.2} m down to {:.2} m, rain of {}",
+            part.id(),
+            units.length(part.length_m()),
+            part.high_m(),
+            part.low_m(),
+            units.area(part.contributing_area_m2())
+        )?;
+        writeln!(text)?;
+        for words in part.sizing_words() {
+            writeln!(text, "    {words}")?;
+        }
+    }
+    match &summary.design {
+        Some(design) => writeln!(
+            text,
+            "  Flow of the whole run-on: {} ({}, C = {}, {:.1} mm/h = {:.2} in/h)",
+            units.flow(design.flow_m3_s),
+            design.method,
+            design.runoff_coefficient,
+            design.storm.intensity_mm_h,
+            crate::units::RainIntensity::from_mm_per_h(design.storm.intensity_mm_h).as_in_per_h()
+        ),
+        None => writeln!(text, "  To size it, give --intensity (as 4in/h or 100mm/h) and --coefficient."),
+    }
+}
+
+fn sheds(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
+    writeln!(text, "\nWhere the lot's own rain leaves it")?;
+    let total: f64 = summary.lot.sheds_to.iter().map(|row| row.area_m2).sum();
+    for row in summary.lot.sheds_to.iter().filter(|row| row.area_m2 >= FOLD_BELOW * total) {
+        let to = match row.kind {
+            Receiver::OffTheData => "over the edge of the data".to_owned(),
+            _ => format!("to {}", whose(row.id.as_deref())),
+        };
+        writeln!(text, "  {:>8}  {to}, {}", percent(row.area_m2 / total), units.area(row.area_m2))?;
+    }
+    if !summary.ponds.is_empty() {
+        writeln!(text, "\nPonds on the lot or on its catchment: {}", summary.ponds.len())?;
+        for pond in summary.ponds.iter().take(3) {
+            writeln!(
+                text,
+                "  {:.2} m deep when full, {}, {:.1} m³",
+                pond.depth_m,
+                units.area(pond.area_m2),
+                pond.volume_m3
+            )?;
+        }
+    }
+    Ok(())
+}
+
+fn cautions(text: &mut String) -> std::fmt::Result {
+    writeln!(text, "\nBear in mind")?;
+    CAUTIONS.iter().try_for_each(|caution| writeln!(text, "  - {caution}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Hand arithmetic: 1,600 m² / 0.09290304 = 17,222 sq ft; 125 gal/min = 7.886 L/s = 0.2785 cu ft/s.
+    #[test]
+    fn both_systems_stand_side_by_side() {
+        assert_eq!(Units::Si.area(1600.0), "1,600 m² (17,222 sq ft)");
+        assert_eq!(Units::Us.length(3.048), "10.0 ft (3.0 m)");
+        let flow = Flow::from_gal_per_min(125.0).as_m3_per_s();
+        assert_eq!(Units::Us.flow(flow), "125 gpm, 0.279 cfs (7.89 L/s)");
+    }
+}
