@@ -145,15 +145,6 @@ proptest! {
     }
 
     #[test]
-    fn threads_change_nothing(raw in ground()) {
-        let with = |threads| {
-            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-            bits(&pool.install(|| open(&raw)))
-        };
-        prop_assert_eq!(with(1), with(3));
-    }
-
-    #[test]
     fn ponds_hold_all_water_and_pass_it_on_level(raw in ground()) {
         let filled = open(&raw);
         let cell = CellSize { dx_m: 0.5, dy_m: 2.0 };

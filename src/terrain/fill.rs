@@ -124,7 +124,8 @@ fn raise(raw: &Grid<f32>, labels: &mut [u32], band: &Band, exits: &[f32]) -> Res
     }
     for (label, &z) in labels.iter_mut().zip(ground) {
         let level = level[*label as usize];
-        *label = if level > z { level } else { z }.to_bits();
+        // Adding 0 turns -0 into 0, so that the result is the same to the bit however the work is cut up.
+        *label = (if level > z { level } else { z } + 0.0).to_bits();
     }
     Ok(())
 }
