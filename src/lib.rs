@@ -2,7 +2,9 @@
 
 pub mod formula;
 pub mod grid;
+pub mod interceptor;
 pub mod lots;
+pub mod runoff;
 pub mod terrain;
 pub mod units;
 pub mod warning;
