@@ -20,10 +20,12 @@ use lotshed::formula::circular_pipe::{
 use lotshed::formula::manning::{grade_for_velocity, velocity};
 use lotshed::units::{Flow, Grade, Length, ManningN, Share, Velocity};
 
+#[expect(clippy::unwrap_used, reason = "the printed examples are in range")]
 fn n(value: f64) -> ManningN {
     ManningN::new(value).unwrap()
 }
 
+#[expect(clippy::unwrap_used, reason = "the printed examples are in range")]
 fn s(value: f64) -> Grade {
     Grade::new(value).unwrap()
 }

@@ -14,6 +14,7 @@
 use lotshed::formula::rational::{CUSTOMARY_FACTOR, CoverPart, composite_coefficient, peak_flow};
 use lotshed::units::{Area, RainIntensity, RunoffCoefficient};
 
+#[expect(clippy::unwrap_used, reason = "the printed examples are in range")]
 fn c(value: f64) -> RunoffCoefficient {
     RunoffCoefficient::new(value).unwrap()
 }

@@ -26,7 +26,12 @@ impl Storm {
     /// A storm of which the user gave nothing but the intensity.
     #[must_use]
     pub fn of_intensity(intensity: RainIntensity) -> Self {
-        Self { return_period_years: None, duration_min: None, intensity, source: "given by the user".to_owned() }
+        Self {
+            return_period_years: None,
+            duration_min: None,
+            intensity,
+            source: "given by the user".to_owned(),
+        }
     }
 }
 
@@ -162,11 +167,14 @@ mod tests {
 
     #[test]
     fn what_is_missing_is_named_and_nothing_is_assumed() {
-        let needs = |mm_per_h, coefficient| {
-            match DesignFlow::of_area(&basis(mm_per_h, coefficient), Area::from_ha(1.0)).value {
-                DesignFlow::NotEstimated { needs } => needs,
-                DesignFlow::Estimated(peak) => panic!("estimated from nothing: {peak:?}"),
-            }
+        let needs = |mm_per_h, coefficient| match DesignFlow::of_area(
+            &basis(mm_per_h, coefficient),
+            Area::from_ha(1.0),
+        )
+        .value
+        {
+            DesignFlow::NotEstimated { needs } => needs,
+            DesignFlow::Estimated(peak) => panic!("estimated from nothing: {peak:?}"),
         };
         assert_eq!(needs(None, Some(0.5)), [Missing::Intensity]);
         assert_eq!(needs(Some(36.0), None), [Missing::Coefficient]);

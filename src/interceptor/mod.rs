@@ -1,0 +1,16 @@
+//! Stage 6: the line that intercepts the run-on, and what it would take.
+//!
+//! Takes stretches of the lot line with the area that drains to each, the ground, and what sizing rests on. Gives an
+//! [`InterceptionLine`]: one part beside each stretch, inside the lot, with its profile and, when a storm is given, the
+//! pipe or swale that carries the flow. Each part keeps the setback or says what it keeps; a part that can't be sized
+//! says what is missing. Touches no files.
+
+mod alignment;
+pub mod catalogue;
+pub mod pipe;
+mod propose;
+pub mod swale;
+
+pub use propose::{
+    CaughtStretch, InterceptionLine, InterceptorError, LinePart, LineSettings, Sizing, Station, propose,
+};

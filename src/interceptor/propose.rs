@@ -1,0 +1,361 @@
+//! From stretches to parts of the line.
+
+use super::alignment::{Aligner, Alignment};
+use super::catalogue::{Catalogue, PipeWall};
+use super::pipe::{PipeSizing, smallest_pipe, smallest_pipe_of};
+use super::swale::{SwaleRules, SwaleSizing, size_swale};
+use crate::lots::lot_line::LotLine;
+use crate::lots::stretch::Stretch;
+use crate::runoff::{DesignBasis, DesignFlow};
+use crate::units::{Area, Grade, Length, OutOfRange};
+use crate::warning::{Warned, Warning};
+use geo::{Area as _, Coord, LineString, Polygon};
+use serde::Serialize;
+
+/// Stations are at least this far apart, metres.
+const LEAST_STATION_M: f64 = 1.0;
+/// A low point inside the line counts when it lies this far below both ends, metres: about the noise of good
+/// elevation data.
+const DIP_M: f64 = 0.05;
+
+/// A line that can't be proposed.
+#[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
+pub enum InterceptorError {
+    /// A stretch of a ring that the lot line doesn't have.
+    #[error("a stretch lies on ring {ring}, but the lot line has {rings} rings")]
+    NoSuchRing {
+        /// The stretch's ring.
+        ring: usize,
+        /// Number of rings.
+        rings: usize,
+    },
+    /// A setback or cell size that is none.
+    #[error("the {what} is {found_m} m, which is not a finite number of 0 or more")]
+    Setting {
+        /// Which setting.
+        what: &'static str,
+        /// The number found.
+        found_m: f64,
+    },
+    /// A number outside what a formula takes.
+    #[error("{0}")]
+    OutOfRange(#[from] OutOfRange),
+}
+
+/// What the line must keep to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LineSettings {
+    /// Distance from the lot line.
+    pub setback: Length,
+    /// Longer side of a cell of the elevation raster.
+    pub cell: Length,
+    /// Grade at which pipes are laid and rated.
+    pub min_grade: Grade,
+    /// What a swale must keep to.
+    pub swale: SwaleRules,
+}
+
+/// A stretch to be intercepted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CaughtStretch {
+    /// The stretch of the lot line.
+    pub stretch: Stretch,
+    /// Area outside the lot whose water enters over it.
+    pub contributing_area: Area,
+}
+
+/// A place of the profile.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Station {
+    /// Metres along the part.
+    pub station_m: f64,
+    /// The place, in the working coordinate system.
+    pub point: Coord,
+    /// Ground there in metres; `None` where it is unknown.
+    pub ground_m: Option<f64>,
+}
+
+/// What carries a part's flow.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Sizing {
+    /// Grade at which the pipes are rated: the least grade asked for, also where the ground falls more, which is on
+    /// the safe side.
+    pub grade: Grade,
+    /// The smallest pipe of the catalogue.
+    pub pipe: PipeSizing,
+    /// The smallest smooth one; `None` when the catalogue has none.
+    pub smooth_pipe: Option<PipeSizing>,
+    /// The smallest corrugated one; `None` when the catalogue has none.
+    pub corrugated_pipe: Option<PipeSizing>,
+    /// A grassed swale: depth at the least grade, velocity at the ground's mean fall where that is more.
+    pub swale: SwaleSizing,
+}
+
+/// One part of the line.
+///
+/// # Invariants
+/// The path has two or more points; stations rise from 0 to its length; where the ground is known at both ends it
+/// doesn't rise from the first to the last.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LinePart {
+    /// Number of the part, from 1, in the order of the stretches.
+    pub id: usize,
+    /// Ring of the lot line beside which it runs.
+    pub ring: usize,
+    /// Start of the stretch that it catches, metres clockwise.
+    pub from_m: f64,
+    /// End of that stretch; past the ring's length when it lies over the start.
+    pub to_m: f64,
+    /// Distance from the lot line that it keeps.
+    pub setback: Length,
+    /// The line, in the working coordinate system, downhill end last.
+    pub path: LineString,
+    /// True length.
+    pub length: Length,
+    /// Ground along the line.
+    pub stations: Vec<Station>,
+    /// Place of the highest station in the list; `None` where no ground is known.
+    pub highest: Option<usize>,
+    /// Place of the lowest station in the list.
+    pub lowest: Option<usize>,
+    /// Area outside the lot whose water enters over the stretch.
+    pub contributing_area: Area,
+    /// Area between lot line and line, whose water the line catches too.
+    pub strip_area: Area,
+    /// Flow of both areas in the design storm, or what is missing.
+    pub design: DesignFlow,
+    /// What carries it; `None` without a flow.
+    pub sizing: Option<Sizing>,
+}
+
+impl LinePart {
+    /// Ground at the upper end, metres.
+    #[must_use]
+    pub fn from_ground_m(&self) -> Option<f64> {
+        self.stations.first()?.ground_m
+    }
+
+    /// Ground at the lower end, metres.
+    #[must_use]
+    pub fn to_ground_m(&self) -> Option<f64> {
+        self.stations.last()?.ground_m
+    }
+
+    /// Fall of the ground from end to end by length.
+    #[must_use]
+    pub fn ground_grade(&self) -> Option<f64> {
+        Some((self.from_ground_m()? - self.to_ground_m()?) / self.length.as_m())
+    }
+}
+
+/// The line that intercepts the run-on.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct InterceptionLine {
+    /// Its parts, in the order of the stretches.
+    pub parts: Vec<LinePart>,
+}
+
+impl InterceptionLine {
+    /// True length of all parts.
+    #[must_use]
+    pub fn length(&self) -> Length {
+        self.parts.iter().map(|p| p.length).sum()
+    }
+}
+
+/// Proposes a line inside the lot beside each stretch, and sizes it.
+///
+/// # Units
+/// `ground` gives the elevation in metres at a point of the working coordinate system, `None` where unknown.
+///
+/// # Method
+/// The lot is shrunk by the setback; each part is the piece of the shrunk outline beside its stretch, directed to its
+/// lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is that of its
+/// contributing area and the strip between lot line and line, by the rational method; the pipe is the smallest that
+/// carries it just full at the least grade asked for.
+///
+/// # Errors
+/// [`InterceptorError`] for a ring that isn't there, or a setback or cell size that is none.
+pub fn propose(
+    line: &LotLine,
+    caught: &[CaughtStretch],
+    ground: &dyn Fn(Coord) -> Option<f64>,
+    basis: &DesignBasis,
+    catalogue: &Catalogue,
+    settings: &LineSettings,
+) -> Result<Warned<InterceptionLine>, InterceptorError> {
+    for (what, length) in [("setback", settings.setback), ("cell size", settings.cell)] {
+        if !(length.as_m().is_finite() && length.as_m() >= 0.0) {
+            return Err(InterceptorError::Setting { what, found_m: length.as_m() });
+        }
+    }
+    let aligner = Aligner::new(line, settings.setback.as_m());
+    let mut warnings = Vec::new();
+    let mut parts = Vec::new();
+    for (i, item) in caught.iter().enumerate() {
+        let stretch = &item.stretch;
+        let ring = line
+            .ring(stretch.ring)
+            .ok_or(InterceptorError::NoSuchRing { ring: stretch.ring, rings: line.rings().len() })?;
+        let alignment = aligner.along(stretch, ring);
+        let strip_area = strip(line, stretch, &alignment);
+        let mut part = lay_out(i + 1, item, alignment, line.metres_per_unit(), ground, settings);
+        part.strip_area = strip_area;
+        part.design = DesignFlow::of_area(basis, part.contributing_area + strip_area).unload(&mut warnings);
+        part.sizing = size(&part, catalogue, settings)?;
+        warnings.extend(findings(&part, settings));
+        parts.push(part);
+    }
+    Ok(Warned::new(InterceptionLine { parts }, warnings))
+}
+
+/// Path, direction and profile of a part, still without flow.
+fn lay_out(
+    id: usize,
+    item: &CaughtStretch,
+    alignment: Alignment,
+    metres_per_unit: f64,
+    ground: &dyn Fn(Coord) -> Option<f64>,
+    settings: &LineSettings,
+) -> LinePart {
+    let mut path = alignment.path;
+    let ends = (ground(path.0[0]), ground(path.0[path.0.len() - 1]));
+    if let (Some(first_m), Some(last_m)) = ends
+        && first_m < last_m
+    {
+        path.0.reverse();
+    }
+    let step_m = settings.cell.as_m().max(LEAST_STATION_M);
+    let stations = profile(&path, metres_per_unit, step_m, ground);
+    let known = || stations.iter().enumerate().filter_map(|(i, s)| Some((i, s.ground_m?)));
+    let highest = known().reduce(|a, b| if b.1 > a.1 { b } else { a }).map(|(i, _)| i);
+    let lowest = known().reduce(|a, b| if b.1 < a.1 { b } else { a }).map(|(i, _)| i);
+    LinePart {
+        id,
+        ring: item.stretch.ring,
+        from_m: item.stretch.from_m,
+        to_m: item.stretch.to_m,
+        setback: Length::from_m(alignment.setback_m),
+        length: Length::from_m(stations.last().map_or(0.0, |s| s.station_m)),
+        path,
+        stations,
+        highest,
+        lowest,
+        contributing_area: item.contributing_area,
+        strip_area: Area::ZERO,
+        design: DesignFlow::NotEstimated { needs: Vec::new() },
+        sizing: None,
+    }
+}
+
+/// Stations every step from the upper end on, and one at the lower end.
+fn profile(
+    path: &LineString,
+    metres_per_unit: f64,
+    step_m: f64,
+    ground: &dyn Fn(Coord) -> Option<f64>,
+) -> Vec<Station> {
+    let at = |station_m: f64, point: Coord| Station { station_m, point, ground_m: ground(point) };
+    let mut stations = Vec::new();
+    let (mut behind_m, mut next_m) = (0.0, 0.0);
+    for pair in path.0.windows(2) {
+        let (a, b) = (pair[0], pair[1]);
+        let length_m = (b.x - a.x).hypot(b.y - a.y) * metres_per_unit;
+        while next_m < behind_m + length_m {
+            stations.push(at(next_m, a + (b - a) * ((next_m - behind_m) / length_m)));
+            next_m += step_m;
+        }
+        behind_m += length_m;
+    }
+    // A last step of less than a centimetre is one station, not two.
+    if stations.len() > 1 && behind_m - stations[stations.len() - 1].station_m < 0.01 {
+        stations.pop();
+    }
+    stations.push(at(behind_m, path.0[path.0.len() - 1]));
+    stations
+}
+
+/// Area between the stretch and the line.
+fn strip(line: &LotLine, stretch: &Stretch, alignment: &Alignment) -> Area {
+    let Some(ring) = line.ring(stretch.ring) else { return Area::ZERO };
+    let scale = line.metres_per_unit();
+    let edge = ring.substring(stretch.from_m, stretch.to_m);
+    let mut between = edge.0;
+    between.extend(alignment.path.0.iter().rev());
+    // Relative to the first point: areas of large coordinates lose their digits.
+    let origin = between[0];
+    let local: Vec<Coord> = between.into_iter().map(|p| p - origin).collect();
+    Area::from_m2(Polygon::new(LineString::new(local), vec![]).unsigned_area() * scale * scale)
+}
+
+fn size(
+    part: &LinePart,
+    catalogue: &Catalogue,
+    settings: &LineSettings,
+) -> Result<Option<Sizing>, InterceptorError> {
+    let Some(flow) = part.design.flow() else { return Ok(None) };
+    let grade = settings.min_grade;
+    let ground_grade = part.ground_grade().unwrap_or(0.0).min(1.0);
+    let steeper = if ground_grade > grade.get() { Grade::new(ground_grade)? } else { grade };
+    Ok(Some(Sizing {
+        grade,
+        pipe: smallest_pipe(flow, grade, catalogue),
+        smooth_pipe: smallest_pipe_of(PipeWall::Smooth, flow, grade, catalogue),
+        corrugated_pipe: smallest_pipe_of(PipeWall::Corrugated, flow, grade, catalogue),
+        swale: size_swale(flow, grade, steeper, &settings.swale)?,
+    }))
+}
+
+fn findings(part: &LinePart, settings: &LineSettings) -> Vec<Warning> {
+    let mut found = Vec::new();
+    let place = format!(
+        "part {} of the line ({:.1} to {:.1} m of ring {})",
+        part.id, part.from_m, part.to_m, part.ring
+    );
+    if part.setback < settings.setback {
+        found.push(Warning::new(
+            "setback-reduced",
+            format!(
+                "{place} keeps {:.2} m from the lot line instead of {:.2} m: the lot is too narrow there",
+                part.setback.as_m(),
+                settings.setback.as_m()
+            ),
+            "ask for a smaller setback, or agree with the neighbour on a line that serves both lots",
+        ));
+    }
+    let unknown = part.stations.iter().filter(|s| s.ground_m.is_none()).count();
+    if unknown > 0 {
+        found.push(Warning::new(
+            "ground-unknown-along-line",
+            format!("{place} has no elevation at {unknown} of {} stations", part.stations.len()),
+            "give elevation data without holes there, or have the line levelled on site",
+        ));
+    }
+    let ground = |i: usize| part.stations.get(i).and_then(|s| s.ground_m);
+    if let (Some(low), Some(low_m), Some(end_m)) =
+        (part.lowest, part.lowest.and_then(ground), part.to_ground_m())
+        && end_m - low_m > DIP_M
+    {
+        found.push(Warning::new(
+            "line-dips",
+            format!(
+                "{place} is lowest at {:.1} m from its upper end, {:.2} m below its lower end",
+                part.stations[low].station_m,
+                end_m - low_m
+            ),
+            "look for an outlet at the low point: a pipe to the end runs deeper, and a swale would hold water",
+        ));
+    }
+    if matches!(&part.sizing, Some(sizing) if sizing.pipe.fit().is_none()) {
+        found.push(Warning::new(
+            "no-pipe-fits",
+            format!("no pipe of the catalogue carries the flow of {place} at the least grade"),
+            "divide the line between two outlets, lay it steeper, use a swale, or give a catalogue with larger pipes",
+        ));
+    }
+    found
+}
+
+#[cfg(test)]
+#[path = "propose_tests.rs"]
+mod tests;
