@@ -1,0 +1,364 @@
+//! Coordinate systems: axis order, feet, missing and contradicting statements, datums, the antimeridian.
+
+use crate::common::answer::{Answer, Who, close};
+use crate::common::bench::Bench;
+use crate::common::geojson;
+use crate::common::lots::{At, Lots, Transform, WGS84, lot, swap_axes, true_area_m2};
+use crate::common::raster::{Raster, RasterCrs};
+use crate::common::scene::{
+    CLOSE, FALL, NORTH, SIDE, UTM, WEST, answer_for_s, base_bench, base_numbers, bench_with, expect,
+    ground_m2, number, plane, ridge,
+};
+use serde_json::{Value, json};
+
+/// The base scene moved to another place: raster and lots in units of `crs`, the raster's north-west corner at
+/// (`west`, `north`).
+struct Elsewhere {
+    crs: &'static str,
+    west: f64,
+    north: f64,
+    /// Units of the system per cell.
+    cell: f64,
+}
+
+impl Elsewhere {
+    fn raster(&self) -> Raster {
+        plane().at(self.west, self.north, self.cell, self.cell).crs(RasterCrs::Text(self.crs.to_owned()))
+    }
+
+    fn lots(&self) -> Lots {
+        let mut lots = Lots::base().moved(|at| self.place(at));
+        self.crs.clone_into(&mut lots.crs);
+        lots
+    }
+
+    fn place(&self, at: At) -> At {
+        At { x: self.west + (at.x - WEST) * self.cell, y: self.north + (at.y - NORTH) * self.cell }
+    }
+
+    /// True area of a rectangle of the scene, by geodesics.
+    fn true_area(&self, west: f64, south: f64, east: f64, north: f64) -> f64 {
+        let ring = crate::common::lots::rectangle(west, south, east, north);
+        true_area_m2(self.crs, &ring.into_iter().map(|at| self.place(at)).collect())
+    }
+
+    /// N and the strip above it, by their true areas.
+    fn expect(&self, answer: &Answer) {
+        expect(
+            answer,
+            &[
+                (Who::Lot("N"), self.true_area(20.0, 40.0, 60.0, 60.0)),
+                (Who::Unparcelled, self.true_area(20.0, 60.0, 60.0, 80.0)),
+            ],
+            CLOSE,
+        );
+    }
+}
+
+#[test]
+fn the_closed_form_of_the_base_area_agrees_with_geodesics() {
+    // Two outside sources for the same number: the definition of UTM's scale, and geodesics on the ellipsoid.
+    let here = Elsewhere { crs: UTM, west: WEST, north: NORTH, cell: 1.0 };
+    close("area of N", here.true_area(20.0, 40.0, 60.0, 60.0), ground_m2(800.0), 1e-6);
+}
+
+#[test]
+fn every_position_of_the_result_is_longitude_then_latitude() {
+    let answer = answer_for_s(&base_bench());
+    // The scene's corners: 80 by 80 units east of 81 degrees west (the zone's central meridian).
+    let transform = Transform::new(UTM, WGS84);
+    let south_west = transform.apply(At { x: WEST, y: NORTH - 80.0 });
+    let north_east = transform.apply(At { x: WEST + 80.0, y: NORTH });
+    let file = answer.geojson("map.geojson");
+    let positions = geojson::positions(&file);
+    assert!(!positions.is_empty(), "the map has geometries");
+    for at in positions {
+        assert!(
+            (south_west.x - 1e-6..=north_east.x + 1e-6).contains(&at.x)
+                && (south_west.y - 1e-6..=north_east.y + 1e-6).contains(&at.y),
+            "{at:?} lies outside the scene {south_west:?} to {north_east:?}"
+        );
+    }
+}
+
+#[test]
+fn latitude_first_is_refused_and_the_remedy_named() {
+    let bench = base_bench();
+    let mut lots = Lots::base().geojson(WGS84);
+    swap_axes(&mut lots);
+    bench.write_json("swapped.geojson", &lots);
+    let outcome = bench.assess("base.tif", "swapped.geojson").lot("S").run();
+    // Found only by trying the other order, which makes it a question of the coordinate system.
+    outcome.refused(4, &["swapped.geojson", "swap", "--swap-axes"]);
+    let answer = bench.assess("base.tif", "swapped.geojson").lot("S").with(&["--swap-axes"]).run().usable();
+    base_numbers(&answer);
+}
+
+/// Oregon North in international feet; a place inside its area of use.
+const OREGON: Elsewhere = Elsewhere { crs: "EPSG:2269", west: 7_644_000.0, north: 683_000.0, cell: 3.0 };
+
+#[test]
+fn a_raster_in_international_feet_gives_true_square_metres() {
+    let bench = Bench::new();
+    OREGON.raster().write(&bench.path("feet.tif"));
+    bench.write_json("lots.geojson", &OREGON.lots().geojson(WGS84));
+    let answer =
+        bench.assess("feet.tif", "lots.geojson").lot("S").with(&["--elevation-unit", "ft"]).run().usable();
+    OREGON.expect(&answer);
+    // Cells of 3 international feet of 0.3048 m, up to the projection's scale (within 0.02 % here).
+    close("elevation.cell_m", answer.number("elevation.cell_m"), 3.0 * 0.3048, 1e-3);
+}
+
+#[test]
+fn parcels_in_survey_feet_on_a_raster_in_international_feet_are_placed_right_and_noted() {
+    // The very same projection with the other foot: positions differ by 2 millionths, 15 feet here.
+    let survey = "+proj=lcc +lat_0=43.6666666666667 +lon_0=-120.5 +lat_1=46 +lat_2=44.3333333333333 \
+                  +x_0=2500000.0001424 +y_0=0 +datum=NAD83 +units=us-ft +no_defs +type=crs";
+    let bench = Bench::new();
+    OREGON.raster().write(&bench.path("feet.tif"));
+    OREGON.lots().to(survey).write(&bench.path("lots.gpkg"), "GPKG", Some(survey));
+    let answer =
+        bench.assess("feet.tif", "lots.gpkg").lot("S").with(&["--elevation-unit", "ft"]).run().usable();
+    OREGON.expect(&answer);
+    answer.must_say(&["survey foot"]);
+}
+
+/// North Carolina in metres; its numbers in survey feet are 3.28 times as large.
+const CAROLINA_M: &str = "EPSG:32119";
+const CAROLINA_FT: &str = "EPSG:2264";
+
+/// The base scene in North Carolina, raster in metres.
+const CAROLINA: Elsewhere = Elsewhere { crs: CAROLINA_M, west: 640_000.0, north: 225_000.0, cell: 1.0 };
+
+#[test]
+fn parcels_labelled_in_metres_with_numbers_in_feet_are_refused_with_the_unit_that_fits() {
+    let bench = Bench::new();
+    CAROLINA.raster().write(&bench.path("metres.tif"));
+    let mislabelled = CAROLINA.lots().to(CAROLINA_FT);
+    mislabelled.write(&bench.path("lots.gpkg"), "GPKG", Some(CAROLINA_M));
+    bench.assess("metres.tif", "lots.gpkg").lot("S").run().refused(4, &["lots.gpkg", "feet"]);
+    let told = ["--parcels-crs", CAROLINA_FT];
+    CAROLINA.expect(&bench.assess("metres.tif", "lots.gpkg").lot("S").with(&told).run().usable());
+}
+
+#[test]
+fn a_raster_labelled_in_metres_with_numbers_in_feet_is_refused_with_the_unit_that_fits() {
+    let corner = Transform::new(CAROLINA_M, CAROLINA_FT).apply(At { x: CAROLINA.west, y: CAROLINA.north });
+    let feet = Elsewhere { crs: CAROLINA_FT, west: corner.x, north: corner.y, cell: 3.0 };
+    let bench = Bench::new();
+    feet.raster().crs(RasterCrs::Text(CAROLINA_M.to_owned())).write(&bench.path("feet.tif"));
+    bench.write_json("lots.geojson", &feet.lots().geojson(WGS84));
+    bench.assess("feet.tif", "lots.geojson").lot("S").run().refused(4, &["feet.tif", "feet"]);
+    let told = ["--elevation-crs", CAROLINA_FT, "--elevation-unit", "m"];
+    feet.expect(&bench.assess("feet.tif", "lots.geojson").lot("S").with(&told).run().usable());
+}
+
+#[test]
+fn a_raster_in_degrees_is_brought_to_metres_and_says_so() {
+    // Cells of 1/108,000 degree (about 1.03 m by 0.75 m) over the ridge scene; the ground's height is that of the
+    // ridge scene at each cell's place, so the true areas are those of the ridge scene.
+    let cell = 1.0 / 108_000.0;
+    let transform = Transform::new(UTM, WGS84);
+    let back = Transform::new(WGS84, UTM);
+    let corner = transform.apply(At { x: WEST, y: NORTH });
+    let raster = Raster::of(78, 107, |row, col| {
+        let (x, y) = (corner.x + (number(col) + 0.5) * cell, corner.y - (number(row) + 0.5) * cell);
+        100.0 - (NORTH - 10.0 - back.apply(At { x, y }).y).abs() * FALL
+    });
+    let raster = raster.at(corner.x, corner.y, cell, cell).crs(RasterCrs::Code(4326));
+    let answer = answer_for_s(&bench_with(&raster));
+    answer.must_warn("elevation-warped", &["degree"]);
+    // The ridge may move by half a cell when the grid is changed: 0.5 of 30 m.
+    close("run_on.area_m2", answer.number("run_on.area_m2"), ground_m2(1200.0), 0.02);
+    close("area of N", answer.area_of(Who::Lot("N")), ground_m2(800.0), 0.005);
+    let cell_m = answer.number("elevation.cell_m");
+    assert!((0.5..=1.5).contains(&cell_m), "elevation.cell_m is {cell_m}: metres on the ground are wanted");
+    assert_eq!(answer.text("status"), "complete");
+}
+
+#[test]
+fn a_raster_without_coordinate_system_is_refused_until_told() {
+    let bench = bench_with(&plane().crs(RasterCrs::None));
+    bench.assess("base.tif", "base.geojson").lot("S").run().refused(4, &["base.tif", "--elevation-crs"]);
+    let told = ["--elevation-crs", UTM];
+    base_numbers(&bench.assess("base.tif", "base.geojson").lot("S").with(&told).run().usable());
+}
+
+#[test]
+fn a_site_grid_of_its_own_is_refused_by_name() {
+    let site = "LOCAL_CS[\"Site grid (ft)\",UNIT[\"Foot\",0.3048]]";
+    let bench = bench_with(&plane().crs(RasterCrs::Text(site.to_owned())));
+    bench.assess("base.tif", "base.geojson").lot("S").run().refused(4, &["base.tif", "--elevation-crs"]);
+}
+
+#[test]
+fn parcels_without_coordinate_system_are_refused_until_told() {
+    let bench = base_bench();
+    Lots::base().write(&bench.path("lots.shp"), "ESRI Shapefile", None);
+    bench.assess("base.tif", "lots.shp").lot("S").run().refused(4, &["lots.shp", "--parcels-crs"]);
+    let told = ["--parcels-crs", UTM];
+    base_numbers(&bench.assess("base.tif", "lots.shp").lot("S").with(&told).run().usable());
+}
+
+#[test]
+fn a_code_and_parameters_that_disagree_are_both_named() {
+    // False easting 500,100 beside the code that has 500,000. The raster is wide enough for both readings, and the
+    // ground is the same along its rows: the numbers are those of the base scene either way.
+    let text =
+        gdal::spatial_ref::SpatialRef::from_epsg(26917).and_then(|crs| crs.to_wkt()).expect("GDAL knows it");
+    let text = text.replace("PARAMETER[\"false_easting\",500000]", "PARAMETER[\"false_easting\",500100]");
+    assert!(text.contains("500100"), "the parameter was replaced: {text}");
+    let raster = Raster::of(SIDE, 400, |row, _| 100.0 - number(row) * FALL)
+        .at(WEST - 160.0, NORTH, 1.0, 1.0)
+        .crs(RasterCrs::Text(text));
+    let answer = answer_for_s(&bench_with(&raster));
+    base_numbers(&answer);
+    answer.must_say(&["500000", "500100"]);
+}
+
+/// The base lots with a `crs` member of the kind that files had before 2016.
+fn with_member(numbers_in: &str, member: Value) -> Bench {
+    let bench = base_bench();
+    let mut lots = Lots::base().geojson(numbers_in);
+    lots["crs"] = member;
+    bench.write_json("base.geojson", &lots);
+    bench
+}
+
+fn named(name: &str) -> Value {
+    json!({ "type": "name", "properties": { "name": name } })
+}
+
+#[test]
+fn an_old_crs_member_is_honoured_in_every_spelling() {
+    for name in ["EPSG:26917", "urn:ogc:def:crs:EPSG::26917", "epsg:26917"] {
+        base_numbers(&answer_for_s(&with_member(UTM, named(name))));
+    }
+    base_numbers(&answer_for_s(&with_member(WGS84, named("urn:ogc:def:crs:OGC:1.3:CRS84"))));
+    base_numbers(&answer_for_s(&with_member(WGS84, named("EPSG:4326"))));
+    base_numbers(&answer_for_s(&with_member(WGS84, Value::Null)));
+}
+
+#[test]
+fn an_old_crs_member_is_noted_and_never_written() {
+    let answer = answer_for_s(&with_member(UTM, named("urn:ogc:def:crs:EPSG::26917")));
+    answer.must_say(&["crs", "26917"]);
+    geojson::check("contributors.geojson", &answer.geojson("contributors.geojson"));
+}
+
+#[test]
+fn projected_numbers_in_geojson_without_a_word_are_refused() {
+    let bench = base_bench();
+    bench.write_json("projected.geojson", &Lots::base().geojson(UTM));
+    let outcome = bench.assess("base.tif", "projected.geojson").lot("S").run();
+    outcome.refused(4, &["projected.geojson", "not degrees", "overlap", "--parcels-crs"]);
+    let told = ["--parcels-crs", UTM];
+    base_numbers(&bench.assess("base.tif", "projected.geojson").lot("S").with(&told).run().usable());
+}
+
+#[test]
+fn a_datum_shift_of_poor_accuracy_is_a_warning_with_its_metres() {
+    // From the 1927 datum: without grid files PROJ falls back to an operation good to several metres at best.
+    let bench = base_bench();
+    let old = Lots::base().to("EPSG:4267");
+    old.write(&bench.path("old.gpkg"), "GPKG", Some("EPSG:4267"));
+    let answer = bench.assess("base.tif", "old.gpkg").lot("S").run().usable();
+    answer.must_warn("datum-shift-rough", &["old.gpkg", " m"]);
+    let strict = bench.assess("base.tif", "old.gpkg").lot("S").with(&["--strict"]).out("strict").run();
+    strict.refused(8, &["datum-shift-rough"]);
+}
+
+#[test]
+fn a_broken_coordinate_database_of_another_program_does_no_harm() {
+    let bench = base_bench();
+    std::fs::create_dir(bench.path("badproj")).expect("the folder can be made");
+    bench.write_text("badproj/proj.db", "this is not a database");
+    let outcome = bench
+        .assess("base.tif", "base.geojson")
+        .lot("S")
+        .environment("PROJ_DATA", "badproj")
+        .environment("PROJ_LIB", "badproj")
+        .run();
+    // Either the built-in database is used, or the broken installation is named: never an unknown code, no panic.
+    if outcome.code == Some(0) {
+        base_numbers(&outcome.usable());
+    } else {
+        outcome.refused(9, &["proj.db", "badproj", "PROJ_DATA"]);
+    }
+}
+
+/// A transverse Mercator system whose central meridian is the antimeridian; the scene lies astride it.
+const ASTRIDE: Elsewhere = Elsewhere {
+    crs: "+proj=tmerc +lat_0=0 +lon_0=180 +k=0.9996 +x_0=500000 +y_0=0 +datum=WGS84 +units=m +no_defs +type=crs",
+    west: 499_960.0,
+    north: 5_730_000.0,
+    cell: 1.0,
+};
+
+fn no_ring_spans_the_world(answer: &Answer) {
+    let file = answer.geojson("map.geojson");
+    geojson::check("map.geojson", &file);
+    let features = file["features"].as_array().expect("a list");
+    for ring in features.iter().flat_map(|feature| rings(&feature["geometry"]["coordinates"])) {
+        let (west, east) =
+            ring.iter().fold((180.0_f64, -180.0_f64), |(west, east), x| (west.min(*x), east.max(*x)));
+        assert!(east - west < 1.0, "a geometry must be cut at the antimeridian, not span {west} to {east}");
+    }
+}
+
+/// Longitudes of each innermost list of positions.
+fn rings(value: &Value) -> Vec<Vec<f64>> {
+    let Value::Array(items) = value else { return Vec::new() };
+    if items.iter().all(|item| item[0].is_number()) {
+        return vec![items.iter().filter_map(|item| item[0].as_f64()).collect()];
+    }
+    items.iter().flat_map(rings).collect()
+}
+
+#[test]
+fn a_scene_astride_the_antimeridian_gives_the_base_areas_and_is_cut_there() {
+    let bench = Bench::new();
+    ASTRIDE.raster().write(&bench.path("astride.tif"));
+    ASTRIDE.lots().write(&bench.path("lots.gpkg"), "GPKG", Some(ASTRIDE.crs));
+    let answer = bench.assess("astride.tif", "lots.gpkg").lot("S").run().usable();
+    ASTRIDE.expect(&answer);
+    no_ring_spans_the_world(&answer);
+}
+
+#[test]
+fn parcels_cut_at_the_antimeridian_are_joined_again() {
+    // As RFC 7946 section 3.1.9 asks: each lot is two polygons that meet at 180 degrees. The west half ends at
+    // +180 and the east half begins at -180.
+    let bench = Bench::new();
+    ASTRIDE.raster().write(&bench.path("astride.tif"));
+    let mut file = json!({ "type": "FeatureCollection", "features": [] });
+    for (id, south, north) in [("N", 40.0, 60.0), ("S", 10.0, 40.0)] {
+        let half = |west: f64, east: f64, side: f64| {
+            let lots = Lots::of(vec![lot(id, west, south, east, north)]).moved(|at| ASTRIDE.place(at));
+            let mut lots = Lots { crs: ASTRIDE.crs.to_owned(), ..lots }.to(WGS84);
+            // The positions on the meridian itself may come out with either sign.
+            lots = lots.moved(|at| if at.x.abs() > 179.999_999_9 { At { x: side, y: at.y } } else { at });
+            lots.geojson(WGS84)["features"][0]["geometry"]["coordinates"].clone()
+        };
+        let feature = json!({ "type": "Feature", "properties": { "pid": id }, "geometry": {
+            "type": "MultiPolygon", "coordinates": [half(20.0, 40.0, 180.0), half(40.0, 60.0, -180.0)] } });
+        file["features"].as_array_mut().expect("a list").push(feature);
+    }
+    bench.write_json("lots.geojson", &file);
+    let answer = bench.assess("astride.tif", "lots.geojson").lot("S").run().usable();
+    ASTRIDE.expect(&answer);
+    no_ring_spans_the_world(&answer);
+}
+
+#[test]
+fn a_complete_scene_on_one_datum_with_its_unit_stated_has_nothing_to_warn_of() {
+    // The zone on the world's datum: from longitude and latitude no datum shift is needed.
+    let raster = ridge().crs(RasterCrs::Code(32617)).unit("metre");
+    let bench = bench_with(&raster);
+    let mut lots = Lots::base();
+    "EPSG:32617".clone_into(&mut lots.crs);
+    bench.write_json("base.geojson", &lots.geojson(WGS84));
+    let answer = bench.assess("base.tif", "base.geojson").lot("S").with(&["--strict"]).run().usable();
+    crate::common::scene::ridge_numbers(&answer, CLOSE);
+    assert!(answer.list("warnings").is_empty(), "{}", answer.at("warnings"));
+}
