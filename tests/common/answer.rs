@@ -161,12 +161,23 @@ impl Answer {
         assert!(said, "a warning must say all of {words:?}; they are {}", self.at("warnings"));
     }
 
+    /// Checks that one of the warnings names this key, in its case and standing alone.
+    pub(crate) fn must_name(&self, id: &str) {
+        let named = self.list("warnings").iter().any(|warning| names(&warning["message"].to_string(), id));
+        assert!(named, "a warning must name {id}; they are {}", self.at("warnings"));
+    }
+
     /// Parses one of the written GeoJSON files.
     pub(crate) fn geojson(&self, name: &str) -> Value {
         let path = self.out.join(name);
         let text = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{name}: {error}"));
         serde_json::from_str(&text).unwrap_or_else(|error| panic!("{name} must be JSON: {error}"))
     }
+}
+
+/// Whether a text has a word, in its case and between letters and digits of others.
+pub(crate) fn names(text: &str, word: &str) -> bool {
+    text.split(|letter: char| !letter.is_alphanumeric()).any(|part| part == word)
 }
 
 fn words_of(warning: &Value) -> String {

@@ -7,7 +7,7 @@ use std::process::{Command, Stdio};
 use serde_json::Value;
 use tempfile::TempDir;
 
-use super::answer::{Answer, Files};
+use super::answer::{Answer, Files, names};
 
 /// Name of the result folder, unlike anything that a result would say by itself.
 pub(crate) const OUT: &str = "quokka-result";
@@ -187,6 +187,11 @@ impl Outcome {
             );
         }
         assert!(!self.out.is_dir(), "a refused run leaves no result folder");
+    }
+
+    /// Checks that what was said has this word, in this case and standing alone.
+    pub(crate) fn must_name(&self, word: &str) {
+        assert!(names(&self.stderr, word), "the text must name {word}; it is:\n{}", self.stderr);
     }
 
     /// All files of the result folder.
