@@ -75,12 +75,3 @@ fn metres_without_a_word_are_assumed_and_said_so() {
     answer.must_warn("vertical-unit-assumed", &["--elevation-unit"]);
     must_be_the_base_ground(&answer);
 }
-
-#[test]
-fn a_map_in_feet_without_a_word_on_heights_is_refused() {
-    // Nothing says whether the heights are feet as well.
-    let raster = plane().at(7_644_000.0, 683_000.0, 3.0, 3.0).crs(RasterCrs::Code(2269));
-    let bench = bench_with(&raster);
-    let outcome = bench.assess("base.tif", "base.geojson").lot("S").run();
-    outcome.refused(4, &["base.tif", "--elevation-unit"]);
-}
