@@ -6,6 +6,7 @@
 
 pub(crate) mod answer;
 pub(crate) mod bench;
+pub(crate) mod elsewhere;
 pub(crate) mod geojson;
 pub(crate) mod lots;
 pub(crate) mod raster;

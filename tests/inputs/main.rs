@@ -9,9 +9,13 @@
 mod common;
 
 #[cfg(test)]
+mod antimeridian;
+#[cfg(test)]
 mod base;
 #[cfg(test)]
 mod contract;
+#[cfg(test)]
+mod feet;
 #[cfg(test)]
 mod files;
 #[cfg(test)]

@@ -1,59 +1,16 @@
-//! Coordinate systems: axis order, feet, missing and contradicting statements, datums, the antimeridian.
+//! Coordinate systems: axis order, degrees, missing and contradicting statements, datums.
 
-use crate::common::answer::{Answer, Who, close};
+use crate::common::answer::{Who, close};
 use crate::common::bench::Bench;
+use crate::common::elsewhere::Elsewhere;
 use crate::common::geojson;
-use crate::common::lots::{At, Lots, Transform, WGS84, lot, swap_axes, true_area_m2};
+use crate::common::lots::{At, Lots, Transform, WGS84, swap_axes};
 use crate::common::raster::{Raster, RasterCrs};
 use crate::common::scene::{
     CLOSE, FALL, NORTH, SIDE, UTM, UTM_CODE, WEST, answer_for_s, base_bench, base_numbers, bench_with,
-    expect, ground_m2, number, plane, ridge,
+    ground_m2, number, plane, ridge,
 };
 use serde_json::{Value, json};
-
-/// The base scene moved to another place: raster and lots in units of `crs`, the raster's north-west corner at
-/// (`west`, `north`).
-struct Elsewhere {
-    crs: &'static str,
-    west: f64,
-    north: f64,
-    /// Units of the system per cell.
-    cell: f64,
-}
-
-impl Elsewhere {
-    fn raster(&self) -> Raster {
-        plane().at(self.west, self.north, self.cell, self.cell).crs(RasterCrs::Text(self.crs.to_owned()))
-    }
-
-    fn lots(&self) -> Lots {
-        let mut lots = Lots::base().moved(|at| self.place(at));
-        self.crs.clone_into(&mut lots.crs);
-        lots
-    }
-
-    fn place(&self, at: At) -> At {
-        At { x: self.west + (at.x - WEST) * self.cell, y: self.north + (at.y - NORTH) * self.cell }
-    }
-
-    /// True area of a rectangle of the scene, by geodesics.
-    fn true_area(&self, west: f64, south: f64, east: f64, north: f64) -> f64 {
-        let ring = crate::common::lots::rectangle(west, south, east, north);
-        true_area_m2(self.crs, &ring.into_iter().map(|at| self.place(at)).collect())
-    }
-
-    /// N and the strip above it, by their true areas.
-    fn expect(&self, answer: &Answer) {
-        expect(
-            answer,
-            &[
-                (Who::Lot("N"), self.true_area(20.0, 40.0, 60.0, 60.0)),
-                (Who::Unparcelled, self.true_area(20.0, 60.0, 60.0, 80.0)),
-            ],
-            CLOSE,
-        );
-    }
-}
 
 #[test]
 fn the_closed_form_of_the_base_area_agrees_with_geodesics() {
@@ -92,75 +49,6 @@ fn latitude_first_is_refused_and_the_remedy_named() {
     outcome.refused(4, &["swapped.geojson", "swap", "--swap-axes"]);
     let answer = bench.assess("base.tif", "swapped.geojson").lot("S").with(&["--swap-axes"]).run().usable();
     base_numbers(&answer);
-}
-
-/// Oregon North in international feet; a place inside its area of use.
-const OREGON: Elsewhere = Elsewhere { crs: "EPSG:2269", west: 7_644_000.0, north: 683_000.0, cell: 3.0 };
-
-#[test]
-fn a_raster_in_international_feet_gives_true_square_metres() {
-    let bench = Bench::new();
-    OREGON.raster().write(&bench.path("feet.tif"));
-    bench.write_json("lots.geojson", &OREGON.lots().geojson(WGS84));
-    let answer =
-        bench.assess("feet.tif", "lots.geojson").lot("S").with(&["--elevation-unit", "ft"]).run().usable();
-    OREGON.expect(&answer);
-    // Cells of 3 international feet of 0.3048 m, up to the projection's scale (within 0.02 % here).
-    close("elevation.cell_m", answer.number("elevation.cell_m"), 3.0 * 0.3048, 1e-3);
-}
-
-#[test]
-fn a_map_in_feet_without_a_word_on_heights_is_refused() {
-    // Nothing says whether the heights are feet as well.
-    let bench = Bench::new();
-    OREGON.raster().write(&bench.path("feet.tif"));
-    bench.write_json("lots.geojson", &OREGON.lots().geojson(WGS84));
-    let outcome = bench.assess("feet.tif", "lots.geojson").lot("S").run();
-    outcome.refused(4, &["feet.tif", "--elevation-unit"]);
-}
-
-#[test]
-fn parcels_in_survey_feet_on_a_raster_in_international_feet_are_placed_right_and_noted() {
-    // The very same projection with the other foot: positions differ by 2 millionths, 15 feet here.
-    let survey = "+proj=lcc +lat_0=43.6666666666667 +lon_0=-120.5 +lat_1=46 +lat_2=44.3333333333333 \
-                  +x_0=2500000.0001424 +y_0=0 +datum=NAD83 +units=us-ft +no_defs +type=crs";
-    let bench = Bench::new();
-    OREGON.raster().write(&bench.path("feet.tif"));
-    OREGON.lots().to(survey).write(&bench.path("lots.gpkg"), "GPKG", Some(survey));
-    let answer =
-        bench.assess("feet.tif", "lots.gpkg").lot("S").with(&["--elevation-unit", "ft"]).run().usable();
-    OREGON.expect(&answer);
-    answer.must_say(&["survey foot"]);
-}
-
-/// North Carolina in metres; its numbers in survey feet are 3.28 times as large.
-const CAROLINA_M: &str = "EPSG:32119";
-const CAROLINA_FT: &str = "EPSG:2264";
-
-/// The base scene in North Carolina, raster in metres.
-const CAROLINA: Elsewhere = Elsewhere { crs: CAROLINA_M, west: 640_000.0, north: 225_000.0, cell: 1.0 };
-
-#[test]
-fn parcels_labelled_in_metres_with_numbers_in_feet_are_refused_with_the_unit_that_fits() {
-    let bench = Bench::new();
-    CAROLINA.raster().write(&bench.path("metres.tif"));
-    let mislabelled = CAROLINA.lots().to(CAROLINA_FT);
-    mislabelled.write(&bench.path("lots.gpkg"), "GPKG", Some(CAROLINA_M));
-    bench.assess("metres.tif", "lots.gpkg").lot("S").run().refused(4, &["lots.gpkg", "feet"]);
-    let told = ["--parcels-crs", CAROLINA_FT];
-    CAROLINA.expect(&bench.assess("metres.tif", "lots.gpkg").lot("S").with(&told).run().usable());
-}
-
-#[test]
-fn a_raster_labelled_in_metres_with_numbers_in_feet_is_refused_with_the_unit_that_fits() {
-    let corner = Transform::new(CAROLINA_M, CAROLINA_FT).apply(At { x: CAROLINA.west, y: CAROLINA.north });
-    let feet = Elsewhere { crs: CAROLINA_FT, west: corner.x, north: corner.y, cell: 3.0 };
-    let bench = Bench::new();
-    feet.raster().crs(RasterCrs::Text(CAROLINA_M.to_owned())).write(&bench.path("feet.tif"));
-    bench.write_json("lots.geojson", &feet.lots().geojson(WGS84));
-    bench.assess("feet.tif", "lots.geojson").lot("S").run().refused(4, &["feet.tif", "feet"]);
-    let told = ["--elevation-crs", CAROLINA_FT, "--elevation-unit", "m"];
-    feet.expect(&bench.assess("feet.tif", "lots.geojson").lot("S").with(&told).run().usable());
 }
 
 #[test]
@@ -310,69 +198,6 @@ fn a_broken_coordinate_database_of_another_program_does_no_harm() {
     } else {
         outcome.refused(9, &["proj.db", "badproj", "PROJ_DATA"]);
     }
-}
-
-/// A transverse Mercator system whose central meridian is the antimeridian; the scene lies astride it.
-const ASTRIDE: Elsewhere = Elsewhere {
-    crs: "+proj=tmerc +lat_0=0 +lon_0=180 +k=0.9996 +x_0=500000 +y_0=0 +datum=WGS84 +units=m +no_defs +type=crs",
-    west: 499_960.0,
-    north: 5_730_000.0,
-    cell: 1.0,
-};
-
-fn no_ring_spans_the_world(answer: &Answer) {
-    let file = answer.geojson("map.geojson");
-    geojson::check("map.geojson", &file);
-    let features = file["features"].as_array().expect("a list");
-    for ring in features.iter().flat_map(|feature| rings(&feature["geometry"]["coordinates"])) {
-        let (west, east) =
-            ring.iter().fold((180.0_f64, -180.0_f64), |(west, east), x| (west.min(*x), east.max(*x)));
-        assert!(east - west < 1.0, "a geometry must be cut at the antimeridian, not span {west} to {east}");
-    }
-}
-
-/// Longitudes of each innermost list of positions.
-fn rings(value: &Value) -> Vec<Vec<f64>> {
-    let Value::Array(items) = value else { return Vec::new() };
-    if items.iter().all(|item| item[0].is_number()) {
-        return vec![items.iter().filter_map(|item| item[0].as_f64()).collect()];
-    }
-    items.iter().flat_map(rings).collect()
-}
-
-#[test]
-fn a_scene_astride_the_antimeridian_gives_the_base_areas_and_is_cut_there() {
-    let bench = Bench::new();
-    ASTRIDE.raster().write(&bench.path("astride.tif"));
-    ASTRIDE.lots().write(&bench.path("lots.gpkg"), "GPKG", Some(ASTRIDE.crs));
-    let answer = bench.assess("astride.tif", "lots.gpkg").lot("S").run().usable();
-    ASTRIDE.expect(&answer);
-    no_ring_spans_the_world(&answer);
-}
-
-#[test]
-fn parcels_cut_at_the_antimeridian_are_joined_again() {
-    // As RFC 7946 section 3.1.9 asks: each lot is two polygons that meet at 180 degrees. The west half ends at
-    // +180 and the east half begins at -180.
-    let bench = Bench::new();
-    ASTRIDE.raster().write(&bench.path("astride.tif"));
-    let mut file = json!({ "type": "FeatureCollection", "features": [] });
-    for (id, south, north) in [("N", 40.0, 60.0), ("S", 10.0, 40.0)] {
-        let half = |west: f64, east: f64, side: f64| {
-            let lots = Lots::of(vec![lot(id, west, south, east, north)]).moved(|at| ASTRIDE.place(at));
-            let mut lots = Lots { crs: ASTRIDE.crs.to_owned(), ..lots }.to(WGS84);
-            // The positions on the meridian itself may come out with either sign.
-            lots = lots.moved(|at| if at.x.abs() > 179.999_999_9 { At { x: side, y: at.y } } else { at });
-            lots.geojson(WGS84)["features"][0]["geometry"]["coordinates"].clone()
-        };
-        let feature = json!({ "type": "Feature", "properties": { "pid": id }, "geometry": {
-            "type": "MultiPolygon", "coordinates": [half(20.0, 40.0, 180.0), half(40.0, 60.0, -180.0)] } });
-        file["features"].as_array_mut().expect("a list").push(feature);
-    }
-    bench.write_json("lots.geojson", &file);
-    let answer = bench.assess("astride.tif", "lots.geojson").lot("S").run().usable();
-    ASTRIDE.expect(&answer);
-    no_ring_spans_the_world(&answer);
 }
 
 #[test]
