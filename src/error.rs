@@ -4,6 +4,10 @@ use crate::flow::FlowError;
 use crate::input::InputError;
 use crate::lots::TooManyLots;
 use crate::output::OutputError;
+use crate::lots::LotLineError;
+use crate::demo::DemoError;
+use crate::interceptor::InterceptorError;
+use crate::interceptor::catalogue::CatalogueError;
 use crate::terrain::TerrainError;
 
 /// What kind of failure it was; each has its exit status.
@@ -32,6 +36,18 @@ pub enum ExitClass {
 }
 
 impl ExitClass {
+    /// The class of a failure of the inputs.
+    #[must_use]
+    pub const fn of_input(class: crate::input::ExitClass) -> Self {
+        match class {
+            crate::input::ExitClass::Unreadable => Self::Unreadable,
+            crate::input::ExitClass::Unresolved => Self::Unresolved,
+            crate::input::ExitClass::NoOverlap => Self::NoOverlap,
+            crate::input::ExitClass::Subject => Self::Subject,
+            crate::input::ExitClass::Installation => Self::Installation,
+        }
+    }
+
     /// The exit status.
     #[must_use]
     pub const fn status(self) -> u8 {
@@ -47,5 +63,65 @@ impl ExitClass {
             Self::Installation => 9,
             Self::Interrupted => 130,
         }
+    }
+}
+
+/// What went wrong, by stage.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// The inputs.
+    #[error(transparent)]
+    Input(#[from] InputError),
+    /// Filling sinks.
+    #[error(transparent)]
+    Terrain(#[from] TerrainError),
+    /// Routing.
+    #[error(transparent)]
+    Flow(#[from] FlowError),
+    /// Too many lots around the lot.
+    #[error(transparent)]
+    Lots(#[from] TooManyLots),
+    /// The lot's outline.
+    #[error(transparent)]
+    LotLine(#[from] LotLineError),
+    /// The line.
+    #[error(transparent)]
+    Interceptor(#[from] InterceptorError),
+    /// The catalogue of sizes.
+    #[error(transparent)]
+    Catalogue(#[from] CatalogueError),
+    /// The results.
+    #[error(transparent)]
+    Output(#[from] OutputError),
+    /// The demo's files.
+    #[error(transparent)]
+    Demo(#[from] DemoError),
+}
+
+impl Error {
+    /// What it means for a batch script.
+    #[must_use]
+    pub const fn exit_class(&self) -> ExitClass {
+        match self {
+            Self::Input(error) => ExitClass::of_input(error.exit_class()),
+            Self::Output(error) => error.exit_class(),
+            Self::Lots(_) | Self::LotLine(_) | Self::Terrain(_) => ExitClass::Unreadable,
+            Self::Demo(_) => ExitClass::Output,
+            Self::Flow(_) | Self::Interceptor(_) | Self::Catalogue(_) => ExitClass::Internal,
+        }
+    }
+
+    /// What to do about it, if anything can be done.
+    #[must_use]
+    pub fn help(&self) -> Option<String> {
+        let text = match self {
+            Self::Input(error) => error.help_text(),
+            Self::Output(error) => error.help().unwrap_or_default().to_owned(),
+            Self::Lots(_) => "give a parcel file of the lots around the subject only".to_owned(),
+            Self::Flow(_) => "this is a fault of the program: please report it with the inputs".to_owned(),
+            _ => String::new(),
+        };
+        (!text.is_empty()).then_some(text)
     }
 }

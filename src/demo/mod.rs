@@ -26,6 +26,11 @@ use crate::grid::{Cell, Georef, Grid, GridShape};
 
 pub use files::{DemoError, DemoFiles, write};
 
+/// Rain for which the demo's line is sized, an invented round figure.
+pub const INTENSITY: &str = "4in/h";
+/// Runoff coefficient of the demo: lawn on heavy soil with roofs and paving, an invented round figure.
+pub const COEFFICIENT: &str = "0.35";
+
 /// South-west corner of the raster: easting and northing in metres.
 const CORNER: Coord<f64> = Coord { x: 690_240.0, y: 5_241_620.0 };
 /// Side of a cell in metres.

@@ -29,6 +29,17 @@ impl Georef {
         )
     }
 
+    /// The place of a part of the grid whose first cell is `first`.
+    #[must_use]
+    #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
+    pub fn part(self, first: Cell) -> Self {
+        Self {
+            west: self.west + first.col as f64 * self.step_x,
+            north: self.north - first.row as f64 * self.step_y,
+            ..self
+        }
+    }
+
     /// Column and row as real numbers (0 at the north-west corner of the first cell).
     #[must_use]
     pub fn to_grid(self, x: f64, y: f64) -> (f64, f64) {

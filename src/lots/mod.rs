@@ -10,11 +10,11 @@ mod crossings;
 mod entries;
 mod labels;
 mod ledger;
-mod lot_line;
+pub mod lot_line;
 mod paths;
 mod scene;
 mod sheds;
-mod stretch;
+pub mod stretch;
 
 pub use arrival::Arrival;
 pub use coverage::{Coverage, coverage};

@@ -2,6 +2,7 @@
 
 use super::error::OutputError;
 use super::geometry::Writer;
+use super::line::Part;
 use super::mask::outline;
 use super::rows::{id, parcel, whose};
 use super::style;
@@ -118,8 +119,7 @@ pub(super) fn crossings(assessment: &Assessment<'_>) -> Features {
             Manner::Along => "along the lot line, weaving over it",
         };
         let at_least = if crossing.complete { "" } else { "at least " };
-        let flow = assessment.design.flow_of(crossing.area_m2);
-        let mut map = properties(json!({
+            let mut map = properties(json!({
             "id": number,
             "ring": crossing.ring,
             "from_m": crossing.from_m,
@@ -129,7 +129,7 @@ pub(super) fn crossings(assessment: &Assessment<'_>) -> Features {
             "complete": crossing.complete,
             "manner": crossing.manner,
             "width_80_m": crossing.width_80_m,
-            "flow_m3_s": flow.map(crate::units::Flow::as_m3_per_s),
+            "flow_m3_s": assessment.flow_m3_s(crossing.area_m2),
             "contributors": crossing.origins.iter().map(|&(label, area_m2)| json!({"id": id(assessment, label), "area_m2": area_m2})).collect::<Vec<_>>(),
             "title": format!("Crossing {number}: {:.0} % of the run-on", share * 100.0),
             "description": format!(
@@ -200,7 +200,7 @@ pub(super) fn ponds(assessment: &Assessment<'_>) -> Features {
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
     for (pond, number) in assessment.ponds.iter().zip(1..) {
-        let mut cells: Vec<usize> = pond.pond.cells.iter().map(|&cell| shape.index(cell)).collect();
+        let mut cells: Vec<usize> = pond.pond.cells().map(|cell| shape.index(cell)).collect();
         cells.sort_unstable();
         let area = outline(shape, ground.georef, |cell| cells.binary_search(&cell).is_ok());
         let Some(geometry) = writer.area(&area)? else { continue };
@@ -231,24 +231,29 @@ pub(super) fn ponds(assessment: &Assessment<'_>) -> Features {
 pub(super) fn interception_line(assessment: &Assessment<'_>) -> Features {
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
-    for part in assessment.interception.parts() {
-        let Some(geometry) = writer.line(part.path())? else { continue };
-        let mut map = properties(serde_json::to_value(part).map_err(|cause| OutputError::Json {
-            what: "interception-line.geojson",
-            cause,
-        })?);
-        // A file of its own will hold the stations.
-        map.remove("profile");
-        map.insert("part".into(), json!("line"));
-        map.insert("title".into(), json!(format!("Interception line, part {}", part.id())));
-        map.insert(
-            "description".into(),
-            json!(format!(
-                "{} of line inside the lot; rain of {} reaches it.",
-                length_words(part.length_m()),
-                area_words(part.contributing_area_m2())
-            )),
-        );
+    for part in &assessment.interception.parts {
+        let Some(geometry) = writer.line(&part.path)? else { continue };
+        let row = Part::of(part);
+        let mut map = properties(json!({
+            "id": row.id,
+            "part": "line",
+            "from_m": row.from_m,
+            "to_m": row.to_m,
+            "length_m": row.length_m,
+            "setback_m": row.setback_m,
+            "from_ground_m": row.from_ground_m,
+            "to_ground_m": row.to_ground_m,
+            "contributing_area_m2": row.contributing_area_m2,
+            "flow_m3_s": row.flow_m3_s,
+            "grade": row.grade,
+            "section": row.section,
+            "capacity_m3_s": row.capacity_m3_s,
+            "title": format!("Interception line, part {}", row.id),
+            "description": format!(
+                "{} of line, {:.1} m inside the lot line; rain of {} reaches it.",
+                length_words(row.length_m), row.setback_m, area_words(row.contributing_area_m2)
+            ),
+        }));
         style::line(&mut map, style::LINE.0, style::LINE.1);
         found.push(feature("interception-line", geometry, map));
     }

@@ -22,8 +22,6 @@ pub struct Provenance {
 /// Versions of the libraries in use.
 #[must_use]
 pub fn libraries() -> Libraries {
-    let proj = proj::ProjBuilder::new()
-        .lib_info()
-        .map_or_else(|_| "unknown".to_owned(), |info| info.version);
+    let proj = proj::ProjBuilder::new().lib_info().map_or_else(|_| "unknown".to_owned(), |info| info.version);
     BTreeMap::from([("gdal", gdal::version::VersionInfo::release_name()), ("proj", proj)])
 }

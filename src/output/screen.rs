@@ -20,6 +20,17 @@ pub enum Units {
 const FOLD_BELOW: f64 = 0.005;
 
 impl Units {
+    /// The system that goes with the map unit of the elevations.
+    #[must_use]
+    pub fn of_map_unit(name: &str) -> Self {
+        let name = name.to_ascii_lowercase();
+        if name.contains("foot") || name.contains("feet") || name == "ft" || name.contains("us-ft") {
+            Self::Us
+        } else {
+            Self::Si
+        }
+    }
+
     pub(super) fn area(self, m2: f64) -> String {
         let (si, us) = (grouped(m2), grouped(Area::from_m2(m2).as_ft2()));
         match self {
@@ -203,22 +214,21 @@ fn crossing(text: &mut String, row: &CrossingRow, units: Units) -> std::fmt::Res
 
 fn line(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
     let line = &summary.interception_line;
-    if line.parts().is_empty() {
+    if line.parts.is_empty() {
         return Ok(());
     }
-    writeln!(text, "\nProposed interception line ({} of the run-on)", percent(line.caught_share()))?;
-    for part in line.parts() {
-        write!(
+    writeln!(text, "\nProposed interception line, along stretches that {} of the run-on crosses", percent(line.caught_share))?;
+    for part in &line.parts {
+        writeln!(
             text,
-            "  part {}: {}, from {:.2} m down to {:.2} m, rain of {}",
-            part.id(),
-            units.length(part.length_m()),
-            part.high_m(),
-            part.low_m(),
-            units.area(part.contributing_area_m2())
+            "  part {}: {} long, rain of {} reaches it over {:.1} to {:.1} m of the lot line",
+            part.id,
+            units.length(part.length_m),
+            units.area(part.contributing_area_m2),
+            part.from_m,
+            part.to_m
         )?;
-        writeln!(text)?;
-        for words in part.sizing_words() {
+        for words in part.words(units) {
             writeln!(text, "    {words}")?;
         }
     }

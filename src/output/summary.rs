@@ -4,7 +4,6 @@ use super::error::OutputError;
 use super::provenance::Provenance;
 use super::rows::{id, parcel};
 use crate::input::ElevationFacts;
-use crate::interceptor::InterceptionLine;
 use crate::lots::{Crossing, Label, Leaving, Manner};
 use crate::pipeline::{Assessment, Completeness};
 use crate::runoff::DesignFlow;
@@ -39,7 +38,7 @@ pub struct Summary {
     /// Storm and flow; nothing without an intensity and a coefficient.
     pub design: Option<Design>,
     /// The line that intercepts the run-on.
-    pub interception_line: InterceptionLine,
+    pub interception_line: super::line::Line,
     /// Materials; empty until the line is designed.
     pub quantities: Vec<Quantity>,
     /// What the elevations are.
@@ -255,7 +254,7 @@ pub struct Elevation {
     #[serde(flatten)]
     pub facts: ElevationFacts,
     /// Holes that were bridged or left.
-    pub holes: Vec<crate::input::HoleRow>,
+    pub holes: crate::input::HoleReport,
     /// Size of the window that was routed.
     pub window_cells: u64,
 }
@@ -274,7 +273,7 @@ impl Summary {
             crossings: crossings(assessment),
             ponds: ponds(assessment),
             design: design(assessment),
-            interception_line: assessment.interception.clone(),
+            interception_line: super::line::Line::of(assessment),
             quantities: Vec::new(),
             elevation: elevation(assessment),
             cautions: super::CAUTIONS.to_vec(),
@@ -393,7 +392,7 @@ fn crossing_row(assessment: &Assessment<'_>, crossing: &Crossing, number: usize)
         complete: crossing.complete,
         manner: crossing.manner,
         width_80_m: crossing.width_80_m,
-        flow_m3_s: assessment.design.flow_of(crossing.area_m2).map(crate::units::Flow::as_m3_per_s),
+        flow_m3_s: assessment.flow_m3_s(crossing.area_m2),
         contributors: crossing
             .origins
             .iter()
@@ -421,18 +420,18 @@ fn ponds(assessment: &Assessment<'_>) -> Vec<PondRow> {
 }
 
 fn design(assessment: &Assessment<'_>) -> Option<Design> {
-    let DesignFlow::Known(known) = &assessment.design else { return None };
+    let DesignFlow::Estimated(peak) = &assessment.design else { return None };
     Some(Design {
         storm: Storm {
-            return_period_years: known.storm.return_period_years,
-            duration_min: known.storm.duration_min,
-            intensity_mm_h: known.storm.intensity.as_mm_per_h(),
-            source: known.storm.source.clone(),
+            return_period_years: peak.storm.return_period_years,
+            duration_min: peak.storm.duration_min,
+            intensity_mm_h: peak.storm.intensity.as_mm_per_h(),
+            source: peak.storm.source.clone(),
         },
-        flow_m3_s: known.flow.as_m3_per_s(),
+        flow_m3_s: peak.flow.as_m3_per_s(),
         volume_m3: None,
-        method: known.method.to_owned(),
-        runoff_coefficient: known.coefficient.get(),
+        method: "rational method".to_owned(),
+        runoff_coefficient: peak.coefficient.get(),
     })
 }
 
@@ -440,7 +439,7 @@ fn elevation(assessment: &Assessment<'_>) -> Elevation {
     let ground = &assessment.routed.ground;
     Elevation {
         facts: assessment.site.survey.facts().clone(),
-        holes: ground.holes.rows(ground.georef),
+        holes: ground.holes.clone(),
         window_cells: ground.raw.shape().len() as u64,
     }
 }

@@ -1,16 +1,21 @@
 //! One lot, from its files to everything that is said of it.
 
 use super::catchment::{Ground, Routed, change_by_bank, find_catchment};
-use super::completeness::{BANK_M, Completeness, completeness};
+use super::completeness::{BANK_M, Completeness, EdgePart, completeness};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
 use crate::error::Error;
 use crate::grid::Cell;
-use crate::input::Site;
-use crate::interceptor::{InterceptionLine, intercept};
-use crate::lots::{Label, Leaving, LotDrainage, LotLine, Outlines, drainage, origins};
-use crate::runoff::{DesignFlow, design_flow};
+use crate::input::{Hole, HoleFate, Site};
+use crate::interceptor::catalogue::Catalogue;
+use crate::interceptor::swale::SwaleRules;
+use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LineSettings, propose};
+use crate::lots::{
+    Joining, Label, Leaving, LotDrainage, LotLine, Outlines, amount_within, drainage, origins, shortest_catching,
+};
+use crate::runoff::DesignFlow;
 use crate::terrain::{Pond, ponds};
+use crate::units::{Area, Flow, Length};
 use crate::warning::{Warned, Warning};
 use geo::Coord;
 
@@ -51,6 +56,15 @@ pub struct Assessment<'a> {
     pub interception: InterceptionLine,
 }
 
+impl Assessment<'_> {
+    /// Peak flow of an area in the design storm, m³/s, if there is one.
+    #[must_use]
+    pub fn flow_m3_s(&self, area_m2: f64) -> Option<f64> {
+        let flow = DesignFlow::of_area(&self.settings.basis(), Area::from_m2(area_m2)).value.flow();
+        flow.map(Flow::as_m3_per_s)
+    }
+}
+
 /// Assesses one lot.
 ///
 /// # Errors
@@ -63,14 +77,15 @@ pub fn assess<'a>(
     let mut warnings = Vec::new();
     let routed = find_catchment(site, settings, progress)?;
     let subject = &site.parcels.parcels()[site.parcels.subject()];
-    let line = LotLine::new(&subject.outline, site.crs.metres_per_unit());
+    let line = LotLine::new(&subject.outline, site.crs.metres_per_unit())?;
     let drainage = trace(site, &routed, &line);
     let other_routing = by_other_routing(&routed);
     let bank_change = change_by_bank(&routed, settings.routing, BANK_M, progress)?;
     let completeness = completeness(&routed, &drainage.crossings, bank_change);
     progress.phase(Phase::Design, 0);
-    let design = design_flow(settings.sizing.intensity, settings.sizing.coefficient, drainage.run_on_m2);
-    let interception = propose_line(&routed, &line, &drainage, settings).unload(&mut warnings);
+    let run_on = Area::from_m2(drainage.run_on_m2);
+    let design = DesignFlow::of_area(&settings.basis(), run_on).unload(&mut warnings);
+    let interception = propose_line(&routed, &line, &drainage, settings)?.unload(&mut warnings);
     let ponds = ponds_of(&routed);
     warnings.extend(ground_warnings(&routed, &completeness));
     Ok(Warned::new(
@@ -108,10 +123,27 @@ fn propose_line(
     line: &LotLine,
     drainage: &LotDrainage,
     settings: &Settings,
-) -> Warned<InterceptionLine> {
+) -> Result<Warned<InterceptionLine>, Error> {
     let ground = &routed.ground;
+    let cell_m = ground.cell.longer_m();
+    let lengths = line.ring_lengths_m();
+    let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: cell_m };
+    let caught: Vec<CaughtStretch> =
+        shortest_catching(settings.catch.get(), &drainage.inflows, &lengths, joining)
+            .into_iter()
+            .map(|stretch| {
+                let area = amount_within(&stretch, &drainage.inflows, lengths[stretch.ring]);
+                CaughtStretch { stretch, contributing_area: Area::from_m2(area) }
+            })
+            .collect();
+    let options = LineSettings {
+        setback: settings.setback,
+        cell: Length::from_m(cell_m),
+        min_grade: settings.min_grade,
+        swale: SwaleRules::usual().map_err(InterceptorError::from)?,
+    };
     let height = |point: Coord<f64>| height_at(ground, point);
-    intercept(line, &drainage.inflows, &height, ground.cell, settings.line_options())
+    Ok(propose(line, &caught, &height, &settings.basis(), &Catalogue::ordinary()?, &options)?)
 }
 
 /// Ground elevation at a point, between the four cell centres around it.
@@ -143,7 +175,7 @@ fn ponds_of(routed: &Routed) -> Vec<LotPond> {
     };
     ponds(&ground.raw, &routed.filled, ground.cell, LEAST_POND_DEPTH_M)
         .into_iter()
-        .filter(|pond| pond.cells.iter().any(|&cell| concerns(cell)))
+        .filter(|pond| pond.cells().any(concerns))
         .map(|pond| {
             let spills_to = spill_target(routed, &pond);
             LotPond { pond, spills_to }
@@ -154,7 +186,8 @@ fn ponds_of(routed: &Routed) -> Vec<LotPond> {
 /// The lot of the first cell that the overflow comes to outside the pond.
 fn spill_target(routed: &Routed, pond: &Pond) -> Leaving {
     let ground = &routed.ground;
-    let spill = ground.raw.shape().index(pond.spill);
+    let Some(spill) = pond.spill else { return Leaving::OffTheData };
+    let spill = ground.raw.shape().index(spill);
     if routed.field.leaves(spill) {
         return Leaving::OffTheData;
     }
@@ -163,9 +196,9 @@ fn spill_target(routed: &Routed, pond: &Pond) -> Leaving {
 }
 
 fn ground_warnings(routed: &Routed, completeness: &Completeness) -> Vec<Warning> {
-    let mut found = routed.ground.holes.warnings();
+    let mut found = hole_warnings(routed);
     if completeness.edge_limited_m2 > 0.0 {
-        let edges: Vec<String> = completeness.edges.iter().map(super::completeness::EdgePart::in_words).collect();
+        let edges: Vec<String> = completeness.edges.iter().map(EdgePart::in_words).collect();
         found.push(Warning::new(
             "catchment-cut-by-edge",
             format!("the run-on is at least what is stated: part of it comes from beyond {}", edges.join("; ")),
@@ -179,6 +212,37 @@ fn ground_warnings(routed: &Routed, completeness: &Completeness) -> Vec<Warning>
                 completeness.bank_change * 100.0
             ),
             "add elevation data around the edge and run again",
+        ));
+    }
+    found
+}
+
+fn hole_warnings(routed: &Routed) -> Vec<Warning> {
+    let report = &routed.ground.holes;
+    let area = |holes: &[Hole]| -> f64 { holes.iter().map(|hole| hole.area_m2).sum() };
+    let mut found = Vec::new();
+    if !report.bridged.is_empty() {
+        found.push(Warning::new(
+            "holes-bridged",
+            format!(
+                "{} gaps in the elevations around the lot, {:.0} m² in all, were bridged from their rims",
+                report.bridged.len(),
+                area(&report.bridged)
+            ),
+            "look at them in the summary; --bridge-holes sets the largest area that is bridged",
+        ));
+    }
+    let inner: Vec<Hole> =
+        report.kept.iter().copied().filter(|hole| hole.fate == HoleFate::TooLarge).collect();
+    if !inner.is_empty() {
+        found.push(Warning::new(
+            "holes-left",
+            format!(
+                "{} gaps in the elevations around the lot, {:.0} m² in all, are too large to bridge: they count as edges of the data",
+                inner.len(),
+                area(&inner)
+            ),
+            "give elevations without gaps, or raise --bridge-holes if the ground there is simple",
         ));
     }
     found

@@ -205,8 +205,8 @@ fn read_ground(site: &Site, settings: &Settings, window: Window) -> Result<Groun
         west: side(window.col == 0),
     };
     let mut raw = survey.read(window)?;
-    let holes = bridge_holes(&mut raw, survey.cell_size(), settings.bridge_holes);
-    let georef = window.georef(survey.georef());
+    let holes = bridge_holes(&mut raw, survey.cell_size(), settings.bridge_holes, survey.frame(window));
+    let georef = survey.georef().part(Cell { row: window.row, col: window.col });
     let (parcels, lots, subject) = label_cells(site, georef, window.shape)?;
     Ok(Ground { window, data_edges, raw, georef, cell: survey.cell_size(), holes, lots, parcels, subject })
 }

@@ -31,6 +31,33 @@ pub struct EdgePart {
     pub more_ground_m: f64,
 }
 
+impl EdgePart {
+    /// Where, how much of the edge, and how much more ground is wanted.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let Self { length_m, more_ground_m, .. } = self;
+        match self.side {
+            EdgeSide::Hole => format!("a hole in the elevations ({length_m:.0} m of its rim)"),
+            side => format!(
+                "the raster's {} edge ({length_m:.0} m of it; at least {more_ground_m:.0} m more ground is needed there)",
+                side.in_words()
+            ),
+        }
+    }
+}
+
+impl EdgeSide {
+    const fn in_words(self) -> &'static str {
+        match self {
+            Self::North => "north",
+            Self::East => "east",
+            Self::South => "south",
+            Self::West => "west",
+            Self::Hole => "inner",
+        }
+    }
+}
+
 /// Whether the catchment is known whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct Completeness {

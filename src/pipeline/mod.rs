@@ -13,4 +13,4 @@ pub use catchment::{Ground, Routed};
 pub use completeness::{Completeness, EdgePart, EdgeSide};
 pub use progress::{Phase, Progress, Silent};
 pub use rasters::Rasters;
-pub use settings::{Settings, Sizing};
+pub use settings::Settings;

@@ -1,6 +1,7 @@
 //! What an assessment is asked to do, every choice resolved.
 
 use crate::flow::Routing;
+use crate::runoff::{DesignBasis, Storm};
 use crate::units::{Area, Grade, Length, RainIntensity, RunoffCoefficient, Share};
 use serde::Serialize;
 
@@ -16,24 +17,17 @@ pub struct Settings {
     pub setback: Length,
     /// Grade that pipes and swales are sized at.
     pub min_grade: Grade,
-    /// Storm and cover, if the line is to be sized.
-    pub sizing: Sizing,
+    /// Rainfall intensity, if the line is to be sized; there is no default.
+    #[serde(rename = "intensity_m_s")]
+    pub intensity: Option<RainIntensity>,
+    /// Runoff coefficient of the run-on area; there is no default.
+    pub coefficient: Option<RunoffCoefficient>,
     /// Inner holes up to this area are bridged.
     #[serde(rename = "bridge_holes_m2")]
     pub bridge_holes: Area,
     /// Ground around the lot that is read first; the window grows from there.
     #[serde(rename = "first_margin_m")]
     pub first_margin: Length,
-}
-
-/// What the sizing needs; there is no default for either.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Sizing {
-    /// Rainfall intensity.
-    #[serde(rename = "intensity_m_s")]
-    pub intensity: Option<RainIntensity>,
-    /// Runoff coefficient.
-    pub coefficient: Option<RunoffCoefficient>,
 }
 
 impl Settings {
@@ -48,10 +42,19 @@ impl Settings {
             catch: Share::new(0.95).expect("0.95 is a share"),
             setback: Length::from_m(0.6),
             min_grade: Grade::new(0.01).expect("1 % is a grade"),
-            sizing: Sizing { intensity: None, coefficient: None },
+            intensity: None,
+            coefficient: None,
             bridge_holes: Area::from_m2(400.0),
             first_margin: Length::from_m(60.0),
         }
+    }
+}
+
+impl Settings {
+    /// What flows rest on.
+    #[must_use]
+    pub fn basis(&self) -> DesignBasis {
+        DesignBasis { storm: self.intensity.map(Storm::of_intensity), coefficient: self.coefficient }
     }
 }
 

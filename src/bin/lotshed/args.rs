@@ -26,7 +26,7 @@ Exit status:
 /// From an elevation raster and parcel polygons: which neighbouring parcels drain onto a lot and how much, where the
 /// water crosses the lot line, and where a line would intercept it.
 #[derive(Debug, Parser)]
-#[command(name = "lotshed", version, long_version = crate::render::long_version(), after_help = EXAMPLES, max_term_width = 100)]
+#[command(name = "lotshed", version, long_version = &*crate::render::long_version().leak(), after_help = EXAMPLES, max_term_width = 100)]
 pub(crate) struct Cli {
     #[command(subcommand)]
     pub(crate) command: Command,

@@ -3,13 +3,14 @@
 use crate::args::{AssessArgs, AssessOptions, Cli, DemoArgs, InputOptions, InspectArgs};
 use crate::failure::Failure;
 use crate::progress::Screen;
-use crate::render::{Voice, print, say, warnings};
+use crate::render::{self, Voice, print, say, warnings};
 use crate::resolve::{self, Job};
 use crate::{interrupt, job};
 use clap::CommandFactory;
 use lotshed::demo;
+use lotshed::error::ExitClass;
 use lotshed::input::{digests, inspect as inspect_input, open_site};
-use lotshed::output::{Bundle, Existing, Provenance, Report, libraries, screen_table};
+use lotshed::output::{Bundle, Existing, Provenance, Report, libraries, screen_table, Units};
 use lotshed::pipeline::{Phase, Progress, assess as assess_lot};
 use serde_json::Value;
 use std::path::Path;
@@ -70,7 +71,7 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     bundle.commit()?;
     warnings(&found, run.voice);
     if run.voice != Voice::Quiet {
-        let units = job.units.unwrap_or_else(|| site.survey.facts().usual_units());
+        let units = job.units.unwrap_or_else(|| Units::of_map_unit(&site.survey.facts().crs_unit));
         say(&screen_table(&report.summary, units));
         say(&format!("\nWritten to {}: open map.geojson in any map viewer.\n", job.out.display()));
     }
@@ -97,12 +98,15 @@ pub(crate) fn inspect(args: &InspectArgs) -> Result<(), Failure> {
     let parcels = resolve::parcels(&args.input);
     let found = inspect_input(&elevation, parcels.as_ref());
     if args.json {
-        print(&found.to_json());
+        let text = serde_json::to_string_pretty(&found)
+            .map_err(|cause| Failure::internal(format!("the findings cannot be written as JSON: {cause}")))?;
+        print(&format!("{text}\n"));
     } else {
-        say(&found.to_string());
+        say(&render::inspection(&found));
     }
-    found.refusal().map_or(Ok(()), |(class, message)| {
-        Err(Failure { class, message, help: None, warnings: Vec::new() })
+    found.refusal.map_or(Ok(()), |class| {
+        let message = "these inputs would be refused, see the findings".to_owned();
+        Err(Failure { class: ExitClass::of_input(class), message, help: None, warnings: Vec::new() })
     })
 }
 

@@ -1,6 +1,9 @@
 //! A failed run: what to say and how to exit.
 
+use lotshed::demo::DemoError;
 use lotshed::error::{Error, ExitClass};
+use lotshed::input::InputError;
+use lotshed::output::OutputError;
 use lotshed::warning::Warning;
 
 /// What went wrong, in words, with its exit class.
@@ -22,6 +25,10 @@ impl Failure {
         Self { class: ExitClass::Unreadable, message, help: None, warnings: Vec::new() }
     }
 
+    pub(crate) fn internal(message: String) -> Self {
+        Self { class: ExitClass::Internal, message, help: None, warnings: Vec::new() }
+    }
+
     pub(crate) fn strict(warnings: Vec<Warning>) -> Self {
         Self {
             class: ExitClass::Strict,
@@ -35,9 +42,26 @@ impl Failure {
     }
 }
 
-impl<E: Into<Error>> From<E> for Failure {
-    fn from(error: E) -> Self {
-        let error: Error = error.into();
+impl From<Error> for Failure {
+    fn from(error: Error) -> Self {
         Self { class: error.exit_class(), message: error.to_string(), help: error.help(), warnings: Vec::new() }
+    }
+}
+
+impl From<InputError> for Failure {
+    fn from(error: InputError) -> Self {
+        Error::from(error).into()
+    }
+}
+
+impl From<OutputError> for Failure {
+    fn from(error: OutputError) -> Self {
+        Error::from(error).into()
+    }
+}
+
+impl From<DemoError> for Failure {
+    fn from(error: DemoError) -> Self {
+        Error::from(error).into()
     }
 }

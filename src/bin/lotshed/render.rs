@@ -1,6 +1,7 @@
 //! Words on the screen: all of them go to standard error.
 
 use crate::failure::Failure;
+use lotshed::input::{Inspection, Severity};
 use lotshed::output::libraries;
 use lotshed::warning::Warning;
 use std::io::Write;
@@ -49,4 +50,53 @@ pub(crate) fn long_version() -> String {
     let libraries: Vec<String> =
         libraries().into_iter().map(|(name, version)| format!("{name} {version}")).collect();
     format!("{}\n{}", env!("CARGO_PKG_VERSION"), libraries.join("\n"))
+}
+
+/// What the inputs are, and all findings.
+pub(crate) fn inspection(found: &Inspection) -> String {
+    let mut lines = Vec::new();
+    if let Some(facts) = &found.elevation {
+        lines.push("Elevation".to_owned());
+        for tile in &facts.tiles {
+            let nodata = tile.nodata.as_deref().unwrap_or("none declared");
+            lines.push(format!(
+                "  {}: {}, {} x {} cells of {}, nodata {nodata}",
+                tile.path, tile.driver, tile.rows, tile.cols, tile.band_type
+            ));
+        }
+        lines.push(format!("  coordinate system: {} (unit: {})", facts.crs, facts.crs_unit));
+        lines.push(format!(
+            "  working grid: {} x {} cells of {:.3} x {:.3} m in {}",
+            facts.rows, facts.cols, facts.cell_m, facts.cell_height_m, facts.working_crs
+        ));
+        lines.push(format!("  elevations in: {}", facts.vertical_unit));
+        if let Some([west, south, east, north]) = facts.extent_lonlat {
+            lines.push(format!("  extent: {west:.6} to {east:.6} longitude, {south:.6} to {north:.6} latitude"));
+        }
+    }
+    if let Some(parcels) = &found.parcels {
+        lines.push("Parcels".to_owned());
+        lines.push(format!(
+            "  {}: {}, layer {}, {} polygons, {} of them near the elevations",
+            parcels.path, parcels.driver, parcels.layer, parcels.lots, parcels.lots_near
+        ));
+        lines.push(format!("  coordinate system: {}; ids from the field {}", parcels.crs, parcels.id_field));
+    }
+    lines.push(match found.findings.len() {
+        0 => "No findings".to_owned(),
+        n => format!("Findings: {n}, the gravest first"),
+    });
+    for finding in &found.findings {
+        let severity = match finding.severity {
+            Severity::Refusal => "refusal",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        };
+        lines.push(format!("  {severity}[{}]: {}", finding.code, finding.message));
+        if !finding.help.is_empty() {
+            lines.push(format!("    help: {}", finding.help));
+        }
+    }
+    lines.push(String::new());
+    lines.join("\n")
 }

@@ -125,8 +125,8 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Settings, Fai
     settings.catch = number("catch", options.catch.as_ref(), settings.catch)?;
     settings.setback = number("setback", options.setback.as_ref(), settings.setback)?;
     settings.min_grade = number("min-grade", options.min_grade.as_ref(), settings.min_grade)?;
-    settings.sizing.intensity = maybe("intensity", options.intensity.as_ref())?;
-    settings.sizing.coefficient = maybe("coefficient", options.coefficient.as_ref())?;
+    settings.intensity = maybe("intensity", options.intensity.as_ref())?;
+    settings.coefficient = maybe("coefficient", options.coefficient.as_ref())?;
     Ok(settings)
 }
 

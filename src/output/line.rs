@@ -1,0 +1,197 @@
+//! The line as `summary.json` and the table give it.
+
+use super::screen::Units;
+use crate::interceptor::pipe::PipeSizing;
+use crate::interceptor::swale::SwaleSizing;
+use crate::interceptor::{LinePart, Sizing};
+use crate::pipeline::Assessment;
+use crate::units::Length;
+use serde::Serialize;
+
+/// The line that intercepts the run-on.
+#[derive(Debug, Clone, Serialize)]
+pub struct Line {
+    /// Its parts.
+    pub parts: Vec<Part>,
+    /// Share of the run-on that crosses the stretches it runs along.
+    pub caught_share: f64,
+    /// Where it drains to; nothing before an outlet is designed.
+    pub outlet: Option<Outlet>,
+    /// Run-on before and after; nothing before the line is designed.
+    pub balance_m2: Option<Balance>,
+}
+
+/// Where the line drains to. There is none in a first proposal.
+#[derive(Debug, Clone, Serialize)]
+pub enum Outlet {}
+
+/// Run-on before and after. There is none in a first proposal.
+#[derive(Debug, Clone, Serialize)]
+pub enum Balance {}
+
+/// One part of the line.
+#[derive(Debug, Clone, Serialize)]
+pub struct Part {
+    /// Number.
+    pub id: usize,
+    /// Ring of the lot line beside which it runs.
+    pub ring: usize,
+    /// Start of its stretch of the lot line.
+    pub from_m: f64,
+    /// End of its stretch.
+    pub to_m: f64,
+    /// Distance from the lot line that it keeps.
+    pub setback_m: f64,
+    /// Length.
+    pub length_m: f64,
+    /// Ground at the upper end.
+    pub from_ground_m: Option<f64>,
+    /// Ground at the lower end.
+    pub to_ground_m: Option<f64>,
+    /// Highest ground along it.
+    pub highest_ground_m: Option<f64>,
+    /// Lowest ground along it.
+    pub lowest_ground_m: Option<f64>,
+    /// Invert at the upper end; nothing before the profile is designed.
+    pub from_invert_m: Option<f64>,
+    /// Invert at the lower end; nothing before the profile is designed.
+    pub to_invert_m: Option<f64>,
+    /// Area outside the lot whose water reaches it.
+    pub contributing_area_m2: f64,
+    /// Area between lot line and line.
+    pub strip_area_m2: f64,
+    /// Flow of both in the design storm.
+    pub flow_m3_s: Option<f64>,
+    /// Grade that it is sized at.
+    pub grade: Option<f64>,
+    /// The pipe, in words.
+    pub section: Option<String>,
+    /// What that pipe carries when just full.
+    pub capacity_m3_s: Option<f64>,
+    /// All that was looked at.
+    pub sizing: Option<Sizing>,
+    /// Ground along it, from the upper end.
+    pub profile: Vec<ProfilePoint>,
+}
+
+/// Ground at one place of the line.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct ProfilePoint {
+    /// Along the part.
+    pub station_m: f64,
+    /// Ground; nothing where it is unknown.
+    pub ground_m: Option<f64>,
+}
+
+impl Line {
+    pub(super) fn of(assessment: &Assessment<'_>) -> Self {
+        let run_on_m2 = assessment.drainage.run_on_m2;
+        let parts: Vec<Part> = assessment.interception.parts.iter().map(Part::of).collect();
+        let caught_m2: f64 = parts.iter().map(|part| part.contributing_area_m2).sum();
+        let caught_share = if run_on_m2 > 0.0 { caught_m2 / run_on_m2 } else { 0.0 };
+        Self { parts, caught_share, outlet: None, balance_m2: None }
+    }
+}
+
+impl Part {
+    pub(super) fn of(part: &LinePart) -> Self {
+        let ground = |place: Option<usize>| place.and_then(|place| part.stations[place].ground_m);
+        let pipe = part.sizing.as_ref().and_then(|s| s.pipe.fit());
+        Self {
+            id: part.id,
+            ring: part.ring,
+            from_m: part.from_m,
+            to_m: part.to_m,
+            setback_m: part.setback.as_m(),
+            length_m: part.length.as_m(),
+            from_ground_m: part.from_ground_m(),
+            to_ground_m: part.to_ground_m(),
+            highest_ground_m: ground(part.highest),
+            lowest_ground_m: ground(part.lowest),
+            from_invert_m: None,
+            to_invert_m: None,
+            contributing_area_m2: part.contributing_area.as_m2(),
+            strip_area_m2: part.strip_area.as_m2(),
+            flow_m3_s: part.design.flow().map(crate::units::Flow::as_m3_per_s),
+            grade: part.sizing.as_ref().map(|s| s.grade.get()),
+            section: part.sizing.as_ref().map(|s| pipe_words(&s.pipe)),
+            capacity_m3_s: pipe.map(|p| p.capacity.as_m3_per_s()),
+            sizing: part.sizing.clone(),
+            profile: part
+                .stations
+                .iter()
+                .map(|s| ProfilePoint { station_m: s.station_m, ground_m: s.ground_m })
+                .collect(),
+        }
+    }
+
+    /// Sentences for the table.
+    pub(super) fn words(&self, units: Units) -> Vec<String> {
+        let mut words = Vec::new();
+        if let Some(((from, to), (high, low))) =
+            self.from_ground_m.zip(self.to_ground_m).zip(self.highest_ground_m.zip(self.lowest_ground_m))
+        {
+            words.push(format!(
+                "ground at its ends {from:.2} m and {to:.2} m ({:.2} ft and {:.2} ft); along it from {high:.2} m to {low:.2} m",
+                Length::from_m(from).as_ft(),
+                Length::from_m(to).as_ft(),
+            ));
+        }
+        let (Some(sizing), Some(flow)) = (&self.sizing, self.flow_m3_s) else { return words };
+        words.push(format!("flow {} at a grade of {}", units.flow(flow), grade_words(sizing.grade.get())));
+        let capacity = self.capacity_m3_s.map_or(String::new(), |c| format!(", carries {}", units.flow(c)));
+        words.push(format!("pipe: {}{capacity}", pipe_words(&sizing.pipe)));
+        words.push(format!("or {}", swale_words(&sizing.swale, units)));
+        words
+    }
+}
+
+/// A grade in the four notations of the trade.
+fn grade_words(grade: f64) -> String {
+    let inch_per_foot = grade * 12.0;
+    format!(
+        "{:.2} % ({inch_per_foot:.3} in per ft, {:.2} in per 10 ft, 1:{:.0})",
+        grade * 100.0,
+        inch_per_foot * 10.0,
+        1.0 / grade
+    )
+}
+
+fn pipe_words(sizing: &PipeSizing) -> String {
+    match sizing {
+        PipeSizing::Fits(pipe) => {
+            format!("{} in ({} mm) {}", pipe.size.nominal_in, pipe.size.nominal_mm, wall(pipe.size.wall))
+        }
+        PipeSizing::NoneFits { best } => format!(
+            "none fits; the largest, {} in ({} mm) {}, carries {:.2} L/s",
+            best.size.nominal_in,
+            best.size.nominal_mm,
+            wall(best.size.wall),
+            best.capacity.as_l_per_s()
+        ),
+    }
+}
+
+const fn wall(wall: crate::interceptor::catalogue::PipeWall) -> &'static str {
+    use crate::interceptor::catalogue::PipeWall;
+    match wall {
+        PipeWall::Smooth => "smooth",
+        PipeWall::Corrugated => "corrugated",
+    }
+}
+
+fn swale_words(sizing: &SwaleSizing, units: Units) -> String {
+    let water = sizing.water();
+    let size = format!(
+        "a grassed V-swale with 3:1 sides: water {} deep and {} wide, {:.2} m/s",
+        units.length(water.depth.as_m()),
+        units.length(water.top_width.as_m()),
+        water.velocity.as_m_per_s()
+    );
+    match sizing {
+        SwaleSizing::Fits(_) => size,
+        SwaleSizing::TooDeep(_) => format!("{size}: deeper than 0.30 m, so not by itself"),
+        SwaleSizing::TooFast(_) => format!("{size}: faster than grass bears"),
+        SwaleSizing::TooSteep(_) => format!("{size}: steeper than grass is used for"),
+    }
+}
