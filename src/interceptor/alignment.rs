@@ -1,7 +1,6 @@
 //! Where the line runs: beside a stretch of the lot line, inside the lot.
 
-use crate::lots::lot_line::{LotLine, LotRing};
-use crate::lots::stretch::Stretch;
+use crate::lots::{LotLine, LotRing, Stretch};
 use geo::algorithm::buffer::{BufferStyle, LineJoin};
 use geo::{Area, Buffer, Coord, LineString, MultiPolygon};
 

@@ -1,4 +1,7 @@
-//! Temporary.
+//! Stage 4: the lot line, and the stretches of it where water enters.
 
-pub mod lot_line;
-pub mod stretch;
+mod lot_line;
+mod stretch;
+
+pub use lot_line::{LinePosition, LotLine, LotLineError, LotRing, NearestPosition, RingKind};
+pub use stretch::{Inflow, Joining, Stretch, amount_within, separate, shortest_catching, width_carrying};
