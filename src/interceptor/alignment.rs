@@ -1,17 +1,21 @@
 //! Where the line runs: beside a stretch of the lot line, inside the lot.
 
-use crate::lots::lot_line::{LotLine, LotRing};
-use crate::lots::stretch::Stretch;
+use crate::lots::{LotLine, LotRing, Stretch};
 use geo::algorithm::buffer::{BufferStyle, LineJoin};
 use geo::{Area, Buffer, Coord, LineString, MultiPolygon};
 
 /// Shortest line that is proposed, metres: less than a pace of trench catches nothing for sure.
 const LEAST_LENGTH_M: f64 = 1.0;
-/// Corners of the line sharper than this are cut off, radians (20 degrees).
-const SHARPEST_CORNER: f64 = 0.349;
+/// Where the lot line points into the lot, the line bends once; sharper bends than this are cut off 1.73 setbacks
+/// (1 / tan 30 degrees) from the corner; radians (60 degrees).
+const SHARPEST_CORNER: f64 = std::f64::consts::FRAC_PI_3;
 /// A stretch is followed when the line stays within this many setbacks of it. At a corner of the lot with the angle a
 /// the line's own corner is 1 / sin(a / 2) setbacks away: 6 serves corners down to 19 degrees.
 const REACH: f64 = 6.0;
+/// Into sharper corners the line needn't go deeper than to this distance from their tip, metres.
+const LEAST_REACH_M: f64 = 3.0;
+/// Line and stretch are compared at places at least this far apart, metres.
+const LEAST_STEP_M: f64 = 0.25;
 /// Halvings of the setback when it doesn't fit: to less than a thousandth of it.
 const HALVINGS: usize = 10;
 
@@ -85,22 +89,17 @@ impl<'a> Aligner<'a> {
         self.follows(&path, stretch, ring, inset.setback_m).then_some(path)
     }
 
+    /// Whether line and stretch lie beside each other all along, and the line keeps its setback.
     fn follows(&self, path: &LineString, stretch: &Stretch, ring: &LotRing, setback_m: f64) -> bool {
         let scale = self.lot.metres_per_unit();
-        let reach_m = REACH * setback_m;
-        let near = samples(&ring.substring(stretch.from_m, stretch.to_m), setback_m / scale)
-            .all(|p| distance_to(path, p) * scale <= reach_m);
-        let beside = |p: Coord| {
-            let found = self.lot.nearest(p);
-            let behind_m = ring.wrap_m(found.chainage_m - stretch.from_m);
-            let beyond_m = behind_m - stretch.length_m();
-            let before_m = ring.length_m() - behind_m;
-            self.lot.rings().get(found.ring) == Some(ring)
-                && beyond_m.min(before_m) <= reach_m + LEAST_LENGTH_M
-                // Rounding in the shrinking is far below a millimetre.
-                && found.distance_m >= setback_m - 1e-3
-        };
-        near && samples(path, setback_m / scale).all(beside)
+        let reach = (REACH * setback_m).max(LEAST_REACH_M) / scale;
+        let step = setback_m.max(LEAST_STEP_M) / scale;
+        let edge = ring.substring(stretch.from_m, stretch.to_m);
+        // Rounding in the shrinking is far below a millimetre.
+        let keeps_off = |p: Coord| self.lot.nearest(p).distance_m >= setback_m - 1e-3;
+        samples(&edge, step).all(|p| distance_to(path, p) <= reach)
+            && samples(path, step)
+                .all(|p| distance_to(&edge, p) <= reach + LEAST_LENGTH_M / scale && keeps_off(p))
     }
 }
 
@@ -139,12 +138,10 @@ fn on_the_line(stretch: &Stretch, ring: &LotRing) -> LineString {
 
 /// Vertices of a line and places between them, no farther apart than a step.
 fn samples(line: &LineString, step: f64) -> impl Iterator<Item = Coord> + '_ {
-    /// Enough for any stretch at any setback; keeps a setback of nearly nothing from taking forever.
-    const MOST_PER_SEGMENT: f64 = 200.0;
     line.0.windows(2).flat_map(move |pair| {
         let (a, b) = (pair[0], pair[1]);
         let length = (b.x - a.x).hypot(b.y - a.y);
-        let parts = (length / step.max(f64::MIN_POSITIVE)).ceil().clamp(1.0, MOST_PER_SEGMENT);
+        let parts = (length / step).ceil().max(1.0);
         let mut k = 0.0;
         std::iter::from_fn(move || {
             let share = k / parts;

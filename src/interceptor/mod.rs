@@ -7,10 +7,11 @@
 
 mod alignment;
 pub mod catalogue;
+mod findings;
+mod part;
 pub mod pipe;
 mod propose;
 pub mod swale;
 
-pub use propose::{
-    CaughtStretch, InterceptionLine, InterceptorError, LinePart, LineSettings, Sizing, Station, propose,
-};
+pub use part::{InterceptionLine, LinePart, Sizing, Station};
+pub use propose::{CaughtStretch, InterceptorError, LineSettings, propose};

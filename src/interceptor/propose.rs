@@ -2,22 +2,18 @@
 
 use super::alignment::{Aligner, Alignment};
 use super::catalogue::{Catalogue, PipeWall};
-use super::pipe::{PipeSizing, smallest_pipe, smallest_pipe_of};
-use super::swale::{SwaleRules, SwaleSizing, size_swale};
-use crate::lots::lot_line::LotLine;
-use crate::lots::stretch::Stretch;
+use super::findings::findings;
+use super::part::{InterceptionLine, LinePart, Sizing, Station};
+use super::pipe::{smallest_pipe, smallest_pipe_of};
+use super::swale::{SwaleRules, size_swale};
+use crate::lots::{LotLine, Stretch};
 use crate::runoff::{DesignBasis, DesignFlow};
 use crate::units::{Area, Grade, Length, OutOfRange};
-use crate::warning::{Warned, Warning};
+use crate::warning::Warned;
 use geo::{Area as _, Coord, LineString, Polygon};
-use serde::Serialize;
 
 /// Stations are at least this far apart, metres.
 const LEAST_STATION_M: f64 = 1.0;
-/// A low point inside the line counts when it lies this far below both ends, metres: about the noise of good
-/// elevation data.
-const DIP_M: f64 = 0.05;
-
 /// A line that can't be proposed.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
 pub enum InterceptorError {
@@ -62,105 +58,6 @@ pub struct CaughtStretch {
     pub stretch: Stretch,
     /// Area outside the lot whose water enters over it.
     pub contributing_area: Area,
-}
-
-/// A place of the profile.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Station {
-    /// Metres along the part.
-    pub station_m: f64,
-    /// The place, in the working coordinate system.
-    pub point: Coord,
-    /// Ground there in metres; `None` where it is unknown.
-    pub ground_m: Option<f64>,
-}
-
-/// What carries a part's flow.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Sizing {
-    /// Grade at which the pipes are rated: the least grade asked for, also where the ground falls more, which is on
-    /// the safe side.
-    pub grade: Grade,
-    /// The smallest pipe of the catalogue.
-    pub pipe: PipeSizing,
-    /// The smallest smooth one; `None` when the catalogue has none.
-    pub smooth_pipe: Option<PipeSizing>,
-    /// The smallest corrugated one; `None` when the catalogue has none.
-    pub corrugated_pipe: Option<PipeSizing>,
-    /// A grassed swale: depth at the least grade, velocity at the ground's mean fall where that is more.
-    pub swale: SwaleSizing,
-}
-
-/// One part of the line.
-///
-/// # Invariants
-/// The path has two or more points; stations rise from 0 to its length; where the ground is known at both ends it
-/// doesn't rise from the first to the last.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LinePart {
-    /// Number of the part, from 1, in the order of the stretches.
-    pub id: usize,
-    /// Ring of the lot line beside which it runs.
-    pub ring: usize,
-    /// Start of the stretch that it catches, metres clockwise.
-    pub from_m: f64,
-    /// End of that stretch; past the ring's length when it lies over the start.
-    pub to_m: f64,
-    /// Distance from the lot line that it keeps.
-    pub setback: Length,
-    /// The line, in the working coordinate system, downhill end last.
-    pub path: LineString,
-    /// True length.
-    pub length: Length,
-    /// Ground along the line.
-    pub stations: Vec<Station>,
-    /// Place of the highest station in the list; `None` where no ground is known.
-    pub highest: Option<usize>,
-    /// Place of the lowest station in the list.
-    pub lowest: Option<usize>,
-    /// Area outside the lot whose water enters over the stretch.
-    pub contributing_area: Area,
-    /// Area between lot line and line, whose water the line catches too.
-    pub strip_area: Area,
-    /// Flow of both areas in the design storm, or what is missing.
-    pub design: DesignFlow,
-    /// What carries it; `None` without a flow.
-    pub sizing: Option<Sizing>,
-}
-
-impl LinePart {
-    /// Ground at the upper end, metres.
-    #[must_use]
-    pub fn from_ground_m(&self) -> Option<f64> {
-        self.stations.first()?.ground_m
-    }
-
-    /// Ground at the lower end, metres.
-    #[must_use]
-    pub fn to_ground_m(&self) -> Option<f64> {
-        self.stations.last()?.ground_m
-    }
-
-    /// Fall of the ground from end to end by length.
-    #[must_use]
-    pub fn ground_grade(&self) -> Option<f64> {
-        Some((self.from_ground_m()? - self.to_ground_m()?) / self.length.as_m())
-    }
-}
-
-/// The line that intercepts the run-on.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct InterceptionLine {
-    /// Its parts, in the order of the stretches.
-    pub parts: Vec<LinePart>,
-}
-
-impl InterceptionLine {
-    /// True length of all parts.
-    #[must_use]
-    pub fn length(&self) -> Length {
-        self.parts.iter().map(|p| p.length).sum()
-    }
 }
 
 /// Proposes a line inside the lot beside each stretch, and sizes it.
@@ -304,56 +201,6 @@ fn size(
         corrugated_pipe: smallest_pipe_of(PipeWall::Corrugated, flow, grade, catalogue),
         swale: size_swale(flow, grade, steeper, &settings.swale)?,
     }))
-}
-
-fn findings(part: &LinePart, settings: &LineSettings) -> Vec<Warning> {
-    let mut found = Vec::new();
-    let place = format!(
-        "part {} of the line ({:.1} to {:.1} m of ring {})",
-        part.id, part.from_m, part.to_m, part.ring
-    );
-    if part.setback < settings.setback {
-        found.push(Warning::new(
-            "setback-reduced",
-            format!(
-                "{place} keeps {:.2} m from the lot line instead of {:.2} m: the lot is too narrow there",
-                part.setback.as_m(),
-                settings.setback.as_m()
-            ),
-            "ask for a smaller setback, or agree with the neighbour on a line that serves both lots",
-        ));
-    }
-    let unknown = part.stations.iter().filter(|s| s.ground_m.is_none()).count();
-    if unknown > 0 {
-        found.push(Warning::new(
-            "ground-unknown-along-line",
-            format!("{place} has no elevation at {unknown} of {} stations", part.stations.len()),
-            "give elevation data without holes there, or have the line levelled on site",
-        ));
-    }
-    let ground = |i: usize| part.stations.get(i).and_then(|s| s.ground_m);
-    if let (Some(low), Some(low_m), Some(end_m)) =
-        (part.lowest, part.lowest.and_then(ground), part.to_ground_m())
-        && end_m - low_m > DIP_M
-    {
-        found.push(Warning::new(
-            "line-dips",
-            format!(
-                "{place} is lowest at {:.1} m from its upper end, {:.2} m below its lower end",
-                part.stations[low].station_m,
-                end_m - low_m
-            ),
-            "look for an outlet at the low point: a pipe to the end runs deeper, and a swale would hold water",
-        ));
-    }
-    if matches!(&part.sizing, Some(sizing) if sizing.pipe.fit().is_none()) {
-        found.push(Warning::new(
-            "no-pipe-fits",
-            format!("no pipe of the catalogue carries the flow of {place} at the least grade"),
-            "divide the line between two outlets, lay it steeper, use a swale, or give a catalogue with larger pipes",
-        ));
-    }
-    found
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! Expected values by hand arithmetic on a rectangle and planes.
 
+use super::super::swale::SwaleSizing;
 use super::*;
 use crate::runoff::{Missing, Storm};
 use crate::units::{RainIntensity, RunoffCoefficient};

@@ -10,11 +10,11 @@ mod crossings;
 mod entries;
 mod labels;
 mod ledger;
-pub mod lot_line;
+mod lot_line;
 mod paths;
 mod scene;
 mod sheds;
-pub mod stretch;
+mod stretch;
 
 pub use arrival::Arrival;
 pub use coverage::{Coverage, coverage};

@@ -134,9 +134,9 @@ fn large_coordinates_keep_the_orientation_and_the_length() {
 
 /// A star-shaped lot: one radius for each of equally spaced directions.
 fn star(radii: &[f64]) -> MultiPolygon {
-    let step = std::f64::consts::TAU / radii.len() as f64;
-    let ring = radii.iter().enumerate().map(|(i, r)| {
-        let angle = step * i as f64;
+    let step = std::f64::consts::TAU / f64::from(u32::try_from(radii.len()).unwrap());
+    let ring = (0_u32..).zip(radii).map(|(i, r)| {
+        let angle = step * f64::from(i);
         (100.0 + r * angle.cos(), 200.0 + r * angle.sin())
     });
     geo::Polygon::new(LineString::from(ring.collect::<Vec<_>>()), vec![]).into()

@@ -10,7 +10,7 @@ fn inflow(chainage_m: f64, half_width_m: f64, amount: f64) -> Inflow {
 
 /// One-metre widths side by side from a chainage on, with the given amounts.
 fn side_by_side(from_m: f64, amounts: &[f64]) -> Vec<Inflow> {
-    amounts.iter().enumerate().map(|(i, a)| inflow(from_m + i as f64 + 0.5, 0.5, *a)).collect()
+    (0_u32..).zip(amounts).map(|(i, a)| inflow(from_m + f64::from(i) + 0.5, 0.5, *a)).collect()
 }
 
 fn ends(stretches: &[Stretch]) -> Vec<(f64, f64)> {

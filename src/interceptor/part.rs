@@ -1,0 +1,107 @@
+//! The line and its parts.
+
+use super::pipe::PipeSizing;
+use super::swale::SwaleSizing;
+use crate::runoff::DesignFlow;
+use crate::units::{Area, Grade, Length};
+use geo::{Coord, LineString};
+use serde::Serialize;
+
+/// A place of the profile.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Station {
+    /// Metres along the part.
+    pub station_m: f64,
+    /// The place, in the working coordinate system.
+    pub point: Coord,
+    /// Ground there in metres; `None` where it is unknown.
+    pub ground_m: Option<f64>,
+}
+
+/// What carries a part's flow.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Sizing {
+    /// Grade at which the pipes are rated: the least grade asked for, also where the ground falls more, which is on
+    /// the safe side.
+    pub grade: Grade,
+    /// The smallest pipe of the catalogue.
+    pub pipe: PipeSizing,
+    /// The smallest smooth one; `None` when the catalogue has none.
+    pub smooth_pipe: Option<PipeSizing>,
+    /// The smallest corrugated one; `None` when the catalogue has none.
+    pub corrugated_pipe: Option<PipeSizing>,
+    /// A grassed swale: depth at the least grade, velocity at the ground's mean fall where that is more.
+    pub swale: SwaleSizing,
+}
+
+/// One part of the line.
+///
+/// # Invariants
+/// The path has two or more points; stations rise from 0 to its length; where the ground is known at both ends it
+/// doesn't rise from the first to the last.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LinePart {
+    /// Number of the part, from 1, in the order of the stretches.
+    pub id: usize,
+    /// Ring of the lot line beside which it runs.
+    pub ring: usize,
+    /// Start of the stretch that it catches, metres clockwise.
+    pub from_m: f64,
+    /// End of that stretch; past the ring's length when it lies over the start.
+    pub to_m: f64,
+    /// Distance from the lot line that it keeps.
+    pub setback: Length,
+    /// The line, in the working coordinate system, downhill end last.
+    pub path: LineString,
+    /// True length.
+    pub length: Length,
+    /// Ground along the line.
+    pub stations: Vec<Station>,
+    /// Place of the highest station in the list; `None` where no ground is known.
+    pub highest: Option<usize>,
+    /// Place of the lowest station in the list.
+    pub lowest: Option<usize>,
+    /// Area outside the lot whose water enters over the stretch.
+    pub contributing_area: Area,
+    /// Area between lot line and line, whose water the line catches too.
+    pub strip_area: Area,
+    /// Flow of both areas in the design storm, or what is missing.
+    pub design: DesignFlow,
+    /// What carries it; `None` without a flow.
+    pub sizing: Option<Sizing>,
+}
+
+impl LinePart {
+    /// Ground at the upper end, metres.
+    #[must_use]
+    pub fn from_ground_m(&self) -> Option<f64> {
+        self.stations.first()?.ground_m
+    }
+
+    /// Ground at the lower end, metres.
+    #[must_use]
+    pub fn to_ground_m(&self) -> Option<f64> {
+        self.stations.last()?.ground_m
+    }
+
+    /// Fall of the ground from end to end by length.
+    #[must_use]
+    pub fn ground_grade(&self) -> Option<f64> {
+        Some((self.from_ground_m()? - self.to_ground_m()?) / self.length.as_m())
+    }
+}
+
+/// The line that intercepts the run-on.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct InterceptionLine {
+    /// Its parts, in the order of the stretches.
+    pub parts: Vec<LinePart>,
+}
+
+impl InterceptionLine {
+    /// True length of all parts.
+    #[must_use]
+    pub fn length(&self) -> Length {
+        self.parts.iter().map(|p| p.length).sum()
+    }
+}
