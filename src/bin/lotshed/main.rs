@@ -1,3 +1,36 @@
-fn main() {
-    println!("{}", gdal::version_info("VERSION_NUM"));
+//! The program: reads what was typed, calls the library, says what came out.
+
+mod args;
+mod commands;
+mod failure;
+mod interrupt;
+mod job;
+mod progress;
+mod render;
+mod resolve;
+
+use args::{Cli, Command};
+use clap::Parser;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    interrupt::watch();
+    let result = match &cli.command {
+        Command::Assess(args) => commands::assess(args),
+        Command::Inspect(args) => commands::inspect(args),
+        Command::Demo(args) => commands::demo(args),
+        Command::Completions { shell } => {
+            commands::completions(*shell);
+            Ok(())
+        }
+        Command::Man => commands::man(),
+    };
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            render::failure(&failure);
+            ExitCode::from(failure.class.status())
+        }
+    }
 }

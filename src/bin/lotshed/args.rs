@@ -1,0 +1,218 @@
+//! What may be typed, and nothing else: no file is touched and nothing is decided here.
+//!
+//! The options of `assess` are also the keys of a job file, so one definition serves both.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+const EXAMPLES: &str = "\
+Examples:
+  lotshed demo
+  lotshed inspect --elevation ground.tif --parcels lots.gpkg
+  lotshed assess --elevation ground.tif --parcels lots.gpkg --lot 12-0345 --out result
+  lotshed assess --elevation a.tif b.tif --parcels lots.geojson --lot-at -78.9417,42.5941 --out result --intensity 4in/h --coefficient 0.35
+  lotshed assess job.toml --overwrite
+
+Exit status:
+  0 result usable (warnings allowed)   1 fault of the program
+  2 wrong usage                        3 input unreadable, incomplete, or in need of a codec this build lacks
+  4 coordinate system or unit open     5 no or too little overlap
+  6 lot not found or ambiguous         7 output exists or cannot be written
+  8 a warning under --strict           9 broken installation
+  130 interrupted";
+
+/// Whose water is it? The watershed of a lot.
+///
+/// From an elevation raster and parcel polygons: which neighbouring parcels drain onto a lot and how much, where the
+/// water crosses the lot line, and where a line would intercept it.
+#[derive(Debug, Parser)]
+#[command(name = "lotshed", version, long_version = crate::render::long_version(), after_help = EXAMPLES, max_term_width = 100)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Assess one lot: whose water, how much, where it crosses, and what would intercept it
+    Assess(Box<AssessArgs>),
+    /// Say what the inputs are and what is wrong with them, without analysing
+    Inspect(InspectArgs),
+    /// Write an invented neighbourhood and assess one of its lots
+    Demo(DemoArgs),
+    /// Print the completion script of a shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page (troff)
+    Man,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct AssessArgs {
+    /// Job file (TOML) with the same keys as the options; an option wins over the file
+    #[arg(value_name = "JOB.toml")]
+    pub(crate) job: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) options: AssessOptions,
+    #[command(flatten)]
+    pub(crate) run: RunArgs,
+}
+
+/// Everything that has a part in the result.
+#[derive(Debug, Default, Clone, Args)]
+pub(crate) struct AssessOptions {
+    #[command(flatten)]
+    pub(crate) input: InputOptions,
+    /// Id of the lot
+    #[arg(long, value_name = "ID", help_heading = "Lot", conflicts_with = "lot_at")]
+    pub(crate) lot: Option<String>,
+    /// The lot at a place, in degrees
+    #[arg(long, value_name = "LON,LAT", help_heading = "Lot", allow_hyphen_values = true)]
+    pub(crate) lot_at: Option<String>,
+    /// How cells hand on water [default: proportional]
+    #[arg(long, value_name = "NAME", help_heading = "Flow")]
+    pub(crate) routing: Option<RoutingName>,
+    /// Share of the run-on that the line is to catch [default: 0.95]
+    #[arg(long, value_name = "SHARE", help_heading = "Flow")]
+    pub(crate) catch: Option<String>,
+    /// Rainfall intensity, as 100mm/h or 4in/h (no default: without one nothing is sized)
+    #[arg(long, value_name = "VALUE", help_heading = "Storm")]
+    pub(crate) intensity: Option<String>,
+    /// Runoff coefficient of the run-on area, above 0 up to 1 (no default)
+    #[arg(long, value_name = "C", help_heading = "Storm")]
+    pub(crate) coefficient: Option<String>,
+    /// Distance of the line inside the lot line, as 0.6m or 2ft [default: 0.6m]
+    #[arg(long, value_name = "LENGTH", help_heading = "Line")]
+    pub(crate) setback: Option<String>,
+    /// Grade that the line is sized at, as fall per length [default: 0.01]
+    #[arg(long, value_name = "GRADE", help_heading = "Line")]
+    pub(crate) min_grade: Option<String>,
+    /// Units shown first [default: those of the elevation raster's coordinate system]
+    #[arg(long, value_name = "SYSTEM", help_heading = "Output")]
+    pub(crate) units: Option<UnitsName>,
+    /// Also write rasters: filled surface, pond depth, direction, upstream area, share reaching the lot
+    #[arg(long, help_heading = "Output")]
+    pub(crate) rasters: bool,
+    /// Folder for the result
+    #[arg(long, value_name = "DIR", help_heading = "Output")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+/// Inputs and how to read them.
+#[derive(Debug, Default, Clone, Args)]
+pub(crate) struct InputOptions {
+    /// Elevation rasters; several are tiles of one survey
+    #[arg(long, value_name = "FILE", num_args = 1.., help_heading = "Input")]
+    pub(crate) elevation: Vec<PathBuf>,
+    /// Parcel polygons: GeoJSON, GeoPackage, Shapefile, FlatGeobuf, file geodatabase, or a zip of one of them
+    #[arg(long, value_name = "FILE", help_heading = "Input")]
+    pub(crate) parcels: Option<PathBuf>,
+    /// Layer of the parcel file
+    #[arg(long, value_name = "NAME", help_heading = "Input")]
+    pub(crate) parcels_layer: Option<String>,
+    /// Field that holds the parcels' ids [default: the first usual name with unique values]
+    #[arg(long, value_name = "NAME", help_heading = "Input")]
+    pub(crate) id_field: Option<String>,
+    /// Unit of the elevations [default: as the raster says]
+    #[arg(long, value_name = "UNIT", help_heading = "Input")]
+    pub(crate) elevation_unit: Option<ElevationUnit>,
+    /// Coordinate system of the elevations, where it is missing or wrong
+    #[arg(long, value_name = "CRS", help_heading = "Input")]
+    pub(crate) elevation_crs: Option<String>,
+    /// Coordinate system of the parcels, where it is missing or wrong
+    #[arg(long, value_name = "CRS", help_heading = "Input")]
+    pub(crate) parcels_crs: Option<String>,
+    /// Value that stands for "no elevation"
+    #[arg(long, value_name = "VALUE", help_heading = "Input", allow_hyphen_values = true)]
+    pub(crate) elevation_nodata: Option<String>,
+    /// Swap the axes of the parcels
+    #[arg(long, help_heading = "Input")]
+    pub(crate) swap_axes: bool,
+    /// Bridge inner holes up to this area [default: 400m2]
+    #[arg(long, value_name = "AREA", help_heading = "Input")]
+    pub(crate) bridge_holes: Option<String>,
+    /// Parcel fields to repeat in the result [default: none, ids only]
+    #[arg(long, value_name = "NAME", value_delimiter = ',', help_heading = "Input")]
+    pub(crate) keep_fields: Vec<String>,
+}
+
+/// How to run: has no part in the result.
+#[derive(Debug, Clone, Args)]
+pub(crate) struct RunArgs {
+    /// Replace an earlier result
+    #[arg(long, help_heading = "Run")]
+    pub(crate) overwrite: bool,
+    /// Keep nothing and exit with 8 when there is a warning
+    #[arg(long, help_heading = "Run")]
+    pub(crate) strict: bool,
+    /// Print the summary, and nothing else, on standard output
+    #[arg(long, help_heading = "Run")]
+    pub(crate) json: bool,
+    /// Say nothing but errors
+    #[arg(long, short, help_heading = "Run")]
+    pub(crate) quiet: bool,
+    /// Say more: every warning's remedy, phases with cell counts
+    #[arg(long, short, help_heading = "Run", conflicts_with = "quiet")]
+    pub(crate) verbose: bool,
+    /// Threads to use [default: all]
+    #[arg(long, value_name = "N", help_heading = "Run", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct InspectArgs {
+    #[command(flatten)]
+    pub(crate) input: InputOptions,
+    /// Print the findings as JSON on standard output
+    #[arg(long, help_heading = "Run")]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct DemoArgs {
+    /// Folder for the neighbourhood and the result; replaces only what an earlier demo wrote
+    #[arg(long, value_name = "DIR", default_value = "lotshed-demo")]
+    pub(crate) out: PathBuf,
+    /// Print the summary, and nothing else, on standard output
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Say nothing but errors
+    #[arg(long, short)]
+    pub(crate) quiet: bool,
+    /// Threads to use [default: all]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum RoutingName {
+    /// To both ends of the steepest facet: right on average at every angle
+    Proportional,
+    /// To one of them, keeping closest to the fall
+    Single,
+    /// To the steepest of eight neighbours: drifts, for comparison only
+    Steepest,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum UnitsName {
+    /// Feet, square feet, gallons per minute
+    Us,
+    /// Metres, square metres, litres per second
+    Si,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ElevationUnit {
+    /// Metres
+    M,
+    /// International feet
+    Ft,
+    /// US survey feet
+    #[value(name = "us-ft")]
+    UsFt,
+    /// Centimetres
+    Cm,
+}

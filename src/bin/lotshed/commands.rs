@@ -1,0 +1,167 @@
+//! One function per command.
+
+use crate::args::{AssessArgs, AssessOptions, Cli, DemoArgs, InputOptions, InspectArgs};
+use crate::failure::Failure;
+use crate::progress::Screen;
+use crate::render::{Voice, print, say, warnings};
+use crate::resolve::{self, Job};
+use crate::{interrupt, job};
+use clap::CommandFactory;
+use lotshed::demo;
+use lotshed::input::{digests, inspect as inspect_input, open_site};
+use lotshed::output::{Bundle, Existing, Provenance, Report, libraries, screen_table};
+use lotshed::pipeline::{Phase, Progress, assess as assess_lot};
+use serde_json::Value;
+use std::path::Path;
+
+/// How a run is to behave.
+#[derive(Debug, Clone, Copy)]
+struct Run {
+    existing: Existing,
+    strict: bool,
+    json: bool,
+    voice: Voice,
+}
+
+pub(crate) fn assess(args: &AssessArgs) -> Result<(), Failure> {
+    let run = Run {
+        existing: if args.run.overwrite { Existing::Replace } else { Existing::Refuse },
+        strict: args.run.strict,
+        json: args.run.json,
+        voice: match (args.run.quiet, args.run.verbose) {
+            (true, _) => Voice::Quiet,
+            (_, true) => Voice::Verbose,
+            _ => Voice::Normal,
+        },
+    };
+    use_threads(args.run.threads)?;
+    let options = match &args.job {
+        Some(path) => job::merge(args.options.clone(), job::read(path)?),
+        None => args.options.clone(),
+    };
+    assess_options(&options, run)
+}
+
+fn assess_options(options: &AssessOptions, run: Run) -> Result<(), Failure> {
+    let job = resolve::job(options)?;
+    let record = resolve::record(options, &job.settings);
+    let bundle = Bundle::start(&job.out, run.existing)?;
+    interrupt::staging(Some(bundle.staging()));
+    let result = fill_bundle(&job, record, run, bundle);
+    interrupt::staging(None);
+    result
+}
+
+fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(), Failure> {
+    let screen = Screen::new(run.voice);
+    let mut found = Vec::new();
+    let site = open_site(&job.elevation, &job.parcels, &job.subject)?.unload(&mut found);
+    let assessment = assess_lot(&site, &job.settings, &screen).map(|w| w.unload(&mut found));
+    let assessment = assessment.map_err(|error| with_warnings(error.into(), &found))?;
+    screen.phase(Phase::Write, 0);
+    let provenance =
+        Provenance { inputs: digests(&job.elevation, &job.parcels)?, settings, libraries: libraries() };
+    let report = Report::new(&assessment, &found, provenance)?;
+    report.write(&bundle, &assessment, job.rasters)?;
+    screen.done();
+    if run.strict && !found.is_empty() {
+        return Err(Failure::strict(found));
+    }
+    bundle.commit()?;
+    warnings(&found, run.voice);
+    if run.voice != Voice::Quiet {
+        let units = job.units.unwrap_or_else(|| site.survey.facts().usual_units());
+        say(&screen_table(&report.summary, units));
+        say(&format!("\nWritten to {}: open map.geojson in any map viewer.\n", job.out.display()));
+    }
+    if run.json {
+        print(&report.summary.to_json()?);
+    }
+    Ok(())
+}
+
+fn with_warnings(mut failure: Failure, found: &[lotshed::warning::Warning]) -> Failure {
+    failure.warnings.extend_from_slice(found);
+    failure
+}
+
+fn use_threads(count: Option<u16>) -> Result<(), Failure> {
+    let Some(count) = count else { return Ok(()) };
+    rayon::ThreadPoolBuilder::new().num_threads(usize::from(count)).build_global().map_err(|cause| {
+        Failure::usage(format!("--threads {count}: {cause}"))
+    })
+}
+
+pub(crate) fn inspect(args: &InspectArgs) -> Result<(), Failure> {
+    let elevation = resolve::elevation(&args.input)?;
+    let parcels = resolve::parcels(&args.input);
+    let found = inspect_input(&elevation, parcels.as_ref());
+    if args.json {
+        print(&found.to_json());
+    } else {
+        say(&found.to_string());
+    }
+    found.refusal().map_or(Ok(()), |(class, message)| {
+        Err(Failure { class, message, help: None, warnings: Vec::new() })
+    })
+}
+
+pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
+    use_threads(args.threads)?;
+    let voice = if args.quiet { Voice::Quiet } else { Voice::Normal };
+    let place = demo::neighbourhood();
+    let files = demo::write(&place, &args.out)?;
+    if voice != Voice::Quiet {
+        say(&format!(
+            "An invented neighbourhood of {} lots is in {}.\n\n",
+            place.lots.len(),
+            args.out.display()
+        ));
+    }
+    let options = AssessOptions {
+        input: InputOptions {
+            elevation: vec![files.elevation],
+            parcels: Some(files.parcels),
+            ..InputOptions::default()
+        },
+        lot: Some(place.subject.to_owned()),
+        intensity: Some(demo::INTENSITY.to_owned()),
+        coefficient: Some(demo::COEFFICIENT.to_owned()),
+        out: Some(args.out.clone()),
+        ..AssessOptions::default()
+    };
+    assess_options(&options, Run { existing: Existing::Replace, strict: false, json: args.json, voice })?;
+    if voice != Voice::Quiet {
+        say(&format!("\nThe same again: {}\n", again(&options, &args.out)));
+    }
+    Ok(())
+}
+
+/// The command that gives the demo's result once more.
+fn again(options: &AssessOptions, out: &Path) -> String {
+    let path = |p: Option<&std::path::PathBuf>| p.map(|p| p.display().to_string()).unwrap_or_default();
+    format!(
+        "lotshed assess --elevation {} --parcels {} --lot \"{}\" --intensity {} --coefficient {} --out {} --overwrite",
+        path(options.input.elevation.first()),
+        path(options.input.parcels.as_ref()),
+        options.lot.as_deref().unwrap_or_default(),
+        demo::INTENSITY,
+        demo::COEFFICIENT,
+        out.display()
+    )
+}
+
+pub(crate) fn completions(shell: clap_complete::Shell) {
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Cli::command(), "lotshed", &mut script);
+    print(&String::from_utf8_lossy(&script));
+}
+
+pub(crate) fn man() -> Result<(), Failure> {
+    let mut page = Vec::new();
+    clap_mangen::Man::new(Cli::command())
+        .render(&mut page)
+        .map_err(|cause| Failure::usage(format!("the manual page cannot be made: {cause}")))?;
+    print(&String::from_utf8_lossy(&page));
+    Ok(())
+}

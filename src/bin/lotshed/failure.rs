@@ -1,0 +1,43 @@
+//! A failed run: what to say and how to exit.
+
+use lotshed::error::{Error, ExitClass};
+use lotshed::warning::Warning;
+
+/// What went wrong, in words, with its exit class.
+#[derive(Debug)]
+pub(crate) struct Failure {
+    pub(crate) class: ExitClass,
+    pub(crate) message: String,
+    pub(crate) help: Option<String>,
+    /// Warnings that came up before.
+    pub(crate) warnings: Vec<Warning>,
+}
+
+impl Failure {
+    pub(crate) fn usage(message: String) -> Self {
+        Self { class: ExitClass::Usage, message, help: None, warnings: Vec::new() }
+    }
+
+    pub(crate) fn unreadable(message: String) -> Self {
+        Self { class: ExitClass::Unreadable, message, help: None, warnings: Vec::new() }
+    }
+
+    pub(crate) fn strict(warnings: Vec<Warning>) -> Self {
+        Self {
+            class: ExitClass::Strict,
+            message: format!("{} under --strict: nothing was kept", match warnings.len() {
+                1 => "a warning".to_owned(),
+                n => format!("{n} warnings"),
+            }),
+            help: Some("see to the warnings above, or run without --strict".to_owned()),
+            warnings,
+        }
+    }
+}
+
+impl<E: Into<Error>> From<E> for Failure {
+    fn from(error: E) -> Self {
+        let error: Error = error.into();
+        Self { class: error.exit_class(), message: error.to_string(), help: error.help(), warnings: Vec::new() }
+    }
+}

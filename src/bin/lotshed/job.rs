@@ -1,0 +1,116 @@
+//! Job files: the options of `assess` as TOML keys.
+//!
+//! A file is turned into the options that it stands for and read by the same definition as the command line, so the
+//! two can't drift apart. Paths are relative to the file's folder.
+
+use crate::args::{AssessOptions, InputOptions};
+use crate::failure::Failure;
+use clap::{Args, Command, FromArgMatches};
+use std::ffi::OsString;
+use std::path::{Path, PathBuf};
+
+/// Options whose values are paths.
+const PATHS: [&str; 3] = ["elevation", "parcels", "out"];
+
+/// Reads a job file.
+pub(crate) fn read(path: &Path) -> Result<AssessOptions, Failure> {
+    let shown = path.display();
+    let text = std::fs::read_to_string(path)
+        .map_err(|cause| Failure::unreadable(format!("cannot read the job file {shown}: {cause}")))?;
+    let table: toml::Table = text
+        .parse()
+        .map_err(|cause| Failure::usage(format!("the job file {shown} is not valid TOML: {cause}")))?;
+    let command = AssessOptions::augment_args(Command::new("job").no_binary_name(true).disable_help_flag(true));
+    let known: Vec<String> =
+        command.get_arguments().filter_map(|a| a.get_long().map(str::to_owned)).collect();
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let mut words: Vec<OsString> = Vec::new();
+    for (key, value) in &table {
+        if !known.contains(key) {
+            let near = known.iter().max_by(|a, b| likeness(a, key).cmp(&likeness(b, key)));
+            let hint = near.map_or(String::new(), |near| format!("; did you mean \"{near}\"?"));
+            return Err(Failure::usage(format!("the job file {shown} has an unknown key \"{key}\"{hint}")));
+        }
+        words.extend(option_words(key, value, folder).map_err(|found| {
+            Failure::usage(format!("the key \"{key}\" of the job file {shown} is {found}"))
+        })?);
+    }
+    let matches = command
+        .try_get_matches_from(words)
+        .map_err(|cause| Failure::usage(format!("the job file {shown}: {}", first_line(&cause))))?;
+    AssessOptions::from_arg_matches(&matches)
+        .map_err(|cause| Failure::usage(format!("the job file {shown}: {}", first_line(&cause))))
+}
+
+/// Letters that two words start with in common.
+fn likeness(a: &str, b: &str) -> usize {
+    a.bytes().zip(b.bytes()).take_while(|(a, b)| a == b).count()
+}
+
+fn first_line(error: &clap::Error) -> String {
+    let text = error.to_string();
+    text.lines().next().unwrap_or_default().trim_start_matches("error: ").to_owned()
+}
+
+/// The words that one key stands for on a command line.
+fn option_words(key: &str, value: &toml::Value, folder: &Path) -> Result<Vec<OsString>, String> {
+    let flag = OsString::from(format!("--{key}"));
+    let text = |value: &toml::Value| -> Result<OsString, String> {
+        let plain = match value {
+            toml::Value::String(text) => text.clone(),
+            toml::Value::Integer(number) => number.to_string(),
+            toml::Value::Float(number) => number.to_string(),
+            other => return Err(format!("a {}, which no option takes", other.type_str())),
+        };
+        Ok(if PATHS.contains(&key) { folder.join(plain).into_os_string() } else { plain.into() })
+    };
+    match value {
+        toml::Value::Boolean(true) => Ok(vec![flag]),
+        toml::Value::Boolean(false) => Ok(Vec::new()),
+        toml::Value::Array(items) => {
+            let mut words = Vec::new();
+            for item in items {
+                words.push(flag.clone());
+                words.push(text(item)?);
+            }
+            Ok(words)
+        }
+        single => Ok(vec![flag, text(single)?]),
+    }
+}
+
+/// Options of the command line, and for what it leaves open those of the file.
+pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
+    let lot_typed = line.lot.is_some() || line.lot_at.is_some();
+    AssessOptions {
+        input: merge_input(line.input, file.input),
+        lot: if lot_typed { line.lot } else { file.lot },
+        lot_at: if lot_typed { line.lot_at } else { file.lot_at },
+        routing: line.routing.or(file.routing),
+        catch: line.catch.or(file.catch),
+        intensity: line.intensity.or(file.intensity),
+        coefficient: line.coefficient.or(file.coefficient),
+        setback: line.setback.or(file.setback),
+        min_grade: line.min_grade.or(file.min_grade),
+        units: line.units.or(file.units),
+        rasters: line.rasters || file.rasters,
+        out: line.out.or(file.out),
+    }
+}
+
+fn merge_input(line: InputOptions, file: InputOptions) -> InputOptions {
+    let list = |line: Vec<PathBuf>, file: Vec<PathBuf>| if line.is_empty() { file } else { line };
+    InputOptions {
+        elevation: list(line.elevation, file.elevation),
+        parcels: line.parcels.or(file.parcels),
+        parcels_layer: line.parcels_layer.or(file.parcels_layer),
+        id_field: line.id_field.or(file.id_field),
+        elevation_unit: line.elevation_unit.or(file.elevation_unit),
+        elevation_crs: line.elevation_crs.or(file.elevation_crs),
+        parcels_crs: line.parcels_crs.or(file.parcels_crs),
+        elevation_nodata: line.elevation_nodata.or(file.elevation_nodata),
+        swap_axes: line.swap_axes || file.swap_axes,
+        bridge_holes: line.bridge_holes.or(file.bridge_holes),
+        keep_fields: if line.keep_fields.is_empty() { file.keep_fields } else { line.keep_fields },
+    }
+}

@@ -1,0 +1,149 @@
+//! From what was typed to settings with nothing left open.
+
+use crate::args::{AssessOptions, ElevationUnit, InputOptions, RoutingName, UnitsName};
+use crate::failure::Failure;
+use lotshed::flow::Routing;
+use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, Subject, VerticalUnit};
+use lotshed::output::{RasterFiles, Units};
+use lotshed::pipeline::Settings;
+use lotshed::units::Area;
+use serde_json::{Value, json};
+use std::path::PathBuf;
+use std::str::FromStr;
+
+/// Everything that an assessment needs.
+pub(crate) struct Job {
+    pub(crate) elevation: ElevationOptions,
+    pub(crate) parcels: ParcelOptions,
+    pub(crate) subject: Subject,
+    pub(crate) settings: Settings,
+    pub(crate) out: PathBuf,
+    pub(crate) rasters: RasterFiles,
+    pub(crate) units: Option<Units>,
+}
+
+fn number<T: FromStr>(option: &str, text: Option<&String>, default: T) -> Result<T, Failure>
+where
+    T::Err: ToString,
+{
+    text.map_or(Ok(default), |text| {
+        text.parse().map_err(|cause: T::Err| Failure::usage(format!("--{option}: {}", cause.to_string())))
+    })
+}
+
+fn maybe<T: FromStr>(option: &str, text: Option<&String>) -> Result<Option<T>, Failure>
+where
+    T::Err: ToString,
+{
+    text.map(|text| {
+        text.parse().map_err(|cause: T::Err| Failure::usage(format!("--{option}: {}", cause.to_string())))
+    })
+    .transpose()
+}
+
+fn missing(option: &str) -> Failure {
+    Failure::usage(format!("--{option} is missing"))
+}
+
+/// Options of the elevation raster.
+pub(crate) fn elevation(input: &InputOptions) -> Result<ElevationOptions, Failure> {
+    if input.elevation.is_empty() {
+        return Err(missing("elevation"));
+    }
+    let nodata = maybe::<f64>("elevation-nodata", input.elevation_nodata.as_ref())?;
+    Ok(ElevationOptions {
+        paths: input.elevation.clone(),
+        unit: input.elevation_unit.map(|unit| match unit {
+            ElevationUnit::M => VerticalUnit::Metre,
+            ElevationUnit::Ft => VerticalUnit::Foot,
+            ElevationUnit::UsFt => VerticalUnit::UsSurveyFoot,
+            ElevationUnit::Cm => VerticalUnit::Centimetre,
+        }),
+        crs: input.elevation_crs.clone(),
+        nodata,
+        bridge_holes: number("bridge-holes", input.bridge_holes.as_ref(), Settings::default().bridge_holes)?,
+    })
+}
+
+/// Options of the parcels, if a file was named.
+pub(crate) fn parcels(input: &InputOptions) -> Option<ParcelOptions> {
+    Some(ParcelOptions {
+        path: input.parcels.clone()?,
+        layer: input.parcels_layer.clone(),
+        id_field: input.id_field.clone(),
+        crs: input.parcels_crs.clone(),
+        axes: if input.swap_axes { AxisOrder::Swapped } else { AxisOrder::AsStored },
+        keep_fields: input.keep_fields.clone(),
+    })
+}
+
+/// The whole job.
+pub(crate) fn job(options: &AssessOptions) -> Result<Job, Failure> {
+    let elevation = elevation(&options.input)?;
+    let parcels = parcels(&options.input).ok_or_else(|| missing("parcels"))?;
+    let subject = subject(options)?;
+    let out = options.out.clone().ok_or_else(|| missing("out"))?;
+    let settings = settings(options, elevation.bridge_holes)?;
+    Ok(Job {
+        elevation,
+        parcels,
+        subject,
+        settings,
+        out,
+        rasters: if options.rasters { RasterFiles::With } else { RasterFiles::Without },
+        units: options.units.map(|units| match units {
+            UnitsName::Us => Units::Us,
+            UnitsName::Si => Units::Si,
+        }),
+    })
+}
+
+fn subject(options: &AssessOptions) -> Result<Subject, Failure> {
+    match (&options.lot, &options.lot_at) {
+        (Some(id), None) => Ok(Subject::Id(id.clone())),
+        (None, Some(place)) => {
+            let parts: Vec<f64> = place.split(',').filter_map(|part| part.trim().parse().ok()).collect();
+            match parts[..] {
+                [lon, lat] if lon.abs() <= 180.0 && lat.abs() <= 90.0 => Ok(Subject::At { lon, lat }),
+                _ => Err(Failure::usage(format!(
+                    "--lot-at: \"{place}\" is not a longitude and a latitude in degrees, as -78.94,42.59"
+                ))),
+            }
+        }
+        (None, None) => Err(Failure::usage("--lot or --lot-at is missing".to_owned())),
+        (Some(_), Some(_)) => Err(Failure::usage("--lot and --lot-at cannot be used together".to_owned())),
+    }
+}
+
+fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Settings, Failure> {
+    let mut settings = Settings { bridge_holes, ..Settings::default() };
+    settings.routing = match options.routing {
+        None | Some(RoutingName::Proportional) => Routing::Proportional,
+        Some(RoutingName::Single) => Routing::Single,
+        Some(RoutingName::Steepest) => Routing::Steepest,
+    };
+    settings.catch = number("catch", options.catch.as_ref(), settings.catch)?;
+    settings.setback = number("setback", options.setback.as_ref(), settings.setback)?;
+    settings.min_grade = number("min-grade", options.min_grade.as_ref(), settings.min_grade)?;
+    settings.sizing.intensity = maybe("intensity", options.intensity.as_ref())?;
+    settings.sizing.coefficient = maybe("coefficient", options.coefficient.as_ref())?;
+    Ok(settings)
+}
+
+/// The resolved options as the result records them: everything that has a part in it, nothing of how it was run.
+pub(crate) fn record(options: &AssessOptions, settings: &Settings) -> Value {
+    let input = &options.input;
+    json!({
+        "lot": options.lot,
+        "lot_at": options.lot_at,
+        "parcels_layer": input.parcels_layer,
+        "id_field": input.id_field,
+        "elevation_unit": input.elevation_unit.map(|u| format!("{u:?}")),
+        "elevation_crs": input.elevation_crs,
+        "parcels_crs": input.parcels_crs,
+        "elevation_nodata": input.elevation_nodata,
+        "swap_axes": input.swap_axes,
+        "keep_fields": input.keep_fields,
+        "analysis": settings,
+    })
+}

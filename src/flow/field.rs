@@ -1,0 +1,130 @@
+//! Receivers and donors of every cell.
+
+use crate::grid::{Direction, GridShape, OFFSETS};
+
+/// Water leaves the data here.
+pub(super) const LEAVES: u8 = 8;
+/// No elevation here.
+pub(super) const VOID: u8 = 9;
+/// Not yet decided (only while a field is being made).
+pub(super) const FLAT: u8 = 10;
+
+/// Where each cell's water goes.
+///
+/// A cell hands its water to the neighbour in one direction and, with the rest, to the next one clockwise. Five bytes
+/// a cell with shares, one without.
+///
+/// # Invariants
+/// Receivers are valid cells of the grid. Following receivers never comes back to the same cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FlowField {
+    shape: GridShape,
+    towards: Vec<u8>,
+    /// Share that goes to the second (clockwise) receiver; empty when every cell has one receiver.
+    share: Vec<f32>,
+    steps: [isize; 8],
+}
+
+/// Up to two receivers: place of the cell, share of the water.
+#[derive(Debug, Clone, Copy)]
+pub struct Receivers {
+    items: [(usize, f64); 2],
+    len: usize,
+}
+
+impl Receivers {
+    const NONE: Self = Self { items: [(0, 0.0); 2], len: 0 };
+
+    fn push(&mut self, cell: usize, share: f64) {
+        self.items[self.len] = (cell, share);
+        self.len += 1;
+    }
+}
+
+impl IntoIterator for Receivers {
+    type Item = (usize, f64);
+    type IntoIter = std::iter::Take<std::array::IntoIter<(usize, f64), 2>>;
+    fn into_iter(self) -> Self::IntoIter {
+        self.items.into_iter().take(self.len)
+    }
+}
+
+/// Steps in the row-by-row order to the eight neighbours.
+pub(super) fn steps_of(shape: GridShape) -> [isize; 8] {
+    let cols = shape.cols.cast_signed();
+    OFFSETS.map(|(down, right)| down * cols + right)
+}
+
+impl FlowField {
+    pub(super) fn new(shape: GridShape, towards: Vec<u8>, share: Vec<f32>) -> Self {
+        assert_eq!(towards.len(), shape.len(), "one direction per cell");
+        assert!(share.is_empty() || share.len() == shape.len(), "one share per cell, or none");
+        Self { shape, towards, share, steps: steps_of(shape) }
+    }
+
+    /// Rows and columns.
+    #[must_use]
+    pub const fn shape(&self) -> GridShape {
+        self.shape
+    }
+
+    /// Whether the cell has an elevation.
+    #[must_use]
+    pub fn is_valid(&self, cell: usize) -> bool {
+        self.towards[cell] != VOID
+    }
+
+    /// Whether water leaves the data at this cell.
+    #[must_use]
+    pub fn leaves(&self, cell: usize) -> bool {
+        self.towards[cell] == LEAVES
+    }
+
+    /// First direction and the share that goes to the next one clockwise; nothing where water leaves or nothing is known.
+    #[must_use]
+    pub fn facet(&self, cell: usize) -> Option<(Direction, f64)> {
+        let code = self.towards[cell];
+        (code < LEAVES).then(|| (Direction::from_code(code), self.second_share(cell)))
+    }
+
+    fn second_share(&self, cell: usize) -> f64 {
+        self.share.get(cell).map_or(0.0, |&s| f64::from(s))
+    }
+
+    fn step(&self, cell: usize, direction: Direction) -> usize {
+        cell.wrapping_add_signed(self.steps[direction.code() as usize])
+    }
+
+    /// Cells that get this cell's water, with their shares (which add up to one), or none where water leaves.
+    #[must_use]
+    pub fn receivers(&self, cell: usize) -> Receivers {
+        let mut found = Receivers::NONE;
+        if let Some((first, second_share)) = self.facet(cell) {
+            if second_share < 1.0 {
+                found.push(self.step(cell, first), 1.0 - second_share);
+            }
+            if second_share > 0.0 {
+                found.push(self.step(cell, first.clockwise()), second_share);
+            }
+        }
+        found
+    }
+
+    /// Calls `visit` with each cell that hands water to this one, clockwise from north.
+    pub fn for_each_donor(&self, cell: usize, mut visit: impl FnMut(usize)) {
+        let at = self.shape.cell(cell);
+        for direction in Direction::ALL {
+            let Some(neighbour) = self.shape.neighbour(at, direction) else { continue };
+            let donor = self.shape.index(neighbour);
+            let Some((first, second_share)) = self.facet(donor) else { continue };
+            let wanted = direction.reverse();
+            if (first == wanted && second_share < 1.0) || (first.clockwise() == wanted && second_share > 0.0) {
+                visit(donor);
+            }
+        }
+    }
+
+    pub(super) fn towards(&self) -> &[u8] {
+        &self.towards
+    }
+}

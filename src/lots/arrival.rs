@@ -1,0 +1,108 @@
+//! The share of each cell's water that ever reaches the lot.
+//!
+//! One pass from the lot upwards (receivers before donors): a cell's share is the sum over its receivers of the part
+//! that each gets, times one if the receiver is the lot's, else times the receiver's own share. That is the chance of
+//! first passage, so water that leaves the lot and comes back is not counted twice.
+
+use super::scene::Scene;
+
+/// Shares for the cells of a reach, by place.
+///
+/// For cells of the lot itself the share stands for the part of the cell that lies outside the lot line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Arrival {
+    shares: Vec<f64>,
+}
+
+impl Arrival {
+    /// Shares of all water that reaches the lot.
+    #[must_use]
+    pub fn of(scene: &Scene<'_>) -> Self {
+        let mut arrival = Self { shares: vec![0.0; scene.reach.cells().len()] };
+        for (place, &cell) in scene.reach.cells().iter().enumerate().rev() {
+            let share = arrival.of_cell(scene, cell as usize, |_| 1.0);
+            arrival.shares[place] = if share < scene.least_share { 0.0 } else { share };
+        }
+        arrival
+    }
+
+    /// Of these shares, what reaches the lot by some steps only (from a cell, into a cell of the lot; sorted). A
+    /// sliver of the lot's own cells counts as the step from the cell into itself.
+    ///
+    /// The parts by a complete set of steps add up to the whole.
+    #[must_use]
+    pub fn restricted(&self, scene: &Scene<'_>, steps: &[(usize, usize)]) -> Self {
+        let counts = |from: usize, into: usize| if steps.binary_search(&(from, into)).is_ok() { 1.0 } else { 0.0 };
+        let mut part = Self { shares: vec![0.0; self.shares.len()] };
+        for (place, &cell) in scene.reach.cells().iter().enumerate().rev() {
+            let cell = cell as usize;
+            if self.shares[place] <= 0.0 {
+                continue;
+            }
+            part.shares[place] = if scene.is_subject(cell) {
+                // A sliver is one entry, wherever its water comes in further down.
+                self.shares[place] * counts(cell, cell)
+            } else {
+                part.of_cell(scene, cell, |into| counts(cell, into))
+            };
+        }
+        part
+    }
+
+    fn of_cell(&self, scene: &Scene<'_>, cell: usize, counts: impl Fn(usize) -> f64) -> f64 {
+        if scene.is_subject(cell) {
+            return self.of_own_cell(scene, cell);
+        }
+        let receivers = scene.field.receivers(cell).into_iter();
+        receivers
+            .map(|(receiver, part)| {
+                let share =
+                    if scene.is_subject(receiver) { counts(receiver) } else { self.at(scene, receiver) };
+                part * share
+            })
+            .sum()
+    }
+
+    /// The part of a straddling cell outside the lot line: its water enters the lot where the next cell has less
+    /// ground outside the line than this one, and else stays outside alongside the line.
+    fn of_own_cell(&self, scene: &Scene<'_>, cell: usize) -> f64 {
+        let outside = if scene.lots.is_shared(cell) { scene.share_outside(cell) } else { 0.0 };
+        if outside <= 0.0 {
+            return 0.0;
+        }
+        scene
+            .field
+            .receivers(cell)
+            .into_iter()
+            .map(|(receiver, part)| {
+                if !scene.is_subject(receiver) {
+                    return part * self.at(scene, receiver);
+                }
+                let entering = entering_share(outside, scene.share_outside(receiver));
+                part * (entering + (1.0 - entering) * self.at(scene, receiver))
+            })
+            .sum()
+    }
+
+    fn at(&self, scene: &Scene<'_>, cell: usize) -> f64 {
+        scene.reach.place(cell).map_or(0.0, |place| self.shares[place])
+    }
+
+    /// Share at a place of the reach.
+    #[must_use]
+    pub fn at_place(&self, place: usize) -> f64 {
+        self.shares[place]
+    }
+
+    /// All shares, by place.
+    #[must_use]
+    pub fn shares(&self) -> &[f64] {
+        &self.shares
+    }
+}
+
+/// How much of the water on the outside part of a straddling cell enters the lot at the step to the next cell.
+#[must_use]
+pub fn entering_share(outside_here: f64, outside_next: f64) -> f64 {
+    ((outside_here - outside_next) / outside_here).max(0.0)
+}

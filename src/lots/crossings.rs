@@ -1,0 +1,183 @@
+//! Stretches of the lot line where water enters.
+
+use super::arrival::Arrival;
+use super::entries::Entry;
+use super::labels::Label;
+use super::ledger::origins;
+use super::lot_line::{LinePosition, LotLine};
+use super::scene::Scene;
+use super::sheds::Exit;
+use super::stretch::{Inflow, Stretch, separate, width_carrying};
+use crate::grid::Georef;
+use geo::Coord;
+use serde::{Deserialize, Serialize};
+
+/// Share of a crossing's water whose width is reported.
+const WIDTH_SHARE: f64 = 0.8;
+/// Water that has run this far within two cells of the lot line may be following it, m.
+const ALONG_M: f64 = 5.0;
+/// Share of a crossing's water that leaves the lot again on the same stretch, from which on the flow weaves over the line.
+const WEAVING_SHARE: f64 = 0.1;
+/// A crossing is cut by the edge of the data when at least this many cells' worth of its water comes from there.
+const EDGE_FLOOR_CELLS: f64 = 1e-3;
+
+/// How water crosses the lot line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Manner {
+    /// Spread over a width.
+    Sheet,
+    /// Most of it within a few metres.
+    Concentrated,
+    /// It follows the lot line and weaves over it.
+    Along,
+}
+
+/// A stretch of the lot line where water enters.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Crossing {
+    /// Ring of the lot line, outer rings first.
+    pub ring: usize,
+    /// Start, clockwise along the ring, m.
+    pub from_m: f64,
+    /// End; past the ring's length when the crossing lies over the start, m.
+    pub to_m: f64,
+    /// Area whose rain enters here, m².
+    pub area_m2: f64,
+    /// Whether none of its water comes from the edge of the data.
+    pub complete: bool,
+    /// How the water crosses.
+    pub manner: Manner,
+    /// Shortest width that carries 80 % of the water, m.
+    pub width_80_m: f64,
+    /// Where the rain fell, m² by lot, the largest first.
+    pub origins: Vec<(Label, f64)>,
+    /// Entries that belong to it (places in the list of entries).
+    pub members: Vec<usize>,
+}
+
+/// The scene, the lot line, and what is known of the water that enters over it.
+#[derive(Debug, Clone, Copy)]
+pub struct Boundary<'a> {
+    /// The routed ground.
+    pub scene: &'a Scene<'a>,
+    /// The lot line.
+    pub line: &'a LotLine,
+    /// Place of the window.
+    pub georef: Georef,
+    /// Water that enters.
+    pub entries: &'a [Entry],
+    /// Water that leaves.
+    pub exits: &'a [Exit],
+}
+
+impl Boundary<'_> {
+    /// Where along the lot line each entry lies, as inflow spread over the width of its cell.
+    #[must_use]
+    pub fn inflows(&self) -> Vec<Inflow> {
+        self.entries.iter().map(|entry| self.inflow(entry.from, entry.into, entry.area_m2)).collect()
+    }
+
+    fn inflow(&self, from: usize, into: usize, amount: f64) -> Inflow {
+        let shape = self.scene.lots.shape();
+        let centre = |cell: usize| {
+            let (x, y) = self.georef.centre(shape.cell(cell));
+            Coord { x, y }
+        };
+        let (outside, inside) = (centre(from), centre(into));
+        let at = self.line.last_crossing(outside, inside).unwrap_or_else(|| {
+            let nearest = self.line.nearest(inside);
+            LinePosition { ring: nearest.ring, chainage_m: nearest.chainage_m }
+        });
+        let tangent = self.line.rings()[at.ring].direction_at(at.chainage_m);
+        let half_width_m =
+            0.5 * (tangent.x.abs() * self.scene.cell.dx_m + tangent.y.abs() * self.scene.cell.dy_m);
+        Inflow { ring: at.ring, chainage_m: at.chainage_m, half_width_m, amount }
+    }
+
+    /// Inflow-free gaps longer than this separate crossings; narrower flows are concentrated, m.
+    #[must_use]
+    pub fn gap_m(&self) -> f64 {
+        (3.0 * self.scene.cell.longer_m()).max(3.0)
+    }
+
+    /// All crossings, by ring and start.
+    #[must_use]
+    pub fn crossings(&self, inflows: &[Inflow], arrival: &Arrival) -> Vec<Crossing> {
+        let lengths = self.line.ring_lengths_m();
+        let leaving: Vec<Inflow> = self.passing_exits();
+        separate(inflows, &lengths, self.gap_m())
+            .into_iter()
+            .map(|stretch| self.crossing(stretch, inflows, &leaving, arrival, &lengths))
+            .collect()
+    }
+
+    fn crossing(
+        &self,
+        stretch: Stretch,
+        inflows: &[Inflow],
+        leaving: &[Inflow],
+        arrival: &Arrival,
+        lengths: &[f64],
+    ) -> Crossing {
+        let members = || stretch.members.iter().map(|&i| &self.entries[i]);
+        let area_m2: f64 = members().map(|e| e.area_m2).sum();
+        let edge_cells: f64 = members().map(|e| e.edge_cells).sum();
+        let beside_m = members().map(|e| e.beside_line_m * e.area_m2).sum::<f64>() / area_m2;
+        let passing: f64 =
+            leaving.iter().filter(|l| stretch.holds(l, lengths[l.ring])).map(|l| l.amount).sum();
+        let width_80_m = width_carrying(WIDTH_SHARE, &stretch, inflows, lengths[stretch.ring]);
+        let manner = if beside_m > ALONG_M && passing > WEAVING_SHARE * area_m2 {
+            Manner::Along
+        } else if width_80_m <= self.gap_m() {
+            Manner::Concentrated
+        } else {
+            Manner::Sheet
+        };
+        let origins = self.origins_of(&stretch, arrival);
+        Crossing {
+            ring: stretch.ring,
+            from_m: stretch.from_m,
+            to_m: stretch.to_m,
+            area_m2,
+            complete: edge_cells < EDGE_FLOOR_CELLS,
+            manner,
+            width_80_m,
+            origins,
+            members: stretch.members,
+        }
+    }
+
+    /// Water from outside that crosses the lot and leaves it again.
+    fn passing_exits(&self) -> Vec<Inflow> {
+        let shape = self.scene.lots.shape();
+        self.exits
+            .iter()
+            .filter(|exit| exit.passing_m2 > 0.0)
+            .map(|exit| {
+                let (x, y) = self.georef.centre(shape.cell(exit.from));
+                let nearest = self.line.nearest(Coord { x, y });
+                Inflow {
+                    ring: nearest.ring,
+                    chainage_m: nearest.chainage_m,
+                    half_width_m: 0.0,
+                    amount: exit.passing_m2,
+                }
+            })
+            .collect()
+    }
+
+    /// Where the rain that enters by one crossing fell: one more pass upwards that counts its steps only.
+    fn origins_of(&self, stretch: &Stretch, whole: &Arrival) -> Vec<(Label, f64)> {
+        let mut steps: Vec<(usize, usize)> = stretch
+            .members
+            .iter()
+            .map(|&i| (self.entries[i].from, self.entries[i].into))
+            .collect();
+        steps.sort_unstable();
+        let part = whole.restricted(self.scene, &steps);
+        let mut found = origins(self.scene, &part);
+        found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        found
+    }
+}

@@ -1,0 +1,76 @@
+//! What can go wrong when results are written.
+
+use crate::error::ExitClass;
+use std::path::PathBuf;
+
+/// A file or folder that couldn't be written.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum OutputError {
+    /// The folder holds a result already.
+    #[error("{} holds a result already ({found})", folder.display())]
+    Exists {
+        /// The folder.
+        folder: PathBuf,
+        /// A file of the earlier result.
+        found: String,
+    },
+    /// The output path is something else than a folder.
+    #[error("{} is not a folder", path.display())]
+    NotAFolder {
+        /// The path.
+        path: PathBuf,
+    },
+    /// The operating system refused.
+    #[error("cannot write {}: {cause}", path.display())]
+    Io {
+        /// The file or folder.
+        path: PathBuf,
+        /// What the system says.
+        cause: std::io::Error,
+    },
+    /// A raster couldn't be written.
+    #[error("cannot write {}: {cause}", path.display())]
+    Raster {
+        /// The file.
+        path: PathBuf,
+        /// What GDAL says.
+        cause: gdal::errors::GdalError,
+    },
+    /// Something that can't be written as JSON.
+    #[error("{what} cannot be written as JSON: {cause}")]
+    Json {
+        /// The file.
+        what: &'static str,
+        /// What the library says.
+        cause: serde_json::Error,
+    },
+    /// A place that has no longitude and latitude.
+    #[error("a place of the result cannot be given in longitude and latitude: {reason}")]
+    Place {
+        /// What the library says.
+        reason: String,
+    },
+}
+
+impl OutputError {
+    /// What it means for a batch script.
+    #[must_use]
+    pub const fn exit_class(&self) -> ExitClass {
+        match self {
+            Self::Json { .. } | Self::Place { .. } => ExitClass::Internal,
+            Self::Exists { .. } | Self::NotAFolder { .. } | Self::Io { .. } | Self::Raster { .. } => ExitClass::Output,
+        }
+    }
+
+    /// What to do about it.
+    #[must_use]
+    pub const fn help(&self) -> Option<&'static str> {
+        match self {
+            Self::Exists { .. } => Some("choose another folder with --out, or replace the earlier result with --overwrite"),
+            Self::NotAFolder { .. } => Some("name a folder with --out"),
+            Self::Io { .. } | Self::Raster { .. } => Some("check the folder's permissions and the space on the disk"),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,256 @@
+//! One function per kind of feature.
+
+use super::error::OutputError;
+use super::geometry::Writer;
+use super::mask::outline;
+use super::rows::{id, parcel, whose};
+use super::style;
+use super::summary::{Receiver, receiver};
+use crate::lots::{Label, Manner};
+use crate::pipeline::Assessment;
+use crate::units::{Area, Length};
+use geo::{Coord, LineString};
+use geojson::{Feature, Geometry};
+use serde_json::{Map, Value, json};
+
+type Features = Result<Vec<Feature>, OutputError>;
+
+fn feature(kind: &str, geometry: Geometry, mut properties: Map<String, Value>) -> Feature {
+    properties.insert("kind".into(), json!(kind));
+    Feature { bbox: None, geometry: Some(geometry), id: None, properties: Some(properties), foreign_members: None }
+}
+
+fn properties(value: Value) -> Map<String, Value> {
+    match value {
+        Value::Object(map) => map,
+        _ => Map::new(),
+    }
+}
+
+fn area_words(area_m2: f64) -> String {
+    format!("{:.0} m² ({:.0} sq ft)", area_m2, Area::from_m2(area_m2).as_ft2())
+}
+
+fn length_words(length_m: f64) -> String {
+    format!("{:.1} m ({:.0} ft)", length_m, Length::from_m(length_m).as_ft())
+}
+
+/// The subject lot.
+pub(super) fn lot(assessment: &Assessment<'_>) -> Features {
+    let subject = &assessment.site.parcels.parcels()[assessment.site.parcels.subject()];
+    let writer = Writer::new(&assessment.site.crs);
+    let Some(geometry) = writer.area(&subject.outline)? else { return Ok(Vec::new()) };
+    let run_on = area_words(assessment.drainage.run_on_m2);
+    let mut map = properties(json!({
+        "id": subject.id,
+        "area_m2": subject.area_m2,
+        "run_on_area_m2": assessment.drainage.run_on_m2,
+        "title": format!("Lot {}", subject.id),
+        "description": format!("Rain from {run_on} outside this lot reaches it over the present surface."),
+    }));
+    style::line(&mut map, style::LOT.0, style::LOT.1);
+    style::fill(&mut map, style::LOT.0, 0.05);
+    Ok(vec![feature("subject-lot", geometry, map)])
+}
+
+/// Parcels that contribute, with their outlines; land without a parcel with the ground that contributes.
+pub(super) fn contributors(assessment: &Assessment<'_>) -> Features {
+    let writer = Writer::new(&assessment.site.crs);
+    let mut found = Vec::new();
+    for row in &assessment.drainage.contributions {
+        let owner = parcel(assessment, row.label);
+        let geometry = match owner {
+            Some(parcel) => writer.area(&parcel.outline)?,
+            None => writer.area(&unparcelled_ground(assessment))?,
+        };
+        let Some(geometry) = geometry else { continue };
+        let share = row.area_m2 / assessment.drainage.run_on_m2;
+        let name = whose(owner.map(|p| p.id.as_str()));
+        let mut map = properties(json!({
+            "id": owner.map(|p| p.id.clone()),
+            "also": owner.map_or_else(Vec::new, |p| p.also.clone()),
+            "contributor": if owner.is_some() { Receiver::Parcel } else { Receiver::Unparcelled },
+            "area_m2": row.area_m2,
+            "straight_area_m2": row.straight_m2,
+            "handed_over_area_m2": row.handed_over_m2,
+            "share_of_run_on": share,
+            "share_of_parcel": owner.map(|p| row.area_m2 / p.area_m2),
+            "title": format!("{:.0} % from {name}", share * 100.0),
+            "description": format!(
+                "{} of it drain onto the lot, {:.1} % of the run-on; water of {} crosses from it onto the lot.",
+                area_words(row.area_m2), share * 100.0, area_words(row.handed_over_m2)
+            ),
+        }));
+        style::line(&mut map, "#6b5b45", 1.0);
+        style::fill(&mut map, style::share_colour(share), 0.45);
+        found.push(feature("contributor", geometry, map));
+    }
+    Ok(found)
+}
+
+fn unparcelled_ground(assessment: &Assessment<'_>) -> geo::MultiPolygon<f64> {
+    let routed = &assessment.routed;
+    let lots = &routed.ground.lots;
+    let holds =
+        |cell: usize| lots.label(cell) == Label::UNPARCELLED && arriving(assessment, cell) >= 0.5;
+    outline(lots.shape(), routed.ground.georef, holds)
+}
+
+fn arriving(assessment: &Assessment<'_>, cell: usize) -> f64 {
+    let routed = &assessment.routed;
+    if routed.is_subject(cell) {
+        return 0.0;
+    }
+    routed.reach.place(cell).map_or(0.0, |place| routed.arrival.at_place(place))
+}
+
+/// Stretches of the lot line where water enters.
+pub(super) fn crossings(assessment: &Assessment<'_>) -> Features {
+    let writer = Writer::new(&assessment.site.crs);
+    let mut found = Vec::new();
+    for (crossing, number) in assessment.drainage.crossings.iter().zip(1..) {
+        let ring = &assessment.line.rings()[crossing.ring];
+        let Some(geometry) = writer.line(&ring.substring(crossing.from_m, crossing.to_m))? else { continue };
+        let share = crossing.area_m2 / assessment.drainage.run_on_m2;
+        let manner = match crossing.manner {
+            Manner::Sheet => "spread out as a sheet",
+            Manner::Concentrated => "concentrated",
+            Manner::Along => "along the lot line, weaving over it",
+        };
+        let at_least = if crossing.complete { "" } else { "at least " };
+        let flow = assessment.design.flow_of(crossing.area_m2);
+        let mut map = properties(json!({
+            "id": number,
+            "ring": crossing.ring,
+            "from_m": crossing.from_m,
+            "to_m": crossing.to_m,
+            "area_m2": crossing.area_m2,
+            "share_of_run_on": share,
+            "complete": crossing.complete,
+            "manner": crossing.manner,
+            "width_80_m": crossing.width_80_m,
+            "flow_m3_s": flow.map(crate::units::Flow::as_m3_per_s),
+            "contributors": crossing.origins.iter().map(|&(label, area_m2)| json!({"id": id(assessment, label), "area_m2": area_m2})).collect::<Vec<_>>(),
+            "title": format!("Crossing {number}: {:.0} % of the run-on", share * 100.0),
+            "description": format!(
+                "From {:.1} m to {:.1} m along the lot line, {at_least}{} enter here, {manner}; 80 % within {}.",
+                crossing.from_m, crossing.to_m, area_words(crossing.area_m2), length_words(crossing.width_80_m)
+            ),
+        }));
+        style::line(&mut map, style::CROSSING.0, style::CROSSING.1);
+        found.push(feature("crossing", geometry, map));
+    }
+    Ok(found)
+}
+
+/// Ground of which at least half the water reaches the lot.
+pub(super) fn contributing_area(assessment: &Assessment<'_>) -> Features {
+    let routed = &assessment.routed;
+    let writer = Writer::new(&assessment.site.crs);
+    let area = outline(routed.ground.raw.shape(), routed.ground.georef, |cell| arriving(assessment, cell) >= 0.5);
+    let Some(geometry) = writer.area(&area)? else { return Ok(Vec::new()) };
+    let mut map = properties(json!({
+        "run_on_area_m2": assessment.drainage.run_on_m2,
+        "least_share": 0.5,
+        "complete": assessment.completeness.is_complete(),
+        "title": "Contributing area",
+        "description": "Ground of which at least half the water reaches the lot.",
+    }));
+    style::line(&mut map, style::PATH, 1.0);
+    style::fill(&mut map, style::PATH, 0.1);
+    Ok(vec![feature("contributing-area", geometry, map)])
+}
+
+/// The main ways onto the lot, drawn downwards.
+pub(super) fn flow_paths(assessment: &Assessment<'_>) -> Features {
+    let ground = &assessment.routed.ground;
+    let shape = ground.raw.shape();
+    let writer = Writer::new(&assessment.site.crs);
+    let mut found = Vec::new();
+    for (path, number) in assessment.drainage.paths.iter().zip(1..) {
+        let centres = path.cells.iter().map(|&cell| {
+            let (x, y) = ground.georef.centre(shape.cell(cell));
+            Coord { x, y }
+        });
+        let Some(geometry) = writer.line(&LineString(centres.collect()))? else { continue };
+        let length_m: f64 = path.cells.windows(2).map(|p| assessment.routed.scene().step_length(p[0], p[1])).sum();
+        let height = |cell: Option<&usize>| cell.map(|&c| f64::from(ground.raw.values()[c]));
+        let fall_m = height(path.cells.first()).zip(height(path.cells.last())).map(|(a, b)| a - b);
+        let area_m2 = path.area_m2.last().copied().unwrap_or(0.0);
+        let mut map = properties(json!({
+            "id": number,
+            "crossing": path.crossing + 1,
+            "length_m": length_m,
+            "fall_m": fall_m,
+            "area_m2": area_m2,
+            "title": format!("Way of the water to crossing {}", path.crossing + 1),
+            "description": format!("{} long, carrying the rain of {} where it enters.", length_words(length_m), area_words(area_m2)),
+        }));
+        let width = (1.0 + (area_m2 / 50.0).max(1.0).log2()).min(6.0);
+        style::line(&mut map, style::PATH, (width * 10.0).round() / 10.0);
+        found.push(feature("flow-path", geometry, map));
+    }
+    Ok(found)
+}
+
+/// Ponds on the lot and on ground that drains onto it.
+pub(super) fn ponds(assessment: &Assessment<'_>) -> Features {
+    let ground = &assessment.routed.ground;
+    let shape = ground.raw.shape();
+    let writer = Writer::new(&assessment.site.crs);
+    let mut found = Vec::new();
+    for (pond, number) in assessment.ponds.iter().zip(1..) {
+        let mut cells: Vec<usize> = pond.pond.cells.iter().map(|&cell| shape.index(cell)).collect();
+        cells.sort_unstable();
+        let area = outline(shape, ground.georef, |cell| cells.binary_search(&cell).is_ok());
+        let Some(geometry) = writer.area(&area)? else { continue };
+        let (spills_to, kind) = receiver(assessment, pond.spills_to);
+        let to = match kind {
+            Receiver::OffTheData => "off the data".to_owned(),
+            _ => format!("to {}", whose(spills_to.as_deref())),
+        };
+        let mut map = properties(json!({
+            "id": number,
+            "level_m": pond.pond.level_m,
+            "depth_m": pond.pond.depth_m,
+            "area_m2": pond.pond.area_m2,
+            "volume_m3": pond.pond.volume_m3,
+            "spills_to": spills_to,
+            "spills_to_kind": kind,
+            "title": format!("Pond {number}: {:.2} m deep when full", pond.pond.depth_m),
+            "description": format!("{}, {:.1} m³; spills {to}.", area_words(pond.pond.area_m2), pond.pond.volume_m3),
+        }));
+        style::line(&mut map, style::POND, 1.0);
+        style::fill(&mut map, style::POND, 0.5);
+        found.push(feature("pond", geometry, map));
+    }
+    Ok(found)
+}
+
+/// The proposed line, part by part, drawn towards its lower end.
+pub(super) fn interception_line(assessment: &Assessment<'_>) -> Features {
+    let writer = Writer::new(&assessment.site.crs);
+    let mut found = Vec::new();
+    for part in assessment.interception.parts() {
+        let Some(geometry) = writer.line(part.path())? else { continue };
+        let mut map = properties(serde_json::to_value(part).map_err(|cause| OutputError::Json {
+            what: "interception-line.geojson",
+            cause,
+        })?);
+        // A file of its own will hold the stations.
+        map.remove("profile");
+        map.insert("part".into(), json!("line"));
+        map.insert("title".into(), json!(format!("Interception line, part {}", part.id())));
+        map.insert(
+            "description".into(),
+            json!(format!(
+                "{} of line inside the lot; rain of {} reaches it.",
+                length_words(part.length_m()),
+                area_words(part.contributing_area_m2())
+            )),
+        );
+        style::line(&mut map, style::LINE.0, style::LINE.1);
+        found.push(feature("interception-line", geometry, map));
+    }
+    Ok(found)
+}

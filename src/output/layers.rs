@@ -1,0 +1,70 @@
+//! The GeoJSON layers: one file per kind, and one with everything for a viewer.
+
+use super::error::OutputError;
+use super::features;
+use crate::pipeline::Assessment;
+use geojson::{Feature, FeatureCollection};
+use serde::Serialize;
+
+/// Features by kind, styled.
+#[derive(Debug, Clone)]
+pub struct Layers {
+    lot: Vec<Feature>,
+    contributors: Vec<Feature>,
+    crossings: Vec<Feature>,
+    contributing_area: Vec<Feature>,
+    flow_paths: Vec<Feature>,
+    ponds: Vec<Feature>,
+    interception_line: Vec<Feature>,
+}
+
+impl Layers {
+    pub(super) fn of(assessment: &Assessment<'_>) -> Result<Self, OutputError> {
+        Ok(Self {
+            lot: features::lot(assessment)?,
+            contributors: features::contributors(assessment)?,
+            crossings: features::crossings(assessment)?,
+            contributing_area: features::contributing_area(assessment)?,
+            flow_paths: features::flow_paths(assessment)?,
+            ponds: features::ponds(assessment)?,
+            interception_line: features::interception_line(assessment)?,
+        })
+    }
+
+    /// Names and texts of the files.
+    ///
+    /// # Errors
+    /// [`OutputError::Json`].
+    pub fn files(&self) -> Result<Vec<(&'static str, String)>, OutputError> {
+        let text = |name: &'static str, features: Vec<Feature>| {
+            to_json(name, &FeatureCollection { bbox: None, features, foreign_members: None })
+                .map(|text| (name, text))
+        };
+        // Areas first, so that a viewer draws lines on top of them.
+        let all = [
+            &self.contributors,
+            &self.contributing_area,
+            &self.ponds,
+            &self.lot,
+            &self.flow_paths,
+            &self.crossings,
+            &self.interception_line,
+        ];
+        Ok(vec![
+            text("map.geojson", all.into_iter().flatten().cloned().collect())?,
+            text("contributors.geojson", self.contributors.clone())?,
+            text("crossings.geojson", self.crossings.clone())?,
+            text("contributing-area.geojson", self.contributing_area.clone())?,
+            text("flow-paths.geojson", self.flow_paths.clone())?,
+            text("ponds.geojson", self.ponds.clone())?,
+            text("interception-line.geojson", self.interception_line.clone())?,
+        ])
+    }
+}
+
+/// JSON text with a final line end.
+pub(super) fn to_json(what: &'static str, value: &impl Serialize) -> Result<String, OutputError> {
+    let mut text = serde_json::to_string_pretty(value).map_err(|cause| OutputError::Json { what, cause })?;
+    text.push('\n');
+    Ok(text)
+}

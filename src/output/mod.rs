@@ -1,0 +1,87 @@
+//! Stage 7: files and tables.
+//!
+//! Takes an [`Assessment`](crate::pipeline::Assessment), gives files in one folder, all or nothing, and the table for
+//! the screen. Never computes anything that isn't in the assessment.
+
+mod bundle;
+mod cautions;
+mod error;
+mod features;
+mod geometry;
+mod layers;
+mod mask;
+mod provenance;
+mod rasters;
+mod rows;
+mod screen;
+mod style;
+mod summary;
+
+pub use bundle::{Bundle, Existing, RESULT_FILES};
+pub use cautions::CAUTIONS;
+pub use error::OutputError;
+pub use layers::Layers;
+pub use provenance::{Libraries, Provenance, libraries};
+pub use rasters::write_rasters;
+pub use rows::whose;
+pub use screen::{Units, screen_table};
+pub use summary::{SCHEMA_VERSION, Summary};
+
+use crate::error::Error;
+use crate::pipeline::{Assessment, Rasters};
+use crate::warning::Warning;
+
+/// What to write besides what is always written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RasterFiles {
+    /// No rasters.
+    Without,
+    /// The rasters that show how the answer came about.
+    With,
+}
+
+/// Everything that is written of one assessment, made before the first byte is written.
+#[derive(Debug)]
+pub struct Report {
+    /// `summary.json`.
+    pub summary: Summary,
+    /// The GeoJSON layers.
+    pub layers: Layers,
+}
+
+impl Report {
+    /// Makes the report.
+    ///
+    /// # Errors
+    /// A place that can't be given in longitude and latitude.
+    pub fn new(
+        assessment: &Assessment<'_>,
+        warnings: &[Warning],
+        provenance: Provenance,
+    ) -> Result<Self, Error> {
+        Ok(Self {
+            summary: Summary::of(assessment, warnings, provenance),
+            layers: Layers::of(assessment)?,
+        })
+    }
+
+    /// Writes all files into the bundle.
+    ///
+    /// # Errors
+    /// [`OutputError`] when a file can't be written; a fault of the routing when rasters are made.
+    pub fn write(
+        &self,
+        bundle: &Bundle,
+        assessment: &Assessment<'_>,
+        rasters: RasterFiles,
+    ) -> Result<(), Error> {
+        bundle.write("summary.json", &self.summary.to_json()?)?;
+        for (name, text) in self.layers.files()? {
+            bundle.write(name, &text)?;
+        }
+        if rasters == RasterFiles::With {
+            write_rasters(bundle, assessment, &Rasters::of(assessment)?)?;
+        }
+        Ok(())
+    }
+}

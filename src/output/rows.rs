@@ -1,0 +1,23 @@
+//! Labels as people and files name them.
+
+use crate::input::Parcel;
+use crate::lots::Label;
+use crate::pipeline::Assessment;
+
+/// The parcel behind a label; nothing for land without a lot.
+pub(super) fn parcel<'a>(assessment: &'a Assessment<'_>, label: Label) -> Option<&'a Parcel> {
+    let place = label.place()?;
+    let index = *assessment.routed.ground.parcels.get(place)?;
+    assessment.site.parcels.parcels().get(index)
+}
+
+/// Id of the parcel behind a label.
+pub(super) fn id(assessment: &Assessment<'_>, label: Label) -> Option<String> {
+    parcel(assessment, label).map(|p| p.id.clone())
+}
+
+/// Name for a sentence.
+#[must_use]
+pub fn whose(id: Option<&str>) -> String {
+    id.map_or_else(|| "land without a parcel".to_owned(), |id| format!("parcel {id}"))
+}

@@ -1,0 +1,35 @@
+//! Looks, by the public simplestyle 1.1.0 property names.
+//!
+//! One hue for the lot's own water, darker with the share, so that it reads in grey print and for colour-blind eyes.
+
+use serde_json::{Map, Value, json};
+
+/// Subject lot.
+pub(super) const LOT: (&str, f64) = ("#3b2e5a", 3.0);
+/// Crossings.
+pub(super) const CROSSING: (&str, f64) = ("#d1495b", 5.0);
+/// The proposed line.
+pub(super) const LINE: (&str, f64) = ("#12130f", 4.0);
+/// Ways of the water.
+pub(super) const PATH: &str = "#1f6f8b";
+/// Standing water.
+pub(super) const POND: &str = "#5b8fb9";
+
+/// Four steps from a small to a large share.
+const SHARES: [(f64, &str); 4] = [(0.05, "#f3e3c3"), (0.15, "#e3b778"), (0.35, "#c4813d"), (f64::INFINITY, "#8c4a1c")];
+
+pub(super) fn line(map: &mut Map<String, Value>, stroke: &str, width: f64) {
+    map.insert("stroke".into(), json!(stroke));
+    map.insert("stroke-width".into(), json!(width));
+    map.insert("stroke-opacity".into(), json!(1.0));
+}
+
+pub(super) fn fill(map: &mut Map<String, Value>, colour: &str, opacity: f64) {
+    map.insert("fill".into(), json!(colour));
+    map.insert("fill-opacity".into(), json!(opacity));
+}
+
+/// Colour of a contributor by its share of the run-on.
+pub(super) fn share_colour(share: f64) -> &'static str {
+    SHARES.iter().find(|(limit, _)| share <= *limit).map_or(SHARES[3].1, |(_, colour)| colour)
+}

@@ -1,0 +1,446 @@
+//! `summary.json`: the result as a program reads it. Its schema is `docs/summary.schema.json`.
+
+use super::error::OutputError;
+use super::provenance::Provenance;
+use super::rows::{id, parcel};
+use crate::input::ElevationFacts;
+use crate::interceptor::InterceptionLine;
+use crate::lots::{Crossing, Label, Leaving, Manner};
+use crate::pipeline::{Assessment, Completeness};
+use crate::runoff::DesignFlow;
+use crate::warning::Warning;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Version of the layout; it changes only when something is renamed or removed.
+pub const SCHEMA_VERSION: u32 = 1;
+
+/// Everything that others rely on.
+#[derive(Debug, Clone, Serialize)]
+pub struct Summary {
+    /// Version of the layout.
+    pub schema_version: u32,
+    /// The program.
+    pub program: Program,
+    /// Whether the catchment is known whole.
+    pub status: Status,
+    /// What the reader must know.
+    pub warnings: Vec<Warning>,
+    /// The subject lot.
+    pub lot: Lot,
+    /// Water from outside.
+    pub run_on: RunOn,
+    /// By lot, the largest first.
+    pub contributors: Vec<Contributor>,
+    /// By ring and start.
+    pub crossings: Vec<CrossingRow>,
+    /// Ponds on the lot and on ground that drains onto it.
+    pub ponds: Vec<PondRow>,
+    /// Storm and flow; nothing without an intensity and a coefficient.
+    pub design: Option<Design>,
+    /// The line that intercepts the run-on.
+    pub interception_line: InterceptionLine,
+    /// Materials; empty until the line is designed.
+    pub quantities: Vec<Quantity>,
+    /// What the elevations are.
+    pub elevation: Elevation,
+    /// Limits of the result.
+    pub cautions: Vec<&'static str>,
+    /// Where it comes from.
+    pub provenance: Provenance,
+}
+
+/// Name and version of the program.
+#[derive(Debug, Clone, Serialize)]
+pub struct Program {
+    /// Name.
+    pub name: &'static str,
+    /// Version.
+    pub version: &'static str,
+}
+
+/// Whether the catchment is known whole.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Status {
+    /// It is.
+    Complete,
+    /// It meets the edge of the data: areas are "at least".
+    Incomplete,
+}
+
+/// The subject lot.
+#[derive(Debug, Clone, Serialize)]
+pub struct Lot {
+    /// Its id.
+    pub id: String,
+    /// Other ids with the same outline.
+    pub also: Vec<String>,
+    /// Area of the whole polygon on the ground.
+    pub area_m2: f64,
+    /// Where its own rain goes when it first leaves it.
+    pub sheds_to: Vec<ShedsTo>,
+}
+
+/// One receiver of the lot's own rain.
+#[derive(Debug, Clone, Serialize)]
+pub struct ShedsTo {
+    /// The lot, or nothing.
+    pub id: Option<String>,
+    /// What kind of receiver.
+    pub kind: Receiver,
+    /// Area of the lot whose rain goes there.
+    pub area_m2: f64,
+}
+
+/// Kind of a contributor or receiver.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Receiver {
+    /// A parcel.
+    Parcel,
+    /// Land without a parcel.
+    Unparcelled,
+    /// Beyond the edge of the data.
+    OffTheData,
+}
+
+/// Water from outside the lot.
+#[derive(Debug, Clone, Serialize)]
+pub struct RunOn {
+    /// Area whose rain reaches the lot.
+    pub area_m2: f64,
+    /// Routing that the figures are by.
+    pub routing: crate::flow::Routing,
+    /// Area of the crossings whose catchment meets the edge of the data.
+    pub edge_limited_area_m2: f64,
+    /// Area under the single routing.
+    pub single_routing_area_m2: Option<f64>,
+    /// Area under the proportional routing.
+    pub proportional_routing_area_m2: Option<f64>,
+    /// Edges of the data from beyond which water may come.
+    pub completeness: Completeness,
+    /// Share of the run-on that the uphill stretches of the lot line are to catch.
+    pub catch_share: f64,
+}
+
+/// One contributor.
+#[derive(Debug, Clone, Serialize)]
+pub struct Contributor {
+    /// The lot, or nothing.
+    pub id: Option<String>,
+    /// Other ids with the same outline.
+    pub also: Vec<String>,
+    /// Parcel or not.
+    pub kind: Receiver,
+    /// Area of it whose rain reaches the lot.
+    pub area_m2: f64,
+    /// Of that, what crosses no other lot line before.
+    pub straight_area_m2: f64,
+    /// Area whose rain crosses from it onto the lot.
+    pub handed_over_area_m2: f64,
+    /// Of the whole run-on.
+    pub share_of_run_on: f64,
+    /// Of the whole parcel.
+    pub share_of_parcel: Option<f64>,
+    /// The same area under the other routing.
+    pub other_routing_area_m2: Option<f64>,
+    /// Likelihood under elevation error, when it was asked for.
+    pub likelihood: Option<f64>,
+    /// Verdict under elevation error, when it was asked for.
+    pub verdict: Option<&'static str>,
+    /// Fields that were asked to be kept.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub fields: BTreeMap<String, String>,
+}
+
+/// One crossing.
+#[derive(Debug, Clone, Serialize)]
+pub struct CrossingRow {
+    /// Counted from 1, by ring and start.
+    pub id: usize,
+    /// Ring of the lot line.
+    pub ring: usize,
+    /// Start along it.
+    pub from_m: f64,
+    /// End along it.
+    pub to_m: f64,
+    /// Area whose rain enters here.
+    pub area_m2: f64,
+    /// Of the whole run-on.
+    pub share_of_run_on: f64,
+    /// Whether none of it comes from the edge of the data.
+    pub complete: bool,
+    /// How the water crosses.
+    pub manner: Manner,
+    /// Shortest width that carries 80 %.
+    pub width_80_m: f64,
+    /// Peak flow in the design storm: the plain sum of rain on its area.
+    pub flow_m3_s: Option<f64>,
+    /// Where the rain fell.
+    pub contributors: Vec<CrossingContributor>,
+}
+
+/// Part of a crossing's water.
+#[derive(Debug, Clone, Serialize)]
+pub struct CrossingContributor {
+    /// The lot, or nothing.
+    pub id: Option<String>,
+    /// Area of it whose rain enters here.
+    pub area_m2: f64,
+}
+
+/// One pond.
+#[derive(Debug, Clone, Serialize)]
+pub struct PondRow {
+    /// Number, the largest first.
+    pub id: usize,
+    /// Level of the spill point.
+    pub level_m: f64,
+    /// Greatest depth.
+    pub depth_m: f64,
+    /// Area when full.
+    pub area_m2: f64,
+    /// Volume when full.
+    pub volume_m3: f64,
+    /// Lot that it spills to.
+    pub spills_to: Option<String>,
+    /// Kind of receiver.
+    pub spills_to_kind: Receiver,
+}
+
+/// Storm, cover and flow.
+#[derive(Debug, Clone, Serialize)]
+pub struct Design {
+    /// The storm.
+    pub storm: Storm,
+    /// Peak of the whole run-on.
+    pub flow_m3_s: f64,
+    /// Volume.
+    pub volume_m3: Option<f64>,
+    /// How the flow was found.
+    pub method: String,
+    /// Runoff coefficient.
+    pub runoff_coefficient: f64,
+}
+
+/// The design storm.
+#[derive(Debug, Clone, Serialize)]
+pub struct Storm {
+    /// Return period, where it is known.
+    pub return_period_years: Option<f64>,
+    /// Duration, where it is known.
+    pub duration_min: Option<f64>,
+    /// Intensity.
+    pub intensity_mm_h: f64,
+    /// Where it comes from.
+    pub source: String,
+}
+
+/// One item of material.
+#[derive(Debug, Clone, Serialize)]
+pub struct Quantity {
+    /// What.
+    pub item: String,
+    /// Unit.
+    pub unit: String,
+    /// How much.
+    pub quantity: f64,
+}
+
+/// What the elevations are.
+#[derive(Debug, Clone, Serialize)]
+pub struct Elevation {
+    /// Facts of the input.
+    #[serde(flatten)]
+    pub facts: ElevationFacts,
+    /// Holes that were bridged or left.
+    pub holes: Vec<crate::input::HoleRow>,
+    /// Size of the window that was routed.
+    pub window_cells: u64,
+}
+
+impl Summary {
+    pub(super) fn of(assessment: &Assessment<'_>, warnings: &[Warning], provenance: Provenance) -> Self {
+        let complete = assessment.completeness.is_complete();
+        Self {
+            schema_version: SCHEMA_VERSION,
+            program: Program { name: "lotshed", version: env!("CARGO_PKG_VERSION") },
+            status: if complete { Status::Complete } else { Status::Incomplete },
+            warnings: warnings.to_vec(),
+            lot: lot(assessment),
+            run_on: run_on(assessment),
+            contributors: contributors(assessment),
+            crossings: crossings(assessment),
+            ponds: ponds(assessment),
+            design: design(assessment),
+            interception_line: assessment.interception.clone(),
+            quantities: Vec::new(),
+            elevation: elevation(assessment),
+            cautions: super::CAUTIONS.to_vec(),
+            provenance,
+        }
+    }
+
+    /// The file's text.
+    ///
+    /// # Errors
+    /// [`OutputError::Json`].
+    pub fn to_json(&self) -> Result<String, OutputError> {
+        super::layers::to_json("summary.json", self)
+    }
+}
+
+fn lot(assessment: &Assessment<'_>) -> Lot {
+    let subject = &assessment.site.parcels.parcels()[assessment.site.parcels.subject()];
+    let mut by_receiver: BTreeMap<Leaving, f64> = BTreeMap::new();
+    for exit in &assessment.drainage.exits {
+        *by_receiver.entry(exit.to).or_default() += exit.area_m2;
+    }
+    let mut sheds_to: Vec<ShedsTo> = by_receiver
+        .into_iter()
+        .filter(|&(_, area_m2)| area_m2 > 0.0)
+        .map(|(to, area_m2)| {
+            let (id, kind) = receiver(assessment, to);
+            ShedsTo { id, kind, area_m2 }
+        })
+        .collect();
+    sheds_to.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2));
+    Lot { id: subject.id.clone(), also: subject.also.clone(), area_m2: subject.area_m2, sheds_to }
+}
+
+pub(super) fn receiver(assessment: &Assessment<'_>, to: Leaving) -> (Option<String>, Receiver) {
+    match to {
+        Leaving::OffTheData => (None, Receiver::OffTheData),
+        Leaving::Onto(label) => (id(assessment, label), kind(label)),
+    }
+}
+
+fn kind(label: Label) -> Receiver {
+    if label.place().is_some() { Receiver::Parcel } else { Receiver::Unparcelled }
+}
+
+fn run_on(assessment: &Assessment<'_>) -> RunOn {
+    use crate::flow::Routing;
+    let routing = assessment.settings.routing;
+    let own = Some(assessment.drainage.run_on_m2);
+    let has_other = assessment.routed.other.is_some();
+    let other = has_other.then(|| assessment.other_routing.iter().map(|&(_, m2)| m2).sum());
+    let (single, proportional) = match routing {
+        Routing::Proportional => (other, own),
+        Routing::Single => (own, other),
+        Routing::Steepest => (None, None),
+    };
+    RunOn {
+        area_m2: assessment.drainage.run_on_m2,
+        routing,
+        edge_limited_area_m2: assessment.completeness.edge_limited_m2,
+        single_routing_area_m2: single,
+        proportional_routing_area_m2: proportional,
+        completeness: assessment.completeness.clone(),
+        catch_share: assessment.settings.catch.get(),
+    }
+}
+
+fn share(part: f64, whole: f64) -> f64 {
+    if whole > 0.0 { part / whole } else { 0.0 }
+}
+
+fn contributors(assessment: &Assessment<'_>) -> Vec<Contributor> {
+    let run_on_m2 = assessment.drainage.run_on_m2;
+    let other = |label: Label| {
+        assessment.routed.other.is_some().then(|| {
+            assessment.other_routing.iter().find(|&&(l, _)| l == label).map_or(0.0, |&(_, area)| area)
+        })
+    };
+    assessment
+        .drainage
+        .contributions
+        .iter()
+        .map(|row| {
+            let parcel = parcel(assessment, row.label);
+            Contributor {
+                id: parcel.map(|p| p.id.clone()),
+                also: parcel.map_or_else(Vec::new, |p| p.also.clone()),
+                kind: kind(row.label),
+                area_m2: row.area_m2,
+                straight_area_m2: row.straight_m2,
+                handed_over_area_m2: row.handed_over_m2,
+                share_of_run_on: share(row.area_m2, run_on_m2),
+                share_of_parcel: parcel.map(|p| share(row.area_m2, p.area_m2)),
+                other_routing_area_m2: other(row.label),
+                likelihood: None,
+                verdict: None,
+                fields: parcel.map_or_else(BTreeMap::new, |p| p.kept.iter().cloned().collect()),
+            }
+        })
+        .collect()
+}
+
+fn crossings(assessment: &Assessment<'_>) -> Vec<CrossingRow> {
+    let rows = assessment.drainage.crossings.iter().zip(1..);
+    rows.map(|(crossing, number)| crossing_row(assessment, crossing, number)).collect()
+}
+
+fn crossing_row(assessment: &Assessment<'_>, crossing: &Crossing, number: usize) -> CrossingRow {
+    CrossingRow {
+        id: number,
+        ring: crossing.ring,
+        from_m: crossing.from_m,
+        to_m: crossing.to_m,
+        area_m2: crossing.area_m2,
+        share_of_run_on: share(crossing.area_m2, assessment.drainage.run_on_m2),
+        complete: crossing.complete,
+        manner: crossing.manner,
+        width_80_m: crossing.width_80_m,
+        flow_m3_s: assessment.design.flow_of(crossing.area_m2).map(crate::units::Flow::as_m3_per_s),
+        contributors: crossing
+            .origins
+            .iter()
+            .map(|&(label, area_m2)| CrossingContributor { id: id(assessment, label), area_m2 })
+            .collect(),
+    }
+}
+
+fn ponds(assessment: &Assessment<'_>) -> Vec<PondRow> {
+    let numbered = assessment.ponds.iter().zip(1..);
+    numbered
+        .map(|(found, number)| {
+            let (spills_to, spills_to_kind) = receiver(assessment, found.spills_to);
+            PondRow {
+                id: number,
+                level_m: found.pond.level_m,
+                depth_m: found.pond.depth_m,
+                area_m2: found.pond.area_m2,
+                volume_m3: found.pond.volume_m3,
+                spills_to,
+                spills_to_kind,
+            }
+        })
+        .collect()
+}
+
+fn design(assessment: &Assessment<'_>) -> Option<Design> {
+    let DesignFlow::Known(known) = &assessment.design else { return None };
+    Some(Design {
+        storm: Storm {
+            return_period_years: known.storm.return_period_years,
+            duration_min: known.storm.duration_min,
+            intensity_mm_h: known.storm.intensity.as_mm_per_h(),
+            source: known.storm.source.clone(),
+        },
+        flow_m3_s: known.flow.as_m3_per_s(),
+        volume_m3: None,
+        method: known.method.to_owned(),
+        runoff_coefficient: known.coefficient.get(),
+    })
+}
+
+fn elevation(assessment: &Assessment<'_>) -> Elevation {
+    let ground = &assessment.routed.ground;
+    Elevation {
+        facts: assessment.site.survey.facts().clone(),
+        holes: ground.holes.rows(ground.georef),
+        window_cells: ground.raw.shape().len() as u64,
+    }
+}

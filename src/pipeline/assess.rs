@@ -1,0 +1,185 @@
+//! One lot, from its files to everything that is said of it.
+
+use super::catchment::{Ground, Routed, change_by_bank, find_catchment};
+use super::completeness::{BANK_M, Completeness, completeness};
+use super::progress::{Phase, Progress};
+use super::settings::Settings;
+use crate::error::Error;
+use crate::grid::Cell;
+use crate::input::Site;
+use crate::interceptor::{InterceptionLine, intercept};
+use crate::lots::{Label, Leaving, LotDrainage, LotLine, Outlines, drainage, origins};
+use crate::runoff::{DesignFlow, design_flow};
+use crate::terrain::{Pond, ponds};
+use crate::warning::{Warned, Warning};
+use geo::Coord;
+
+/// Shallower ponds are within the noise of elevation data, m.
+const LEAST_POND_DEPTH_M: f32 = 0.05;
+
+/// A pond on the lot or on ground that drains onto it.
+#[derive(Debug, Clone)]
+pub struct LotPond {
+    /// The pond.
+    pub pond: Pond,
+    /// Where it passes water on to once it is full.
+    pub spills_to: Leaving,
+}
+
+/// Everything that is said of one lot.
+#[derive(Debug)]
+pub struct Assessment<'a> {
+    /// The inputs.
+    pub site: &'a Site,
+    /// What was asked.
+    pub settings: Settings,
+    /// Routed ground.
+    pub routed: Routed,
+    /// The lot line.
+    pub line: LotLine,
+    /// The ledger and the crossings.
+    pub drainage: LotDrainage,
+    /// Area by lot under the other routing; empty if there is none.
+    pub other_routing: Vec<(Label, f64)>,
+    /// Whether the data reach far enough.
+    pub completeness: Completeness,
+    /// Ponds on the lot and on ground that drains onto it, the largest first.
+    pub ponds: Vec<LotPond>,
+    /// Flow of the whole run-on in the design storm, or what is missing to say it.
+    pub design: DesignFlow,
+    /// The line that intercepts the run-on.
+    pub interception: InterceptionLine,
+}
+
+/// Assesses one lot.
+///
+/// # Errors
+/// One variant per stage.
+pub fn assess<'a>(
+    site: &'a Site,
+    settings: &Settings,
+    progress: &dyn Progress,
+) -> Result<Warned<Assessment<'a>>, Error> {
+    let mut warnings = Vec::new();
+    let routed = find_catchment(site, settings, progress)?;
+    let subject = &site.parcels.parcels()[site.parcels.subject()];
+    let line = LotLine::new(&subject.outline, site.crs.metres_per_unit());
+    let drainage = trace(site, &routed, &line);
+    let other_routing = by_other_routing(&routed);
+    let bank_change = change_by_bank(&routed, settings.routing, BANK_M, progress)?;
+    let completeness = completeness(&routed, &drainage.crossings, bank_change);
+    progress.phase(Phase::Design, 0);
+    let design = design_flow(settings.sizing.intensity, settings.sizing.coefficient, drainage.run_on_m2);
+    let interception = propose_line(&routed, &line, &drainage, settings).unload(&mut warnings);
+    let ponds = ponds_of(&routed);
+    warnings.extend(ground_warnings(&routed, &completeness));
+    Ok(Warned::new(
+        Assessment {
+            site,
+            settings: settings.clone(),
+            routed,
+            line,
+            drainage,
+            other_routing,
+            completeness,
+            ponds,
+            design,
+            interception,
+        },
+        warnings,
+    ))
+}
+
+fn trace(site: &Site, routed: &Routed, line: &LotLine) -> LotDrainage {
+    let ground = &routed.ground;
+    let all = ground.outlines(site);
+    let outlines = Outlines { line, all: &all, georef: ground.georef };
+    drainage(&routed.scene(), &routed.arrival, outlines, |cell| ground.edge_side(cell).is_some())
+}
+
+fn by_other_routing(routed: &Routed) -> Vec<(Label, f64)> {
+    routed.other.as_ref().map_or_else(Vec::new, |(field, reach, arrival)| {
+        origins(&routed.ground.scene(field, reach), arrival)
+    })
+}
+
+fn propose_line(
+    routed: &Routed,
+    line: &LotLine,
+    drainage: &LotDrainage,
+    settings: &Settings,
+) -> Warned<InterceptionLine> {
+    let ground = &routed.ground;
+    let height = |point: Coord<f64>| height_at(ground, point);
+    intercept(line, &drainage.inflows, &height, ground.cell, settings.line_options())
+}
+
+/// Ground elevation at a point, between the four cell centres around it.
+fn height_at(ground: &Ground, point: Coord<f64>) -> Option<f64> {
+    let shape = ground.raw.shape();
+    let (x, y) = ground.georef.to_grid(point.x, point.y);
+    #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
+    let (x, y) =
+        ((x - 0.5).clamp(0.0, (shape.cols - 1) as f64), (y - 0.5).clamp(0.0, (shape.rows - 1) as f64));
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the grid")]
+    let (col, row) = (x.floor() as usize, y.floor() as usize);
+    let (right, down) = ((col + 1).min(shape.cols - 1), (row + 1).min(shape.rows - 1));
+    let (fx, fy) = (x.fract(), y.fract());
+    let z = |row: usize, col: usize| f64::from(*ground.raw.at(Cell { row, col }));
+    let top = z(row, col) * (1.0 - fx) + z(row, right) * fx;
+    let bottom = z(down, col) * (1.0 - fx) + z(down, right) * fx;
+    let height = top * (1.0 - fy) + bottom * fy;
+    height.is_finite().then_some(height)
+}
+
+/// Ponds that lie on the lot or on ground that sends water to it.
+fn ponds_of(routed: &Routed) -> Vec<LotPond> {
+    let ground = &routed.ground;
+    let shape = ground.raw.shape();
+    let concerns = |cell: Cell| {
+        let index = shape.index(cell);
+        routed.is_subject(index)
+            || routed.reach.place(index).is_some_and(|place| routed.arrival.at_place(place) > 0.0)
+    };
+    ponds(&ground.raw, &routed.filled, ground.cell, LEAST_POND_DEPTH_M)
+        .into_iter()
+        .filter(|pond| pond.cells.iter().any(|&cell| concerns(cell)))
+        .map(|pond| {
+            let spills_to = spill_target(routed, &pond);
+            LotPond { pond, spills_to }
+        })
+        .collect()
+}
+
+/// The lot of the first cell that the overflow comes to outside the pond.
+fn spill_target(routed: &Routed, pond: &Pond) -> Leaving {
+    let ground = &routed.ground;
+    let spill = ground.raw.shape().index(pond.spill);
+    if routed.field.leaves(spill) {
+        return Leaving::OffTheData;
+    }
+    let next = routed.field.receivers(spill).into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    next.map_or(Leaving::OffTheData, |(cell, _)| Leaving::Onto(ground.lots.label(cell)))
+}
+
+fn ground_warnings(routed: &Routed, completeness: &Completeness) -> Vec<Warning> {
+    let mut found = routed.ground.holes.warnings();
+    if completeness.edge_limited_m2 > 0.0 {
+        let edges: Vec<String> = completeness.edges.iter().map(super::completeness::EdgePart::in_words).collect();
+        found.push(Warning::new(
+            "catchment-cut-by-edge",
+            format!("the run-on is at least what is stated: part of it comes from beyond {}", edges.join("; ")),
+            "add elevation data there and run again",
+        ));
+    } else if !completeness.is_complete() {
+        found.push(Warning::new(
+            "sink-cut-by-edge",
+            format!(
+                "a sink cut by the edge of the data could spill towards the lot: with ground {BANK_M} m higher just beyond the edge the run-on changes by {:.0} %",
+                completeness.bank_change * 100.0
+            ),
+            "add elevation data around the edge and run again",
+        ));
+    }
+    found
+}

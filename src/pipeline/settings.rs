@@ -1,0 +1,62 @@
+//! What an assessment is asked to do, every choice resolved.
+
+use crate::flow::Routing;
+use crate::units::{Area, Grade, Length, RainIntensity, RunoffCoefficient, Share};
+use serde::Serialize;
+
+/// Settings of one assessment.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Settings {
+    /// How cells hand on water.
+    pub routing: Routing,
+    /// Share of the run-on that the line is to catch.
+    pub catch: Share,
+    /// Distance of the line inside the lot line.
+    #[serde(rename = "setback_m")]
+    pub setback: Length,
+    /// Grade that pipes and swales are sized at.
+    pub min_grade: Grade,
+    /// Storm and cover, if the line is to be sized.
+    pub sizing: Sizing,
+    /// Inner holes up to this area are bridged.
+    #[serde(rename = "bridge_holes_m2")]
+    pub bridge_holes: Area,
+    /// Ground around the lot that is read first; the window grows from there.
+    #[serde(rename = "first_margin_m")]
+    pub first_margin: Length,
+}
+
+/// What the sizing needs; there is no default for either.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Sizing {
+    /// Rainfall intensity.
+    #[serde(rename = "intensity_m_s")]
+    pub intensity: Option<RainIntensity>,
+    /// Runoff coefficient.
+    pub coefficient: Option<RunoffCoefficient>,
+}
+
+impl Settings {
+    /// The defaults of the program: proportional routing, 95 % caught, 0.6 m inside the lot line, 1 % grade.
+    ///
+    /// # Panics
+    /// Never: the numbers are in range.
+    #[must_use]
+    pub fn new() -> Self {
+        Self {
+            routing: Routing::Proportional,
+            catch: Share::new(0.95).expect("0.95 is a share"),
+            setback: Length::from_m(0.6),
+            min_grade: Grade::new(0.01).expect("1 % is a grade"),
+            sizing: Sizing { intensity: None, coefficient: None },
+            bridge_holes: Area::from_m2(400.0),
+            first_margin: Length::from_m(60.0),
+        }
+    }
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self::new()
+    }
+}

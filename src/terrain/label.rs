@@ -1,0 +1,175 @@
+//! Labels for the cells of a band of rows: which cell each one drains to.
+
+use super::link::{ABOVE, BELOW, GROUPS, MET, way_down};
+use super::rows::Window;
+use crate::grid::OFFSETS;
+
+/// A cell where water of one basin may pass into another, and its lower neighbours.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Saddle {
+    /// Place in the band, row by row.
+    pub(super) at: u32,
+    /// Mask of lower neighbours.
+    pub(super) lower: u8,
+}
+
+/// What a band's scan finds.
+///
+/// # Invariants
+/// Every label of the band is below `basin_of.len()`; every entry of `basin_of` is below `basins`. All cells with
+/// one basin reach the basin's lowest cell inside the band without climbing.
+#[derive(Debug)]
+pub(super) struct Scan {
+    /// Basin of a label.
+    pub(super) basin_of: Vec<u32>,
+    /// Number of basins.
+    pub(super) basins: usize,
+    /// Cells where basins may touch, in the order of cells.
+    pub(super) saddles: Vec<Saddle>,
+    /// Of each row, whether it has a hole.
+    pub(super) holes: Vec<bool>,
+    /// First place of an infinite elevation.
+    pub(super) infinite: Option<usize>,
+}
+
+/// What to do with cells of one mask.
+#[derive(Debug, Clone, Copy)]
+struct Case {
+    /// Step in row-by-row order to the cell below, 0 for none.
+    step: i32,
+    /// All ones where that cell has been met and has a label, else 0.
+    keep: u32,
+    /// 1 where basins may touch, else 0.
+    saddle: u32,
+}
+
+type Cases = [Case; 256];
+
+/// The cases of rows whose way down may lead to the neighbours `allowed` only.
+fn cases(cols: usize, allowed: u8) -> Cases {
+    std::array::from_fn(|mask| {
+        #[expect(clippy::cast_possible_truncation, reason = "below 256")]
+        let inside = mask as u8 & allowed;
+        let step = way_down(inside).map_or(0, |code| {
+            let (down, right) = OFFSETS[usize::from(code)];
+            #[expect(clippy::cast_possible_truncation, clippy::cast_possible_wrap, reason = "cells fit 32 bits")]
+            {
+                (down * cols as isize + right) as i32
+            }
+        });
+        Case {
+            step,
+            keep: if inside & MET == 0 { 0 } else { u32::MAX },
+            // A cell whose only way down leaves the band ends its basin here and passes water on at its own level.
+            saddle: u32::from(GROUPS[mask].count_ones() > 1 || (inside == 0 && mask != 0)),
+        }
+    })
+}
+
+/// Lists that grow with the scan. Each holds room for one more row.
+#[derive(Default)]
+struct Lists {
+    /// The cell that each label's first cell drains to, or that cell itself.
+    below: Vec<u32>,
+    labels: usize,
+    saddles: Vec<Saddle>,
+    found: usize,
+}
+
+/// Scans the rows from `first_row` on, as many as `labels` holds, and labels their cells.
+///
+/// Each cell takes the label of the cell below it where that one has been met; else it starts a label that remembers
+/// the cell below it, and the few labels are joined to basins at the end.
+pub(super) fn scan(raw: &[f32], cols: usize, first_row: usize, labels: &mut [u32]) -> Scan {
+    let rows = labels.len() / cols;
+    let by_row: [Cases; 4] = [u8::MAX, !ABOVE, !BELOW, !(ABOVE | BELOW)].map(|allowed| cases(cols, allowed));
+    let mut window = Window::new(raw, cols, first_row);
+    let mut masks = vec![0_u8; cols];
+    let mut lists = Lists::default();
+    let mut infinite = None;
+    let mut holes = vec![false; rows];
+    for row in 0..rows {
+        let finite = window.lower_neighbours(&mut masks);
+        let cases = &by_row[usize::from(row == 0) + 2 * usize::from(row + 1 == rows)];
+        lists.below.resize(lists.labels + cols + 1, 0);
+        lists.saddles.resize(lists.found + cols + 1, Saddle { at: 0, lower: 0 });
+        if finite {
+            label_row::<false>(row * cols, &masks, window.middle(), cases, labels, &mut lists);
+        } else {
+            label_row::<true>(row * cols, &masks, window.middle(), cases, labels, &mut lists);
+            holes[row] = window.middle().iter().any(|z| z.is_nan());
+            let place = window.middle().iter().position(|z| z.is_infinite());
+            infinite = infinite.or(place.map(|col| row * cols + col));
+        }
+        window.advance();
+    }
+    lists.below.truncate(lists.labels);
+    lists.saddles.truncate(lists.found);
+    let (basin_of, basins) = join(&lists.below, labels);
+    Scan { basin_of, basins, saddles: lists.saddles, holes, infinite }
+}
+
+/// Labels one row. Without branches on elevations: on rough ground no processor can foretell them.
+fn label_row<const HOLES: bool>(
+    start: usize,
+    masks: &[u8],
+    ground: &[f32],
+    cases: &Cases,
+    labels: &mut [u32],
+    lists: &mut Lists,
+) {
+    let below = &mut lists.below[lists.labels..];
+    let saddles = &mut lists.saddles[lists.found..];
+    let (mut fresh, mut found) = (0, 0);
+    let base = lists.labels;
+    for ((at, &mask), &z) in (start..).zip(masks).zip(ground) {
+        if HOLES && z.is_nan() {
+            continue;
+        }
+        let case = &cases[usize::from(mask)];
+        let down = at.wrapping_add_signed(case.step as isize);
+        #[expect(clippy::cast_possible_truncation, reason = "cells fit 32 bits")]
+        {
+            labels[at] = (labels[down] & case.keep) | ((base + fresh) as u32 & !case.keep);
+            below[fresh] = down as u32;
+            saddles[found] = Saddle { at: at as u32, lower: mask };
+        }
+        fresh += (!case.keep & 1) as usize;
+        found += case.saddle as usize;
+    }
+    lists.labels += fresh;
+    lists.found += found;
+}
+
+/// Follows each label down to its basin. Where a band has no ground, one label without a basin's ground remains.
+fn join(below: &[u32], labels: &[u32]) -> (Vec<u32>, usize) {
+    let mut next: Vec<u32> = below.iter().map(|&cell| labels[cell as usize]).collect();
+    if next.is_empty() {
+        next.push(0);
+    }
+    // Each round takes the next label's next; from the last on, since what lies below is mostly further on.
+    loop {
+        let mut changed = 0;
+        for label in (0..next.len()).rev() {
+            let near = next[label];
+            let far = next[near as usize];
+            changed |= near ^ far;
+            next[label] = far;
+        }
+        if changed == 0 {
+            break;
+        }
+    }
+    let mut basins = 0;
+    let number: Vec<u32> = (0_u32..)
+        .zip(&next)
+        .map(|(label, &lowest)| {
+            basins += u32::from(label == lowest);
+            basins.wrapping_sub(1)
+        })
+        .collect();
+    for lowest in &mut next {
+        *lowest = number[*lowest as usize];
+    }
+    (next, basins as usize)
+}
