@@ -1,6 +1,7 @@
 //! Flow, shares, areas and cell coverage against values computed by general libraries.
 //!
 //! `tests/reference/README.md` says where each value comes from and how closely to compare.
+#![expect(clippy::unwrap_used, reason = "a helper that fails must fail its test")]
 
 use std::fs;
 use std::path::PathBuf;
@@ -161,7 +162,7 @@ fn covered_share_of_every_cell_is_that_of_exact_intersections() {
         let shape = GridShape { rows: case.rows, cols: case.cols };
         for (index, expected) in case.fractions.iter().enumerate() {
             let at = shape.cell(index);
-            let share = found.as_ref().map_or(0.0, |block| {
+            let covered = found.as_ref().map_or(0.0, |block| {
                 let inside = (block.row..block.row + block.rows).contains(&at.row)
                     && (block.col..block.col + block.cols).contains(&at.col);
                 if inside {
@@ -170,7 +171,7 @@ fn covered_share_of_every_cell_is_that_of_exact_intersections() {
                     0.0
                 }
             });
-            assert!((share - expected).abs() < tolerance, "{path:?} at {at:?}: {share} for {expected}");
+            assert!((covered - expected).abs() < tolerance, "{path:?} at {at:?}: {covered} for {expected}");
         }
         seen += 1;
     }
