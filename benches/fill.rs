@@ -3,12 +3,19 @@
 //! The contestants take turns on the same grids in one run, so that what else the machine does hits both; what
 //! counts is the ratio of their medians. `--dump` writes the grids for `tests/reference/fill_speed.py`.
 
-#![allow(missing_docs, clippy::print_stdout, clippy::unwrap_used, clippy::cast_precision_loss,
-    clippy::cast_possible_truncation, clippy::cast_lossless, reason = "a measurement, not a part of the library")]
+#![allow(
+    missing_docs,
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_lossless,
+    reason = "a measurement, not a part of the library"
+)]
 
-#[path = "flood.rs"]
+#[path = "shared/flood.rs"]
 mod flood;
-#[path = "ground.rs"]
+#[path = "shared/ground.rs"]
 mod ground;
 
 use lotshed::grid::Grid;

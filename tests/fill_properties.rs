@@ -1,5 +1,7 @@
 //! What must hold for filled ground, whatever the ground.
 
+#![expect(clippy::unwrap_used, reason = "a failed call fails the test")]
+
 use lotshed::grid::{Cell, CellSize, Direction, Grid, GridShape};
 use lotshed::terrain::{Outlet, Rim, Side, fill, ponds};
 use proptest::prelude::*;
@@ -13,7 +15,8 @@ fn ground() -> impl Strategy<Value = Grid<f32>> {
     let hole = prop_oneof![9 => Just(false), 1 => Just(true)];
     (1_usize..40, 1_usize..40, any::<bool>()).prop_flat_map(move |(rows, cols, holed)| {
         prop::collection::vec((value.clone(), hole.clone()), rows * cols).prop_map(move |cells| {
-            let values = cells.into_iter().map(|(z, hole)| if holed && hole { f32::NAN } else { z }).collect();
+            let values =
+                cells.into_iter().map(|(z, hole)| if holed && hole { f32::NAN } else { z }).collect();
             Grid::new(GridShape { rows, cols }, values)
         })
     })
@@ -51,7 +54,9 @@ fn turned(grid: &Grid<f32>) -> Grid<f32> {
 
 fn is_way_out(raw: &Grid<f32>, cell: Cell) -> bool {
     raw.shape().is_rim(cell)
-        || Direction::ALL.iter().any(|&d| raw.shape().neighbour(cell, d).is_some_and(|next| raw.at(next).is_nan()))
+        || Direction::ALL
+            .iter()
+            .any(|&d| raw.shape().neighbour(cell, d).is_some_and(|next| raw.at(next).is_nan()))
 }
 
 /// Cells from which a way that never rises leads out, found from the ways out upward.

@@ -3,7 +3,6 @@
 use super::Rim;
 use super::graph::{Fate, OUTSIDE, Pass, fates};
 use super::label::{Saddle, Scan, scan};
-use super::link::GROUPS;
 use crate::grid::{Cell, Direction, Grid, OFFSETS};
 
 /// The basins of a band.
@@ -48,10 +47,8 @@ impl Band {
         let (exits, count) = maker.exits(basins);
         let (fates, passes) = fates(&exits, &maker.passes);
         let last_row = labels.len() - cols;
-        let seams = saddles
-            .into_iter()
-            .filter(|saddle| (saddle.at as usize) < cols || saddle.at as usize >= last_row)
-            .collect();
+        let seams =
+            saddles.into_iter().filter(|saddle| saddle.at() < cols || saddle.at() >= last_row).collect();
         Self { first_row, basin_of, fates, exits: count, passes, seams, infinite }
     }
 }
@@ -75,9 +72,9 @@ impl Maker<'_> {
         let values = &self.ground.raw.values()[self.first_row * cols..];
         let steps = OFFSETS.map(|(down, right)| down.wrapping_mul(cols.cast_signed()) + right);
         for saddle in saddles {
-            let at = saddle.at as usize;
+            let at = saddle.at();
             let from = self.basin(at);
-            let mut groups = GROUPS[usize::from(saddle.lower)];
+            let mut groups = saddle.groups();
             while groups != 0 {
                 let below = at.wrapping_add_signed(steps[groups.trailing_zeros() as usize]);
                 groups &= groups - 1;

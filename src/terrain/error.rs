@@ -11,7 +11,10 @@ pub enum TerrainError {
         "water has no way out of the ground around row {}, column {}: its sides are closed, and no hole or outlet touches it",
         cell.row, cell.col
     )]
-    #[diagnostic(code(terrain::no_outlet), help("open a side of the grid, or give an outlet inside this piece of ground"))]
+    #[diagnostic(
+        code(terrain::no_outlet),
+        help("open a side of the grid, or give an outlet inside this piece of ground")
+    )]
     NoOutlet {
         /// A cell of the piece of ground.
         cell: Cell,
@@ -56,7 +59,10 @@ pub enum TerrainError {
     },
     /// The level of an outlet is no elevation.
     #[error("the outlet at row {}, column {} has the level {level_m} m", cell.row, cell.col)]
-    #[diagnostic(code(terrain::outlet_level), help("give the level in metres, or the ground's own elevation"))]
+    #[diagnostic(
+        code(terrain::outlet_level),
+        help("give the level in metres, or the ground's own elevation")
+    )]
     OutletLevel {
         /// The outlet's cell.
         cell: Cell,

@@ -2,7 +2,6 @@
 
 use super::band::{Band, Ground};
 use super::graph::{OUTSIDE, Pass, levels};
-use super::link::GROUPS;
 use super::{Outlet, Rim, TerrainError};
 use crate::grid::{Direction, Grid};
 use rayon::prelude::*;
@@ -163,9 +162,9 @@ impl<'a> Seams<'a> {
                 to: if pass.to == OUTSIDE { OUTSIDE } else { first + pass.to },
             }));
             for seam in &band.seams {
-                let cell = shape.cell(band.first_row * shape.cols + seam.at as usize);
+                let cell = shape.cell(band.first_row * shape.cols + seam.at());
                 for direction in Direction::ALL {
-                    if GROUPS[usize::from(seam.lower)] >> direction.code() & 1 == 1
+                    if seam.groups() >> direction.code() & 1 == 1
                         && let Some(below) = shape.neighbour(cell, direction)
                         && below.row / self.rows != cell.row / self.rows
                     {

@@ -6,11 +6,23 @@ use crate::grid::OFFSETS;
 
 /// A cell where water of one basin may pass into another, and its lower neighbours.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Saddle {
+pub(super) struct Saddle(u64);
+
+impl Saddle {
+    // One number, because it is written for every cell and kept for few.
+    fn new(at: usize, lower: u8) -> Self {
+        Self((at as u64) << 8 | u64::from(lower))
+    }
+
     /// Place in the band, row by row.
-    pub(super) at: u32,
-    /// Mask of lower neighbours.
-    pub(super) lower: u8,
+    pub(super) fn at(self) -> usize {
+        (self.0 >> 8) as usize
+    }
+
+    /// One lower neighbour out of each group of them that touch one another, as bits.
+    pub(super) fn groups(self) -> u8 {
+        GROUPS[(self.0 & 0xFF) as usize]
+    }
 }
 
 /// What a band's scan finds.
@@ -37,10 +49,8 @@ pub(super) struct Scan {
 struct Case {
     /// Step in row-by-row order to the cell below, 0 for none.
     step: i32,
-    /// All ones where that cell has been met and has a label, else 0.
-    keep: u32,
-    /// 1 where basins may touch, else 0.
-    saddle: u32,
+    /// Negative where that cell has been met and has a label; odd where basins may touch.
+    flags: i32,
 }
 
 type Cases = [Case; 256];
@@ -52,17 +62,18 @@ fn cases(cols: usize, allowed: u8) -> Cases {
         let inside = mask as u8 & allowed;
         let step = way_down(inside).map_or(0, |code| {
             let (down, right) = OFFSETS[usize::from(code)];
-            #[expect(clippy::cast_possible_truncation, clippy::cast_possible_wrap, reason = "cells fit 32 bits")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_possible_wrap,
+                reason = "cells fit 32 bits"
+            )]
             {
                 (down * cols as isize + right) as i32
             }
         });
-        Case {
-            step,
-            keep: if inside & MET == 0 { 0 } else { u32::MAX },
-            // A cell whose only way down leaves the band ends its basin here and passes water on at its own level.
-            saddle: u32::from(GROUPS[mask].count_ones() > 1 || (inside == 0 && mask != 0)),
-        }
+        // A cell whose only way down leaves the band ends its basin here and passes water on at its own level.
+        let saddle = GROUPS[mask].count_ones() > 1 || (inside == 0 && mask != 0);
+        Case { step, flags: if inside & MET == 0 { 0 } else { i32::MIN } | i32::from(saddle) }
     })
 }
 
@@ -92,7 +103,7 @@ pub(super) fn scan(raw: &[f32], cols: usize, first_row: usize, labels: &mut [u32
         let finite = window.lower_neighbours(&mut masks);
         let cases = &by_row[usize::from(row == 0) + 2 * usize::from(row + 1 == rows)];
         lists.below.resize(lists.labels + cols + 1, 0);
-        lists.saddles.resize(lists.found + cols + 1, Saddle { at: 0, lower: 0 });
+        lists.saddles.resize(lists.found + cols + 1, Saddle(0));
         if finite {
             label_row::<false>(row * cols, &masks, window.middle(), cases, labels, &mut lists);
         } else {
@@ -109,7 +120,7 @@ pub(super) fn scan(raw: &[f32], cols: usize, first_row: usize, labels: &mut [u32
     Scan { basin_of, basins, saddles: lists.saddles, holes, infinite }
 }
 
-/// Labels one row. Without branches on elevations: on rough ground no processor can foretell them.
+/// Labels one row. Written to need no branches on elevations, which on rough ground no processor can foretell.
 fn label_row<const HOLES: bool>(
     start: usize,
     masks: &[u8],
@@ -118,24 +129,28 @@ fn label_row<const HOLES: bool>(
     labels: &mut [u32],
     lists: &mut Lists,
 ) {
-    let below = &mut lists.below[lists.labels..];
-    let saddles = &mut lists.saddles[lists.found..];
+    let cols = masks.len();
+    let below = &mut lists.below[lists.labels..][..=cols];
+    let saddles = &mut lists.saddles[lists.found..][..=cols];
+    let ground = &ground[..cols];
     let (mut fresh, mut found) = (0, 0);
     let base = lists.labels;
-    for ((at, &mask), &z) in (start..).zip(masks).zip(ground) {
-        if HOLES && z.is_nan() {
+    for (col, &mask) in masks.iter().enumerate() {
+        if HOLES && ground[col].is_nan() {
             continue;
         }
-        let case = &cases[usize::from(mask)];
+        let at = start + col;
+        let case = cases[usize::from(mask)];
         let down = at.wrapping_add_signed(case.step as isize);
-        #[expect(clippy::cast_possible_truncation, reason = "cells fit 32 bits")]
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "cells fit 32 bits")]
         {
-            labels[at] = (labels[down] & case.keep) | ((base + fresh) as u32 & !case.keep);
+            let keep = (case.flags >> 31) as u32;
+            labels[at] = (labels[down] & keep) | ((base + fresh) as u32 & !keep);
             below[fresh] = down as u32;
-            saddles[found] = Saddle { at: at as u32, lower: mask };
         }
-        fresh += (!case.keep & 1) as usize;
-        found += case.saddle as usize;
+        saddles[found] = Saddle::new(at, mask);
+        fresh += usize::from(case.flags >= 0);
+        found += usize::from(case.flags & 1 == 1);
     }
     lists.labels += fresh;
     lists.found += found;

@@ -26,7 +26,8 @@ fn by_search(raw: &Grid<f32>, rim: Rim, extra: &[Outlet]) -> Grid<f32> {
     };
     for at in (0..shape.len()).filter(|&at| !raw.values()[at].is_nan()) {
         let cell = shape.cell(at);
-        let hole = Direction::ALL.iter().any(|&d| shape.neighbour(cell, d).is_some_and(|n| raw.at(n).is_nan()));
+        let hole =
+            Direction::ALL.iter().any(|&d| shape.neighbour(cell, d).is_some_and(|n| raw.at(n).is_nan()));
         if hole || rim.lets_out(shape, cell) {
             offer(&mut best, &mut reached, at, f32::NEG_INFINITY);
         }
@@ -81,9 +82,8 @@ fn equals_the_search_on_random_grids_in_bands_of_any_height() {
         let shape = GridShape { rows: 1 + usize::from(dice.roll(9)), cols: 1 + usize::from(dice.roll(9)) };
         let steps = [3, 12, 1000][usize::from(dice.roll(3))];
         let holes = [0, 0, 12, 3][usize::from(dice.roll(4))];
-        let values = (0..shape.len()).map(|_| {
-            if holes > 0 && dice.roll(holes) == 0 { N } else { f32::from(dice.roll(steps)) / 8.0 }
-        });
+        let values = (0..shape.len())
+            .map(|_| if holes > 0 && dice.roll(holes) == 0 { N } else { f32::from(dice.roll(steps)) / 8.0 });
         let raw = Grid::new(shape, values.collect());
         let mut side = || if dice.roll(2) == 0 { Side::Open } else { Side::Closed };
         let rim = Rim { north: side(), east: side(), south: side(), west: side() };
@@ -95,7 +95,11 @@ fn equals_the_search_on_random_grids_in_bands_of_any_height() {
         for rows in [1, 2, 3, 7, 64] {
             match fill_by_bands(&raw, rim, extra, rows) {
                 Ok(filled) => {
-                    assert_eq!(bits(&filled), bits(&expected), "{shape:?} in bands of {rows}: {raw:?} {rim:?}");
+                    assert_eq!(
+                        bits(&filled),
+                        bits(&expected),
+                        "{shape:?} in bands of {rows}: {raw:?} {rim:?}"
+                    );
                     compared += 1;
                 }
                 Err(error) => assert!(lost && matches!(error, TerrainError::NoOutlet { .. }), "{error}"),
@@ -109,7 +113,8 @@ fn equals_the_search_on_random_grids_in_bands_of_any_height() {
 fn a_bowl_fills_to_its_lowest_lip() {
     let raw = grid(&[[9.0, 9.0, 9.0, 9.0], [9.0, 1.0, 2.0, 9.0], [9.0, 9.0, 5.0, 9.0], [9.0, 9.0, 9.0, 4.0]]);
     let filled = fill(&raw, &Rim::OPEN, &[]).unwrap();
-    let expected = grid(&[[9.0, 9.0, 9.0, 9.0], [9.0, 5.0, 5.0, 9.0], [9.0, 9.0, 5.0, 9.0], [9.0, 9.0, 9.0, 4.0]]);
+    let expected =
+        grid(&[[9.0, 9.0, 9.0, 9.0], [9.0, 5.0, 5.0, 9.0], [9.0, 9.0, 5.0, 9.0], [9.0, 9.0, 9.0, 4.0]]);
     assert_eq!(filled, expected);
 }
 
@@ -153,5 +158,10 @@ fn refuses_what_it_cannot_fill() {
 fn a_grid_without_ground_stays_as_it_is() {
     let shape = GridShape { rows: 3, cols: 2 };
     assert!(fill(&Grid::filled(shape, N), &Rim::CLOSED, &[]).unwrap().values().iter().all(|z| z.is_nan()));
-    assert!(fill(&Grid::filled(GridShape { rows: 0, cols: 5 }, 0.0), &Rim::OPEN, &[]).unwrap().values().is_empty());
+    assert!(
+        fill(&Grid::filled(GridShape { rows: 0, cols: 5 }, 0.0), &Rim::OPEN, &[])
+            .unwrap()
+            .values()
+            .is_empty()
+    );
 }

@@ -35,8 +35,16 @@ pub(crate) fn flood(raw: &Grid<f32>) -> Grid<f32> {
         }
     }
     let mut pit = VecDeque::new();
-    let steps = [wide + 1, wide, wide - 1, 1, 1_usize.wrapping_neg(), (wide - 1).wrapping_neg(),
-        wide.wrapping_neg(), (wide + 1).wrapping_neg()];
+    let steps = [
+        wide + 1,
+        wide,
+        wide - 1,
+        1,
+        1_usize.wrapping_neg(),
+        (wide - 1).wrapping_neg(),
+        wide.wrapping_neg(),
+        (wide + 1).wrapping_neg(),
+    ];
     loop {
         let at = if let Some(at) = pit.pop_front() {
             at
