@@ -135,14 +135,14 @@ fn bridge_gaps(window: &Grid<f32>, cell: CellSize) -> Vec<Option<f32>> {
                 return None;
             }
             let here = shape.cell(index);
-            let across = |pairs: [u8; 2]| {
+            let valid = |d: Direction| {
+                let value = *window.at(shape.neighbour(here, d)?);
+                (!value.is_nan()).then(|| f64::from(value))
+            };
+            let across = |codes: &[u8]| {
                 let mut heights = Vec::with_capacity(2);
-                for code in pairs {
+                for &code in codes {
                     let toward = Direction::from_code(code);
-                    let valid = |d: Direction| {
-                        let value = *window.at(shape.neighbour(here, d)?);
-                        (!value.is_nan()).then(|| f64::from(value))
-                    };
                     if let (Some(a), Some(b)) = (valid(toward), valid(toward.reverse())) {
                         let length = if code == 0 { cell.dy_m } else { cell.dx_m };
                         heights.push((f64::midpoint(a, b), length));
@@ -150,10 +150,14 @@ fn bridge_gaps(window: &Grid<f32>, cell: CellSize) -> Vec<Option<f32>> {
                 }
                 heights
             };
-            // Corner to corner only where no two sides face each other: a gap that runs diagonally.
-            let mut heights = across([0, 2]);
-            if heights.is_empty() {
-                heights = across([1, 3]);
+            let mut heights = across(&[0, 2]);
+            // Corner to corner only in a gap that runs diagonally: it goes on at both other corners. In the corner of a
+            // wider hole, it goes on at one.
+            for (code, along) in [(1, 3), (3, 1)] {
+                let along = Direction::from_code(along);
+                if heights.is_empty() && valid(along).is_none() && valid(along.reverse()).is_none() {
+                    heights = across(&[code]);
+                }
             }
             let weight: f64 = heights.iter().map(|(_, length)| 1.0 / length).sum();
             (!heights.is_empty())

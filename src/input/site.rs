@@ -112,7 +112,11 @@ fn parcel_crs(layer: &Layer, options: &ParcelOptions) -> Result<CrsDefinition, I
         None => layer.crs.clone().ok_or_else(|| InputError::NoCrs {
             path: path.clone(),
             kind: InputKind::Parcels,
-            found: "it declares none".to_owned(),
+            found: if super::files::ending(path) == "shp" {
+                "its .prj file is missing or empty".to_owned()
+            } else {
+                "it declares none".to_owned()
+            },
         })?,
     };
     let found = match crs.kind() {

@@ -99,7 +99,8 @@ impl CellLots {
         for (row, shares) in covered.shares.chunks(covered.cols).enumerate() {
             let centres = CentreRow::new(outline, georef, covered.row + row);
             for (col, &share) in shares.iter().enumerate() {
-                if share <= 0.0 {
+                // The running sums leave traces where nothing is covered: they must not mark another lot's cell as shared.
+                if share <= 1.0 - WHOLE {
                     continue;
                 }
                 let cell = Cell { row: covered.row + row, col: covered.col + col };

@@ -85,7 +85,8 @@ impl Completeness {
 
 /// Looks at the crossings and at the edges that their water comes from.
 pub(super) fn completeness(routed: &Routed, crossings: &[Crossing], bank_change: f64) -> Completeness {
-    let edge_limited_m2: f64 = crossings.iter().filter(|c| !c.complete).map(|c| c.area_m2).sum();
+    // The sum of nothing is minus zero, which would show in the files.
+    let edge_limited_m2: f64 = crossings.iter().filter(|c| !c.complete).map(|c| c.area_m2).sum::<f64>() + 0.0;
     let edges = if edge_limited_m2 > 0.0 { edge_parts(routed) } else { Vec::new() };
     Completeness { edge_limited_m2, edges, bank_change }
 }

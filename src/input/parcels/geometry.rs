@@ -2,10 +2,12 @@
 
 use geo::orient::Direction;
 use geo::{
-    Area, BooleanOps, BoundingRect, CoordsIter, MapCoords, MultiPolygon, Orient, Polygon, RemoveRepeatedPoints, Translate,
+    Area, BooleanOps, BoundingRect, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Orient, Polygon, RemoveRepeatedPoints, Translate,
     Validation,
 };
 
+/// Width, in map units, of a spike that is no part of a lot.
+const SPIKE: f64 = 1e-3;
 /// Largest change of area, as a share, by which a repair still counts as the same lot.
 const SAME_AREA: f64 = 0.001;
 
@@ -29,13 +31,14 @@ pub(crate) fn check(outline: MultiPolygon<f64>) -> Result<Sound, String> {
     }
     let near = outline.translate(-origin.x, -origin.y).remove_repeated_points();
     let area = delivered_area(&near);
+    let (near, spikes) = without_spikes(&near);
     // A millionth of the box: what is thinner is a line.
     let size = near.bounding_rect().map_or(0.0, |r| r.width() * r.height());
     if area <= 1e-6 * size || area <= 0.0 {
         return Err("its area is zero".to_owned());
     }
     let (sound, repaired) = match near.check_validation() {
-        Ok(()) => (near, None),
+        Ok(()) => (near, (spikes > 0).then(|| "it has a spike without width".to_owned())),
         Err(fault) => {
             let mended = without_panic(|| near.union(&MultiPolygon::new(Vec::new())))
                 .filter(Validation::is_valid)
@@ -51,9 +54,45 @@ pub(crate) fn check(outline: MultiPolygon<f64>) -> Result<Sound, String> {
     Ok(Sound { outline, area, repaired })
 }
 
+/// Leaves out corners at which a ring turns back on itself; gives their number.
+fn without_spikes(outline: &MultiPolygon<f64>) -> (MultiPolygon<f64>, usize) {
+    let mut removed = 0;
+    let mut clean = |ring: &LineString<f64>| {
+        let mut corners = ring.0.clone();
+        corners.pop();
+        let mut i = 0;
+        while corners.len() > 3 && i < corners.len() {
+            let n = corners.len();
+            let (before, here, after) = (corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]);
+            if turns_back(before, here, after) {
+                corners.remove(i);
+                removed += 1;
+                // The corner before may now be the tip.
+                i = i.saturating_sub(1);
+            } else {
+                i += 1;
+            }
+        }
+        LineString::new(corners)
+    };
+    let polygons = outline
+        .iter()
+        .map(|p| Polygon::new(clean(p.exterior()), p.interiors().iter().map(&mut clean).collect()))
+        .collect();
+    (MultiPolygon::new(polygons), removed)
+}
+
+/// Whether the way from `before` over `here` to `after` goes forth and back along one line.
+fn turns_back(before: Coord<f64>, here: Coord<f64>, after: Coord<f64>) -> bool {
+    let (there, back) = (here - before, after - here);
+    let longer = there.x.hypot(there.y).max(back.x.hypot(back.y));
+    let (dot, cross) = (there.x * back.x + there.y * back.y, there.x * back.y - there.y * back.x);
+    dot < 0.0 && cross.abs() < SPIKE * longer
+}
+
 /// Areas of the outer rings less those of their holes, by the shoelace formula, whether valid or not.
 fn delivered_area(outline: &MultiPolygon<f64>) -> f64 {
-    let ring = |r: &geo::LineString<f64>| Polygon::new(r.clone(), Vec::new()).unsigned_area();
+    let ring = |r: &LineString<f64>| Polygon::new(r.clone(), Vec::new()).unsigned_area();
     outline.iter().map(|p| ring(p.exterior()) - p.interiors().iter().map(ring).sum::<f64>()).sum()
 }
 
@@ -97,7 +136,7 @@ pub(crate) fn moved<E>(
     outline: &MultiPolygon<f64>,
     image: impl Fn(f64, f64) -> Result<(f64, f64), E> + Copy,
 ) -> Option<MultiPolygon<f64>> {
-    outline.try_map_coords(|c| image(c.x, c.y).map(|(x, y)| geo::Coord { x, y })).ok()
+    outline.try_map_coords(|c| image(c.x, c.y).map(|(x, y)| Coord { x, y })).ok()
 }
 
 #[cfg(test)]

@@ -104,7 +104,7 @@ fn report(shared: &Shared) -> Vec<Warning> {
         warnings.push(Warning::new(
             "parcels-overlap",
             format!(
-                "{} pairs of lots overlap by {:.1} m² in all, most of all {a} and {b} ({area_m2:.1} m²); the smaller lot of \
+                "{} pairs of lots overlap by {:.2} m² in all, most of all {a} and {b} ({area_m2:.2} m²); the smaller lot of \
                  each pair keeps the ground",
                 shared.pairs, shared.area_m2
             ),

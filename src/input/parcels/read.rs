@@ -182,7 +182,8 @@ fn features(
 
 /// The polygons of a feature, or what it has instead.
 fn outline(feature: &Feature<'_>) -> Result<MultiPolygon<f64>, &'static str> {
-    let Some(geometry) = feature.geometry() else { return Err("without shape") };
+    // A feature without shape can still have an empty slot for one.
+    let Some(geometry) = feature.geometry().filter(|g| g.has_gdal_ptr()) else { return Err("without shape") };
     let bytes = geometry.iso_wkb().map_err(|_| "with a damaged shape")?;
     match wkb::read(&bytes) {
         Some(Shape::Polygons(polygons)) => Ok(polygons),

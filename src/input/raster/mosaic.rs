@@ -7,7 +7,7 @@ use crate::crs::CrsDefinition;
 use crate::grid::{Cell, Grid, GridShape};
 use crate::input::error::InputError;
 use crate::input::numbers::{count, real, signed, single};
-use crate::input::setup::first_failure;
+use crate::input::setup::{Gravity, take_messages};
 use gdal::raster::RasterBand;
 
 /// Cells read at a time; bounds the memory beside the result to some 10 MB.
@@ -241,12 +241,16 @@ impl Placed {
 
     /// A read that failed: the compression is unknown, or the file is cut or damaged.
     fn damaged(&self, fallback: &str) -> InputError {
-        let reason = first_failure(fallback);
+        let messages = take_messages();
+        let failures: Vec<&str> =
+            messages.iter().filter(|m| m.gravity == Gravity::Failure).map(|m| m.text.as_str()).collect();
+        // The first is nearest to the cause.
+        let reason = failures.first().copied().unwrap_or(fallback).to_owned();
         if let Some(codec) = missing_codec(&reason) {
             return InputError::Codec { path: self.tile.path.clone(), codec };
         }
         let number = |after: &str| -> Option<usize> {
-            let rest = reason.split(after).nth(1)?;
+            let rest = failures.iter().find_map(|text| text.split(after).nth(1))?;
             rest.chars().take_while(char::is_ascii_digit).collect::<String>().parse().ok()
         };
         let at = match (number("X offset "), number("Y offset ")) {
