@@ -1,13 +1,13 @@
 //! One error for the whole library, and what it means for a batch script.
 
+use crate::demo::DemoError;
 use crate::flow::FlowError;
 use crate::input::InputError;
-use crate::lots::TooManyLots;
-use crate::output::OutputError;
-use crate::lots::LotLineError;
-use crate::demo::DemoError;
 use crate::interceptor::InterceptorError;
 use crate::interceptor::catalogue::CatalogueError;
+use crate::lots::LotLineError;
+use crate::lots::TooManyLots;
+use crate::output::OutputError;
 use crate::terrain::TerrainError;
 
 /// What kind of failure it was; each has its exit status.

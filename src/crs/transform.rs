@@ -90,7 +90,9 @@ impl Transform {
     fn operation(&self) -> Result<Rc<Proj>, CrsError> {
         let same = |ours: &Arc<str>, theirs: &Arc<str>| Arc::ptr_eq(ours, theirs) || ours == theirs;
         let ready = BUILT.with_borrow(|all| {
-            all.iter().find(|(from, to, _)| same(&self.from.1, from) && same(&self.to.1, to)).map(|b| Rc::clone(&b.2))
+            all.iter()
+                .find(|(from, to, _)| same(&self.from.1, from) && same(&self.to.1, to))
+                .map(|b| Rc::clone(&b.2))
         });
         if let Some(ready) = ready {
             return Ok(ready);
@@ -129,7 +131,8 @@ pub(crate) fn check_installation() -> Result<(), CrsError> {
             .iter()
             .filter_map(|name| std::env::var(name).ok().map(|value| format!("{name}={value}")))
             .collect::<Vec<_>>();
-        let set = if set.is_empty() { "neither PROJ_DATA nor PROJ_LIB is set".to_owned() } else { set.join(", ") };
+        let set =
+            if set.is_empty() { "neither PROJ_DATA nor PROJ_LIB is set".to_owned() } else { set.join(", ") };
         CrsError::Installation { reason: format!("{reason}; {set}") }
     })
 }

@@ -5,7 +5,9 @@
 #[non_exhaustive]
 pub enum FlowError {
     /// Cells hand their water round in a circle; the surface given wasn't filled.
-    #[error("{cells} cells hand their water round in a circle: the surface was not filled before it was routed")]
+    #[error(
+        "{cells} cells hand their water round in a circle: the surface was not filled before it was routed"
+    )]
     Cycle {
         /// Cells that couldn't be ordered.
         cells: usize,

@@ -79,11 +79,8 @@ pub(super) fn facet_directions(filled: &Grid<f32>, cell: CellSize) -> (Vec<u8>, 
     let spacing = Spacing::of(cell);
     let mut towards = vec![VOID; shape.len()];
     let mut share = vec![0.0_f32; shape.len()];
-    towards
-        .par_chunks_mut(shape.cols)
-        .zip(share.par_chunks_mut(shape.cols))
-        .enumerate()
-        .for_each(|(row, (towards, share))| {
+    towards.par_chunks_mut(shape.cols).zip(share.par_chunks_mut(shape.cols)).enumerate().for_each(
+        |(row, (towards, share))| {
             for (col, (code, part)) in towards.iter_mut().zip(share).enumerate() {
                 let centre = filled.values()[row * shape.cols + col];
                 if centre.is_nan() {
@@ -92,7 +89,8 @@ pub(super) fn facet_directions(filled: &Grid<f32>, cell: CellSize) -> (Vec<u8>, 
                 let around = neighbours(filled.values(), shape, row, col);
                 (*code, *part) = steepest_facet(f64::from(centre), &around, &spacing);
             }
-        });
+        },
+    );
     (towards, share)
 }
 

@@ -124,7 +124,8 @@ impl FlowField {
             let donor = self.shape.index(neighbour);
             let Some((first, second_share)) = self.facet(donor) else { continue };
             let wanted = direction.reverse();
-            if (first == wanted && second_share < 1.0) || (first.clockwise() == wanted && second_share > 0.0) {
+            if (first == wanted && second_share < 1.0) || (first.clockwise() == wanted && second_share > 0.0)
+            {
                 visit(donor);
             }
         }

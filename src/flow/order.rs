@@ -46,7 +46,10 @@ impl Reach {
 }
 
 /// Collects the set from the seeds upwards; leaves 1 in `slot` for its cells.
-#[expect(clippy::cast_possible_truncation, reason = "grids have fewer than 2^32 cells, checked when they are filled")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "grids have fewer than 2^32 cells, checked when they are filled"
+)]
 fn climb(field: &FlowField, seeds: impl IntoIterator<Item = usize>, slot: &mut [u32]) -> Vec<u32> {
     let mut found: Vec<u32> = Vec::new();
     for seed in seeds {
@@ -69,7 +72,10 @@ fn climb(field: &FlowField, seeds: impl IntoIterator<Item = usize>, slot: &mut [
 }
 
 /// Orders the set by counting donors; uses `slot` as the counter (donors still missing, plus one).
-#[expect(clippy::cast_possible_truncation, reason = "grids have fewer than 2^32 cells, checked when they are filled")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "grids have fewer than 2^32 cells, checked when they are filled"
+)]
 fn donors_first(field: &FlowField, found: &[u32], slot: &mut [u32]) -> Result<Vec<u32>, FlowError> {
     for &cell in found {
         for (receiver, _) in field.receivers(cell as usize) {

@@ -116,7 +116,12 @@ impl Findings {
 pub fn inspect(elevation: &ElevationOptions, parcels: Option<&ParcelOptions>) -> Inspection {
     let mut findings = Findings::default();
     if findings.keep(set_up()).is_none() {
-        return Inspection { elevation: None, parcels: None, findings: findings.list, refusal: findings.refusal };
+        return Inspection {
+            elevation: None,
+            parcels: None,
+            findings: findings.list,
+            refusal: findings.refusal,
+        };
     }
     let sources = elevation_sources(elevation, &mut findings);
     let opened = parcels.and_then(|options| parcel_file(options, sources.as_ref(), &mut findings));
@@ -167,7 +172,11 @@ fn elevation_sources(options: &ElevationOptions, findings: &mut Findings) -> Opt
     Some(sources)
 }
 
-fn parcel_file(options: &ParcelOptions, sources: Option<&Sources>, findings: &mut Findings) -> Option<Opened> {
+fn parcel_file(
+    options: &ParcelOptions,
+    sources: Option<&Sources>,
+    findings: &mut Findings,
+) -> Option<Opened> {
     let Some(sources) = sources else {
         // Without elevations there is nothing to compare with, but the layer itself can be looked for.
         findings.keep(super::parcels::open::find(options));
@@ -184,7 +193,8 @@ fn both(sources: &Sources, opened: Option<&Opened>, findings: &mut Findings) -> 
     let (x, y) = middle(sources);
     let mut warnings = Vec::new();
     let survey = findings.keep(survey(sources.clone(), x, y))?.unload(&mut warnings);
-    if let Some(seen) = findings.keep(look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y))) {
+    if let Some(seen) = findings.keep(look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y)))
+    {
         if seen.is_void() {
             let reason = "no cell has an elevation".to_owned();
             findings.refuse(&InputError::NotElevation { path: sources.path.clone(), reason });

@@ -21,14 +21,22 @@ const LACKING: f64 = 1e-4;
 pub(super) fn check(survey: &Survey, lot: &Parcel, limit: Area) -> Result<Vec<Warning>, InputError> {
     let cell = survey.cell_size();
     if lot.area_m2 < FEWEST_CELLS * cell.area_m2() {
-        return Err(InputError::TooCoarse { id: lot.id.clone(), area_m2: lot.area_m2, cell_m2: cell.area_m2() });
+        return Err(InputError::TooCoarse {
+            id: lot.id.clone(),
+            area_m2: lot.area_m2,
+            cell_m2: cell.area_m2(),
+        });
     }
     let mut warnings = Vec::new();
     let width_m = width(&lot.outline) * survey.crs().metres_per_unit();
     if width_m < 2.0 * cell.longer_m() {
         warnings.push(Warning::new(
             "cells-large",
-            format!("lot {} is {width_m:.1} m wide, less than two cells ({:.1} m each)", lot.id, cell.longer_m()),
+            format!(
+                "lot {} is {width_m:.1} m wide, less than two cells ({:.1} m each)",
+                lot.id,
+                cell.longer_m()
+            ),
             "use finer elevations",
         ));
     }
@@ -63,8 +71,7 @@ fn lacking(survey: &Survey, lot: &Parcel, limit: Area) -> Result<f64, InputError
     let shape = survey.shape();
     let (row0, row1) = (count(top - 2.0).min(shape.rows), count(bottom.ceil() + 2.0).min(shape.rows));
     let (col0, col1) = (count(left - 2.0).min(shape.cols), count(right.ceil() + 2.0).min(shape.cols));
-    let window =
-        Window { row: row0, col: col0, shape: GridShape { rows: row1 - row0, cols: col1 - col0 } };
+    let window = Window { row: row0, col: col0, shape: GridShape { rows: row1 - row0, cols: col1 - col0 } };
     if window.shape.is_empty() {
         return Ok(1.0);
     }

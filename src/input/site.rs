@@ -94,12 +94,7 @@ pub(super) fn open_parcels(options: &ParcelOptions, sources: &Sources) -> Result
     let grown: Vec<Bounds> = near.iter().map(|b| b.grown(MARGIN)).collect();
     let lots = read(&layer, options, &grown)?.unload(&mut warnings);
     let bounds: Vec<Bounds> = lots.lots.iter().map(|l| l.bounds).collect();
-    let pair = Pair {
-        grid: &sources.grid,
-        parcels_path: &layer.path,
-        parcels_crs: &crs,
-        bounds: &bounds,
-    };
+    let pair = Pair { grid: &sources.grid, parcels_path: &layer.path, parcels_crs: &crs, bounds: &bounds };
     pair.check_overlap(&near)?;
     Ok(Warned::new(Opened { layer, crs, lots }, warnings))
 }
@@ -128,14 +123,16 @@ fn parcel_crs(layer: &Layer, options: &ParcelOptions) -> Result<CrsDefinition, I
 }
 
 /// The lots that may be meant, and their extent.
-fn choose_subject(opened: &Opened, sources: &Sources, subject: &Subject) -> Result<(Wanted, Bounds), InputError> {
+fn choose_subject(
+    opened: &Opened,
+    sources: &Sources,
+    subject: &Subject,
+) -> Result<(Wanted, Bounds), InputError> {
     let lots: &[RawLot] = &opened.lots.lots;
     let (found, id, asked) = match subject {
-        Subject::Id(id) => (
-            subject::by_id(lots, id, &opened.lots.id_field)?,
-            Some(id.clone()),
-            format!("lot {id}"),
-        ),
+        Subject::Id(id) => {
+            (subject::by_id(lots, id, &opened.lots.id_field)?, Some(id.clone()), format!("lot {id}"))
+        }
         Subject::At { lon, lat } => (
             subject::at(lots, &opened.crs, &opened.layer.path, (*lon, *lat))?,
             None,

@@ -32,7 +32,8 @@ impl Arrival {
     /// The parts by a complete set of steps add up to the whole.
     #[must_use]
     pub fn restricted(&self, scene: &Scene<'_>, steps: &[(usize, usize)]) -> Self {
-        let counts = |from: usize, into: usize| if steps.binary_search(&(from, into)).is_ok() { 1.0 } else { 0.0 };
+        let counts =
+            |from: usize, into: usize| if steps.binary_search(&(from, into)).is_ok() { 1.0 } else { 0.0 };
         let mut part = Self { shares: vec![0.0; self.shares.len()] };
         for (place, &cell) in scene.reach.cells().iter().enumerate().rev() {
             let cell = cell as usize;

@@ -159,7 +159,12 @@ impl Block {
     }
 
     /// A piece of edge within one column: the cell gets the part east of it, all later cells get the full height.
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss, reason = "inside the block")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss,
+        reason = "inside the block"
+    )]
     fn add_piece(&mut self, base: usize, (x0, x1): (f64, f64), height: f64) {
         let column = ((x0 + x1) * 0.5).floor().clamp(0.0, self.cols as f64) as usize;
         let inside = (x0 + x1) * 0.5 - column as f64;
@@ -195,7 +200,8 @@ mod tests {
     // Hand arithmetic: a right triangle with legs of 2 covers half of the two cells on its long side.
     #[test]
     fn triangle_covers_halves_along_its_long_side() {
-        let outline = MultiPolygon(vec![polygon![(x: 0., y: 8.), (x: 0., y: 6.), (x: 2., y: 6.), (x: 0., y: 8.)]]);
+        let outline =
+            MultiPolygon(vec![polygon![(x: 0., y: 8.), (x: 0., y: 6.), (x: 2., y: 6.), (x: 0., y: 8.)]]);
         let found = shares(&outline);
         assert_eq!((found.row, found.col, found.rows, found.cols), (0, 0, 2, 2));
         for (share, expected) in found.shares.iter().zip([0.5, 0.0, 1.0, 0.5]) {
@@ -218,7 +224,9 @@ mod tests {
 
     #[test]
     fn a_polygon_that_reaches_beyond_the_grid_covers_its_part() {
-        let outline = MultiPolygon(vec![polygon![(x: -5., y: -5.), (x: 20., y: -5.), (x: 20., y: 4.5), (x: -5., y: 4.5), (x: -5., y: -5.)]]);
+        let outline = MultiPolygon(vec![
+            polygon![(x: -5., y: -5.), (x: 20., y: -5.), (x: 20., y: 4.5), (x: -5., y: 4.5), (x: -5., y: -5.)],
+        ]);
         let found = shares(&outline);
         let total: f64 = found.shares.iter().sum();
         assert_relative_eq!(total, 36.0, epsilon = 1e-9);

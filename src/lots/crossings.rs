@@ -18,6 +18,9 @@ const WIDTH_SHARE: f64 = 0.8;
 const ALONG_M: f64 = 5.0;
 /// Share of a crossing's water that leaves the lot again on the same stretch, from which on the flow weaves over the line.
 const WEAVING_SHARE: f64 = 0.1;
+/// The smallest entries that carry no more than this share of the run-on together are traces: proportional routing
+/// spreads a little water over long stretches of the line.
+const TRACE_SHARE: f64 = 0.005;
 /// A crossing is cut by the edge of the data when at least this many cells' worth of its water comes from there.
 const EDGE_FLOOR_CELLS: f64 = 1e-3;
 
@@ -102,31 +105,71 @@ impl Boundary<'_> {
     }
 
     /// All crossings, by ring and start.
+    ///
+    /// Slivers and traces don't make a crossing: they are booked to the one that lies nearest along the line.
     #[must_use]
     pub fn crossings(&self, inflows: &[Inflow], arrival: &Arrival) -> Vec<Crossing> {
         let lengths = self.line.ring_lengths_m();
         let leaving: Vec<Inflow> = self.passing_exits();
-        separate(inflows, &lengths, self.gap_m())
+        let makes = self.makers(inflows);
+        let flows: Vec<Inflow> = makes.iter().map(|&i| inflows[i]).collect();
+        let mut found: Vec<(Stretch, Vec<usize>)> = separate(&flows, &lengths, self.gap_m())
             .into_iter()
-            .map(|stretch| self.crossing(stretch, inflows, &leaving, arrival, &lengths))
+            .map(|stretch| {
+                let members = stretch.members.iter().map(|&i| makes[i]).collect();
+                (stretch, members)
+            })
+            .collect();
+        for rest in (0..inflows.len()).filter(|i| makes.binary_search(i).is_err()) {
+            let apart = |stretch: &Stretch| apart_m(stretch, &inflows[rest], &lengths);
+            let nearest = found.iter_mut().min_by(|a, b| apart(&a.0).total_cmp(&apart(&b.0)));
+            if let Some((_, members)) = nearest {
+                members.push(rest);
+            }
+        }
+        found
+            .into_iter()
+            .map(|(stretch, members)| self.crossing(&stretch, members, &flows, &leaving, arrival))
             .collect()
+    }
+
+    /// The entries that make crossings: all but slivers, and but the smallest ones that are traces together. If there
+    /// is nothing else, all of them. In their order.
+    fn makers(&self, inflows: &[Inflow]) -> Vec<usize> {
+        let mut steps: Vec<usize> =
+            (0..inflows.len()).filter(|&i| self.entries[i].from != self.entries[i].into).collect();
+        steps.sort_by(|&a, &b| inflows[a].amount.total_cmp(&inflows[b].amount).then(a.cmp(&b)));
+        let traces = TRACE_SHARE * inflows.iter().map(|i| i.amount).sum::<f64>();
+        let mut sum = 0.0;
+        let mut makers: Vec<usize> = steps
+            .into_iter()
+            .skip_while(|&i| {
+                sum += inflows[i].amount;
+                sum <= traces
+            })
+            .collect();
+        if makers.is_empty() {
+            makers = (0..inflows.len()).collect();
+        }
+        makers.sort_unstable();
+        makers
     }
 
     fn crossing(
         &self,
-        stretch: Stretch,
-        inflows: &[Inflow],
+        stretch: &Stretch,
+        places: Vec<usize>,
+        flows: &[Inflow],
         leaving: &[Inflow],
         arrival: &Arrival,
-        lengths: &[f64],
     ) -> Crossing {
-        let members = || stretch.members.iter().map(|&i| &self.entries[i]);
+        let length_m = self.line.rings()[stretch.ring].length_m();
+        let members = || places.iter().map(|&i| &self.entries[i]);
         let area_m2: f64 = members().map(|e| e.area_m2).sum();
         let edge_cells: f64 = members().map(|e| e.edge_cells).sum();
         let beside_m = members().map(|e| e.beside_line_m * e.area_m2).sum::<f64>() / area_m2;
-        let passing: f64 =
-            leaving.iter().filter(|l| stretch.holds(l, lengths[l.ring])).map(|l| l.amount).sum();
-        let width_80_m = width_carrying(WIDTH_SHARE, &stretch, inflows, lengths[stretch.ring]);
+        let passing: f64 = leaving.iter().filter(|l| stretch.holds(l, length_m)).map(|l| l.amount).sum();
+        let width_80_m = width_carrying(WIDTH_SHARE, stretch, flows, length_m);
         let manner = if beside_m > ALONG_M && passing > WEAVING_SHARE * area_m2 {
             Manner::Along
         } else if width_80_m <= self.gap_m() {
@@ -134,7 +177,7 @@ impl Boundary<'_> {
         } else {
             Manner::Sheet
         };
-        let origins = self.origins_of(&stretch, arrival);
+        let origins = self.origins_of(&places, arrival);
         Crossing {
             ring: stretch.ring,
             from_m: stretch.from_m,
@@ -144,7 +187,7 @@ impl Boundary<'_> {
             manner,
             width_80_m,
             origins,
-            members: stretch.members,
+            members: places,
         }
     }
 
@@ -168,16 +211,25 @@ impl Boundary<'_> {
     }
 
     /// Where the rain that enters by one crossing fell: one more pass upwards that counts its steps only.
-    fn origins_of(&self, stretch: &Stretch, whole: &Arrival) -> Vec<(Label, f64)> {
-        let mut steps: Vec<(usize, usize)> = stretch
-            .members
-            .iter()
-            .map(|&i| (self.entries[i].from, self.entries[i].into))
-            .collect();
+    fn origins_of(&self, places: &[usize], whole: &Arrival) -> Vec<(Label, f64)> {
+        let mut steps: Vec<(usize, usize)> =
+            places.iter().map(|&i| (self.entries[i].from, self.entries[i].into)).collect();
         steps.sort_unstable();
+        steps.dedup();
         let part = whole.restricted(self.scene, &steps);
         let mut found = origins(self.scene, &part);
         found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         found
     }
+}
+
+/// How far along the line an inflow lies outside a stretch, m; infinite on another ring.
+fn apart_m(stretch: &Stretch, inflow: &Inflow, lengths: &[f64]) -> f64 {
+    if stretch.ring != inflow.ring {
+        return f64::INFINITY;
+    }
+    let length = lengths[stretch.ring];
+    let past = (inflow.chainage_m - stretch.from_m).rem_euclid(length);
+    let beyond_end = past - stretch.length_m();
+    if beyond_end <= 0.0 { 0.0 } else { beyond_end.min(length - past) }
 }

@@ -13,8 +13,12 @@ pub struct Label(u16);
 
 /// Marks a cell that more than one lot shares.
 const SHARED: u16 = 1 << 15;
-/// A cell belongs wholly to its lot when no more than this is missing (rounding of the sums).
-const WHOLE: f64 = 1.0 - 1e-9;
+/// Shares of a cell closer to nothing or to all of it than this are taken as such: lot corners that come in degrees are
+/// a hair off the lines that they were drawn on.
+const HAIR: f64 = 1e-6;
+/// A cell is judged by a point this part of a cell south-east of its centre, so that a lot line through a column of
+/// centres gives the whole column to one lot whatever the rounding of its corners.
+const OFF_CENTRE: f64 = 1e-5;
 
 impl Label {
     /// Land without a lot.
@@ -55,7 +59,7 @@ pub struct TooManyLots {
 /// Labels of all cells of a window and the shares of cells that several lots share.
 ///
 /// # Invariants
-/// The parts of a cell add up to one. Two bytes a cell, and a few more for cells on lot lines.
+/// The parts of a cell add up to one, to a millionth. Two bytes a cell, and a few more for cells on lot lines.
 #[derive(Debug, Clone)]
 pub struct CellLots {
     labels: Grid<u16>,
@@ -99,14 +103,15 @@ impl CellLots {
         for (row, shares) in covered.shares.chunks(covered.cols).enumerate() {
             let centres = CentreRow::new(outline, georef, covered.row + row);
             for (col, &share) in shares.iter().enumerate() {
-                // The running sums leave traces where nothing is covered: they must not mark another lot's cell as shared.
-                if share <= 1.0 - WHOLE {
+                if share < HAIR {
                     continue;
                 }
                 let cell = Cell { row: covered.row + row, col: covered.col + col };
                 let index = shape.index(cell);
-                let whole = share >= WHOLE;
-                if (whole || centres.covers(georef.centre(cell).0)) && self.labels.values()[index] == 0 {
+                let whole = share > 1.0 - HAIR;
+                if (whole || centres.covers(georef.centre(cell).0 + OFF_CENTRE * georef.step_x))
+                    && self.labels.values()[index] == 0
+                {
                     self.labels.values_mut()[index] = label.0;
                 }
                 if !whole {
@@ -146,8 +151,7 @@ impl CellLots {
         let run = if shared { self.run(cell) } else { &[] };
         let rest = if shared { 1.0 - run.iter().map(|p| p.share).sum::<f64>() } else { 1.0 };
         let last = if shared { Label::UNPARCELLED } else { self.label(cell) };
-        // Rounding may leave a trace of nothing.
-        let rest = (rest > 1e-9).then_some((last, rest));
+        let rest = (rest > HAIR).then_some((last, rest));
         run.iter().map(|part| (part.label, part.share)).chain(rest)
     }
 
@@ -188,7 +192,7 @@ struct CentreRow {
 
 impl CentreRow {
     fn new(outline: &MultiPolygon<f64>, georef: Georef, row: usize) -> Self {
-        let y = georef.centre(Cell { row, col: 0 }).1;
+        let y = georef.centre(Cell { row, col: 0 }).1 - OFF_CENTRE * georef.step_y;
         let mut crossings: Vec<f64> = outline
             .iter()
             .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
@@ -196,7 +200,8 @@ impl CentreRow {
             .filter(|line| (line.start.y > y) != (line.end.y > y))
             .map(|line| {
                 // From the same end whichever way the neighbour's copy of the edge runs, so that both get the same x.
-                let (a, b) = if line.start.y < line.end.y { (line.start, line.end) } else { (line.end, line.start) };
+                let (a, b) =
+                    if line.start.y < line.end.y { (line.start, line.end) } else { (line.end, line.start) };
                 a.x + (y - a.y) / (b.y - a.y) * (b.x - a.x)
             })
             .collect();
@@ -225,7 +230,9 @@ mod tests {
     const SHAPE: GridShape = GridShape { rows: 6, cols: 6 };
 
     fn block(west: f64, south: f64, east: f64, north: f64) -> MultiPolygon<f64> {
-        MultiPolygon(vec![polygon![(x: west, y: south), (x: east, y: south), (x: east, y: north), (x: west, y: north), (x: west, y: south)]])
+        MultiPolygon(vec![
+            polygon![(x: west, y: south), (x: east, y: south), (x: east, y: north), (x: west, y: north), (x: west, y: south)],
+        ])
     }
 
     #[test]

@@ -31,12 +31,8 @@ pub fn main_paths(
     let run_on_m2: f64 = descent.entries.iter().map(|e| e.area_m2).sum();
     let mut paths = Vec::new();
     for (place, crossing) in crossings.iter().enumerate() {
-        let mut members: Vec<&Entry> = crossing
-            .members
-            .iter()
-            .map(|&i| &descent.entries[i])
-            .filter(|e| e.from != e.into)
-            .collect();
+        let mut members: Vec<&Entry> =
+            crossing.members.iter().map(|&i| &descent.entries[i]).filter(|e| e.from != e.into).collect();
         members.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2).then(a.from.cmp(&b.from)));
         let mut taken: Vec<usize> = Vec::new();
         for entry in members {

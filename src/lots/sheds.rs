@@ -95,6 +95,11 @@ fn enter_from_fringe(scene: &Scene<'_>, cell: usize, load: &mut [f64], found: &m
         }
     }
     if stays > 0.0 {
-        found.push(Exit { from: cell, to: Leaving::Onto(scene.lots.label(cell)), area_m2: area_m2 * stays, passing_m2: 0.0 });
+        found.push(Exit {
+            from: cell,
+            to: Leaving::Onto(scene.lots.label(cell)),
+            area_m2: area_m2 * stays,
+            passing_m2: 0.0,
+        });
     }
 }

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Names that make up a result; nothing else in the folder is ever touched.
-pub const RESULT_FILES: [&str; 9] = [
+pub const RESULT_FILES: [&str; 10] = [
     "summary.json",
     "map.geojson",
     "contributors.geojson",
@@ -14,6 +14,7 @@ pub const RESULT_FILES: [&str; 9] = [
     "flow-paths.geojson",
     "ponds.geojson",
     "interception-line.geojson",
+    "profile.csv",
     "rasters",
 ];
 

@@ -59,7 +59,9 @@ impl OutputError {
     pub const fn exit_class(&self) -> ExitClass {
         match self {
             Self::Json { .. } | Self::Place { .. } => ExitClass::Internal,
-            Self::Exists { .. } | Self::NotAFolder { .. } | Self::Io { .. } | Self::Raster { .. } => ExitClass::Output,
+            Self::Exists { .. } | Self::NotAFolder { .. } | Self::Io { .. } | Self::Raster { .. } => {
+                ExitClass::Output
+            }
         }
     }
 
@@ -67,9 +69,13 @@ impl OutputError {
     #[must_use]
     pub const fn help(&self) -> Option<&'static str> {
         match self {
-            Self::Exists { .. } => Some("choose another folder with --out, or replace the earlier result with --overwrite"),
+            Self::Exists { .. } => {
+                Some("choose another folder with --out, or replace the earlier result with --overwrite")
+            }
             Self::NotAFolder { .. } => Some("name a folder with --out"),
-            Self::Io { .. } | Self::Raster { .. } => Some("check the folder's permissions and the space on the disk"),
+            Self::Io { .. } | Self::Raster { .. } => {
+                Some("check the folder's permissions and the space on the disk")
+            }
             _ => None,
         }
     }

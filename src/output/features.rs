@@ -18,7 +18,13 @@ type Features = Result<Vec<Feature>, OutputError>;
 
 fn feature(kind: &str, geometry: Geometry, mut properties: Map<String, Value>) -> Feature {
     properties.insert("kind".into(), json!(kind));
-    Feature { bbox: None, geometry: Some(geometry), id: None, properties: Some(properties), foreign_members: None }
+    Feature {
+        bbox: None,
+        geometry: Some(geometry),
+        id: None,
+        properties: Some(properties),
+        foreign_members: None,
+    }
 }
 
 fn properties(value: Value) -> Map<String, Value> {
@@ -92,8 +98,7 @@ pub(super) fn contributors(assessment: &Assessment<'_>) -> Features {
 fn unparcelled_ground(assessment: &Assessment<'_>) -> geo::MultiPolygon<f64> {
     let routed = &assessment.routed;
     let lots = &routed.ground.lots;
-    let holds =
-        |cell: usize| lots.label(cell) == Label::UNPARCELLED && arriving(assessment, cell) >= 0.5;
+    let holds = |cell: usize| lots.label(cell) == Label::UNPARCELLED && arriving(assessment, cell) >= 0.5;
     outline(lots.shape(), routed.ground.georef, holds)
 }
 
@@ -119,7 +124,7 @@ pub(super) fn crossings(assessment: &Assessment<'_>) -> Features {
             Manner::Along => "along the lot line, weaving over it",
         };
         let at_least = if crossing.complete { "" } else { "at least " };
-            let mut map = properties(json!({
+        let mut map = properties(json!({
             "id": number,
             "ring": crossing.ring,
             "from_m": crossing.from_m,
@@ -147,7 +152,8 @@ pub(super) fn crossings(assessment: &Assessment<'_>) -> Features {
 pub(super) fn contributing_area(assessment: &Assessment<'_>) -> Features {
     let routed = &assessment.routed;
     let writer = Writer::new(&assessment.site.crs);
-    let area = outline(routed.ground.raw.shape(), routed.ground.georef, |cell| arriving(assessment, cell) >= 0.5);
+    let area =
+        outline(routed.ground.raw.shape(), routed.ground.georef, |cell| arriving(assessment, cell) >= 0.5);
     let Some(geometry) = writer.area(&area)? else { return Ok(Vec::new()) };
     let mut map = properties(json!({
         "run_on_area_m2": assessment.drainage.run_on_m2,
@@ -173,7 +179,8 @@ pub(super) fn flow_paths(assessment: &Assessment<'_>) -> Features {
             Coord { x, y }
         });
         let Some(geometry) = writer.line(&LineString(centres.collect()))? else { continue };
-        let length_m: f64 = path.cells.windows(2).map(|p| assessment.routed.scene().step_length(p[0], p[1])).sum();
+        let length_m: f64 =
+            path.cells.windows(2).map(|p| assessment.routed.scene().step_length(p[0], p[1])).sum();
         let height = |cell: Option<&usize>| cell.map(|&c| f64::from(ground.raw.values()[c]));
         let fall_m = height(path.cells.first()).zip(height(path.cells.last())).map(|(a, b)| a - b);
         let area_m2 = path.area_m2.last().copied().unwrap_or(0.0);

@@ -37,7 +37,9 @@ impl<'a> Writer<'a> {
             let whole = MultiLineString(vec![on_globe]);
             halves()
                 .into_iter()
-                .flat_map(|(half, shift)| half.clip(&whole, false).map_coords(|c| Coord { x: c.x + shift, y: c.y }))
+                .flat_map(|(half, shift)| {
+                    half.clip(&whole, false).map_coords(|c| Coord { x: c.x + shift, y: c.y })
+                })
                 .collect()
         } else {
             vec![on_globe]
@@ -78,8 +80,10 @@ impl<'a> Writer<'a> {
     }
 
     fn lonlat(&self, at: Coord<f64>) -> Result<Coord<f64>, OutputError> {
-        let (x, y) =
-            self.crs.to_lonlat(at.x, at.y).map_err(|cause| OutputError::Place { reason: cause.to_string() })?;
+        let (x, y) = self
+            .crs
+            .to_lonlat(at.x, at.y)
+            .map_err(|cause| OutputError::Place { reason: cause.to_string() })?;
         if x.is_finite() && y.is_finite() {
             Ok(Coord { x, y })
         } else {

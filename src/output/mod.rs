@@ -11,6 +11,7 @@ mod geometry;
 mod layers;
 mod line;
 mod mask;
+mod profile;
 mod provenance;
 mod rasters;
 mod rows;
@@ -61,10 +62,7 @@ impl Report {
         warnings: &[Warning],
         provenance: Provenance,
     ) -> Result<Self, Error> {
-        Ok(Self {
-            summary: Summary::of(assessment, warnings, provenance),
-            layers: Layers::of(assessment)?,
-        })
+        Ok(Self { summary: Summary::of(assessment, warnings, provenance), layers: Layers::of(assessment)? })
     }
 
     /// Writes all files into the bundle.
@@ -81,6 +79,7 @@ impl Report {
         for (name, text) in self.layers.files()? {
             bundle.write(name, &text)?;
         }
+        bundle.write("profile.csv", &profile::profile_csv(assessment))?;
         if rasters == RasterFiles::With {
             write_rasters(bundle, assessment, &Rasters::of(assessment)?)?;
         }

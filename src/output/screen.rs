@@ -112,7 +112,9 @@ fn head(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result 
     }
     match summary.status {
         Status::Complete => writeln!(text, "Status: complete, the whole catchment lies within the data")?,
-        Status::Incomplete => writeln!(text, "Status: incomplete, see the warning about the edge of the data")?,
+        Status::Incomplete => {
+            writeln!(text, "Status: incomplete, see the warning about the edge of the data")?
+        }
     }
     let routing = match run_on.routing {
         crate::flow::Routing::Proportional => "proportional",
@@ -140,8 +142,9 @@ fn contributors(text: &mut String, summary: &Summary, units: Units) -> std::fmt:
         "  {:<28} {:>8}  {:<30} {:>9} {:>11} {:>10} {:>12}",
         "where the rain falls", "share", "area", "straight", "hands over", "of parcel", "other routing"
     )?;
-    let (large, small): (Vec<&Contributor>, Vec<&Contributor>) =
-        summary.contributors.iter().partition(|c| c.share_of_run_on >= FOLD_BELOW || c.handed_over_area_m2 >= FOLD_BELOW * summary.run_on.area_m2);
+    let (large, small): (Vec<&Contributor>, Vec<&Contributor>) = summary.contributors.iter().partition(|c| {
+        c.share_of_run_on >= FOLD_BELOW || c.handed_over_area_m2 >= FOLD_BELOW * summary.run_on.area_m2
+    });
     let total = summary.run_on.area_m2;
     let share_of = |part: f64| percent(part / total);
     for row in large {
@@ -162,7 +165,10 @@ fn contributors(text: &mut String, summary: &Summary, units: Units) -> std::fmt:
         let label = format!("{} more, each below {}", small.len(), percent(FOLD_BELOW));
         writeln!(text, "  {label:<28} {:>8}  {:<30}", share_of(area), units.area(area))?;
     }
-    writeln!(text, "  Shares are of the run-on. Straight: crosses no other lot line before. Hands over: crosses from")?;
+    writeln!(
+        text,
+        "  Shares are of the run-on. Straight: crosses no other lot line before. Hands over: crosses from"
+    )?;
     writeln!(text, "  it onto the lot, whoever's rain it was.")
 }
 
@@ -217,7 +223,11 @@ fn line(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result 
     if line.parts.is_empty() {
         return Ok(());
     }
-    writeln!(text, "\nProposed interception line, along stretches that {} of the run-on crosses", percent(line.caught_share))?;
+    writeln!(
+        text,
+        "\nProposed interception line, along stretches that {} of the run-on crosses",
+        percent(line.caught_share)
+    )?;
     for part in &line.parts {
         writeln!(
             text,

@@ -16,7 +16,8 @@ pub(super) const PATH: &str = "#1f6f8b";
 pub(super) const POND: &str = "#5b8fb9";
 
 /// Four steps from a small to a large share.
-const SHARES: [(f64, &str); 4] = [(0.05, "#f3e3c3"), (0.15, "#e3b778"), (0.35, "#c4813d"), (f64::INFINITY, "#8c4a1c")];
+const SHARES: [(f64, &str); 4] =
+    [(0.05, "#f3e3c3"), (0.15, "#e3b778"), (0.35, "#c4813d"), (f64::INFINITY, "#8c4a1c")];
 
 pub(super) fn line(map: &mut Map<String, Value>, stroke: &str, width: f64) {
     map.insert("stroke".into(), json!(stroke));

@@ -254,7 +254,7 @@ pub struct Elevation {
     #[serde(flatten)]
     pub facts: ElevationFacts,
     /// Holes that were bridged or left.
-    pub holes: crate::input::HoleReport,
+    pub holes: Vec<crate::input::Hole>,
     /// Size of the window that was routed.
     pub window_cells: u64,
 }
@@ -439,7 +439,7 @@ fn elevation(assessment: &Assessment<'_>) -> Elevation {
     let ground = &assessment.routed.ground;
     Elevation {
         facts: assessment.site.survey.facts().clone(),
-        holes: ground.holes.clone(),
+        holes: ground.holes.bridged.iter().chain(&ground.holes.kept).copied().collect(),
         window_cells: ground.raw.shape().len() as u64,
     }
 }

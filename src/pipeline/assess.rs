@@ -11,7 +11,8 @@ use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LineSettings, propose};
 use crate::lots::{
-    Joining, Label, Leaving, LotDrainage, LotLine, Outlines, amount_within, drainage, origins, shortest_catching,
+    Joining, Label, Leaving, LotDrainage, LotLine, Outlines, amount_within, drainage, origins,
+    shortest_catching,
 };
 use crate::runoff::DesignFlow;
 use crate::terrain::{Pond, ponds};
@@ -113,9 +114,10 @@ fn trace(site: &Site, routed: &Routed, line: &LotLine) -> LotDrainage {
 }
 
 fn by_other_routing(routed: &Routed) -> Vec<(Label, f64)> {
-    routed.other.as_ref().map_or_else(Vec::new, |(field, reach, arrival)| {
-        origins(&routed.ground.scene(field, reach), arrival)
-    })
+    routed
+        .other
+        .as_ref()
+        .map_or_else(Vec::new, |(field, reach, arrival)| origins(&routed.ground.scene(field, reach), arrival))
 }
 
 fn propose_line(
@@ -201,7 +203,10 @@ fn ground_warnings(routed: &Routed, completeness: &Completeness) -> Vec<Warning>
         let edges: Vec<String> = completeness.edges.iter().map(EdgePart::in_words).collect();
         found.push(Warning::new(
             "catchment-cut-by-edge",
-            format!("the run-on is at least what is stated: part of it comes from beyond {}", edges.join("; ")),
+            format!(
+                "the run-on is at least what is stated: part of it comes from beyond {}",
+                edges.join("; ")
+            ),
             "add elevation data there and run again",
         ));
     } else if !completeness.is_complete() {

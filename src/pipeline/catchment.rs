@@ -100,7 +100,14 @@ impl Ground {
     /// The scene on a field and a reach.
     #[must_use]
     pub fn scene<'a>(&'a self, field: &'a FlowField, reach: &'a Reach) -> Scene<'a> {
-        Scene { field, reach, lots: &self.lots, cell: self.cell, subject: self.subject, least_share: LEAST_SHARE }
+        Scene {
+            field,
+            reach,
+            lots: &self.lots,
+            cell: self.cell,
+            subject: self.subject,
+            least_share: LEAST_SHARE,
+        }
     }
 
     /// Outlines by label.
@@ -217,10 +224,8 @@ fn label_cells(
     shape: GridShape,
 ) -> Result<(Vec<usize>, CellLots, Label), Error> {
     #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
-    let (east, south) = (
-        georef.west + shape.cols as f64 * georef.step_x,
-        georef.north - shape.rows as f64 * georef.step_y,
-    );
+    let (east, south) =
+        (georef.west + shape.cols as f64 * georef.step_x, georef.north - shape.rows as f64 * georef.step_y);
     let parcels = site.parcels.within(georef.west, south, east, georef.north);
     let outlines: Vec<&MultiPolygon<f64>> =
         parcels.iter().map(|&place| &site.parcels.parcels()[place].outline).collect();
@@ -274,7 +279,11 @@ fn route(
             let single = single_within(&facets, &reach, ground.cell);
             let single_reach = Reach::upstream_of(&single, ground.lots.cells_of(ground.subject))?;
             let (proportional, single) = (own(facets, reach), own(single, single_reach));
-            if routing == Routing::Proportional { (proportional, Some(single)) } else { (single, Some(proportional)) }
+            if routing == Routing::Proportional {
+                (proportional, Some(single))
+            } else {
+                (single, Some(proportional))
+            }
         }
     };
     Ok(Routed { ground, filled, field, reach, arrival, other })

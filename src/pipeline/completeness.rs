@@ -65,13 +65,13 @@ pub struct Completeness {
     pub edge_limited_m2: f64,
     /// Edges concerned.
     pub edges: Vec<EdgePart>,
-    /// How much the run-on would change if the ground just beyond the edge stood half a metre higher, as a share of
+    /// How much the run-on would change if the ground just beyond the edge stood a decimetre higher, as a share of
     /// the run-on: a sink that the edge cuts could then spill towards the lot.
     pub bank_change: f64,
 }
 
-/// Height of the imagined bank just beyond the edge, m.
-pub(super) const BANK_M: f32 = 0.5;
+/// Height of the imagined bank just beyond the edge, m: the usual error of elevation data, which could hide it.
+pub(super) const BANK_M: f32 = 0.1;
 /// A smaller change of the run-on by the bank doesn't count.
 const BANK_CHANGE_FLOOR: f64 = 0.01;
 

@@ -64,8 +64,7 @@ fn azimuth(field: &FlowField, cell: crate::grid::CellSize, index: usize) -> f32 
         vector
     };
     let ((ax, ay), (bx, by)) = (step(first), step(first.clockwise()));
-    let (east, north) =
-        (ax + second_share * (bx - ax), ay + second_share * (by - ay));
+    let (east, north) = (ax + second_share * (bx - ax), ay + second_share * (by - ay));
     #[expect(clippy::cast_possible_truncation, reason = "rasters are written as f32")]
     let degrees = east.atan2(north).to_degrees().rem_euclid(360.0) as f32;
     degrees

@@ -50,7 +50,11 @@ fn check(cone: Cone, distance: f64, routing: Routing, area_limit: f64, misalloca
         };
         let counts = |x: f64, y: f64| radius(x, y) < RIM;
         let found = compare(&world.shares(), world.georef, counts, truth);
-        assert!(found.misallocated <= misallocated_limit, "bearing {bearing}: misallocated {:.4}", found.misallocated);
+        assert!(
+            found.misallocated <= misallocated_limit,
+            "bearing {bearing}: misallocated {:.4}",
+            found.misallocated
+        );
         mean_error += found.area_error.abs() / BEARINGS.len() as f64;
     }
     assert!(mean_error <= area_limit, "area off by {mean_error:.4} on average");

@@ -19,7 +19,8 @@ fn ground(seed: u64, slope: f64) -> Grid<f32> {
         x ^= x >> 33;
         (x >> 11) as f64 / (1_u64 << 53) as f64
     };
-    let mut z = heights(SHAPE, CELL, |x, y| slope * (x * 0.3 + y) + (x * 0.41).sin() * 0.3 + (y * 0.23).cos() * 0.4);
+    let mut z =
+        heights(SHAPE, CELL, |x, y| slope * (x * 0.3 + y) + (x * 0.41).sin() * 0.3 + (y * 0.23).cos() * 0.4);
     for (i, value) in (0_u64..).zip(z.values_mut()) {
         *value += 0.3 * noise(i) as f32;
     }

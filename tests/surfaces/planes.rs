@@ -69,8 +69,7 @@ fn judge(degrees: f64, routing: Routing) -> (f64, f64) {
         let plane = Plane { south_west: place, ..Plane::new(degrees) };
         let shares = plane.world(routing).shares();
         let georef = crate::world::georef(Plane::shape(), UNIT);
-        let found =
-            compare(&shares, georef, |x, y| plane.counts(x, y), |x, y| plane.drains_onto_lot(x, y));
+        let found = compare(&shares, georef, |x, y| plane.counts(x, y), |x, y| plane.drains_onto_lot(x, y));
         mean += found.area_error / PLACES.len() as f64;
         worst = worst.max(found.misallocated);
     }

@@ -49,7 +49,9 @@ impl Symmetry {
 
 /// A lumpy slope without sinks, two equal heights or equal slopes.
 fn ground() -> Grid<f32> {
-    let mut z = heights(SHAPE, UNIT, |x, y| 0.11 * y + 0.037 * x + (x * 0.31 + y * 0.17).sin() * 0.15 + (x * 0.13 - y * 0.29).cos() * 0.2);
+    let mut z = heights(SHAPE, UNIT, |x, y| {
+        0.11 * y + 0.037 * x + (x * 0.31 + y * 0.17).sin() * 0.15 + (x * 0.13 - y * 0.29).cos() * 0.2
+    });
     let mut state = 12_345_u32;
     for value in z.values_mut() {
         state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
@@ -67,7 +69,8 @@ fn all_eight_symmetries_give_the_same_answer_turned() {
         let total: f64 = plain.values().iter().sum();
         assert!(total > 20.0, "the lot has a catchment: {total}");
         for code in 0..8_u8 {
-            let symmetry = Symmetry { transposed: code & 1 > 0, flip_rows: code & 2 > 0, flip_cols: code & 4 > 0 };
+            let symmetry =
+                Symmetry { transposed: code & 1 > 0, flip_rows: code & 2 > 0, flip_cols: code & 4 > 0 };
             let turned_outlines: Vec<_> = outlines.iter().map(|o| symmetry.outline(o)).collect();
             let turned = World::new(&symmetry.grid(&z), UNIT, routing, &turned_outlines).shares();
             let expected = symmetry.grid(&plain);

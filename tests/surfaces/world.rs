@@ -44,7 +44,10 @@ impl World {
         let georef = georef(shape, cell);
         let filled = fill(z, &Rim::OPEN, &[]).expect("every rim cell is an outlet");
         let touches_hole = |i: usize| {
-            Direction::ALL.into_iter().filter_map(|d| shape.neighbour(shape.cell(i), d)).any(|n| z.at(n).is_nan())
+            Direction::ALL
+                .into_iter()
+                .filter_map(|d| shape.neighbour(shape.cell(i), d))
+                .any(|n| z.at(n).is_nan())
         };
         let is_outlet = |i: usize| shape.is_rim(shape.cell(i)) || touches_hole(i);
         let facets = directions(&filled, cell, routing, is_outlet).expect("a filled surface drains");
@@ -132,7 +135,11 @@ pub fn compare(
 pub fn segment_meets_block(from: (f64, f64), to: (f64, f64), south_west: (f64, f64), side: f64) -> bool {
     let slab = |at: f64, step: f64, low: f64| {
         if step.abs() < 1e-12 {
-            return if at > low && at < low + side { (f64::NEG_INFINITY, f64::INFINITY) } else { (1.0, -1.0) };
+            return if at > low && at < low + side {
+                (f64::NEG_INFINITY, f64::INFINITY)
+            } else {
+                (1.0, -1.0)
+            };
         }
         let (a, b) = ((low - at) / step, (low + side - at) / step);
         (a.min(b), a.max(b))

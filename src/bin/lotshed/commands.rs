@@ -10,7 +10,7 @@ use clap::CommandFactory;
 use lotshed::demo;
 use lotshed::error::ExitClass;
 use lotshed::input::{digests, inspect as inspect_input, open_site};
-use lotshed::output::{Bundle, Existing, Provenance, Report, libraries, screen_table, Units};
+use lotshed::output::{Bundle, Existing, Provenance, Report, Units, libraries, screen_table};
 use lotshed::pipeline::{Phase, Progress, assess as assess_lot};
 use serde_json::Value;
 use std::path::Path;
@@ -88,9 +88,10 @@ fn with_warnings(mut failure: Failure, found: &[lotshed::warning::Warning]) -> F
 
 fn use_threads(count: Option<u16>) -> Result<(), Failure> {
     let Some(count) = count else { return Ok(()) };
-    rayon::ThreadPoolBuilder::new().num_threads(usize::from(count)).build_global().map_err(|cause| {
-        Failure::usage(format!("--threads {count}: {cause}"))
-    })
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(usize::from(count))
+        .build_global()
+        .map_err(|cause| Failure::usage(format!("--threads {count}: {cause}")))
 }
 
 pub(crate) fn inspect(args: &InspectArgs) -> Result<(), Failure> {

@@ -32,10 +32,13 @@ impl Failure {
     pub(crate) fn strict(warnings: Vec<Warning>) -> Self {
         Self {
             class: ExitClass::Strict,
-            message: format!("{} under --strict: nothing was kept", match warnings.len() {
-                1 => "a warning".to_owned(),
-                n => format!("{n} warnings"),
-            }),
+            message: format!(
+                "{} under --strict: nothing was kept",
+                match warnings.len() {
+                    1 => "a warning".to_owned(),
+                    n => format!("{n} warnings"),
+                }
+            ),
             help: Some("see to the warnings above, or run without --strict".to_owned()),
             warnings,
         }
@@ -44,7 +47,12 @@ impl Failure {
 
 impl From<Error> for Failure {
     fn from(error: Error) -> Self {
-        Self { class: error.exit_class(), message: error.to_string(), help: error.help(), warnings: Vec::new() }
+        Self {
+            class: error.exit_class(),
+            message: error.to_string(),
+            help: error.help(),
+            warnings: Vec::new(),
+        }
     }
 }
 

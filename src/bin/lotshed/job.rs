@@ -20,7 +20,8 @@ pub(crate) fn read(path: &Path) -> Result<AssessOptions, Failure> {
     let table: toml::Table = text
         .parse()
         .map_err(|cause| Failure::usage(format!("the job file {shown} is not valid TOML: {cause}")))?;
-    let command = AssessOptions::augment_args(Command::new("job").no_binary_name(true).disable_help_flag(true));
+    let command =
+        AssessOptions::augment_args(Command::new("job").no_binary_name(true).disable_help_flag(true));
     let known: Vec<String> =
         command.get_arguments().filter_map(|a| a.get_long().map(str::to_owned)).collect();
     let folder = path.parent().unwrap_or(Path::new(""));

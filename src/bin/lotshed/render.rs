@@ -71,7 +71,9 @@ pub(crate) fn inspection(found: &Inspection) -> String {
         ));
         lines.push(format!("  elevations in: {}", facts.vertical_unit));
         if let Some([west, south, east, north]) = facts.extent_lonlat {
-            lines.push(format!("  extent: {west:.6} to {east:.6} longitude, {south:.6} to {north:.6} latitude"));
+            lines.push(format!(
+                "  extent: {west:.6} to {east:.6} longitude, {south:.6} to {north:.6} latitude"
+            ));
         }
     }
     if let Some(parcels) = &found.parcels {

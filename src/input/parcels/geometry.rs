@@ -2,8 +2,8 @@
 
 use geo::orient::Direction;
 use geo::{
-    Area, BooleanOps, BoundingRect, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Orient, Polygon, RemoveRepeatedPoints, Translate,
-    Validation,
+    Area, BooleanOps, BoundingRect, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Orient, Polygon,
+    RemoveRepeatedPoints, Translate, Validation,
 };
 
 /// Width, in map units, of a spike that is no part of a lot.
@@ -25,7 +25,9 @@ pub(crate) struct Sound {
 /// Checks an outline and repairs it if that doesn't change the lot; else gives the reason.
 pub(crate) fn check(outline: MultiPolygon<f64>) -> Result<Sound, String> {
     // Near the origin no digits are spent on the distance to it.
-    let Some(origin) = outline.bounding_rect().map(|r| r.center()) else { return Err("it has no points".to_owned()) };
+    let Some(origin) = outline.bounding_rect().map(|r| r.center()) else {
+        return Err("it has no points".to_owned());
+    };
     if !outline.coords_iter().all(|c| c.x.is_finite() && c.y.is_finite()) {
         return Err("it has coordinates that the projection can't express".to_owned());
     }
@@ -45,7 +47,10 @@ pub(crate) fn check(outline: MultiPolygon<f64>) -> Result<Sound, String> {
                 .ok_or_else(|| format!("{fault}, and the repair failed"))?;
             let change = (mended.unsigned_area() - area).abs() / area;
             if change > SAME_AREA {
-                return Err(format!("{fault}, and a repair would change its area by {:.1} %", change * 100.0));
+                return Err(format!(
+                    "{fault}, and a repair would change its area by {:.1} %",
+                    change * 100.0
+                ));
             }
             (mended, Some(fault.to_string()))
         }
@@ -151,7 +156,8 @@ mod tests {
     // Areas: closed forms.
     #[test]
     fn a_spike_is_cut_off_because_it_has_no_area() {
-        let spike = polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 60.), (x: 40., y: 30.), (x: 0., y: 30.)];
+        let spike =
+            polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 60.), (x: 40., y: 30.), (x: 0., y: 30.)];
         let sound = check(one(spike)).unwrap();
         assert!((sound.area - 1200.0).abs() < 1e-6);
         assert!((sound.outline.unsigned_area() - 1200.0).abs() < 1e-3);

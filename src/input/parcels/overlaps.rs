@@ -40,7 +40,11 @@ pub(crate) fn share_out(parcels: &mut [Parcel], metres_per_unit: f64) -> Vec<War
     let tree = index(parcels);
     let mut order: Vec<usize> = (0..parcels.len()).collect();
     order.sort_by(|&a, &b| {
-        parcels[a].area_m2.total_cmp(&parcels[b].area_m2).then_with(|| parcels[a].id.cmp(&parcels[b].id)).then(a.cmp(&b))
+        parcels[a]
+            .area_m2
+            .total_cmp(&parcels[b].area_m2)
+            .then_with(|| parcels[a].id.cmp(&parcels[b].id))
+            .then(a.cmp(&b))
     });
     let mut rank = vec![0; parcels.len()];
     for (place, &parcel) in order.iter().enumerate() {

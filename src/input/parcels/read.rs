@@ -46,7 +46,11 @@ struct Item {
 }
 
 /// Reads all features; outlines are kept only where they meet one of the `near` boxes (everywhere if there is none).
-pub(crate) fn read(layer: &Layer, options: &ParcelOptions, near: &[Bounds]) -> Result<Warned<RawLots>, InputError> {
+pub(crate) fn read(
+    layer: &Layer,
+    options: &ParcelOptions,
+    near: &[Bounds],
+) -> Result<Warned<RawLots>, InputError> {
     let keys = key_fields(layer, options)?;
     let keep = keep_fields(layer, options)?;
     let mut skipped = BTreeMap::new();
@@ -66,7 +70,9 @@ pub(crate) fn read(layer: &Layer, options: &ParcelOptions, near: &[Bounds]) -> R
     if lacking > 0 {
         warnings.push(Warning::new(
             "ids-missing",
-            format!("{lacking} lots have no value in {id_field}; they are named after their place in the file"),
+            format!(
+                "{lacking} lots have no value in {id_field}; they are named after their place in the file"
+            ),
             "complete the field, or name another one with --id-field",
         ));
     }
@@ -128,7 +134,8 @@ fn features(
     near: &[Bounds],
     skipped: &mut BTreeMap<&'static str, usize>,
 ) -> Result<Items, InputError> {
-    let broken = |reason: String| InputError::Incomplete { path: layer.path.clone(), at: String::new(), reason };
+    let broken =
+        |reason: String| InputError::Incomplete { path: layer.path.clone(), at: String::new(), reason };
     let data = dataset(&layer.open, &layer.options).map_err(broken)?;
     let mut source = data.layer_by_name(&layer.name).map_err(|e| broken(e.to_string()))?;
     let promised = source.try_feature_count();
@@ -152,7 +159,9 @@ fn features(
         let kept: Vec<(String, String)> =
             keep.iter().map(|(name, i)| (name.clone(), text(*i).unwrap_or_default())).collect();
         let is_garbled = |value: &str| value.contains(char::REPLACEMENT_CHARACTER);
-        garbled += usize::from(keys.iter().flatten().any(|v| is_garbled(v)) || kept.iter().any(|(_, v)| is_garbled(v)));
+        garbled += usize::from(
+            keys.iter().flatten().any(|v| is_garbled(v)) || kept.iter().any(|(_, v)| is_garbled(v)),
+        );
         let is_near = near.is_empty() || near.iter().any(|n| n.meets(bounds));
         items.push(Item { keys, kept, outline: is_near.then_some(outline), bounds, feature: count });
     }
@@ -173,7 +182,10 @@ fn features(
     if garbled > 0 {
         warnings.push(Warning::new(
             "text-garbled",
-            format!("{}: the text of {garbled} lots isn't in the encoding that the file declares", layer.path.display()),
+            format!(
+                "{}: the text of {garbled} lots isn't in the encoding that the file declares",
+                layer.path.display()
+            ),
             "correct the .cpg file, or save the parcels as GeoPackage",
         ));
     }
@@ -205,7 +217,12 @@ fn swap(outline: MultiPolygon<f64>, axes: AxisOrder) -> MultiPolygon<f64> {
 type Keys = (String, Vec<Option<String>>);
 
 /// Settles the key: the field named, else the first usual one whose values are unique, else the ids of the features.
-fn choose_key(layer: &Layer, options: &ParcelOptions, keys: &[usize], items: &[Item]) -> Result<Keys, InputError> {
+fn choose_key(
+    layer: &Layer,
+    options: &ParcelOptions,
+    keys: &[usize],
+    items: &[Item],
+) -> Result<Keys, InputError> {
     let column = |k: usize| -> Vec<Option<String>> {
         items.iter().map(|i| i.keys[k].clone().filter(|v| !v.trim().is_empty())).collect()
     };

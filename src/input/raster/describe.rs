@@ -83,7 +83,9 @@ pub(crate) fn missing_codec(message: &str) -> Option<String> {
     }
     let known = ["ZSTD", "LERC", "LZMA", "WEBP", "JXL", "JPEG", "LIBDEFLATE"];
     let named = known.into_iter().find(|name| lower.contains(&name.to_ascii_lowercase()));
-    let missing = lower.contains("missing codec") || lower.contains("not configured") || lower.contains("not supported");
+    let missing = lower.contains("missing codec")
+        || lower.contains("not configured")
+        || lower.contains("not supported");
     missing.then(|| named.unwrap_or("a method without a name").to_owned())
 }
 
@@ -124,7 +126,11 @@ pub(crate) fn describe(path: &Path) -> Result<Warned<Tile>, InputError> {
 }
 
 fn unreadable(path: &Path, reason: &str) -> InputError {
-    InputError::Unreadable { path: path.to_owned(), reason: reason.to_owned(), help: "check the file".to_owned() }
+    InputError::Unreadable {
+        path: path.to_owned(),
+        reason: reason.to_owned(),
+        help: "check the file".to_owned(),
+    }
 }
 
 /// The first band, unless the file is a picture or a map of classes.

@@ -105,7 +105,13 @@ impl Look {
     }
 
     /// All that must be said, given what the elevations are taken to be counted in.
-    pub(crate) fn warnings(&self, path: &Path, grid: &SourceGrid, cell: CellSize, stated: StatedUnit) -> Vec<Warning> {
+    pub(crate) fn warnings(
+        &self,
+        path: &Path,
+        grid: &SourceGrid,
+        cell: CellSize,
+        stated: StatedUnit,
+    ) -> Vec<Warning> {
         let seen = if self.part.shape == self.whole { "" } else { " in the part around the lot" };
         let name = path.display();
         let place = |cell: Cell| {

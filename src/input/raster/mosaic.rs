@@ -52,7 +52,11 @@ pub(crate) struct SourceGrid {
 
 impl SourceGrid {
     /// Fits the files together; `crs` and the unit are common to all.
-    pub(crate) fn new(tiles: Vec<Tile>, crs: CrsDefinition, metres_per_unit: f64) -> Result<Self, InputError> {
+    pub(crate) fn new(
+        tiles: Vec<Tile>,
+        crs: CrsDefinition,
+        metres_per_unit: f64,
+    ) -> Result<Self, InputError> {
         let upright: Vec<([f64; 6], Turned)> = tiles.iter().map(upright).collect();
         let Some(&(first, _)) = upright.first() else {
             return Err(InputError::NotElevation { path: "".into(), reason: "no file was given".to_owned() });
@@ -149,8 +153,11 @@ fn upright(tile: &Tile) -> ([f64; 6], Turned) {
 
 /// Row and column of a tile's first cell, counted from the first tile's.
 fn offset(first: &Tile, grid: [f64; 6], tile: &Tile, affine: [f64; 6]) -> Result<(i64, i64), InputError> {
-    let differ =
-        |reason: String| InputError::TilesDiffer { odd: tile.path.clone(), first: first.path.clone(), reason };
+    let differ = |reason: String| InputError::TilesDiffer {
+        odd: tile.path.clone(),
+        first: first.path.clone(),
+        reason,
+    };
     for i in [1, 2, 4, 5] {
         // Over the width of a tile the steps must not drift apart by more than the allowed misfit.
         let drift = (affine[i] - grid[i]).abs() * real(tile.shape.rows.max(tile.shape.cols));
@@ -173,7 +180,10 @@ fn offset(first: &Tile, grid: [f64; 6], tile: &Tile, affine: [f64; 6]) -> Result
             row - whole_row
         )));
     }
-    #[expect(clippy::cast_possible_truncation, reason = "grids lie within some millions of cells of each other")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "grids lie within some millions of cells of each other"
+    )]
     Ok((whole_row as i64, whole_col as i64))
 }
 
