@@ -5,6 +5,7 @@ use super::completeness::{BANK_M, Completeness, EdgePart, completeness};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
 use crate::error::Error;
+use crate::flow::Routing;
 use crate::grid::Cell;
 use crate::input::{Hole, HoleFate, Site};
 use crate::interceptor::catalogue::Catalogue;
@@ -82,13 +83,14 @@ pub fn assess<'a>(
     let drainage = trace(site, &routed, &line);
     let other_routing = by_other_routing(&routed);
     let bank_change = change_by_bank(&routed, settings.routing, BANK_M, progress)?;
-    let completeness = completeness(&routed, &drainage.crossings, bank_change);
+    let completeness = completeness(&routed, &drainage.crossings, subject.area_m2, bank_change);
     progress.phase(Phase::Design, 0);
     let run_on = Area::from_m2(drainage.run_on_m2);
     let design = DesignFlow::of_area(&settings.basis(), run_on).unload(&mut warnings);
     let interception = propose_line(&routed, &line, &drainage, settings)?.unload(&mut warnings);
     let ponds = ponds_of(&routed);
     warnings.extend(ground_warnings(&routed, &completeness));
+    warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
     Ok(Warned::new(
         Assessment {
             site,
@@ -209,7 +211,7 @@ fn ground_warnings(routed: &Routed, completeness: &Completeness) -> Vec<Warning>
             ),
             "add elevation data there and run again",
         ));
-    } else if !completeness.is_complete() {
+    } else if completeness.is_cut_by_sink() {
         found.push(Warning::new(
             "sink-cut-by-edge",
             format!(
@@ -220,6 +222,28 @@ fn ground_warnings(routed: &Routed, completeness: &Completeness) -> Vec<Warning>
         ));
     }
     found
+}
+
+/// The two routings bracket what the way of spreading water can do: where they differ, the run-on isn't well known.
+fn routings_differ(run_on_m2: f64, other: &[(Label, f64)], settings: &Settings) -> Option<Warning> {
+    /// Difference of the two, as a share of the larger, from which on it is worth a word.
+    const DIFFERENCE: f64 = 0.1;
+    let (name, other_name) = match settings.routing {
+        Routing::Proportional => ("proportional", "single"),
+        Routing::Single => ("single", "proportional"),
+        Routing::Steepest => return None,
+    };
+    let other_m2: f64 = other.iter().map(|&(_, m2)| m2).sum();
+    let larger = run_on_m2.max(other_m2);
+    ((run_on_m2 - other_m2).abs() > DIFFERENCE * larger).then(|| {
+        Warning::new(
+            "routings-differ",
+            format!(
+                "the {name} routing gives a run-on of {run_on_m2:.0} m², the {other_name} one {other_m2:.0} m²: small unevenness of the ground decides where the water goes"
+            ),
+            "take the two as a range; finer or newer elevations, or a few levels shot on site, would narrow it",
+        )
+    })
 }
 
 fn hole_warnings(routed: &Routed) -> Vec<Warning> {
