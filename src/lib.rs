@@ -1,5 +1,6 @@
 //! The watershed of a lot: whose water runs onto it, where, how much, and what would intercept it.
 
+pub mod crs;
 pub mod grid;
 pub mod terrain;
 pub mod units;
