@@ -2,6 +2,7 @@
 
 pub mod crs;
 pub mod grid;
+pub mod input;
 pub mod terrain;
 pub mod units;
 pub mod warning;

@@ -13,4 +13,5 @@ pub use definition::{CrsDefinition, CrsError, CrsKind, LinearUnit, VerticalAxis}
 pub use local::local_transverse_mercator;
 pub use scale::{PointScale, point_scale};
 pub use transform::Transform;
+pub(crate) use transform::check_installation;
 pub use working::WorkingCrs;

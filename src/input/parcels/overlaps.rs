@@ -1,0 +1,122 @@
+//! Sharing out ground that several lots claim: the smaller lot keeps it.
+
+use super::Parcel;
+use super::geometry::{difference, shared_area};
+use crate::warning::Warning;
+use geo::{Area, BoundingRect};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+/// Overlaps up to this many square metres are rounding of the coordinates.
+const NO_OVERLAP_M2: f64 = 0.01;
+
+/// A lot's extent and its place in a list.
+pub(crate) type Entry = GeomWithData<Rectangle<[f64; 2]>, usize>;
+
+/// Index of the extents of lots.
+pub(crate) fn index(parcels: &[Parcel]) -> RTree<Entry> {
+    let entries = parcels
+        .iter()
+        .enumerate()
+        .filter_map(|(i, parcel)| {
+            let rect = parcel.outline.bounding_rect()?;
+            Some(Entry::new(Rectangle::from_corners(rect.min().into(), rect.max().into()), i))
+        })
+        .collect();
+    RTree::bulk_load(entries)
+}
+
+/// What sharing out came to.
+#[derive(Debug, Default)]
+struct Shared {
+    pairs: usize,
+    area_m2: f64,
+    worst: Option<(f64, String, String)>,
+    failed: Vec<(String, String)>,
+}
+
+/// Takes from each lot what smaller lots (ties: the lower id) also claim; a lot with nothing left gets an empty outline.
+pub(crate) fn share_out(parcels: &mut [Parcel], metres_per_unit: f64) -> Vec<Warning> {
+    let tree = index(parcels);
+    let mut order: Vec<usize> = (0..parcels.len()).collect();
+    order.sort_by(|&a, &b| {
+        parcels[a].area_m2.total_cmp(&parcels[b].area_m2).then_with(|| parcels[a].id.cmp(&parcels[b].id)).then(a.cmp(&b))
+    });
+    let mut rank = vec![0; parcels.len()];
+    for (place, &parcel) in order.iter().enumerate() {
+        rank[parcel] = place;
+    }
+    let square = metres_per_unit * metres_per_unit;
+    let mut shared = Shared::default();
+    for &later in &order {
+        let Some(rect) = parcels[later].outline.bounding_rect() else { continue };
+        let mut earlier: Vec<usize> = tree
+            .locate_in_envelope_intersecting(&AABB::from_corners(rect.min().into(), rect.max().into()))
+            .map(|entry| entry.data)
+            .filter(|&other| rank[other] < rank[later])
+            .collect();
+        earlier.sort_by_key(|&other| rank[other]);
+        for keeper in earlier {
+            take(parcels, keeper, later, square, &mut shared);
+        }
+    }
+    let mut warnings = report(&shared);
+    let gone: Vec<String> = parcels.iter().filter(|p| p.outline.0.is_empty()).map(|p| p.id.clone()).collect();
+    if !gone.is_empty() {
+        warnings.push(Warning::new(
+            "lot-covered",
+            format!("smaller lots cover all of {}; left out", gone.join(", ")),
+            "nothing, if these are outlines of a whole estate or of stacked lots",
+        ));
+    }
+    warnings
+}
+
+fn take(parcels: &mut [Parcel], keeper: usize, loser: usize, square: f64, shared: &mut Shared) {
+    let ids = |parcels: &[Parcel]| (parcels[keeper].id.clone(), parcels[loser].id.clone());
+    let Some(area) = shared_area(&parcels[loser].outline, &parcels[keeper].outline) else {
+        shared.failed.push(ids(parcels));
+        return;
+    };
+    let area_m2 = area * square;
+    if area_m2 <= NO_OVERLAP_M2 {
+        return;
+    }
+    let Some(mut rest) = difference(&parcels[loser].outline, &parcels[keeper].outline) else {
+        shared.failed.push(ids(parcels));
+        return;
+    };
+    if rest.unsigned_area() * square <= NO_OVERLAP_M2 {
+        rest.0.clear();
+    }
+    parcels[loser].outline = rest;
+    shared.pairs += 1;
+    shared.area_m2 += area_m2;
+    if shared.worst.as_ref().is_none_or(|(worst, _, _)| area_m2 > *worst) {
+        let (a, b) = ids(parcels);
+        shared.worst = Some((area_m2, a, b));
+    }
+}
+
+fn report(shared: &Shared) -> Vec<Warning> {
+    let mut warnings = Vec::new();
+    if let Some((area_m2, a, b)) = &shared.worst {
+        warnings.push(Warning::new(
+            "parcels-overlap",
+            format!(
+                "{} pairs of lots overlap by {:.2} m² in all, most of all {a} and {b} ({area_m2:.2} m²); the smaller lot of \
+                 each pair keeps the ground",
+                shared.pairs, shared.area_m2
+            ),
+            "correct the outlines if one of these lots matters to the result",
+        ));
+    }
+    if let Some((a, b)) = shared.failed.first() {
+        warnings.push(Warning::new(
+            "overlay-failed",
+            format!("{} pairs of lots could not be laid over each other, first {a} and {b}; both stay as they are", shared.failed.len()),
+            "correct the outlines of these lots",
+        ));
+    }
+    warnings
+}

@@ -1,0 +1,226 @@
+//! One raster file: what it says about itself, before any cell is read.
+
+use crate::crs::CrsDefinition;
+use crate::grid::GridShape;
+use crate::input::error::{InputError, InputKind};
+use crate::input::files;
+use crate::input::setup::{Gravity, first_failure, take_messages};
+use crate::warning::{Warned, Warning};
+use gdal::raster::{ColorInterpretation, GdalDataType, RasterBand};
+use gdal::{Dataset, DatasetOptions, GdalOpenFlags};
+use serde::Serialize;
+use std::path::{Path, PathBuf};
+
+/// How a raster marks missing cells beside a nodata value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum MaskKind {
+    /// Not at all.
+    None,
+    /// By a mask or an alpha band.
+    Band,
+}
+
+/// One raster file.
+///
+/// # Invariants
+/// Its first band can hold elevations and it has a place on the map.
+#[derive(Debug, Clone)]
+pub(crate) struct Tile {
+    /// The path as typed.
+    pub(crate) path: PathBuf,
+    /// What the library opens: the same, or a file inside an archive.
+    pub(crate) open: PathBuf,
+    /// Name of the format.
+    pub(crate) driver: String,
+    /// Type of the stored numbers.
+    pub(crate) band_type: GdalDataType,
+    /// Rows and columns as stored.
+    pub(crate) shape: GridShape,
+    /// x of the first corner, x per column, x per row, y of the first corner, y per column, y per row.
+    pub(crate) affine: [f64; 6],
+    /// The coordinate system, if any is declared.
+    pub(crate) crs: Option<CrsDefinition>,
+    /// The declared nodata value.
+    pub(crate) nodata: Option<f64>,
+    /// Factor from stored numbers to elevations.
+    pub(crate) scale: f64,
+    /// Elevation of the stored number 0.
+    pub(crate) offset: f64,
+    /// Unit as the band names it, empty if it doesn't.
+    pub(crate) unit: String,
+    /// How else missing cells are marked.
+    pub(crate) mask: MaskKind,
+}
+
+/// Opens a raster for reading.
+pub(crate) fn open(typed: &Path, open: &Path) -> Result<Dataset, InputError> {
+    take_messages();
+    let options = DatasetOptions {
+        open_flags: GdalOpenFlags::GDAL_OF_READONLY
+            | GdalOpenFlags::GDAL_OF_RASTER
+            | GdalOpenFlags::GDAL_OF_VERBOSE_ERROR,
+        ..DatasetOptions::default()
+    };
+    Dataset::open_ex(open, options).map_err(|error| {
+        let reason = first_failure(&error.to_string());
+        match missing_codec(&reason) {
+            Some(codec) => InputError::Codec { path: typed.to_owned(), codec },
+            None => InputError::Unreadable {
+                path: typed.to_owned(),
+                reason,
+                help: "give a GeoTIFF, or another raster format listed in the documentation".to_owned(),
+            },
+        }
+    })
+}
+
+/// Name of the compression method that a message of the library misses.
+pub(crate) fn missing_codec(message: &str) -> Option<String> {
+    let lower = message.to_ascii_lowercase();
+    if !(lower.contains("codec") || lower.contains("compression")) || lower.contains("corrupt") {
+        return None;
+    }
+    let known = ["ZSTD", "LERC", "LZMA", "WEBP", "JXL", "JPEG", "LIBDEFLATE"];
+    let named = known.into_iter().find(|name| lower.contains(&name.to_ascii_lowercase()));
+    let missing = lower.contains("missing codec") || lower.contains("not configured") || lower.contains("not supported");
+    missing.then(|| named.unwrap_or("a method without a name").to_owned())
+}
+
+/// Reads what one file says about itself.
+pub(crate) fn describe(path: &Path) -> Result<Warned<Tile>, InputError> {
+    let place = files::raster_path(path)?;
+    let dataset = open(path, &place)?;
+    let mut warnings = opening_notes(path);
+    let band = elevation_band(path, &dataset, &mut warnings)?;
+    let (cols, rows) = dataset.raster_size();
+    let crs = match dataset.spatial_ref() {
+        Ok(reference) => Some(
+            CrsDefinition::from_reference(&reference)
+                .map_err(|source| InputError::crs(path, InputKind::Elevation, source))?,
+        ),
+        Err(_) => None,
+    };
+    let affine = affine(path, &dataset, crs.as_ref())?;
+    let flags = band.mask_flags().map_err(|e| unreadable(path, &e.to_string()))?;
+    let masked = !flags.is_all_valid() && !flags.is_nodata() && (flags.is_per_dataset() || flags.is_alpha());
+    Ok(Warned::new(
+        Tile {
+            path: path.to_owned(),
+            open: place,
+            driver: dataset.driver().short_name(),
+            band_type: band.band_type(),
+            shape: GridShape { rows, cols },
+            affine,
+            crs,
+            nodata: band.no_data_value(),
+            scale: band.scale().filter(|s| s.is_finite() && *s != 0.0).unwrap_or(1.0),
+            offset: band.offset().filter(|o| o.is_finite()).unwrap_or(0.0),
+            unit: band.unit().trim().to_owned(),
+            mask: if masked { MaskKind::Band } else { MaskKind::None },
+        },
+        warnings,
+    ))
+}
+
+fn unreadable(path: &Path, reason: &str) -> InputError {
+    InputError::Unreadable { path: path.to_owned(), reason: reason.to_owned(), help: "check the file".to_owned() }
+}
+
+/// The first band, unless the file is a picture or a map of classes.
+fn elevation_band<'d>(
+    path: &Path,
+    dataset: &'d Dataset,
+    warnings: &mut Vec<Warning>,
+) -> Result<RasterBand<'d>, InputError> {
+    let not = |reason: String| InputError::NotElevation { path: path.to_owned(), reason };
+    let bands = dataset.raster_count();
+    if bands == 0 {
+        return Err(not("it has no band".to_owned()));
+    }
+    let band = dataset.rasterband(1).map_err(|e| unreadable(path, &e.to_string()))?;
+    match band.color_interpretation() {
+        ColorInterpretation::RedBand | ColorInterpretation::GreenBand | ColorInterpretation::BlueBand => {
+            return Err(not(format!("it is a picture of {bands} colour bands")));
+        }
+        ColorInterpretation::PaletteIndex => {
+            return Err(not("it is a map of classes or colours (its band has a palette)".to_owned()));
+        }
+        _ => {}
+    }
+    let others = (2..=bands)
+        .filter_map(|i| dataset.rasterband(i).ok())
+        .filter(|b| b.color_interpretation() != ColorInterpretation::AlphaBand)
+        .count();
+    if others > 0 {
+        warnings.push(Warning::new(
+            "bands-ignored",
+            format!("{} has {bands} bands; only the first is read", path.display()),
+            "give a single-band raster if the first band is not the ground",
+        ));
+    }
+    Ok(band)
+}
+
+fn affine(path: &Path, dataset: &Dataset, crs: Option<&CrsDefinition>) -> Result<[f64; 6], InputError> {
+    let none = |reason: &str| InputError::NoGeoreference { path: path.to_owned(), reason: reason.to_owned() };
+    let found = dataset.geo_transform().ok();
+    take_messages();
+    let Some(affine) = found else {
+        let points = dataset.gcps().len();
+        return Err(if points > 0 {
+            none(&format!("it is tied down by {points} control points only"))
+        } else {
+            none("it has neither an origin nor a cell size")
+        });
+    };
+    let untouched = [0.0, 1.0, 0.0, 0.0, 0.0, 1.0];
+    if crs.is_none() && affine.iter().zip(untouched).all(|(a, b)| (a.abs() - b).abs() < f64::EPSILON) {
+        return Err(none("it has neither an origin nor a cell size"));
+    }
+    let area = (affine[1] * affine[5] - affine[2] * affine[4]).abs();
+    if !affine.iter().all(|v| v.is_finite()) || area <= 0.0 {
+        return Err(none("its cells have no area"));
+    }
+    Ok(affine)
+}
+
+/// What the library remarked while it opened the file.
+fn opening_notes(path: &Path) -> Vec<Warning> {
+    take_messages()
+        .into_iter()
+        .filter(|m| m.gravity == Gravity::Warning)
+        .map(|m| {
+            if m.text.contains("EPSG registry") {
+                Warning::new(
+                    "crs-keys-disagree",
+                    format!(
+                        "{}: the projection stored in the file is not the one that its code stands for; the stored \
+                         parameters are used ({})",
+                        path.display(),
+                        m.text
+                    ),
+                    "pass --elevation-crs with the code to use the registered definition",
+                )
+            } else {
+                Warning::new(
+                    "raster-remark",
+                    format!("{}: {}", path.display(), m.text),
+                    "check the file if the result looks wrong",
+                )
+            }
+        })
+        .collect()
+}
+
+/// Map coordinates of a place given in columns and rows.
+pub(crate) fn apply(a: [f64; 6], col: f64, row: f64) -> (f64, f64) {
+    (a[0] + col * a[1] + row * a[2], a[3] + col * a[4] + row * a[5])
+}
+
+/// Columns and rows of a place given in map coordinates.
+pub(crate) fn invert(a: [f64; 6], x: f64, y: f64) -> (f64, f64) {
+    let (x, y) = (x - a[0], y - a[3]);
+    let determinant = a[1] * a[5] - a[2] * a[4];
+    ((x * a[5] - y * a[2]) / determinant, (y * a[1] - x * a[4]) / determinant)
+}

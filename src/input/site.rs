@@ -1,0 +1,200 @@
+//! The whole way from paths to a checked site.
+
+use super::error::{InputError, InputKind};
+use super::parcels::open::{Layer, find};
+use super::parcels::read::{RawLot, RawLots, read};
+use super::parcels::{ParcelSet, Wanted, bounds_of, datum_note, gather, geojson, in_working, subject};
+use super::place::{Bounds, Pair, check_area_of_use, raster_boxes};
+use super::raster::look::look;
+use super::raster::{Sources, Survey, assemble, describe, survey};
+use super::setup::set_up;
+use super::{ElevationOptions, ParcelOptions, Subject, lot_check};
+use crate::crs::{CrsDefinition, CrsKind, Transform, WorkingCrs};
+use crate::warning::Warned;
+
+/// Share of the raster's extent by which lots around it are still read: water may come from beyond the lots at its rim.
+const MARGIN: f64 = 0.1;
+
+/// Everything that a run starts from.
+#[derive(Debug, Clone)]
+pub struct Site {
+    /// The elevations.
+    pub survey: Survey,
+    /// The lots near them.
+    pub parcels: ParcelSet,
+    /// The system that both are in.
+    pub crs: WorkingCrs,
+}
+
+/// Opens elevations and parcels, settles systems and units, finds the subject lot, and checks that they fit together.
+///
+/// # Errors
+/// [`InputError`] with the cause and the remedy; [`InputError::exit_class`] tells its kind.
+pub fn open_site(
+    elevation: &ElevationOptions,
+    parcels: &ParcelOptions,
+    subject: &Subject,
+) -> Result<Warned<Site>, InputError> {
+    set_up()?;
+    let mut warnings = Vec::new();
+    let sources = open_elevation(elevation)?.unload(&mut warnings);
+    warnings.extend(check_area_of_use(&sources.path, &sources.grid)?);
+    let opened = open_parcels(parcels, &sources)?.unload(&mut warnings);
+    let (wanted, bounds) = choose_subject(&opened, &sources, subject)?;
+    let (x, y) = place_in_raster(&opened, &sources, bounds)?;
+    let survey = survey(sources.clone(), x, y)?.unload(&mut warnings);
+    let wanted = fit_to_working(wanted, &survey, &sources)?;
+    let set = gather(&opened.lots.lots, &opened.crs, survey.crs(), &wanted)?.unload(&mut warnings);
+    let (px, py) = bounds.centre();
+    warnings.extend(datum_note(&opened.crs, &sources.grid.crs, px, py));
+    let seen = look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y))?;
+    if seen.is_void() {
+        return Err(InputError::NotElevation {
+            path: sources.path,
+            reason: "no cell has an elevation".to_owned(),
+        });
+    }
+    warnings.extend(seen.warnings(&sources.path, survey.sources(), survey.cell_size(), sources.unit));
+    if *subject != Subject::Town {
+        let lot = &set.parcels()[set.subject()];
+        warnings.extend(lot_check::check(&survey, lot, elevation.bridge_holes)?);
+    }
+    let crs = survey.crs().clone();
+    Ok(Warned::new(Site { survey, parcels: set, crs }, warnings))
+}
+
+/// Describes and fits together the elevation files.
+pub(super) fn open_elevation(options: &ElevationOptions) -> Result<Warned<Sources>, InputError> {
+    let mut warnings = Vec::new();
+    let mut tiles = Vec::with_capacity(options.paths.len());
+    for path in &options.paths {
+        tiles.push(describe(path)?.unload(&mut warnings));
+    }
+    let sources = assemble(tiles, options)?.unload(&mut warnings);
+    Ok(Warned::new(sources, warnings))
+}
+
+/// The parcel file, read and placed.
+#[derive(Debug)]
+pub(super) struct Opened {
+    pub(super) layer: Layer,
+    pub(super) crs: CrsDefinition,
+    pub(super) lots: RawLots,
+}
+
+/// Finds the layer, settles its system, reads it, and checks that it lies on the raster.
+pub(super) fn open_parcels(options: &ParcelOptions, sources: &Sources) -> Result<Warned<Opened>, InputError> {
+    let mut warnings = Vec::new();
+    let layer = find(options)?.unload(&mut warnings);
+    let crs = parcel_crs(&layer, options)?;
+    if options.crs.is_none() {
+        warnings.extend(geojson::old_member(&layer));
+    }
+    let near = raster_boxes(&sources.grid, &crs);
+    let grown: Vec<Bounds> = near.iter().map(|b| b.grown(MARGIN)).collect();
+    let lots = read(&layer, options, &grown)?.unload(&mut warnings);
+    let bounds: Vec<Bounds> = lots.lots.iter().map(|l| l.bounds).collect();
+    let pair = Pair {
+        grid: &sources.grid,
+        parcels_path: &layer.path,
+        parcels_crs: &crs,
+        bounds: &bounds,
+    };
+    pair.check_overlap(&near)?;
+    Ok(Warned::new(Opened { layer, crs, lots }, warnings))
+}
+
+/// The system assigned, else the one declared.
+fn parcel_crs(layer: &Layer, options: &ParcelOptions) -> Result<CrsDefinition, InputError> {
+    let path = &layer.path;
+    let crs = match &options.crs {
+        Some(text) => CrsDefinition::parse(text).map_err(|e| InputError::crs(path, InputKind::Parcels, e))?,
+        None => layer.crs.clone().ok_or_else(|| InputError::NoCrs {
+            path: path.clone(),
+            kind: InputKind::Parcels,
+            found: if super::files::ending(path) == "shp" {
+                "its .prj file is missing or empty".to_owned()
+            } else {
+                "it declares none".to_owned()
+            },
+        })?,
+    };
+    let found = match crs.kind() {
+        CrsKind::Geographic | CrsKind::Projected(_) => return Ok(crs),
+        CrsKind::Local => format!("\"{}\" is a local grid, tied to no place on earth", crs.label()),
+        CrsKind::Other => format!("\"{}\" has no horizontal axes in length or angle", crs.label()),
+    };
+    Err(InputError::NoCrs { path: path.clone(), kind: InputKind::Parcels, found })
+}
+
+/// The lots that may be meant, and their extent.
+fn choose_subject(opened: &Opened, sources: &Sources, subject: &Subject) -> Result<(Wanted, Bounds), InputError> {
+    let lots: &[RawLot] = &opened.lots.lots;
+    let (found, id, asked) = match subject {
+        Subject::Id(id) => (
+            subject::by_id(lots, id, &opened.lots.id_field)?,
+            Some(id.clone()),
+            format!("lot {id}"),
+        ),
+        Subject::At { lon, lat } => (
+            subject::at(lots, &opened.crs, &opened.layer.path, (*lon, *lat))?,
+            None,
+            format!("--lot-at {lon},{lat}"),
+        ),
+        Subject::Town => {
+            let (x, y) = middle(sources);
+            let trouble = |e| InputError::crs(&opened.layer.path, InputKind::Parcels, e);
+            let way = Transform::new(&sources.grid.crs, &opened.crs).map_err(trouble)?;
+            let place = way.point(x, y).map_err(trouble)?;
+            let bounds = Bounds { west: place.0, east: place.0, south: place.1, north: place.1 };
+            return Ok((Wanted::Nearest(x, y), bounds));
+        }
+    };
+    let near: Vec<usize> = found.iter().copied().filter(|&i| lots[i].outline.is_some()).collect();
+    // Lots of this id elsewhere in the county can't be the ones meant if one lies on the raster.
+    let found = if near.is_empty() { found } else { near };
+    let bounds = bounds_of(lots, &found[..1]).ok_or_else(|| InputError::LotNotFound {
+        subject: asked.clone(),
+        reason: "it has no extent".to_owned(),
+        help: "correct its outline".to_owned(),
+    })?;
+    let own = [bounds];
+    let pair = Pair {
+        grid: &sources.grid,
+        parcels_path: &opened.layer.path,
+        parcels_crs: &opened.crs,
+        bounds: &own,
+    };
+    pair.check_lot(&asked, &raster_boxes(&sources.grid, &opened.crs))?;
+    Ok((Wanted::OneOf { lots: found, id, asked }, bounds))
+}
+
+/// Map coordinates of the raster's middle.
+pub(super) fn middle(sources: &Sources) -> (f64, f64) {
+    let c = sources.grid.corners();
+    (f64::midpoint(c[0].0, c[2].0), f64::midpoint(c[0].1, c[2].1))
+}
+
+/// The subject's middle in the raster's system.
+fn place_in_raster(opened: &Opened, sources: &Sources, bounds: Bounds) -> Result<(f64, f64), InputError> {
+    let (x, y) = bounds.centre();
+    Transform::new(&opened.crs, &sources.grid.crs)
+        .and_then(|t| t.point(x, y))
+        .map_err(|e| InputError::crs(&opened.layer.path, InputKind::Parcels, e))
+}
+
+/// The place that stands for a town, moved to the working system.
+fn fit_to_working(wanted: Wanted, survey: &Survey, sources: &Sources) -> Result<Wanted, InputError> {
+    match wanted {
+        Wanted::Nearest(x, y) => {
+            let place = in_working(survey.crs(), &sources.grid.crs, x, y).ok_or_else(|| {
+                InputError::NoGeoreference {
+                    path: sources.path.clone(),
+                    reason: "its middle has no place in the working system".to_owned(),
+                }
+            })?;
+            Ok(Wanted::Nearest(place.0, place.1))
+        }
+        one @ Wanted::OneOf { .. } => Ok(one),
+    }
+}
