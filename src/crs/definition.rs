@@ -37,7 +37,9 @@ pub enum CrsError {
         to: String,
     },
     /// The projection library doesn't find its own database.
-    #[error("the projection library can't look up EPSG:26917, so its database is missing or of another version ({reason})")]
+    #[error(
+        "the projection library can't look up EPSG:26917, so its database is missing or of another version ({reason})"
+    )]
     Installation {
         /// The library's reason, and the environment variables that point it elsewhere.
         reason: String,
@@ -222,7 +224,8 @@ fn base(core: &Value) -> Option<&Value> {
 fn label(core: &Value) -> String {
     let id = core.get("id");
     let authority = id.and_then(|i| i.get("authority")).and_then(Value::as_str);
-    let code = id.and_then(|i| i.get("code")).map(|c| c.as_str().map_or_else(|| c.to_string(), str::to_owned));
+    let code =
+        id.and_then(|i| i.get("code")).map(|c| c.as_str().map_or_else(|| c.to_string(), str::to_owned));
     match (authority, code) {
         (Some(authority), Some(code)) => format!("{authority}:{code}"),
         _ => core.get("name").and_then(Value::as_str).unwrap_or("unnamed").to_owned(),
@@ -232,7 +235,9 @@ fn label(core: &Value) -> String {
 fn kind(core: &Value) -> CrsKind {
     match core.get("type").and_then(Value::as_str).unwrap_or_default() {
         "GeographicCRS" | "DerivedGeographicCRS" => CrsKind::Geographic,
-        "ProjectedCRS" | "DerivedProjectedCRS" => first_axis_unit(core).map_or(CrsKind::Other, CrsKind::Projected),
+        "ProjectedCRS" | "DerivedProjectedCRS" => {
+            first_axis_unit(core).map_or(CrsKind::Other, CrsKind::Projected)
+        }
         "EngineeringCRS" => CrsKind::Local,
         _ => CrsKind::Other,
     }

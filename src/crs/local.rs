@@ -40,7 +40,8 @@ mod tests {
 
     #[test]
     fn the_centre_is_the_origin_and_true_to_scale() {
-        let crs = local_transverse_mercator(&CrsDefinition::parse("EPSG:4269").unwrap(), -80.998, 43.6212).unwrap();
+        let crs =
+            local_transverse_mercator(&CrsDefinition::parse("EPSG:4269").unwrap(), -80.998, 43.6212).unwrap();
         let there = Transform::new(&CrsDefinition::parse("EPSG:4269").unwrap(), &crs).unwrap();
         let (x, y) = there.point(-81.0, 43.62).unwrap();
         assert!(x.abs() < 1e-6 && y.abs() < 1e-6, "{x} {y}");

@@ -39,7 +39,12 @@ impl PointScale {
 ///
 /// # Errors
 /// [`CrsError`] if the points have no place on the ellipsoid.
-pub fn point_scale(crs: &CrsDefinition, metres_per_unit: f64, x: f64, y: f64) -> Result<PointScale, CrsError> {
+pub fn point_scale(
+    crs: &CrsDefinition,
+    metres_per_unit: f64,
+    x: f64,
+    y: f64,
+) -> Result<PointScale, CrsError> {
     let geographic = crs.geographic()?;
     let to_ground = Transform::new(crs, &geographic)?;
     let reference = geographic.reference()?;

@@ -98,7 +98,9 @@ mod tests {
     fn is_shared_between_threads() {
         let crs = WorkingCrs::new(CrsDefinition::parse("EPSG:26917").unwrap(), 1.0).unwrap();
         let here = crs.to_lonlat(500_000.0, 4_829_950.0).unwrap();
-        let there = std::thread::scope(|s| s.spawn(|| crs.to_lonlat(500_000.0, 4_829_950.0).unwrap()).join().unwrap());
+        let there = std::thread::scope(|s| {
+            s.spawn(|| crs.to_lonlat(500_000.0, 4_829_950.0).unwrap()).join().unwrap()
+        });
         assert_eq!(here, there);
         let back = crs.from_lonlat(here.0, here.1).unwrap();
         assert!((back.0 - 500_000.0).abs() < 1e-6 && (back.1 - 4_829_950.0).abs() < 1e-6);

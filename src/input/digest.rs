@@ -30,7 +30,10 @@ pub struct InputDigest {
 ///
 /// # Errors
 /// [`InputError::NotFound`] if a file can't be read.
-pub fn digests(elevation: &ElevationOptions, parcels: &ParcelOptions) -> Result<Vec<InputDigest>, InputError> {
+pub fn digests(
+    elevation: &ElevationOptions,
+    parcels: &ParcelOptions,
+) -> Result<Vec<InputDigest>, InputError> {
     let mut files = Vec::new();
     for path in &elevation.paths {
         files.extend(raster_files(path));
@@ -66,7 +69,9 @@ pub fn digest(path: &Path) -> Result<InputDigest, InputError> {
 
 fn raster_files(path: &Path) -> Vec<PathBuf> {
     let mut files = vec![path.to_owned()];
-    files.extend([".aux.xml", ".msk"].into_iter().map(|added| with_added(path, added)).filter(|p| p.is_file()));
+    files.extend(
+        [".aux.xml", ".msk"].into_iter().map(|added| with_added(path, added)).filter(|p| p.is_file()),
+    );
     files.extend(BESIDE_RASTER.into_iter().filter_map(|wanted| sibling(path, wanted)).filter(|p| p != path));
     if ending(path) == "vrt" {
         let text = std::fs::read_to_string(path).unwrap_or_default();
@@ -86,7 +91,8 @@ fn raster_files(path: &Path) -> Vec<PathBuf> {
 
 fn vector_files(path: &Path) -> Result<Vec<PathBuf>, InputError> {
     if path.is_dir() {
-        let failed = |e: std::io::Error| InputError::NotFound { path: path.to_owned(), reason: e.to_string() };
+        let failed =
+            |e: std::io::Error| InputError::NotFound { path: path.to_owned(), reason: e.to_string() };
         let mut files = Vec::new();
         for entry in std::fs::read_dir(path).map_err(failed)? {
             let file = entry.map_err(failed)?.path();

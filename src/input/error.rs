@@ -65,7 +65,10 @@ pub enum InputError {
     },
     /// The file ends early or is damaged.
     #[error("{} is incomplete or damaged{at}: {reason}", path.display())]
-    #[diagnostic(code("file-incomplete"), help("download or copy the file again and compare its size with the original's"))]
+    #[diagnostic(
+        code("file-incomplete"),
+        help("download or copy the file again and compare its size with the original's")
+    )]
     Incomplete {
         /// The path as typed.
         path: PathBuf,
@@ -78,7 +81,9 @@ pub enum InputError {
     #[error("{} is compressed with {codec}, which this build can't read", path.display())]
     #[diagnostic(
         code("codec-missing"),
-        help("recompress it elsewhere with DEFLATE, LZW or no compression, or use a build against the system's GDAL")
+        help(
+            "recompress it elsewhere with DEFLATE, LZW or no compression, or use a build against the system's GDAL"
+        )
     )]
     Codec {
         /// The path as typed.
@@ -97,7 +102,10 @@ pub enum InputError {
     },
     /// The raster says nothing usable about where it lies.
     #[error("{} does not say where on the ground its cells lie: {reason}", path.display())]
-    #[diagnostic(code("no-georeference"), help("warp the raster to a map projection first, or give one that is georeferenced"))]
+    #[diagnostic(
+        code("no-georeference"),
+        help("warp the raster to a map projection first, or give one that is georeferenced")
+    )]
     NoGeoreference {
         /// The path as typed.
         path: PathBuf,
@@ -108,7 +116,9 @@ pub enum InputError {
     #[error("{} does not fit {}: {reason}", odd.display(), first.display())]
     #[diagnostic(
         code("tiles-differ"),
-        help("give tiles of one survey: same coordinate system, cell size, grid and unit; warp the odd one to the others' grid first")
+        help(
+            "give tiles of one survey: same coordinate system, cell size, grid and unit; warp the odd one to the others' grid first"
+        )
     )]
     TilesDiffer {
         /// The tile that differs.
@@ -181,8 +191,15 @@ pub enum InputError {
         map_unit: String,
     },
     /// Elevations and parcels lie apart.
-    #[error("{what} and the elevations do not overlap: {what} {parcels_extent}, elevations {elevation_extent}, {distance_km:.1} km apart")]
-    #[diagnostic(code("no-overlap"), help("fetch elevations for this place, or check both coordinate systems (--elevation-crs, --parcels-crs)"))]
+    #[error(
+        "{what} and the elevations do not overlap: {what} {parcels_extent}, elevations {elevation_extent}, {distance_km:.1} km apart"
+    )]
+    #[diagnostic(
+        code("no-overlap"),
+        help(
+            "fetch elevations for this place, or check both coordinate systems (--elevation-crs, --parcels-crs)"
+        )
+    )]
     NoOverlap {
         /// The file or the lot.
         what: String,
@@ -267,7 +284,9 @@ pub enum InputError {
         reason: String,
     },
     /// The lot disappears between the cells.
-    #[error("the raster is too coarse for lot {id}: the lot has {area_m2:.0} m², a cell {cell_m2:.1} m²; at least four cells are needed")]
+    #[error(
+        "the raster is too coarse for lot {id}: the lot has {area_m2:.0} m², a cell {cell_m2:.1} m²; at least four cells are needed"
+    )]
     #[diagnostic(code("raster-too-coarse"), help("use elevations with cells of a metre or two"))]
     TooCoarse {
         /// Its id.
@@ -292,7 +311,10 @@ pub enum InputError {
     },
     /// The projection library can't find its database.
     #[error("{source}")]
-    #[diagnostic(code("installation"), help("unset PROJ_DATA and PROJ_LIB, or point them at a database of version 9.6 or later"))]
+    #[diagnostic(
+        code("installation"),
+        help("unset PROJ_DATA and PROJ_LIB, or point them at a database of version 9.6 or later")
+    )]
     Installation {
         /// The reason.
         source: CrsError,

@@ -6,7 +6,8 @@ use std::fs::File;
 use std::path::{Path, PathBuf};
 
 /// Name endings of rasters that are looked for inside archives.
-const RASTER_ENDINGS: [&str; 12] = ["tif", "tiff", "asc", "img", "hgt", "dem", "dt0", "dt1", "dt2", "vrt", "flt", "bil"];
+const RASTER_ENDINGS: [&str; 12] =
+    ["tif", "tiff", "asc", "img", "hgt", "dem", "dt0", "dt1", "dt2", "vrt", "flt", "bil"];
 
 /// The ending of a path in lower case, without the dot.
 pub(crate) fn ending(path: &Path) -> String {
@@ -37,7 +38,8 @@ pub(crate) fn raster_path(path: &Path) -> Result<PathBuf, InputError> {
         return Ok(path.to_owned());
     }
     let inside = inside_zip(path)?;
-    let rasters: Vec<&PathBuf> = inside.iter().filter(|p| RASTER_ENDINGS.contains(&ending(p).as_str())).collect();
+    let rasters: Vec<&PathBuf> =
+        inside.iter().filter(|p| RASTER_ENDINGS.contains(&ending(p).as_str())).collect();
     match rasters[..] {
         [only] => Ok(only.clone()),
         [] => Err(InputError::Unreadable {

@@ -266,7 +266,12 @@ fn bridge_hole(window: &mut Grid<f32>, member: &[usize], cell: CellSize) {
 }
 
 /// Solves `apply(x) = wanted` for a symmetric positive definite `apply`, from a constant start.
-fn conjugate_gradients(apply: impl Fn(&[f64]) -> Vec<f64>, wanted: &[f64], start: f64, diagonal: f64) -> Vec<f64> {
+fn conjugate_gradients(
+    apply: impl Fn(&[f64]) -> Vec<f64>,
+    wanted: &[f64],
+    start: f64,
+    diagonal: f64,
+) -> Vec<f64> {
     let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
     let mut solution = vec![start; wanted.len()];
     let mut rest: Vec<f64> = wanted.iter().zip(apply(&solution)).map(|(w, a)| w - a).collect();

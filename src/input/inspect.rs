@@ -1,13 +1,14 @@
 //! What the inputs are and what is wrong with them: all of it, not just the first.
 
 use super::error::{ExitClass, InputError};
+use super::lot_check;
 use super::parcels::{Wanted, datum_note, gather, in_working};
 use super::place::check_area_of_use;
 use super::raster::look::look;
 use super::raster::{ElevationFacts, Sources, assemble, describe, survey};
 use super::setup::set_up;
 use super::site::{Opened, middle, open_parcels};
-use super::{ElevationOptions, ParcelOptions};
+use super::{ElevationOptions, ParcelOptions, UnitSource};
 use crate::crs::Transform;
 use crate::warning::Warning;
 use serde::Serialize;
@@ -116,7 +117,12 @@ impl Findings {
 pub fn inspect(elevation: &ElevationOptions, parcels: Option<&ParcelOptions>) -> Inspection {
     let mut findings = Findings::default();
     if findings.keep(set_up()).is_none() {
-        return Inspection { elevation: None, parcels: None, findings: findings.list, refusal: findings.refusal };
+        return Inspection {
+            elevation: None,
+            parcels: None,
+            findings: findings.list,
+            refusal: findings.refusal,
+        };
     }
     let sources = elevation_sources(elevation, &mut findings);
     let opened = parcels.and_then(|options| parcel_file(options, sources.as_ref(), &mut findings));
@@ -155,19 +161,27 @@ fn elevation_sources(options: &ElevationOptions, findings: &mut Findings) -> Opt
             // An unknown unit hides nothing else: go on as if it were metres.
             let assumed = ElevationOptions { unit: Some(super::VerticalUnit::Metre), ..options.clone() };
             let InputError::VerticalUnit { .. } = error else { return None };
-            findings.keep(assemble(tiles, &assumed))?
+            let mut sources = findings.keep(assemble(tiles, &assumed))?;
+            sources.value.unit.from = UnitSource::Unknown;
+            sources
         }
     };
     let mut warnings = Vec::new();
     let sources = sources.unload(&mut warnings);
     findings.warn(warnings);
-    if let Some(Some(warning)) = findings.keep(check_area_of_use(&sources.path, &sources.grid)) {
+    if let Some(Some(warning)) =
+        findings.keep(check_area_of_use(&sources.path, &sources.grid, options.crs.as_deref()))
+    {
         findings.warn([warning]);
     }
     Some(sources)
 }
 
-fn parcel_file(options: &ParcelOptions, sources: Option<&Sources>, findings: &mut Findings) -> Option<Opened> {
+fn parcel_file(
+    options: &ParcelOptions,
+    sources: Option<&Sources>,
+    findings: &mut Findings,
+) -> Option<Opened> {
     let Some(sources) = sources else {
         // Without elevations there is nothing to compare with, but the layer itself can be looked for.
         findings.keep(super::parcels::open::find(options));
@@ -184,7 +198,8 @@ fn both(sources: &Sources, opened: Option<&Opened>, findings: &mut Findings) -> 
     let (x, y) = middle(sources);
     let mut warnings = Vec::new();
     let survey = findings.keep(survey(sources.clone(), x, y))?.unload(&mut warnings);
-    if let Some(seen) = findings.keep(look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y))) {
+    if let Some(seen) = findings.keep(look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y)))
+    {
         if seen.is_void() {
             let reason = "no cell has an elevation".to_owned();
             findings.refuse(&InputError::NotElevation { path: sources.path.clone(), reason });
@@ -195,7 +210,8 @@ fn both(sources: &Sources, opened: Option<&Opened>, findings: &mut Findings) -> 
         let place = in_working(survey.crs(), &sources.grid.crs, x, y).unwrap_or_default();
         let wanted = Wanted::Nearest(place.0, place.1);
         if let Some(set) = findings.keep(gather(&opened.lots.lots, &opened.crs, survey.crs(), &wanted)) {
-            set.unload(&mut warnings);
+            let set = set.unload(&mut warnings);
+            warnings.extend(lot_check::check_all(&survey, set.parcels()));
         }
         let own = Transform::new(&sources.grid.crs, &opened.crs).and_then(|t| t.point(x, y));
         if let Ok((px, py)) = own {

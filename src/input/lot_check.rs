@@ -21,14 +21,22 @@ const LACKING: f64 = 1e-4;
 pub(super) fn check(survey: &Survey, lot: &Parcel, limit: Area) -> Result<Vec<Warning>, InputError> {
     let cell = survey.cell_size();
     if lot.area_m2 < FEWEST_CELLS * cell.area_m2() {
-        return Err(InputError::TooCoarse { id: lot.id.clone(), area_m2: lot.area_m2, cell_m2: cell.area_m2() });
+        return Err(InputError::TooCoarse {
+            id: lot.id.clone(),
+            area_m2: lot.area_m2,
+            cell_m2: cell.area_m2(),
+        });
     }
     let mut warnings = Vec::new();
     let width_m = width(&lot.outline) * survey.crs().metres_per_unit();
     if width_m < 2.0 * cell.longer_m() {
         warnings.push(Warning::new(
             "cells-large",
-            format!("lot {} is {width_m:.1} m wide, less than two cells ({:.1} m each)", lot.id, cell.longer_m()),
+            format!(
+                "lot {} is {width_m:.1} m wide, less than two cells ({:.1} m each)",
+                lot.id,
+                cell.longer_m()
+            ),
             "use finer elevations",
         ));
     }
@@ -41,6 +49,22 @@ pub(super) fn check(survey: &Survey, lot: &Parcel, limit: Area) -> Result<Vec<Wa
         ));
     }
     Ok(warnings)
+}
+
+/// Counts the lots of a town that disappear between the cells.
+pub(super) fn check_all(survey: &Survey, lots: &[Parcel]) -> Option<Warning> {
+    let cell_m2 = survey.cell_size().area_m2();
+    let small = lots.iter().filter(|lot| lot.area_m2 < FEWEST_CELLS * cell_m2).count();
+    (small > 0).then(|| {
+        Warning::new(
+            "cells-large",
+            format!(
+                "{small} of {} lots are smaller than {FEWEST_CELLS} cells of {cell_m2:.1} m²: nothing can be said about them",
+                lots.len()
+            ),
+            "use elevations with cells of a metre or two",
+        )
+    })
 }
 
 /// Shorter side of the smallest rectangle, turned any way, that holds the lot.
@@ -63,8 +87,7 @@ fn lacking(survey: &Survey, lot: &Parcel, limit: Area) -> Result<f64, InputError
     let shape = survey.shape();
     let (row0, row1) = (count(top - 2.0).min(shape.rows), count(bottom.ceil() + 2.0).min(shape.rows));
     let (col0, col1) = (count(left - 2.0).min(shape.cols), count(right.ceil() + 2.0).min(shape.cols));
-    let window =
-        Window { row: row0, col: col0, shape: GridShape { rows: row1 - row0, cols: col1 - col0 } };
+    let window = Window { row: row0, col: col0, shape: GridShape { rows: row1 - row0, cols: col1 - col0 } };
     if window.shape.is_empty() {
         return Ok(1.0);
     }

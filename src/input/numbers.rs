@@ -7,7 +7,11 @@ pub(crate) const fn real(count: usize) -> f64 {
 }
 
 /// A real number as a count; negative ones become 0.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to what a count can hold")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped to what a count can hold"
+)]
 pub(crate) fn count(value: f64) -> usize {
     value.clamp(0.0, 9.0e15) as usize
 }

@@ -30,7 +30,10 @@ pub(crate) struct Bounds {
 impl Bounds {
     /// Whether both share a point.
     pub(crate) fn meets(self, other: Self) -> bool {
-        self.west <= other.east && other.west <= self.east && self.south <= other.north && other.south <= self.north
+        self.west <= other.east
+            && other.west <= self.east
+            && self.south <= other.north
+            && other.south <= self.north
     }
 
     /// The middle.
@@ -55,7 +58,8 @@ impl Bounds {
         Self { west: self.west - by, south: self.south - by, east: self.east + by, north: self.north + by }
     }
 
-    fn around(points: &[(f64, f64)]) -> Option<Self> {
+    /// The least box around places.
+    pub(crate) fn around(points: &[(f64, f64)]) -> Option<Self> {
         let (x, y) = points.first()?;
         let start = Self { west: *x, south: *y, east: *x, north: *y };
         Some(points.iter().fold(start, |b, &(x, y)| Self {
@@ -73,7 +77,8 @@ pub(crate) fn lonlat_box(points: &[(f64, f64)]) -> Option<[f64; 4]> {
     if plain.east - plain.west <= 180.0 {
         return Some([plain.west, plain.south, plain.east, plain.north]);
     }
-    let turned: Vec<(f64, f64)> = points.iter().map(|&(x, y)| (if x < 0.0 { x + 360.0 } else { x }, y)).collect();
+    let turned: Vec<(f64, f64)> =
+        points.iter().map(|&(x, y)| (if x < 0.0 { x + 360.0 } else { x }, y)).collect();
     let b = Bounds::around(&turned)?;
     // Places all round the earth stay all round the earth.
     if b.east - b.west > 180.0 {
@@ -95,7 +100,10 @@ fn boxes(rim: &[(f64, f64)], from: &CrsDefinition, to: &CrsDefinition) -> Vec<Bo
     if *to.kind() == CrsKind::Geographic {
         let Some([west, south, east, north]) = lonlat_box(&points) else { return Vec::new() };
         if west > east {
-            return vec![Bounds { west, south, east: 180.0, north }, Bounds { west: -180.0, south, east, north }];
+            return vec![
+                Bounds { west, south, east: 180.0, north },
+                Bounds { west: -180.0, south, east, north },
+            ];
         }
         return vec![Bounds { west, south, east, north }];
     }
@@ -152,8 +160,7 @@ impl Pair<'_> {
         if *self.parcels_crs.kind() != CrsKind::Geographic {
             return Ok(());
         }
-        let beyond =
-            |b: &&Bounds| b.west < -360.0 || b.east > 360.0 || b.south < -90.0 || b.north > 90.0;
+        let beyond = |b: &&Bounds| b.west < -360.0 || b.east > 360.0 || b.south < -90.0 || b.north > 90.0;
         let Some(odd) = self.bounds.iter().find(beyond) else { return Ok(()) };
         if self.any_meets(near, Bounds::swapped) {
             return Err(InputError::AxesSwapped { path: self.parcels_path.to_owned() });
@@ -161,12 +168,20 @@ impl Pair<'_> {
         let crs = self.grid.crs.label();
         let own = Bounds::around(&self.grid.corners());
         let help = if own.is_some_and(|own| self.any_meets(&[own], |b| b)) {
-            format!("read as {crs}, the raster's system, they would lie on the raster: pass --parcels-crs {crs} if that is right")
+            format!(
+                "read as {crs}, the raster's system, they would lie on the raster: pass --parcels-crs {crs} if that is right"
+            )
         } else {
-            format!("pass --parcels-crs with the system they are in; read as {crs}, the raster's, they would not lie on the raster")
+            format!(
+                "pass --parcels-crs with the system they are in; read as {crs}, the raster's, they would not lie on the raster"
+            )
         };
         let (x, y) = odd.centre();
-        Err(InputError::NotDegrees { path: self.parcels_path.to_owned(), found: format!("a lot lies at {x:.1}, {y:.1}"), help })
+        Err(InputError::NotDegrees {
+            path: self.parcels_path.to_owned(),
+            found: format!("a lot lies at {x:.1}, {y:.1}"),
+            help,
+        })
     }
 
     /// Both extents in degrees, and the distance.
@@ -212,11 +227,18 @@ fn distance_km(places: &[(f64, f64)], [west, south, east, north]: [f64; 4]) -> f
         .fold(f64::INFINITY, f64::min)
 }
 
-/// Checks that the raster lies where its coordinate system is meant to be used.
-pub(crate) fn check_area_of_use(path: &Path, grid: &SourceGrid) -> Result<Option<Warning>, InputError> {
+/// Checks that the raster lies where its coordinate system is meant to be used; a system that was assigned by hand is
+/// believed with a warning.
+pub(crate) fn check_area_of_use(
+    path: &Path,
+    grid: &SourceGrid,
+    assigned: Option<&str>,
+) -> Result<Option<Warning>, InputError> {
     let Some([west, south, east, north]) = grid.crs.area_of_use() else { return Ok(None) };
     let inside = |(x, y): (f64, f64)| -> bool {
-        let Ok((lon, lat)) = Transform::new(&grid.crs, &lonlat()).and_then(|t| t.point(x, y)) else { return false };
+        let Ok((lon, lat)) = Transform::new(&grid.crs, &lonlat()).and_then(|t| t.point(x, y)) else {
+            return false;
+        };
         let span = if west > east { east + 360.0 - west } else { east - west };
         let from_west = (lon - west + OUTSIDE_DEG).rem_euclid(360.0);
         from_west <= span + 2.0 * OUTSIDE_DEG && lat >= south - OUTSIDE_DEG && lat <= north + OUTSIDE_DEG
@@ -228,7 +250,7 @@ pub(crate) fn check_area_of_use(path: &Path, grid: &SourceGrid) -> Result<Option
     }
     let fits = FACTORS.into_iter().find(|(factor, _)| inside((middle.0 * factor, middle.1 * factor)));
     let projected = matches!(grid.crs.kind(), CrsKind::Projected(_));
-    match fits.filter(|_| projected) {
+    match fits.filter(|_| projected && assigned.is_none()) {
         Some((factor, meaning)) => Err(InputError::UnitMismatch {
             path: path.to_owned(),
             kind: InputKind::Elevation,

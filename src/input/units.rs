@@ -63,10 +63,11 @@ impl VerticalUnit {
             text.chars().filter(char::is_ascii_alphanumeric).map(|c| c.to_ascii_lowercase()).collect();
         match plain.as_str() {
             "m" | "metre" | "metres" | "meter" | "meters" => Some(Self::Metre),
-            "ft" | "foot" | "feet" | "footinternational" | "internationalfoot" | "internationalfeet" => Some(Self::Foot),
-            "usft" | "ftus" | "sft" | "ussurveyfoot" | "ussurveyfeet" | "footus" | "surveyfoot" | "surveyfeet" => {
-                Some(Self::UsSurveyFoot)
+            "ft" | "foot" | "feet" | "footinternational" | "internationalfoot" | "internationalfeet" => {
+                Some(Self::Foot)
             }
+            "usft" | "ftus" | "sft" | "ussurveyfoot" | "ussurveyfeet" | "footus" | "surveyfoot"
+            | "surveyfeet" => Some(Self::UsSurveyFoot),
             "cm" | "centimetre" | "centimetres" | "centimeter" | "centimeters" => Some(Self::Centimetre),
             _ => None,
         }
@@ -98,6 +99,9 @@ pub enum UnitSource {
     /// The raster band.
     #[serde(rename = "band")]
     Band,
+    /// Nobody, and it can't be assumed.
+    #[serde(rename = "unknown")]
+    Unknown,
     /// Nobody: metres taken because the map unit isn't a foot.
     #[serde(rename = "assumed")]
     Assumed,
@@ -132,7 +136,12 @@ pub(crate) fn settle(
         if let Some(other) = declared.filter(|d| d.unit != unit) {
             warnings.push(Warning::new(
                 "vertical-unit-overridden",
-                format!("{} declares elevations in {}, read as {} as told", path.display(), other.unit.name(), unit.name()),
+                format!(
+                    "{} declares elevations in {}, read as {} as told",
+                    path.display(),
+                    other.unit.name(),
+                    unit.name()
+                ),
                 "drop --elevation-unit if the file is right",
             ));
         }
@@ -144,7 +153,10 @@ pub(crate) fn settle(
     if !band.is_empty() {
         warnings.push(Warning::new(
             "vertical-unit-unread",
-            format!("the band of {} names the unit \"{band}\", which is not one that is known", path.display()),
+            format!(
+                "the band of {} names the unit \"{band}\", which is not one that is known",
+                path.display()
+            ),
             "pass --elevation-unit m, ft, us-ft or cm",
         ));
     }
@@ -172,7 +184,11 @@ fn is_foot(metres: f64) -> bool {
 mod tests {
     use super::*;
 
-    fn settled(code: &str, option: Option<VerticalUnit>, band: &str) -> Result<Warned<StatedUnit>, InputError> {
+    fn settled(
+        code: &str,
+        option: Option<VerticalUnit>,
+        band: &str,
+    ) -> Result<Warned<StatedUnit>, InputError> {
         settle(Path::new("a.tif"), option, &CrsDefinition::parse(code).unwrap(), band)
     }
 

@@ -99,7 +99,8 @@ fn the_bridge_stays_between_the_heights_of_the_rim() {
         .flat_map(|i| [(7, i + 1), (20, i + 1), (i, 8), (i, 21)])
         .map(|(row, col)| *before.at(Cell { row, col }))
         .collect();
-    let (low, high) = (rim.iter().copied().fold(f32::MAX, f32::min), rim.iter().copied().fold(f32::MIN, f32::max));
+    let (low, high) =
+        (rim.iter().copied().fold(f32::MAX, f32::min), rim.iter().copied().fold(f32::MIN, f32::max));
     for row in 8..20 {
         for col in 9..21 {
             let value = *grid.at(Cell { row, col });

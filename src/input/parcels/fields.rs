@@ -4,8 +4,28 @@ use std::collections::HashSet;
 
 /// Names of key fields in use, without separators, `id`, `no`, `num` and `number`.
 const USUAL: [&str; 22] = [
-    "", "p", "pin", "apn", "parcel", "parcels", "lot", "plot", "ain", "upi", "upin", "gpin", "parno", "taxlot", "taxmap",
-    "maplot", "blocklot", "landparcel", "cadastral", "printkey", "sbl", "folio",
+    "",
+    "p",
+    "pin",
+    "apn",
+    "parcel",
+    "parcels",
+    "lot",
+    "plot",
+    "ain",
+    "upi",
+    "upin",
+    "gpin",
+    "parno",
+    "taxlot",
+    "taxmap",
+    "maplot",
+    "blocklot",
+    "landparcel",
+    "cadastral",
+    "printkey",
+    "sbl",
+    "folio",
 ];
 /// Endings that add nothing to a key field's name.
 const ADDED: [&str; 5] = ["identifier", "number", "num", "id", "no"];
@@ -74,7 +94,20 @@ mod tests {
 
     #[test]
     fn usual_names_are_known_in_any_spelling() {
-        for name in ["id", "ID", "pid", "PIN", "APN", "apn_id", "Parcel", "parcel_id", "PARCELNUMBER", "LOT_NO", "lot", "PRINT_KEY"] {
+        for name in [
+            "id",
+            "ID",
+            "pid",
+            "PIN",
+            "APN",
+            "apn_id",
+            "Parcel",
+            "parcel_id",
+            "PARCELNUMBER",
+            "LOT_NO",
+            "lot",
+            "PRINT_KEY",
+        ] {
             assert!(is_usual(name), "{name}");
         }
         for name in ["OBJECTID", "fid", "owner", "number", "acres", "MAP", "grid", "shape_area", "num"] {

@@ -45,7 +45,10 @@ pub(crate) fn old_member(layer: &Layer) -> Option<Warning> {
     let name = member.pointer("/properties/name").and_then(serde_json::Value::as_str).unwrap_or("null");
     Some(Warning::new(
         "geojson-crs-member",
-        format!("{} has a crs member (\"{name}\"), as GeoJSON did before 2016; read as {label}", layer.path.display()),
+        format!(
+            "{} has a crs member (\"{name}\"), as GeoJSON did before 2016; read as {label}",
+            layer.path.display()
+        ),
         "save it as GeoJSON of RFC 7946 (longitude and latitude, no crs member)",
     ))
 }

@@ -1,9 +1,11 @@
 //! Outlines that later stages can trust.
 
+use geo::algorithm::bool_ops::FillRule;
+use geo::algorithm::validation::InvalidMultiPolygon;
 use geo::orient::Direction;
 use geo::{
-    Area, BooleanOps, BoundingRect, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Orient, Polygon, RemoveRepeatedPoints, Translate,
-    Validation,
+    Area, BooleanOps, BoundingRect, Coord, CoordsIter, InteriorPoint, LineString, MapCoords, MultiPolygon,
+    Orient, Point, Polygon, RemoveRepeatedPoints, Translate, Validation,
 };
 
 /// Width, in map units, of a spike that is no part of a lot.
@@ -25,7 +27,9 @@ pub(crate) struct Sound {
 /// Checks an outline and repairs it if that doesn't change the lot; else gives the reason.
 pub(crate) fn check(outline: MultiPolygon<f64>) -> Result<Sound, String> {
     // Near the origin no digits are spent on the distance to it.
-    let Some(origin) = outline.bounding_rect().map(|r| r.center()) else { return Err("it has no points".to_owned()) };
+    let Some(origin) = outline.bounding_rect().map(|r| r.center()) else {
+        return Err("it has no points".to_owned());
+    };
     if !outline.coords_iter().all(|c| c.x.is_finite() && c.y.is_finite()) {
         return Err("it has coordinates that the projection can't express".to_owned());
     }
@@ -40,14 +44,21 @@ pub(crate) fn check(outline: MultiPolygon<f64>) -> Result<Sound, String> {
     let (sound, repaired) = match near.check_validation() {
         Ok(()) => (near, (spikes > 0).then(|| "it has a spike without width".to_owned())),
         Err(fault) => {
+            let fault = match (fault, near.0.len()) {
+                (InvalidMultiPolygon::InvalidPolygon(_, inner), 1) => inner.to_string(),
+                (whole, _) => whole.to_string(),
+            };
             let mended = without_panic(|| near.union(&MultiPolygon::new(Vec::new())))
                 .filter(Validation::is_valid)
                 .ok_or_else(|| format!("{fault}, and the repair failed"))?;
             let change = (mended.unsigned_area() - area).abs() / area;
             if change > SAME_AREA {
-                return Err(format!("{fault}, and a repair would change its area by {:.1} %", change * 100.0));
+                return Err(format!(
+                    "{fault}, and a repair would change its area by {:.1} %",
+                    change * 100.0
+                ));
             }
-            (mended, Some(fault.to_string()))
+            (mended, Some(fault))
         }
     };
     let outline = sound.orient(Direction::Default).translate(origin.x, origin.y);
@@ -96,11 +107,11 @@ fn delivered_area(outline: &MultiPolygon<f64>) -> f64 {
     outline.iter().map(|p| ring(p.exterior()) - p.interiors().iter().map(ring).sum::<f64>()).sum()
 }
 
-/// What the first outline doesn't share with the second; `None` if the library fails.
+/// What the first outline doesn't share with the others; `None` if the library fails.
 pub(crate) fn difference(from: &MultiPolygon<f64>, taken: &MultiPolygon<f64>) -> Option<MultiPolygon<f64>> {
     let origin = from.bounding_rect()?.center();
     let (a, b) = (from.translate(-origin.x, -origin.y), taken.translate(-origin.x, -origin.y));
-    let rest = without_panic(|| a.difference(&b))?;
+    let rest = without_panic(|| a.difference_with_fill_rule(&b, FillRule::NonZero))?;
     let rest = if rest.is_valid() {
         rest
     } else {
@@ -109,11 +120,18 @@ pub(crate) fn difference(from: &MultiPolygon<f64>, taken: &MultiPolygon<f64>) ->
     Some(rest.orient(Direction::Default).translate(origin.x, origin.y))
 }
 
-/// Area that two outlines share; `None` if the library fails.
-pub(crate) fn shared_area(a: &MultiPolygon<f64>, b: &MultiPolygon<f64>) -> Option<f64> {
-    let origin = a.bounding_rect()?.center();
-    let (a, b) = (a.translate(-origin.x, -origin.y), b.translate(-origin.x, -origin.y));
-    without_panic(|| a.intersection(&b)).map(|both| both.unsigned_area())
+/// The pieces that an outline shares with others: a point inside each, and its area; `None` if the library fails.
+pub(crate) fn shared_pieces(
+    outline: &MultiPolygon<f64>,
+    others: &MultiPolygon<f64>,
+) -> Option<Vec<(Point<f64>, f64)>> {
+    let origin = outline.bounding_rect()?.center();
+    let (a, b) = (outline.translate(-origin.x, -origin.y), others.translate(-origin.x, -origin.y));
+    // All rings are oriented, so that places where two of the others meet or still overlap by a hair stay filled.
+    let both = without_panic(|| a.intersection_with_fill_rule(&b, FillRule::NonZero))?;
+    let piece =
+        |p: &Polygon<f64>| Some((p.interior_point()?.translate(origin.x, origin.y), p.unsigned_area()));
+    Some(both.iter().filter_map(piece).collect())
 }
 
 /// Polygon overlay has panicked on nearly collinear edges before; a lot must not stop the run.
@@ -151,7 +169,8 @@ mod tests {
     // Areas: closed forms.
     #[test]
     fn a_spike_is_cut_off_because_it_has_no_area() {
-        let spike = polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 60.), (x: 40., y: 30.), (x: 0., y: 30.)];
+        let spike =
+            polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 60.), (x: 40., y: 30.), (x: 0., y: 30.)];
         let sound = check(one(spike)).unwrap();
         assert!((sound.area - 1200.0).abs() < 1e-6);
         assert!((sound.outline.unsigned_area() - 1200.0).abs() < 1e-3);

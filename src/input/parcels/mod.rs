@@ -11,7 +11,6 @@ pub(super) mod subject;
 mod wkb;
 
 use super::error::InputError;
-use super::place::Bounds;
 use super::setup::take_messages;
 use crate::crs::{CrsDefinition, Transform, WorkingCrs};
 use crate::warning::{Warned, Warning};
@@ -81,7 +80,8 @@ impl ParcelSet {
     #[must_use]
     pub fn within(&self, west: f64, south: f64, east: f64, north: f64) -> Vec<usize> {
         let envelope = AABB::from_corners([west, south], [east, north]);
-        let mut found: Vec<usize> = self.tree.locate_in_envelope_intersecting(&envelope).map(|e| e.data).collect();
+        let mut found: Vec<usize> =
+            self.tree.locate_in_envelope_intersecting(&envelope).map(|e| e.data).collect();
         found.sort_unstable();
         found
     }
@@ -141,7 +141,12 @@ pub(super) fn gather(
     Ok(Warned::new(ParcelSet::new(sorted.parcels, subject - before), warnings))
 }
 
-fn sort(lots: &[RawLot], way: &Transform, metres_per_unit: f64, wanted: &[usize]) -> Result<Sorting, InputError> {
+fn sort(
+    lots: &[RawLot],
+    way: &Transform,
+    metres_per_unit: f64,
+    wanted: &[usize],
+) -> Result<Sorting, InputError> {
     let mut sorting =
         Sorting { parcels: Vec::new(), places: BTreeMap::new(), dropped: Vec::new(), repaired: Vec::new() };
     let mut outlines: BTreeMap<Vec<(i64, i64)>, usize> = BTreeMap::new();
@@ -152,7 +157,9 @@ fn sort(lots: &[RawLot], way: &Transform, metres_per_unit: f64, wanted: &[usize]
             .and_then(check);
         let Sound { outline, area, repaired } = match checked {
             Ok(sound) => sound,
-            Err(reason) if wanted.contains(&i) => return Err(InputError::LotInvalid { id: lot.id.clone(), reason }),
+            Err(reason) if wanted.contains(&i) => {
+                return Err(InputError::LotInvalid { id: lot.id.clone(), reason });
+            }
             Err(reason) => {
                 sorting.dropped.push((lot.id.clone(), reason));
                 continue;
@@ -195,14 +202,22 @@ impl Sorting {
         if !self.dropped.is_empty() {
             warnings.push(Warning::new(
                 "lot-dropped",
-                format!("{} lots have outlines that can't be used and were left out: {}", self.dropped.len(), named(&self.dropped)),
+                format!(
+                    "{} lots have outlines that can't be used and were left out: {}",
+                    self.dropped.len(),
+                    named(&self.dropped)
+                ),
                 "correct their outlines; their ground counts as belonging to no lot",
             ));
         }
         if !self.repaired.is_empty() {
             warnings.push(Warning::new(
                 "lot-repaired",
-                format!("{} outlines were repaired without a change of area: {}", self.repaired.len(), named(&self.repaired)),
+                format!(
+                    "{} outlines were repaired without a change of area: {}",
+                    self.repaired.len(),
+                    named(&self.repaired)
+                ),
                 "nothing, unless one of these lots matters to the result",
             ));
         }
@@ -236,7 +251,8 @@ fn find_subject(sorted: &mut Sorting, crs: &WorkingCrs, wanted: &Wanted) -> Resu
     match wanted {
         Wanted::Nearest(x, y) => {
             let distance = |p: &Parcel| {
-                let centre = p.outline.bounding_rect().map_or((f64::INFINITY, 0.0), |r| (r.center().x, r.center().y));
+                let centre =
+                    p.outline.bounding_rect().map_or((f64::INFINITY, 0.0), |r| (r.center().x, r.center().y));
                 (centre.0 - x).hypot(centre.1 - y)
             };
             (0..sorted.parcels.len())
@@ -287,16 +303,6 @@ fn candidate(parcel: &Parcel, crs: &WorkingCrs) -> String {
     format!("{} ({:.0} m²{place})", parcel.id, parcel.area_m2)
 }
 
-/// The extent of some lots of the file together.
-pub(super) fn bounds_of(lots: &[RawLot], which: &[usize]) -> Option<Bounds> {
-    which.iter().map(|&i| lots[i].bounds).reduce(|a, b| Bounds {
-        west: a.west.min(b.west),
-        south: a.south.min(b.south),
-        east: a.east.max(b.east),
-        north: a.north.max(b.north),
-    })
-}
-
 /// What the registry knows about the way from the parcels' datum to the raster's.
 pub(super) fn datum_note(from: &CrsDefinition, raster: &CrsDefinition, x: f64, y: f64) -> Option<Warning> {
     let way = Transform::new(from, raster).ok()?;
@@ -305,10 +311,15 @@ pub(super) fn datum_note(from: &CrsDefinition, raster: &CrsDefinition, x: f64, y
         return None;
     }
     let name = way.operation_name(x, y).unwrap_or_default();
-    let how_good = accuracy.map_or_else(|| "of unknown accuracy".to_owned(), |a| format!("accurate to {a} m"));
+    let how_good =
+        accuracy.map_or_else(|| "of unknown accuracy".to_owned(), |a| format!("accurate to {a} m"));
     Some(Warning::new(
         "datum-shift-rough",
-        format!("parcels are moved from {} to {} by an operation {how_good} ({name})", from.label(), raster.label()),
+        format!(
+            "parcels are moved from {} to {} by an operation {how_good} ({name})",
+            from.label(),
+            raster.label()
+        ),
         "bring both files to one datum with a tool that has the shift grids, then run again",
     ))
 }

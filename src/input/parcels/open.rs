@@ -117,7 +117,8 @@ pub(crate) fn find(options: &ParcelOptions) -> Result<Warned<Layer>, InputError>
         }
     }
     if layers.is_empty() {
-        let reason = failures.into_iter().next().unwrap_or_else(|| "it holds no file of a known format".to_owned());
+        let reason =
+            failures.into_iter().next().unwrap_or_else(|| "it holds no file of a known format".to_owned());
         return Err(unreadable(path, reason));
     }
     let (candidate, driver, name) = choose(path, options.layer.as_deref(), layers, &others)?;
@@ -167,7 +168,9 @@ fn geopackage(path: &Path) -> Result<(PathBuf, Option<Copy>), InputError> {
     if !waiting.metadata().is_ok_and(|m| m.len() > 0) {
         return Ok((path.to_owned(), None));
     }
-    let failed = |e: std::io::Error| unreadable(path, format!("its write-ahead log can't be merged into a copy ({e})"));
+    let failed = |e: std::io::Error| {
+        unreadable(path, format!("its write-ahead log can't be merged into a copy ({e})"))
+    };
     let folder = TempDir::new().map_err(failed)?;
     let copy = folder.path().join("copy.gpkg");
     std::fs::copy(path, &copy).map_err(failed)?;
@@ -228,7 +231,8 @@ fn choose(
         .collect();
     let unclear = |reason: String| InputError::Layer { path: path.to_owned(), reason, layers: names.clone() };
     if names.is_empty() {
-        let tally = if others.is_empty() { "it has no layer with shapes".to_owned() } else { others.join(", ") };
+        let tally =
+            if others.is_empty() { "it has no layer with shapes".to_owned() } else { others.join(", ") };
         return Err(InputError::NoPolygons { path: path.to_owned(), tally });
     }
     let matches = |(name, full, holds): &&(String, String, Holds)| match wanted {
@@ -254,7 +258,8 @@ fn describe(path: &Path, candidate: Candidate, driver: String, name: &str) -> Re
     let layer = data.layer_by_name(name).map_err(|e| unreadable(path, e.to_string()))?;
     let crs = match layer.spatial_ref() {
         Some(reference) => Some(
-            CrsDefinition::from_reference(&reference).map_err(|e| InputError::crs(path, InputKind::Parcels, e))?,
+            CrsDefinition::from_reference(&reference)
+                .map_err(|e| InputError::crs(path, InputKind::Parcels, e))?,
         ),
         None => None,
     };

@@ -8,7 +8,7 @@ use crate::input::place::Bounds;
 use crate::input::setup::{Gravity, take_messages};
 use crate::input::{AxisOrder, ParcelOptions};
 use crate::warning::{Warned, Warning};
-use gdal::vector::{Feature, LayerAccess};
+use gdal::vector::{Feature, FieldValue, LayerAccess};
 use geo::{BoundingRect, MapCoords, MultiPolygon};
 use std::collections::BTreeMap;
 
@@ -46,7 +46,11 @@ struct Item {
 }
 
 /// Reads all features; outlines are kept only where they meet one of the `near` boxes (everywhere if there is none).
-pub(crate) fn read(layer: &Layer, options: &ParcelOptions, near: &[Bounds]) -> Result<Warned<RawLots>, InputError> {
+pub(crate) fn read(
+    layer: &Layer,
+    options: &ParcelOptions,
+    near: &[Bounds],
+) -> Result<Warned<RawLots>, InputError> {
     let keys = key_fields(layer, options)?;
     let keep = keep_fields(layer, options)?;
     let mut skipped = BTreeMap::new();
@@ -66,7 +70,9 @@ pub(crate) fn read(layer: &Layer, options: &ParcelOptions, near: &[Bounds]) -> R
     if lacking > 0 {
         warnings.push(Warning::new(
             "ids-missing",
-            format!("{lacking} lots have no value in {id_field}; they are named after their place in the file"),
+            format!(
+                "{lacking} lots have no value in {id_field}; they are named after their place in the file"
+            ),
             "complete the field, or name another one with --id-field",
         ));
     }
@@ -128,7 +134,8 @@ fn features(
     near: &[Bounds],
     skipped: &mut BTreeMap<&'static str, usize>,
 ) -> Result<Items, InputError> {
-    let broken = |reason: String| InputError::Incomplete { path: layer.path.clone(), at: String::new(), reason };
+    let broken =
+        |reason: String| InputError::Incomplete { path: layer.path.clone(), at: String::new(), reason };
     let data = dataset(&layer.open, &layer.options).map_err(broken)?;
     let mut source = data.layer_by_name(&layer.name).map_err(|e| broken(e.to_string()))?;
     let promised = source.try_feature_count();
@@ -147,12 +154,14 @@ fn features(
             *skipped.entry("with coordinates that are no numbers").or_default() += 1;
             continue;
         };
-        let text = |index: usize| feature.field_as_string(index).ok().flatten();
+        let text = |index: usize| text(&feature, index);
         let keys: Vec<Option<String>> = keys.iter().map(|&i| text(i)).collect();
         let kept: Vec<(String, String)> =
             keep.iter().map(|(name, i)| (name.clone(), text(*i).unwrap_or_default())).collect();
         let is_garbled = |value: &str| value.contains(char::REPLACEMENT_CHARACTER);
-        garbled += usize::from(keys.iter().flatten().any(|v| is_garbled(v)) || kept.iter().any(|(_, v)| is_garbled(v)));
+        garbled += usize::from(
+            keys.iter().flatten().any(|v| is_garbled(v)) || kept.iter().any(|(_, v)| is_garbled(v)),
+        );
         let is_near = near.is_empty() || near.iter().any(|n| n.meets(bounds));
         items.push(Item { keys, kept, outline: is_near.then_some(outline), bounds, feature: count });
     }
@@ -173,17 +182,30 @@ fn features(
     if garbled > 0 {
         warnings.push(Warning::new(
             "text-garbled",
-            format!("{}: the text of {garbled} lots isn't in the encoding that the file declares", layer.path.display()),
+            format!(
+                "{}: the text of {garbled} lots isn't in the encoding that the file declares",
+                layer.path.display()
+            ),
             "correct the .cpg file, or save the parcels as GeoPackage",
         ));
     }
     Ok((items, warnings))
 }
 
+/// A field as text. Whole numbers in fields of real numbers lose their zeros: `29148`, not `29148.000000`.
+fn text(feature: &Feature<'_>, index: usize) -> Option<String> {
+    match feature.field(index) {
+        Ok(Some(FieldValue::RealValue(number))) if number.fract() == 0.0 && number.abs() < 1e15 => {
+            Some(format!("{number:.0}"))
+        }
+        _ => feature.field_as_string(index).ok().flatten(),
+    }
+}
+
 /// The polygons of a feature, or what it has instead.
 fn outline(feature: &Feature<'_>) -> Result<MultiPolygon<f64>, &'static str> {
-    // A feature without shape can still have an empty slot for one.
-    let Some(geometry) = feature.geometry().filter(|g| g.has_gdal_ptr()) else { return Err("without shape") };
+    // Asking for the first of several tells a slot without a shape from a shape.
+    let Ok(geometry) = feature.geometry_by_index(0) else { return Err("without shape") };
     let bytes = geometry.iso_wkb().map_err(|_| "with a damaged shape")?;
     match wkb::read(&bytes) {
         Some(Shape::Polygons(polygons)) => Ok(polygons),
@@ -205,7 +227,12 @@ fn swap(outline: MultiPolygon<f64>, axes: AxisOrder) -> MultiPolygon<f64> {
 type Keys = (String, Vec<Option<String>>);
 
 /// Settles the key: the field named, else the first usual one whose values are unique, else the ids of the features.
-fn choose_key(layer: &Layer, options: &ParcelOptions, keys: &[usize], items: &[Item]) -> Result<Keys, InputError> {
+fn choose_key(
+    layer: &Layer,
+    options: &ParcelOptions,
+    keys: &[usize],
+    items: &[Item],
+) -> Result<Keys, InputError> {
     let column = |k: usize| -> Vec<Option<String>> {
         items.iter().map(|i| i.keys[k].clone().filter(|v| !v.trim().is_empty())).collect()
     };
@@ -223,13 +250,26 @@ fn choose_key(layer: &Layer, options: &ParcelOptions, keys: &[usize], items: &[I
     if let Some(ids) = super::geojson::feature_ids(layer, items.iter().map(|i| i.feature)) {
         return Ok(("id of the feature".to_owned(), ids));
     }
-    let reason = if faults.is_empty() {
+    let mut reason = if faults.is_empty() {
         "no field has a name that keys usually have".to_owned()
     } else {
         format!("no field tells the lots apart ({})", faults.join(", "))
     };
+    let fitting = fitting_fields(layer, options)?;
+    if !fitting.is_empty() {
+        reason = format!("{reason}; each lot has its own value in {}", fitting.join(", "));
+    }
     let shown = if layer.fields.is_empty() { vec!["none at all".to_owned()] } else { layer.fields.clone() };
     Err(InputError::IdField { path: layer.path.clone(), reason, fields: shown })
+}
+
+/// The fields that would do as a key, whatever their names.
+fn fitting_fields(layer: &Layer, options: &ParcelOptions) -> Result<Vec<String>, InputError> {
+    let all: Vec<usize> = (0..layer.fields.len()).collect();
+    let nowhere = [Bounds { west: 1.0, south: 1.0, east: 0.0, north: 0.0 }];
+    let (items, _) = features(layer, options, &all, &[], &nowhere, &mut BTreeMap::new())?;
+    let fits = |k: &usize| fields::values(items.iter().map(|i| i.keys[*k].as_deref())) == Values::Unique;
+    Ok(all.iter().filter(|k| fits(k)).map(|&k| layer.fields[k].clone()).collect())
 }
 
 impl Bounds {

@@ -22,7 +22,10 @@ pub(crate) fn prepare(
     let Some(table) = sibling(path, "dbf") else {
         return Err(InputError::Unreadable {
             path: path.to_owned(),
-            reason: format!("its table {} is missing, and with it the ids of the lots", path.with_extension("dbf").display()),
+            reason: format!(
+                "its table {} is missing, and with it the ids of the lots",
+                path.with_extension("dbf").display()
+            ),
             help: "a shapefile is at least three files: .shp, .shx, .dbf; copy them all".to_owned(),
         });
     };
@@ -88,7 +91,10 @@ fn encoding(path: &Path, table: &Path, warnings: &mut Vec<Warning>) -> Result<Ve
         if std::str::from_utf8(&record).is_err() {
             warnings.push(Warning::new(
                 "text-encoding-assumed",
-                format!("{} does not say how its text is encoded and is not UTF-8; read as Latin-1", table.display()),
+                format!(
+                    "{} does not say how its text is encoded and is not UTF-8; read as Latin-1",
+                    table.display()
+                ),
                 "put a .cpg file with the name of the encoding beside it",
             ));
             return Ok(vec!["ENCODING=ISO-8859-1".to_owned()]);

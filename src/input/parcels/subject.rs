@@ -51,8 +51,11 @@ pub(crate) fn at(
     let found: Vec<usize> = (0..lots.len()).filter(|&i| holds(&lots[i])).collect();
     if !found.is_empty() {
         // A place on a common line belongs to the lots whose inside it is, if there are such.
-        let inside: Vec<usize> =
-            found.iter().copied().filter(|&i| lots[i].outline.as_ref().is_some_and(|o| o.contains(&point))).collect();
+        let inside: Vec<usize> = found
+            .iter()
+            .copied()
+            .filter(|&i| lots[i].outline.as_ref().is_some_and(|o| o.contains(&point)))
+            .collect();
         return Ok(if inside.is_empty() { found } else { inside });
     }
     let back = Transform::new(crs, &lonlat()).map_err(trouble)?;
@@ -85,7 +88,8 @@ fn distance_m(lot: &RawLot, point: Point<f64>, back: &Transform, from: (f64, f64
 
 /// Edits that lead from one text to the other, upper and lower case being the same.
 fn unlikeness(a: &str, b: &str) -> usize {
-    let (a, b): (Vec<char>, Vec<char>) = (a.to_lowercase().chars().collect(), b.to_lowercase().chars().collect());
+    let (a, b): (Vec<char>, Vec<char>) =
+        (a.to_lowercase().chars().collect(), b.to_lowercase().chars().collect());
     let mut row: Vec<usize> = (0..=b.len()).collect();
     for (i, x) in a.iter().enumerate() {
         let mut corner = row[0];

@@ -242,7 +242,11 @@ mod tests {
     #[test]
     fn parts_holes_heights_and_measures_are_read() {
         assert!((area("POLYGON((0 0,10 0,10 10,0 10,0 0),(2 2,4 2,4 4,2 4,2 2))") - 96.0).abs() < 1e-12);
-        assert!((area("MULTIPOLYGON Z(((0 0 5,1 0 5,1 1 5,0 1 5,0 0 5)),((2 0 5,4 0 5,4 1 5,2 0 5)))") - 2.0).abs() < 1e-12);
+        assert!(
+            (area("MULTIPOLYGON Z(((0 0 5,1 0 5,1 1 5,0 1 5,0 0 5)),((2 0 5,4 0 5,4 1 5,2 0 5)))") - 2.0)
+                .abs()
+                < 1e-12
+        );
         assert!((area("POLYGON ZM((0 0 1 2,1 0 1 2,1 1 1 2,0 0 1 2))") - 0.5).abs() < 1e-12);
         assert!((area("GEOMETRYCOLLECTION(POINT(1 1),POLYGON((0 0,1 0,1 1,0 0)))") - 0.5).abs() < 1e-12);
     }

@@ -105,7 +105,13 @@ impl Look {
     }
 
     /// All that must be said, given what the elevations are taken to be counted in.
-    pub(crate) fn warnings(&self, path: &Path, grid: &SourceGrid, cell: CellSize, stated: StatedUnit) -> Vec<Warning> {
+    pub(crate) fn warnings(
+        &self,
+        path: &Path,
+        grid: &SourceGrid,
+        cell: CellSize,
+        stated: StatedUnit,
+    ) -> Vec<Warning> {
         let seen = if self.part.shape == self.whole { "" } else { " in the part around the lot" };
         let name = path.display();
         let place = |cell: Cell| {
@@ -138,11 +144,15 @@ impl Look {
         }
         if self.tally.valid > 0 && (self.high_m > HIGHEST_M || self.mean_grade > STEEPEST) {
             let unit = stated.unit.name();
-            let said = if stated.from == UnitSource::Assumed { "assumed" } else { "stated" };
+            let said = match stated.from {
+                UnitSource::Assumed => " (assumed)",
+                UnitSource::Unknown => " (a guess)",
+                _ => "",
+            };
             warnings.push(Warning::new(
                 "vertical-unit-doubtful",
                 format!(
-                    "{name}: taken as {said} in {unit}, elevations run from {:.1} to {:.1} m with a mean grade of {:.0} %, \
+                    "{name}: read in {unit}{said}, elevations run from {:.1} to {:.1} m with a mean grade of {:.0} %, \
                      which is not ground",
                     self.low_m,
                     self.high_m,

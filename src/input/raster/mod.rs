@@ -9,16 +9,16 @@ mod plan;
 mod warp;
 mod window;
 
-pub(super) use describe::{Tile, describe};
 pub use describe::MaskKind;
+pub(super) use describe::{Tile, describe};
 pub use facts::{ElevationFacts, GridUse, TileFacts};
 pub(super) use mosaic::SourceGrid;
 pub use window::Window;
 
+use super::ElevationOptions;
 use super::error::{InputError, InputKind};
 use super::holes::{Frame, Side};
-use super::units::{StatedUnit, settle};
-use super::ElevationOptions;
+use super::units::{StatedUnit, UnitSource, settle};
 use crate::crs::{CrsDefinition, CrsError, CrsKind, Transform, WorkingCrs};
 use crate::grid::{CellSize, Georef, Grid, GridShape};
 use crate::input::numbers::real;
@@ -149,7 +149,8 @@ pub(super) fn assemble(tiles: Vec<Tile>, options: &ElevationOptions) -> Result<W
 fn common_crs(tiles: &[Tile], assigned: Option<&str>) -> Result<CrsDefinition, InputError> {
     let first = &tiles[0];
     if let Some(text) = assigned {
-        let crs = CrsDefinition::parse(text).map_err(|e| InputError::crs(&first.path, InputKind::Elevation, e))?;
+        let crs =
+            CrsDefinition::parse(text).map_err(|e| InputError::crs(&first.path, InputKind::Elevation, e))?;
         return usable(&first.path, crs);
     }
     let missing = |tile: &Tile| InputError::NoCrs {
@@ -206,7 +207,11 @@ pub(super) fn survey(sources: Sources, x: f64, y: f64) -> Result<Warned<Survey>,
         crs: sources.grid.crs.label().to_owned(),
         crs_unit: unit_text(&sources.grid.crs),
         vertical_datum: sources.grid.crs.vertical().map(|v| v.name.clone()),
-        vertical_unit: sources.unit.unit.name(),
+        vertical_unit: if sources.unit.from == UnitSource::Unknown {
+            "unknown"
+        } else {
+            sources.unit.unit.name()
+        },
         vertical_unit_from: sources.unit.from,
         grid,
         working_crs: plan.crs.label().to_owned(),

@@ -3,7 +3,7 @@
 use super::clean::{Cleaner, Reading, Tally};
 use super::describe::{MaskKind, Tile, apply, invert, missing_codec, open};
 use super::window::Window;
-use crate::crs::CrsDefinition;
+use crate::crs::{CrsDefinition, CrsError, CrsKind};
 use crate::grid::{Cell, Grid, GridShape};
 use crate::input::error::InputError;
 use crate::input::numbers::{count, real, signed, single};
@@ -52,7 +52,11 @@ pub(crate) struct SourceGrid {
 
 impl SourceGrid {
     /// Fits the files together; `crs` and the unit are common to all.
-    pub(crate) fn new(tiles: Vec<Tile>, crs: CrsDefinition, metres_per_unit: f64) -> Result<Self, InputError> {
+    pub(crate) fn new(
+        tiles: Vec<Tile>,
+        crs: CrsDefinition,
+        metres_per_unit: f64,
+    ) -> Result<Self, InputError> {
         let upright: Vec<([f64; 6], Turned)> = tiles.iter().map(upright).collect();
         let Some(&(first, _)) = upright.first() else {
             return Err(InputError::NotElevation { path: "".into(), reason: "no file was given".to_owned() });
@@ -120,6 +124,21 @@ impl SourceGrid {
         rim
     }
 
+    /// Map units of a full turn, if the map counts angles.
+    pub(crate) fn full_turn(&self) -> Result<Option<f64>, CrsError> {
+        Ok(match self.crs.kind() {
+            CrsKind::Geographic => Some(std::f64::consts::TAU / self.crs.reference()?.angular_units()),
+            _ => None,
+        })
+    }
+
+    /// A longitude moved by full turns to where the raster lies; other coordinates stay.
+    pub(crate) fn turned_near(&self, x: f64) -> Result<f64, CrsError> {
+        let corners = self.corners();
+        let middle = f64::midpoint(corners[0].0, corners[2].0);
+        Ok(self.full_turn()?.map_or(x, |turn| x + turn * ((middle - x) / turn).round()))
+    }
+
     /// Columns and rows of a place in map coordinates.
     pub(crate) fn to_grid(&self, x: f64, y: f64) -> (f64, f64) {
         invert(self.affine, x, y)
@@ -149,8 +168,11 @@ fn upright(tile: &Tile) -> ([f64; 6], Turned) {
 
 /// Row and column of a tile's first cell, counted from the first tile's.
 fn offset(first: &Tile, grid: [f64; 6], tile: &Tile, affine: [f64; 6]) -> Result<(i64, i64), InputError> {
-    let differ =
-        |reason: String| InputError::TilesDiffer { odd: tile.path.clone(), first: first.path.clone(), reason };
+    let differ = |reason: String| InputError::TilesDiffer {
+        odd: tile.path.clone(),
+        first: first.path.clone(),
+        reason,
+    };
     for i in [1, 2, 4, 5] {
         // Over the width of a tile the steps must not drift apart by more than the allowed misfit.
         let drift = (affine[i] - grid[i]).abs() * real(tile.shape.rows.max(tile.shape.cols));
@@ -173,7 +195,10 @@ fn offset(first: &Tile, grid: [f64; 6], tile: &Tile, affine: [f64; 6]) -> Result
             row - whole_row
         )));
     }
-    #[expect(clippy::cast_possible_truncation, reason = "grids lie within some millions of cells of each other")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "grids lie within some millions of cells of each other"
+    )]
     Ok((whole_row as i64, whole_col as i64))
 }
 

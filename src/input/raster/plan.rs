@@ -118,12 +118,10 @@ fn local(source: &SourceGrid, x: f64, y: f64, why: String) -> Result<Plan, CrsEr
         Ok((end.0 - lot.0).hypot(end.1 - lot.1))
     };
     let step = two_digits(length(a[1], a[4])?.min(length(a[2], a[5])?));
-    let rim: Vec<(f64, f64)> = there.points(&near_rim(source, &there, (x, y), lot))?.into_iter().flatten().collect();
+    let rim: Vec<(f64, f64)> =
+        there.points(&near_rim(source, &there, (x, y), lot))?.into_iter().flatten().collect();
     let (georef, shape) = frame(&rim, step);
-    let full_turn = match source.crs.kind() {
-        CrsKind::Geographic => Some(std::f64::consts::TAU / source.crs.reference()?.angular_units()),
-        _ => None,
-    };
+    let full_turn = source.full_turn()?;
     let to_source = Some(Transform::new(&crs, &source.crs)?);
     Ok(Plan {
         crs: WorkingCrs::new(crs, 1.0)?,
@@ -137,7 +135,9 @@ fn local(source: &SourceGrid, x: f64, y: f64, why: String) -> Result<Plan, CrsEr
 /// The raster's rim, drawn in to the grid's reach around the lot.
 fn near_rim(source: &SourceGrid, there: &Transform, (x, y): (f64, f64), lot: (f64, f64)) -> Vec<(f64, f64)> {
     let corners = source.corners();
-    let bound = |pick: fn(&(f64, f64)) -> f64, best: fn(f64, f64) -> f64| corners.iter().map(pick).fold(f64::NAN, best);
+    let bound = |pick: fn(&(f64, f64)) -> f64, best: fn(f64, f64) -> f64| {
+        corners.iter().map(pick).fold(f64::NAN, best)
+    };
     let (west, east) = (bound(|c| c.0, f64::min), bound(|c| c.0, f64::max));
     let (south, north) = (bound(|c| c.1, f64::min), bound(|c| c.1, f64::max));
     // Map units to a metre, measured over a thousandth of the raster.
@@ -159,7 +159,9 @@ fn near_rim(source: &SourceGrid, there: &Transform, (x, y): (f64, f64), lot: (f6
 
 /// A grid of whole steps that holds all points.
 fn frame(points: &[(f64, f64)], step: f64) -> (Georef, GridShape) {
-    let bound = |pick: fn(&(f64, f64)) -> f64, best: fn(f64, f64) -> f64| points.iter().map(pick).fold(f64::NAN, best);
+    let bound = |pick: fn(&(f64, f64)) -> f64, best: fn(f64, f64) -> f64| {
+        points.iter().map(pick).fold(f64::NAN, best)
+    };
     let west = (bound(|p| p.0, f64::min) / step).floor() * step;
     let north = (bound(|p| p.1, f64::max) / step).ceil() * step;
     let cols = count(((bound(|p| p.0, f64::max) - west) / step).ceil());

@@ -23,7 +23,9 @@ impl Window {
     /// Whether the rectangle lies within a grid and has cells.
     #[must_use]
     pub const fn is_inside(self, shape: GridShape) -> bool {
-        !self.shape.is_empty() && self.row + self.shape.rows <= shape.rows && self.col + self.shape.cols <= shape.cols
+        !self.shape.is_empty()
+            && self.row + self.shape.rows <= shape.rows
+            && self.col + self.shape.cols <= shape.cols
     }
 
     /// What the rectangle shares with another one.
