@@ -48,7 +48,7 @@ impl TileFacts {
         Self {
             path: tile.path.display().to_string(),
             driver: tile.driver.clone(),
-            band_type: if name.is_empty() || name == "Unknown" { "of another type".to_owned() } else { name },
+            band_type: if name.is_empty() || name == "Unknown" { "another".to_owned() } else { name },
             rows: tile.shape.rows,
             cols: tile.shape.cols,
             nodata: tile.nodata.map(|v| v.to_string()),
@@ -76,10 +76,8 @@ pub struct ElevationFacts {
     pub grid: GridUse,
     /// Label of the working system.
     pub working_crs: String,
-    /// Width of a working cell on the ground, in metres.
-    pub cell_m: f64,
-    /// Height of a working cell on the ground, in metres.
-    pub cell_height_m: f64,
+    /// Width and height of a working cell on the ground, in metres.
+    pub cell_m: [f64; 2],
     /// Rows of the working grid.
     pub rows: usize,
     /// Columns of the working grid.
