@@ -76,8 +76,10 @@ pub struct ElevationFacts {
     pub grid: GridUse,
     /// Label of the working system.
     pub working_crs: String,
-    /// Width and height of a working cell on the ground, in metres.
-    pub cell_m: [f64; 2],
+    /// Width of a working cell on the ground, in metres.
+    pub cell_m: f64,
+    /// Height of a working cell on the ground, in metres.
+    pub cell_height_m: f64,
     /// Rows of the working grid.
     pub rows: usize,
     /// Columns of the working grid.
