@@ -11,7 +11,6 @@ pub(super) mod subject;
 mod wkb;
 
 use super::error::InputError;
-use super::place::Bounds;
 use super::setup::take_messages;
 use crate::crs::{CrsDefinition, Transform, WorkingCrs};
 use crate::warning::{Warned, Warning};
@@ -302,16 +301,6 @@ fn candidate(parcel: &Parcel, crs: &WorkingCrs) -> String {
         .and_then(|r| crs.to_lonlat(r.center().x, r.center().y).ok())
         .map_or_else(String::new, |(lon, lat)| format!(" at {lon:.6},{lat:.6}"));
     format!("{} ({:.0} m²{place})", parcel.id, parcel.area_m2)
-}
-
-/// The extent of some lots of the file together.
-pub(super) fn bounds_of(lots: &[RawLot], which: &[usize]) -> Option<Bounds> {
-    which.iter().map(|&i| lots[i].bounds).reduce(|a, b| Bounds {
-        west: a.west.min(b.west),
-        south: a.south.min(b.south),
-        east: a.east.max(b.east),
-        north: a.north.max(b.north),
-    })
 }
 
 /// What the registry knows about the way from the parcels' datum to the raster's.

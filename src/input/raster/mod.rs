@@ -18,7 +18,7 @@ pub use window::Window;
 use super::ElevationOptions;
 use super::error::{InputError, InputKind};
 use super::holes::{Frame, Side};
-use super::units::{StatedUnit, settle};
+use super::units::{StatedUnit, UnitSource, settle};
 use crate::crs::{CrsDefinition, CrsError, CrsKind, Transform, WorkingCrs};
 use crate::grid::{CellSize, Georef, Grid, GridShape};
 use crate::input::numbers::real;
@@ -207,7 +207,11 @@ pub(super) fn survey(sources: Sources, x: f64, y: f64) -> Result<Warned<Survey>,
         crs: sources.grid.crs.label().to_owned(),
         crs_unit: unit_text(&sources.grid.crs),
         vertical_datum: sources.grid.crs.vertical().map(|v| v.name.clone()),
-        vertical_unit: sources.unit.unit.name(),
+        vertical_unit: if sources.unit.from == UnitSource::Unknown {
+            "unknown"
+        } else {
+            sources.unit.unit.name()
+        },
         vertical_unit_from: sources.unit.from,
         grid,
         working_crs: plan.crs.label().to_owned(),
