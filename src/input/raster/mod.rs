@@ -240,7 +240,7 @@ fn unit_text(crs: &CrsDefinition) -> String {
 
 /// West, south, east and north end of the raster in degrees; west > east where it lies across 180.
 pub(super) fn extent_lonlat(grid: &SourceGrid) -> Option<[f64; 4]> {
-    let to_lonlat = Transform::new(&grid.crs, &CrsDefinition::parse("OGC:CRS84").ok()?).ok()?;
+    let to_lonlat = Transform::new(&grid.crs, &CrsDefinition::lonlat().ok()?).ok()?;
     let rim: Vec<(f64, f64)> = to_lonlat.points(&grid.rim(8)).ok()?.into_iter().flatten().collect();
     super::place::lonlat_box(&rim)
 }
