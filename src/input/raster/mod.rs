@@ -127,7 +127,9 @@ pub(super) fn assemble(tiles: Vec<Tile>, options: &ElevationOptions) -> Result<W
     };
     let path = first.path.clone();
     let crs = common_crs(&tiles, options.crs.as_deref())?;
-    let unit = settle(&path, options.unit, &crs, &first.unit)?.unload(&mut warnings);
+    // A system assigned by hand is about east and north; what the file says about heights stays.
+    let own = first.crs.as_ref().filter(|own| own.vertical().is_some() && crs.vertical().is_none());
+    let unit = settle(&path, options.unit, own.unwrap_or(&crs), &first.unit)?.unload(&mut warnings);
     for tile in &tiles[1..] {
         let own = tile.crs.as_ref().filter(|_| options.crs.is_none()).unwrap_or(&crs);
         let other = settle(&tile.path, options.unit, own, &tile.unit)?.value;
