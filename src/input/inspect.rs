@@ -2,7 +2,7 @@
 
 use super::error::{ExitClass, InputError};
 use super::lot_check;
-use super::parcels::{Wanted, datum_note, gather, in_working};
+use super::parcels::{Wanted, datum, gather, in_working};
 use super::place::check_area_of_use;
 use super::raster::look::look;
 use super::raster::{ElevationFacts, Sources, assemble, describe, survey};
@@ -215,7 +215,8 @@ fn both(sources: &Sources, opened: Option<&Opened>, findings: &mut Findings) -> 
         }
         let own = Transform::new(&sources.grid.crs, &opened.crs).and_then(|t| t.point(x, y));
         if let Ok((px, py)) = own {
-            warnings.extend(datum_note(&opened.crs, &sources.grid.crs, px, py));
+            warnings.extend(datum::warnings(&opened.crs, &sources.grid.crs, px, py));
+            warnings.extend(datum::same_datum(&opened.crs, &sources.grid.crs, px, py));
         }
     }
     findings.warn(warnings);

@@ -3,7 +3,7 @@
 use super::error::{InputError, InputKind};
 use super::parcels::open::{Layer, find};
 use super::parcels::read::{RawLot, RawLots, read};
-use super::parcels::{ParcelSet, Wanted, datum_note, gather, geojson, in_working, subject};
+use super::parcels::{ParcelSet, Wanted, datum, gather, geojson, in_working, subject};
 use super::place::{Bounds, Pair, check_area_of_use, raster_boxes};
 use super::raster::look::look;
 use super::raster::{Sources, Survey, assemble, describe, survey};
@@ -46,7 +46,8 @@ pub fn open_site(
     let survey = survey(sources.clone(), x, y)?.unload(&mut warnings);
     let wanted = fit_to_working(wanted, &survey, &sources)?;
     let set = gather(&opened.lots.lots, &opened.crs, survey.crs(), &wanted)?.unload(&mut warnings);
-    warnings.extend(datum_note(&opened.crs, &sources.grid.crs, anchor.in_parcels.0, anchor.in_parcels.1));
+    let (px, py) = anchor.in_parcels;
+    warnings.extend(datum::warnings(&opened.crs, &sources.grid.crs, px, py));
     let seen = look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y))?;
     if seen.is_void() {
         return Err(InputError::NotElevation {

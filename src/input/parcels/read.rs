@@ -206,7 +206,7 @@ fn text(feature: &Feature<'_>, index: usize) -> Option<String> {
 fn outline(feature: &Feature<'_>) -> Result<MultiPolygon<f64>, &'static str> {
     // Asking for the first of several tells a slot without a shape from a shape.
     let Ok(geometry) = feature.geometry_by_index(0) else { return Err("without shape") };
-    let bytes = geometry.iso_wkb().map_err(|_| "with a damaged shape")?;
+    let Ok(bytes) = geometry.iso_wkb() else { return Err("with a damaged shape") };
     match wkb::read(&bytes) {
         Some(Shape::Polygons(polygons)) => Ok(polygons),
         Some(Shape::Empty) => Err("with an empty shape"),
