@@ -42,6 +42,8 @@ pub(super) fn routings_differ(
 ) -> Option<Warning> {
     /// Difference of the two, as a share of the larger, from which on it is worth a word.
     const DIFFERENCE: f64 = 0.1;
+    /// Smaller differences aren't worth a word, m².
+    const FLOOR_M2: f64 = 20.0;
     let (name, other_name) = match settings.routing {
         Routing::Proportional => ("proportional", "single"),
         Routing::Single => ("single", "proportional"),
@@ -49,7 +51,7 @@ pub(super) fn routings_differ(
     };
     let other_m2: f64 = other.iter().map(|&(_, m2)| m2).sum();
     let larger = run_on_m2.max(other_m2);
-    ((run_on_m2 - other_m2).abs() > DIFFERENCE * larger).then(|| {
+    ((run_on_m2 - other_m2).abs() > (DIFFERENCE * larger).max(FLOOR_M2)).then(|| {
         Warning::new(
             "routings-differ",
             format!(

@@ -42,7 +42,14 @@ def lots(raster: Path, parcels: Path, layer, field):
     box = shapely.box(west, south, east, north)
     shapes = shapely.from_wkb(geometry)
     ids = [str(int(v)) if isinstance(v, (float, np.floating)) and float(v).is_integer() else str(v) for v in columns[0]]
-    on_raster = sorted(i for i, s in zip(ids, shapes) if s is not None and box.contains(s) and ids.count(i) == 1)
+    with rasterio.open(raster) as source:
+        cell = abs(source.transform.a * source.transform.e)
+    # Where both files share a system: lots of at least 200 cells, smaller ones say nothing about ground of this grain.
+    least = 200 * cell if info["crs"] == str(rasterio.open(raster).crs) else 0.0
+    on_raster = sorted(
+        i for i, s in zip(ids, shapes)
+        if s is not None and box.contains(s) and ids.count(i) == 1 and s.area >= least
+    )
     return field, random.Random(SEED).sample(on_raster, min(3, len(on_raster)))
 
 
