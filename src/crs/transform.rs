@@ -1,8 +1,9 @@
 //! From one coordinate system to another.
 
-use super::{CrsDefinition, CrsError};
+use super::{CrsDefinition, CrsError, CrsKind};
 use proj::Proj;
 use std::cell::RefCell;
+use std::f64::consts::{FRAC_PI_2, PI};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -24,6 +25,8 @@ thread_local! {
 pub struct Transform {
     from: (String, Arc<str>),
     to: (String, Arc<str>),
+    /// Largest longitude and latitude, either way, if the source counts angles.
+    limits: Option<(f64, f64)>,
 }
 
 impl Transform {
@@ -35,6 +38,13 @@ impl Transform {
         let made = Self {
             from: (from.label().to_owned(), from.horizontal().into()),
             to: (to.label().to_owned(), to.horizontal().into()),
+            limits: match from.kind() {
+                CrsKind::Geographic => {
+                    let unit = from.reference()?.angular_units();
+                    Some((3.0 * PI / unit, (FRAC_PI_2 + 1e-9) / unit))
+                }
+                _ => None,
+            },
         };
         made.operation()?;
         Ok(made)
@@ -81,9 +91,14 @@ impl Transform {
     }
 
     fn apply(&self, operation: &Proj, (x, y): (f64, f64)) -> Result<(f64, f64), CrsError> {
+        let outside = || CrsError::OutsideDomain { x, y, from: self.from.0.clone(), to: self.to.0.clone() };
+        // The library would say so itself, but on the screen.
+        if self.limits.is_some_and(|(lon, lat)| x.abs() > lon || y.abs() > lat) {
+            return Err(outside());
+        }
         match operation.convert((x, y)) {
             Ok((u, v)) if u.is_finite() && v.is_finite() => Ok((u, v)),
-            _ => Err(CrsError::OutsideDomain { x, y, from: self.from.0.clone(), to: self.to.0.clone() }),
+            _ => Err(outside()),
         }
     }
 

@@ -1,13 +1,14 @@
 //! What the inputs are and what is wrong with them: all of it, not just the first.
 
 use super::error::{ExitClass, InputError};
-use super::parcels::{Wanted, datum_note, gather, in_working};
+use super::lot_check;
+use super::parcels::{Wanted, datum, gather, in_working};
 use super::place::check_area_of_use;
 use super::raster::look::look;
 use super::raster::{ElevationFacts, Sources, assemble, describe, survey};
 use super::setup::set_up;
 use super::site::{Opened, middle, open_parcels};
-use super::{ElevationOptions, ParcelOptions};
+use super::{ElevationOptions, ParcelOptions, UnitSource};
 use crate::crs::Transform;
 use crate::warning::Warning;
 use serde::Serialize;
@@ -160,13 +161,17 @@ fn elevation_sources(options: &ElevationOptions, findings: &mut Findings) -> Opt
             // An unknown unit hides nothing else: go on as if it were metres.
             let assumed = ElevationOptions { unit: Some(super::VerticalUnit::Metre), ..options.clone() };
             let InputError::VerticalUnit { .. } = error else { return None };
-            findings.keep(assemble(tiles, &assumed))?
+            let mut sources = findings.keep(assemble(tiles, &assumed))?;
+            sources.value.unit.from = UnitSource::Unknown;
+            sources
         }
     };
     let mut warnings = Vec::new();
     let sources = sources.unload(&mut warnings);
     findings.warn(warnings);
-    if let Some(Some(warning)) = findings.keep(check_area_of_use(&sources.path, &sources.grid)) {
+    if let Some(Some(warning)) =
+        findings.keep(check_area_of_use(&sources.path, &sources.grid, options.crs.as_deref()))
+    {
         findings.warn([warning]);
     }
     Some(sources)
@@ -205,11 +210,13 @@ fn both(sources: &Sources, opened: Option<&Opened>, findings: &mut Findings) -> 
         let place = in_working(survey.crs(), &sources.grid.crs, x, y).unwrap_or_default();
         let wanted = Wanted::Nearest(place.0, place.1);
         if let Some(set) = findings.keep(gather(&opened.lots.lots, &opened.crs, survey.crs(), &wanted)) {
-            set.unload(&mut warnings);
+            let set = set.unload(&mut warnings);
+            warnings.extend(lot_check::check_all(&survey, set.parcels()));
         }
         let own = Transform::new(&sources.grid.crs, &opened.crs).and_then(|t| t.point(x, y));
         if let Ok((px, py)) = own {
-            warnings.extend(datum_note(&opened.crs, &sources.grid.crs, px, py));
+            warnings.extend(datum::warnings(&opened.crs, &sources.grid.crs, px, py));
+            warnings.extend(datum::same_datum(&opened.crs, &sources.grid.crs, px, py));
         }
     }
     findings.warn(warnings);

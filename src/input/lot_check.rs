@@ -51,6 +51,22 @@ pub(super) fn check(survey: &Survey, lot: &Parcel, limit: Area) -> Result<Vec<Wa
     Ok(warnings)
 }
 
+/// Counts the lots of a town that disappear between the cells.
+pub(super) fn check_all(survey: &Survey, lots: &[Parcel]) -> Option<Warning> {
+    let cell_m2 = survey.cell_size().area_m2();
+    let small = lots.iter().filter(|lot| lot.area_m2 < FEWEST_CELLS * cell_m2).count();
+    (small > 0).then(|| {
+        Warning::new(
+            "cells-large",
+            format!(
+                "{small} of {} lots are smaller than {FEWEST_CELLS} cells of {cell_m2:.1} m²: nothing can be said about them",
+                lots.len()
+            ),
+            "use elevations with cells of a metre or two",
+        )
+    })
+}
+
 /// Shorter side of the smallest rectangle, turned any way, that holds the lot.
 fn width(outline: &MultiPolygon<f64>) -> f64 {
     let Some(rect) = outline.minimum_rotated_rect() else { return 0.0 };

@@ -16,6 +16,8 @@ mod place;
 mod raster;
 mod setup;
 mod site;
+#[cfg(test)]
+mod tests;
 mod units;
 
 pub use digest::{InputDigest, digest, digests};

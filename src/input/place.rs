@@ -58,7 +58,8 @@ impl Bounds {
         Self { west: self.west - by, south: self.south - by, east: self.east + by, north: self.north + by }
     }
 
-    fn around(points: &[(f64, f64)]) -> Option<Self> {
+    /// The least box around places.
+    pub(crate) fn around(points: &[(f64, f64)]) -> Option<Self> {
         let (x, y) = points.first()?;
         let start = Self { west: *x, south: *y, east: *x, north: *y };
         Some(points.iter().fold(start, |b, &(x, y)| Self {
@@ -185,7 +186,7 @@ impl Pair<'_> {
 
     /// Both extents in degrees, and the distance.
     fn apart(&self, what: &str) -> InputError {
-        let lonlat = Transform::new(self.parcels_crs, &lonlat());
+        let lonlat = CrsDefinition::lonlat().and_then(|lonlat| Transform::new(self.parcels_crs, &lonlat));
         let centres: Vec<(f64, f64)> = self.bounds.iter().map(|b| b.centre()).collect();
         let places: Vec<(f64, f64)> = lonlat
             .and_then(|t| t.points(&centres))
@@ -199,12 +200,6 @@ impl Pair<'_> {
             distance_km: raster.map_or(f64::NAN, |r| distance_km(&places, r)),
         }
     }
-}
-
-/// Longitude and latitude on WGS 84, in this order.
-pub(crate) fn lonlat() -> CrsDefinition {
-    #[expect(clippy::expect_used, reason = "the library is set up, so it knows OGC:CRS84")]
-    CrsDefinition::parse("OGC:CRS84").expect("OGC:CRS84 is in the database")
 }
 
 fn extent_text([west, south, east, north]: [f64; 4]) -> String {
@@ -226,11 +221,18 @@ fn distance_km(places: &[(f64, f64)], [west, south, east, north]: [f64; 4]) -> f
         .fold(f64::INFINITY, f64::min)
 }
 
-/// Checks that the raster lies where its coordinate system is meant to be used.
-pub(crate) fn check_area_of_use(path: &Path, grid: &SourceGrid) -> Result<Option<Warning>, InputError> {
+/// Checks that the raster lies where its coordinate system is meant to be used; a system that was assigned by hand is
+/// believed with a warning.
+pub(crate) fn check_area_of_use(
+    path: &Path,
+    grid: &SourceGrid,
+    assigned: Option<&str>,
+) -> Result<Option<Warning>, InputError> {
     let Some([west, south, east, north]) = grid.crs.area_of_use() else { return Ok(None) };
     let inside = |(x, y): (f64, f64)| -> bool {
-        let Ok((lon, lat)) = Transform::new(&grid.crs, &lonlat()).and_then(|t| t.point(x, y)) else {
+        let Ok((lon, lat)) =
+            CrsDefinition::lonlat().and_then(|to| Transform::new(&grid.crs, &to)).and_then(|t| t.point(x, y))
+        else {
             return false;
         };
         let span = if west > east { east + 360.0 - west } else { east - west };
@@ -244,7 +246,7 @@ pub(crate) fn check_area_of_use(path: &Path, grid: &SourceGrid) -> Result<Option
     }
     let fits = FACTORS.into_iter().find(|(factor, _)| inside((middle.0 * factor, middle.1 * factor)));
     let projected = matches!(grid.crs.kind(), CrsKind::Projected(_));
-    match fits.filter(|_| projected) {
+    match fits.filter(|_| projected && assigned.is_none()) {
         Some((factor, meaning)) => Err(InputError::UnitMismatch {
             path: path.to_owned(),
             kind: InputKind::Elevation,

@@ -3,14 +3,15 @@
 use super::error::{InputError, InputKind};
 use super::parcels::open::{Layer, find};
 use super::parcels::read::{RawLot, RawLots, read};
-use super::parcels::{ParcelSet, Wanted, bounds_of, datum_note, gather, geojson, in_working, subject};
+use super::parcels::{ParcelSet, Wanted, datum, gather, geojson, in_working, subject};
 use super::place::{Bounds, Pair, check_area_of_use, raster_boxes};
 use super::raster::look::look;
 use super::raster::{Sources, Survey, assemble, describe, survey};
 use super::setup::set_up;
 use super::{ElevationOptions, ParcelOptions, Subject, lot_check};
-use crate::crs::{CrsDefinition, CrsKind, Transform, WorkingCrs};
+use crate::crs::{CrsDefinition, CrsError, CrsKind, Transform, WorkingCrs};
 use crate::warning::Warned;
+use geo::CoordsIter;
 
 /// Share of the raster's extent by which lots around it are still read: water may come from beyond the lots at its rim.
 const MARGIN: f64 = 0.1;
@@ -38,15 +39,15 @@ pub fn open_site(
     set_up()?;
     let mut warnings = Vec::new();
     let sources = open_elevation(elevation)?.unload(&mut warnings);
-    warnings.extend(check_area_of_use(&sources.path, &sources.grid)?);
+    warnings.extend(check_area_of_use(&sources.path, &sources.grid, elevation.crs.as_deref())?);
     let opened = open_parcels(parcels, &sources)?.unload(&mut warnings);
-    let (wanted, bounds) = choose_subject(&opened, &sources, subject)?;
-    let (x, y) = place_in_raster(&opened, &sources, bounds)?;
+    let (wanted, anchor) = choose_subject(&opened, &sources, subject)?;
+    let (x, y) = anchor.in_raster;
     let survey = survey(sources.clone(), x, y)?.unload(&mut warnings);
     let wanted = fit_to_working(wanted, &survey, &sources)?;
     let set = gather(&opened.lots.lots, &opened.crs, survey.crs(), &wanted)?.unload(&mut warnings);
-    let (px, py) = bounds.centre();
-    warnings.extend(datum_note(&opened.crs, &sources.grid.crs, px, py));
+    let (px, py) = anchor.in_parcels;
+    warnings.extend(datum::warnings(&opened.crs, &sources.grid.crs, px, py));
     let seen = look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y))?;
     if seen.is_void() {
         return Err(InputError::NotElevation {
@@ -55,7 +56,9 @@ pub fn open_site(
         });
     }
     warnings.extend(seen.warnings(&sources.path, survey.sources(), survey.cell_size(), sources.unit));
-    if *subject != Subject::Town {
+    if *subject == Subject::Town {
+        warnings.extend(lot_check::check_all(&survey, set.parcels()));
+    } else {
         let lot = &set.parcels()[set.subject()];
         warnings.extend(lot_check::check(&survey, lot, elevation.bridge_holes)?);
     }
@@ -122,40 +125,46 @@ fn parcel_crs(layer: &Layer, options: &ParcelOptions) -> Result<CrsDefinition, I
     Err(InputError::NoCrs { path: path.clone(), kind: InputKind::Parcels, found })
 }
 
-/// The lots that may be meant, and their extent.
+/// A place of the subject lot.
+#[derive(Debug, Clone, Copy)]
+struct Anchor {
+    /// One of its corners, in the parcels' system.
+    in_parcels: (f64, f64),
+    /// Its middle, in the raster's system.
+    in_raster: (f64, f64),
+}
+
+/// The lots that may be meant, and where they are.
 fn choose_subject(
     opened: &Opened,
     sources: &Sources,
     subject: &Subject,
-) -> Result<(Wanted, Bounds), InputError> {
+) -> Result<(Wanted, Anchor), InputError> {
     let lots: &[RawLot] = &opened.lots.lots;
+    let trouble = |e| InputError::crs(&opened.layer.path, InputKind::Parcels, e);
     let (found, id, asked) = match subject {
         Subject::Id(id) => {
             (subject::by_id(lots, id, &opened.lots.id_field)?, Some(id.clone()), format!("lot {id}"))
         }
-        Subject::At { lon, lat } => (
-            subject::at(lots, &opened.crs, &opened.layer.path, (*lon, *lat))?,
-            None,
-            format!("--lot-at {lon},{lat}"),
-        ),
+        Subject::At { lon, lat } => {
+            let place = (*lon, *lat);
+            (
+                subject::at(lots, &opened.crs, &opened.layer.path, place)?,
+                None,
+                format!("--lot-at {lon},{lat}"),
+            )
+        }
         Subject::Town => {
             let (x, y) = middle(sources);
-            let trouble = |e| InputError::crs(&opened.layer.path, InputKind::Parcels, e);
             let way = Transform::new(&sources.grid.crs, &opened.crs).map_err(trouble)?;
-            let place = way.point(x, y).map_err(trouble)?;
-            let bounds = Bounds { west: place.0, east: place.0, south: place.1, north: place.1 };
-            return Ok((Wanted::Nearest(x, y), bounds));
+            let in_parcels = way.point(x, y).map_err(trouble)?;
+            return Ok((Wanted::Nearest(x, y), Anchor { in_parcels, in_raster: (x, y) }));
         }
     };
     let near: Vec<usize> = found.iter().copied().filter(|&i| lots[i].outline.is_some()).collect();
     // Lots of this id elsewhere in the county can't be the ones meant if one lies on the raster.
     let found = if near.is_empty() { found } else { near };
-    let bounds = bounds_of(lots, &found[..1]).ok_or_else(|| InputError::LotNotFound {
-        subject: asked.clone(),
-        reason: "it has no extent".to_owned(),
-        help: "correct its outline".to_owned(),
-    })?;
-    let own = [bounds];
+    let own = [lots[found[0]].bounds];
     let pair = Pair {
         grid: &sources.grid,
         parcels_path: &opened.layer.path,
@@ -163,21 +172,30 @@ fn choose_subject(
         bounds: &own,
     };
     pair.check_lot(&asked, &raster_boxes(&sources.grid, &opened.crs))?;
-    Ok((Wanted::OneOf { lots: found, id, asked }, bounds))
+    let anchor = anchor(opened, sources, &lots[found[0]]).map_err(trouble)?;
+    Ok((Wanted::OneOf { lots: found, id, asked }, anchor))
+}
+
+/// Where a lot is. Its corners are moved one by one, because the box around a lot across 180 degrees goes round the earth.
+fn anchor(opened: &Opened, sources: &Sources, lot: &RawLot) -> Result<Anchor, CrsError> {
+    let way = Transform::new(&opened.crs, &sources.grid.crs)?;
+    let corners: Vec<(f64, f64)> = match &lot.outline {
+        Some(outline) => outline.exterior_coords_iter().map(|c| (c.x, c.y)).collect(),
+        None => vec![lot.bounds.centre()],
+    };
+    let mut moved = Vec::with_capacity(corners.len());
+    for &(x, y) in &corners {
+        let (x, y) = way.point(x, y)?;
+        moved.push((sources.grid.turned_near(x)?, y));
+    }
+    let in_raster = Bounds::around(&moved).map_or(moved[0], Bounds::centre);
+    Ok(Anchor { in_parcels: corners[0], in_raster })
 }
 
 /// Map coordinates of the raster's middle.
 pub(super) fn middle(sources: &Sources) -> (f64, f64) {
     let c = sources.grid.corners();
     (f64::midpoint(c[0].0, c[2].0), f64::midpoint(c[0].1, c[2].1))
-}
-
-/// The subject's middle in the raster's system.
-fn place_in_raster(opened: &Opened, sources: &Sources, bounds: Bounds) -> Result<(f64, f64), InputError> {
-    let (x, y) = bounds.centre();
-    Transform::new(&opened.crs, &sources.grid.crs)
-        .and_then(|t| t.point(x, y))
-        .map_err(|e| InputError::crs(&opened.layer.path, InputKind::Parcels, e))
 }
 
 /// The place that stands for a town, moved to the working system.

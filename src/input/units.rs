@@ -99,6 +99,9 @@ pub enum UnitSource {
     /// The raster band.
     #[serde(rename = "band")]
     Band,
+    /// Nobody, and it can't be assumed.
+    #[serde(rename = "unknown")]
+    Unknown,
     /// Nobody: metres taken because the map unit isn't a foot.
     #[serde(rename = "assumed")]
     Assumed,

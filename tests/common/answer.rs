@@ -2,8 +2,10 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use serde_json::Value;
+use tempfile::TempDir;
 
 /// A contributor.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -72,15 +74,17 @@ pub(crate) struct Answer {
     pub(crate) stdout: String,
     /// Standard error.
     pub(crate) stderr: String,
+    /// Keeps the files of the result where they are.
+    _folder: Arc<TempDir>,
 }
 
 impl Answer {
     /// Reads `summary.json`.
-    pub(crate) fn read(out: PathBuf, stdout: String, stderr: String) -> Self {
+    pub(crate) fn read(folder: Arc<TempDir>, out: PathBuf, stdout: String, stderr: String) -> Self {
         let path = out.join("summary.json");
         let text = std::fs::read_to_string(&path).expect("a usable run writes summary.json");
         let summary = serde_json::from_str(&text).expect("summary.json is JSON");
-        Self { summary, out, stdout, stderr }
+        Self { summary, out, stdout, stderr, _folder: folder }
     }
 
     /// The value at a path such as `run_on.area_m2` or `crossings.0.to_m`.

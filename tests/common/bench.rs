@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::sync::Arc;
 
 use serde_json::Value;
 use tempfile::TempDir;
@@ -12,16 +13,21 @@ use super::answer::{Answer, Files, names};
 /// Name of the result folder, unlike anything that a result would say by itself.
 pub(crate) const OUT: &str = "quokka-result";
 
-/// A folder of its own for one test.
+/// A folder of its own for one test; it is removed once neither the bench nor a result of it is left.
 #[derive(Debug)]
 pub(crate) struct Bench {
-    folder: TempDir,
+    folder: Arc<TempDir>,
 }
 
 impl Bench {
     /// An empty folder.
     pub(crate) fn new() -> Self {
-        Self { folder: tempfile::tempdir().expect("a folder for the test can be made") }
+        Self { folder: Arc::new(tempfile::tempdir().expect("a folder for the test can be made")) }
+    }
+
+    /// The folder, for a result that must outlive the bench.
+    pub(crate) fn folder(&self) -> Arc<TempDir> {
+        Arc::clone(&self.folder)
     }
 
     /// A file of the folder.
@@ -117,6 +123,7 @@ impl Run<'_> {
             stdout: String::from_utf8(output.stdout).expect("standard output is UTF-8"),
             stderr: String::from_utf8(output.stderr).expect("standard error is UTF-8"),
             out: root.join(&self.out),
+            folder: self.bench.folder(),
             arguments: self.arguments,
         }
     }
@@ -152,6 +159,7 @@ pub(crate) struct Outcome {
     pub(crate) stderr: String,
     /// The result folder, there or not.
     pub(crate) out: PathBuf,
+    folder: Arc<TempDir>,
     arguments: Vec<String>,
 }
 
@@ -165,7 +173,7 @@ impl Outcome {
             self.arguments,
             self.stderr
         );
-        Answer::read(self.out, self.stdout, self.stderr)
+        Answer::read(self.folder, self.out, self.stdout, self.stderr)
     }
 
     /// Checks a refusal: the exit status, that every one of `words` is said, and that nothing is left behind.

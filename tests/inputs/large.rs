@@ -44,7 +44,7 @@ fn a_raster_of_thirteen_gigabytes_is_read_through_a_window() {
     assert_eq!(ended.code(), Some(0), "it said:\n{said}");
     assert!(readings > 0, "the memory was looked at while the program ran");
     assert!(peak_kib < 1024 * 1024, "peak memory {peak_kib} KiB, expected below 1 GiB");
-    base_numbers(&Answer::read(bench.path(OUT), String::new(), said));
+    base_numbers(&Answer::read(bench.folder(), bench.path(OUT), String::new(), said));
 }
 
 /// Peak resident memory in KiB, from the line `VmHWM:   1234 kB`.

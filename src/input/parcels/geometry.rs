@@ -1,9 +1,11 @@
 //! Outlines that later stages can trust.
 
+use geo::algorithm::bool_ops::FillRule;
+use geo::algorithm::validation::InvalidMultiPolygon;
 use geo::orient::Direction;
 use geo::{
-    Area, BooleanOps, BoundingRect, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Orient, Polygon,
-    RemoveRepeatedPoints, Translate, Validation,
+    Area, BooleanOps, BoundingRect, Coord, CoordsIter, InteriorPoint, LineString, MapCoords, MultiPolygon,
+    Orient, Point, Polygon, RemoveRepeatedPoints, Translate, Validation,
 };
 
 /// Width, in map units, of a spike that is no part of a lot.
@@ -23,9 +25,9 @@ pub(crate) struct Sound {
 }
 
 /// Checks an outline and repairs it if that doesn't change the lot; else gives the reason.
-pub(crate) fn check(outline: MultiPolygon<f64>) -> Result<Sound, String> {
+pub(crate) fn check(outline: &MultiPolygon<f64>) -> Result<Sound, String> {
     // Near the origin no digits are spent on the distance to it.
-    let Some(origin) = outline.bounding_rect().map(|r| r.center()) else {
+    let Some(origin) = outline.bounding_rect().map(geo::Rect::center) else {
         return Err("it has no points".to_owned());
     };
     if !outline.coords_iter().all(|c| c.x.is_finite() && c.y.is_finite()) {
@@ -42,6 +44,10 @@ pub(crate) fn check(outline: MultiPolygon<f64>) -> Result<Sound, String> {
     let (sound, repaired) = match near.check_validation() {
         Ok(()) => (near, (spikes > 0).then(|| "it has a spike without width".to_owned())),
         Err(fault) => {
+            let fault = match (fault, near.0.len()) {
+                (InvalidMultiPolygon::InvalidPolygon(_, inner), 1) => inner.to_string(),
+                (whole, _) => whole.to_string(),
+            };
             let mended = without_panic(|| near.union(&MultiPolygon::new(Vec::new())))
                 .filter(Validation::is_valid)
                 .ok_or_else(|| format!("{fault}, and the repair failed"))?;
@@ -52,7 +58,7 @@ pub(crate) fn check(outline: MultiPolygon<f64>) -> Result<Sound, String> {
                     change * 100.0
                 ));
             }
-            (mended, Some(fault.to_string()))
+            (mended, Some(fault))
         }
     };
     let outline = sound.orient(Direction::Default).translate(origin.x, origin.y);
@@ -101,11 +107,11 @@ fn delivered_area(outline: &MultiPolygon<f64>) -> f64 {
     outline.iter().map(|p| ring(p.exterior()) - p.interiors().iter().map(ring).sum::<f64>()).sum()
 }
 
-/// What the first outline doesn't share with the second; `None` if the library fails.
+/// What the first outline doesn't share with the others; `None` if the library fails.
 pub(crate) fn difference(from: &MultiPolygon<f64>, taken: &MultiPolygon<f64>) -> Option<MultiPolygon<f64>> {
     let origin = from.bounding_rect()?.center();
     let (a, b) = (from.translate(-origin.x, -origin.y), taken.translate(-origin.x, -origin.y));
-    let rest = without_panic(|| a.difference(&b))?;
+    let rest = without_panic(|| a.difference_with_fill_rule(&b, FillRule::NonZero))?;
     let rest = if rest.is_valid() {
         rest
     } else {
@@ -114,11 +120,18 @@ pub(crate) fn difference(from: &MultiPolygon<f64>, taken: &MultiPolygon<f64>) ->
     Some(rest.orient(Direction::Default).translate(origin.x, origin.y))
 }
 
-/// Area that two outlines share; `None` if the library fails.
-pub(crate) fn shared_area(a: &MultiPolygon<f64>, b: &MultiPolygon<f64>) -> Option<f64> {
-    let origin = a.bounding_rect()?.center();
-    let (a, b) = (a.translate(-origin.x, -origin.y), b.translate(-origin.x, -origin.y));
-    without_panic(|| a.intersection(&b)).map(|both| both.unsigned_area())
+/// The pieces that an outline shares with others: a point inside each, and its area; `None` if the library fails.
+pub(crate) fn shared_pieces(
+    outline: &MultiPolygon<f64>,
+    others: &MultiPolygon<f64>,
+) -> Option<Vec<(Point<f64>, f64)>> {
+    let origin = outline.bounding_rect()?.center();
+    let (a, b) = (outline.translate(-origin.x, -origin.y), others.translate(-origin.x, -origin.y));
+    // All rings are oriented, so that places where two of the others meet or still overlap by a hair stay filled.
+    let both = without_panic(|| a.intersection_with_fill_rule(&b, FillRule::NonZero))?;
+    let piece =
+        |p: &Polygon<f64>| Some((p.interior_point()?.translate(origin.x, origin.y), p.unsigned_area()));
+    Some(both.iter().filter_map(piece).collect())
 }
 
 /// Polygon overlay has panicked on nearly collinear edges before; a lot must not stop the run.
@@ -149,7 +162,7 @@ mod tests {
     use super::*;
     use geo::{coord, polygon};
 
-    fn one(p: Polygon<f64>) -> MultiPolygon<f64> {
+    fn one(p: &Polygon<f64>) -> MultiPolygon<f64> {
         p.translate(500_000.0, 4_829_950.0).into()
     }
 
@@ -158,7 +171,7 @@ mod tests {
     fn a_spike_is_cut_off_because_it_has_no_area() {
         let spike =
             polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 60.), (x: 40., y: 30.), (x: 0., y: 30.)];
-        let sound = check(one(spike)).unwrap();
+        let sound = check(&one(&spike)).unwrap();
         assert!((sound.area - 1200.0).abs() < 1e-6);
         assert!((sound.outline.unsigned_area() - 1200.0).abs() < 1e-3);
         assert!(sound.repaired.is_some());
@@ -167,9 +180,9 @@ mod tests {
     #[test]
     fn a_bow_tie_is_refused_and_so_is_a_line() {
         let bow = polygon![(x: 0., y: 0.), (x: 40., y: 20.), (x: 40., y: 0.), (x: 0., y: 20.)];
-        assert!(check(one(bow)).is_err());
+        assert!(check(&one(&bow)).is_err());
         let line = polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 0., y: 0.)];
-        assert_eq!(check(one(line)).unwrap_err(), "its area is zero");
+        assert_eq!(check(&one(&line)).unwrap_err(), "its area is zero");
     }
 
     #[test]
@@ -178,9 +191,9 @@ mod tests {
             exterior: [(x: 0., y: 0.), (x: 0., y: 10.), (x: 10., y: 10.), (x: 10., y: 0.)],
             interiors: [[(x: 2., y: 2.), (x: 4., y: 2.), (x: 4., y: 4.), (x: 2., y: 4.)]],
         );
-        let sound = check(one(clockwise)).unwrap();
+        let sound = check(&one(&clockwise)).unwrap();
         assert!((sound.area - 96.0).abs() < 1e-9 && sound.repaired.is_none());
-        assert!((geo::Area::signed_area(&sound.outline) - 96.0).abs() < 1e-6);
+        assert!((sound.outline.signed_area() - 96.0).abs() < 1e-6);
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Parcels: from a file of polygons to sound outlines in the working system.
 
+pub(super) mod datum;
 mod fields;
 pub(super) mod geojson;
 mod geometry;
@@ -11,7 +12,6 @@ pub(super) mod subject;
 mod wkb;
 
 use super::error::InputError;
-use super::place::Bounds;
 use super::setup::take_messages;
 use crate::crs::{CrsDefinition, Transform, WorkingCrs};
 use crate::warning::{Warned, Warning};
@@ -155,7 +155,7 @@ fn sort(
         let Some(outline) = &lot.outline else { continue };
         let checked = moved(outline, |x, y| way.point(x, y))
             .ok_or_else(|| "it lies beyond what the working system can express".to_owned())
-            .and_then(check);
+            .and_then(|moved| check(&moved));
         let Sound { outline, area, repaired } = match checked {
             Ok(sound) => sound,
             Err(reason) if wanted.contains(&i) => {
@@ -302,46 +302,6 @@ fn candidate(parcel: &Parcel, crs: &WorkingCrs) -> String {
         .and_then(|r| crs.to_lonlat(r.center().x, r.center().y).ok())
         .map_or_else(String::new, |(lon, lat)| format!(" at {lon:.6},{lat:.6}"));
     format!("{} ({:.0} m²{place})", parcel.id, parcel.area_m2)
-}
-
-/// The extent of some lots of the file together.
-pub(super) fn bounds_of(lots: &[RawLot], which: &[usize]) -> Option<Bounds> {
-    which.iter().map(|&i| lots[i].bounds).reduce(|a, b| Bounds {
-        west: a.west.min(b.west),
-        south: a.south.min(b.south),
-        east: a.east.max(b.east),
-        north: a.north.max(b.north),
-    })
-}
-
-/// What the registry knows about the way from the parcels' datum to the raster's.
-pub(super) fn datum_note(from: &CrsDefinition, raster: &CrsDefinition, x: f64, y: f64) -> Option<Warning> {
-    let way = Transform::new(from, raster).ok()?;
-    let accuracy = way.accuracy_m(x, y).ok()?;
-    if accuracy.is_some_and(|a| a <= 1.0) || is_null_shift(from, raster, x, y).unwrap_or(false) {
-        return None;
-    }
-    let name = way.operation_name(x, y).unwrap_or_default();
-    let how_good =
-        accuracy.map_or_else(|| "of unknown accuracy".to_owned(), |a| format!("accurate to {a} m"));
-    Some(Warning::new(
-        "datum-shift-rough",
-        format!(
-            "parcels are moved from {} to {} by an operation {how_good} ({name})",
-            from.label(),
-            raster.label()
-        ),
-        "bring both files to one datum with a tool that has the shift grids, then run again",
-    ))
-}
-
-/// Whether both datums are taken to be the same: latitude and longitude keep their numbers. Between such (NAD83 and
-/// WGS 84, say) the files were nearly always made by the same convention, which this undoes exactly.
-fn is_null_shift(from: &CrsDefinition, raster: &CrsDefinition, x: f64, y: f64) -> Option<bool> {
-    let own = Transform::new(from, &from.geographic().ok()?).ok()?.point(x, y).ok()?;
-    let other = Transform::new(from, &raster.geographic().ok()?).ok()?.point(x, y).ok()?;
-    let ballpark = Transform::new(from, raster).ok()?.accuracy_m(x, y).ok()?.is_none();
-    Some(!ballpark && (own.0 - other.0).abs() < 1e-9 && (own.1 - other.1).abs() < 1e-9)
 }
 
 /// The raster's middle in the working system.

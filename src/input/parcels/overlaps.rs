@@ -1,11 +1,12 @@
 //! Sharing out ground that several lots claim: the smaller lot keeps it.
 
 use super::Parcel;
-use super::geometry::{difference, shared_area};
+use super::geometry::{difference, shared_pieces};
 use crate::warning::Warning;
-use geo::{Area, BoundingRect};
+use geo::{Area, BoundingRect, Intersects, MultiPolygon};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
+use std::collections::BTreeMap;
 
 /// Overlaps up to this many square metres are rounding of the coordinates.
 const NO_OVERLAP_M2: f64 = 0.01;
@@ -60,9 +61,7 @@ pub(crate) fn share_out(parcels: &mut [Parcel], metres_per_unit: f64) -> Vec<War
             .filter(|&other| rank[other] < rank[later])
             .collect();
         earlier.sort_by_key(|&other| rank[other]);
-        for keeper in earlier {
-            take(parcels, keeper, later, square, &mut shared);
-        }
+        take(parcels, &earlier, later, square, &mut shared);
     }
     let mut warnings = report(&shared);
     let gone: Vec<String> = parcels.iter().filter(|p| p.outline.0.is_empty()).map(|p| p.id.clone()).collect();
@@ -76,30 +75,47 @@ pub(crate) fn share_out(parcels: &mut [Parcel], metres_per_unit: f64) -> Vec<War
     warnings
 }
 
-fn take(parcels: &mut [Parcel], keeper: usize, loser: usize, square: f64, shared: &mut Shared) {
-    let ids = |parcels: &[Parcel]| (parcels[keeper].id.clone(), parcels[loser].id.clone());
-    let Some(area) = shared_area(&parcels[loser].outline, &parcels[keeper].outline) else {
-        shared.failed.push(ids(parcels));
-        return;
+/// Takes from one lot what those before it keep. All of these are laid over it at once: the streets of a town may be one
+/// polygon that touches thousands.
+fn take(parcels: &mut [Parcel], earlier: &[usize], loser: usize, square: f64, shared: &mut Shared) {
+    let together = |which: &mut dyn Iterator<Item = usize>| -> MultiPolygon<f64> {
+        MultiPolygon::new(which.flat_map(|k| parcels[k].outline.0.iter().cloned()).collect())
     };
-    let area_m2 = area * square;
-    if area_m2 <= NO_OVERLAP_M2 {
+    let near = together(&mut earlier.iter().copied());
+    if near.0.is_empty() {
         return;
     }
-    let Some(mut rest) = difference(&parcels[loser].outline, &parcels[keeper].outline) else {
-        shared.failed.push(ids(parcels));
+    let failed = || (parcels[earlier[0]].id.clone(), parcels[loser].id.clone());
+    let Some(pieces) = shared_pieces(&parcels[loser].outline, &near) else {
+        shared.failed.push(failed());
+        return;
+    };
+    // Slivers along common lines are no overlap, however many there are.
+    let mut claims: BTreeMap<usize, f64> = BTreeMap::new();
+    for (place, area) in pieces.into_iter().filter(|(_, area)| area * square > NO_OVERLAP_M2) {
+        let keeper = earlier.iter().copied().find(|&k| parcels[k].outline.intersects(&place));
+        if let Some(keeper) = keeper {
+            *claims.entry(keeper).or_default() += area * square;
+        }
+    }
+    if claims.is_empty() {
+        return;
+    }
+    let Some(mut rest) = difference(&parcels[loser].outline, &together(&mut claims.keys().copied())) else {
+        shared.failed.push(failed());
         return;
     };
     if rest.unsigned_area() * square <= NO_OVERLAP_M2 {
         rest.0.clear();
     }
-    parcels[loser].outline = rest;
-    shared.pairs += 1;
-    shared.area_m2 += area_m2;
-    if shared.worst.as_ref().is_none_or(|(worst, _, _)| area_m2 > *worst) {
-        let (a, b) = ids(parcels);
-        shared.worst = Some((area_m2, a, b));
+    for (keeper, area_m2) in claims {
+        shared.pairs += 1;
+        shared.area_m2 += area_m2;
+        if shared.worst.as_ref().is_none_or(|(worst, _, _)| area_m2 > *worst) {
+            shared.worst = Some((area_m2, parcels[keeper].id.clone(), parcels[loser].id.clone()));
+        }
     }
+    parcels[loser].outline = rest;
 }
 
 fn report(shared: &Shared) -> Vec<Warning> {
@@ -118,7 +134,7 @@ fn report(shared: &Shared) -> Vec<Warning> {
     if let Some((a, b)) = shared.failed.first() {
         warnings.push(Warning::new(
             "overlay-failed",
-            format!("{} pairs of lots could not be laid over each other, first {a} and {b}; both stay as they are", shared.failed.len()),
+            format!("{} lots could not be laid over their neighbours, first {b} over {a} and others; they stay as they are", shared.failed.len()),
             "correct the outlines of these lots",
         ));
     }

@@ -8,7 +8,7 @@ use crate::input::place::Bounds;
 use crate::input::setup::{Gravity, take_messages};
 use crate::input::{AxisOrder, ParcelOptions};
 use crate::warning::{Warned, Warning};
-use gdal::vector::{Feature, LayerAccess};
+use gdal::vector::{Feature, FieldValue, LayerAccess};
 use geo::{BoundingRect, MapCoords, MultiPolygon};
 use std::collections::BTreeMap;
 
@@ -154,7 +154,7 @@ fn features(
             *skipped.entry("with coordinates that are no numbers").or_default() += 1;
             continue;
         };
-        let text = |index: usize| feature.field_as_string(index).ok().flatten();
+        let text = |index: usize| text(&feature, index);
         let keys: Vec<Option<String>> = keys.iter().map(|&i| text(i)).collect();
         let kept: Vec<(String, String)> =
             keep.iter().map(|(name, i)| (name.clone(), text(*i).unwrap_or_default())).collect();
@@ -192,11 +192,21 @@ fn features(
     Ok((items, warnings))
 }
 
+/// A field as text. Whole numbers in fields of real numbers lose their zeros: `29148`, not `29148.000000`.
+fn text(feature: &Feature<'_>, index: usize) -> Option<String> {
+    match feature.field(index) {
+        Ok(Some(FieldValue::RealValue(number))) if number.fract() == 0.0 && number.abs() < 1e15 => {
+            Some(format!("{number:.0}"))
+        }
+        _ => feature.field_as_string(index).ok().flatten(),
+    }
+}
+
 /// The polygons of a feature, or what it has instead.
 fn outline(feature: &Feature<'_>) -> Result<MultiPolygon<f64>, &'static str> {
-    // A feature without shape can still have an empty slot for one.
-    let Some(geometry) = feature.geometry().filter(|g| g.has_gdal_ptr()) else { return Err("without shape") };
-    let bytes = geometry.iso_wkb().map_err(|_| "with a damaged shape")?;
+    // Asking for the first of several tells a slot without a shape from a shape.
+    let Ok(geometry) = feature.geometry_by_index(0) else { return Err("without shape") };
+    let Ok(bytes) = geometry.iso_wkb() else { return Err("with a damaged shape") };
     match wkb::read(&bytes) {
         Some(Shape::Polygons(polygons)) => Ok(polygons),
         Some(Shape::Empty) => Err("with an empty shape"),
@@ -240,13 +250,26 @@ fn choose_key(
     if let Some(ids) = super::geojson::feature_ids(layer, items.iter().map(|i| i.feature)) {
         return Ok(("id of the feature".to_owned(), ids));
     }
-    let reason = if faults.is_empty() {
+    let mut reason = if faults.is_empty() {
         "no field has a name that keys usually have".to_owned()
     } else {
         format!("no field tells the lots apart ({})", faults.join(", "))
     };
+    let fitting = fitting_fields(layer, options)?;
+    if !fitting.is_empty() {
+        reason = format!("{reason}; each lot has its own value in {}", fitting.join(", "));
+    }
     let shown = if layer.fields.is_empty() { vec!["none at all".to_owned()] } else { layer.fields.clone() };
     Err(InputError::IdField { path: layer.path.clone(), reason, fields: shown })
+}
+
+/// The fields that would do as a key, whatever their names.
+fn fitting_fields(layer: &Layer, options: &ParcelOptions) -> Result<Vec<String>, InputError> {
+    let all: Vec<usize> = (0..layer.fields.len()).collect();
+    let nowhere = [Bounds { west: 1.0, south: 1.0, east: 0.0, north: 0.0 }];
+    let (items, _) = features(layer, options, &all, &[], &nowhere, &mut BTreeMap::new())?;
+    let fits = |k: &usize| fields::values(items.iter().map(|i| i.keys[*k].as_deref())) == Values::Unique;
+    Ok(all.iter().filter(|k| fits(k)).map(|&k| layer.fields[k].clone()).collect())
 }
 
 impl Bounds {

@@ -78,14 +78,10 @@ pub(crate) fn open(typed: &Path, open: &Path) -> Result<Dataset, InputError> {
 /// Name of the compression method that a message of the library misses.
 pub(crate) fn missing_codec(message: &str) -> Option<String> {
     let lower = message.to_ascii_lowercase();
-    if !(lower.contains("codec") || lower.contains("compression")) || lower.contains("corrupt") {
-        return None;
-    }
     let known = ["ZSTD", "LERC", "LZMA", "WEBP", "JXL", "JPEG", "LIBDEFLATE"];
     let named = known.into_iter().find(|name| lower.contains(&name.to_ascii_lowercase()));
-    let missing = lower.contains("missing codec")
-        || lower.contains("not configured")
-        || lower.contains("not supported");
+    let missing = ["missing codec", "support missing", "compression support is not configured"];
+    let missing = missing.into_iter().any(|text| lower.contains(text));
     missing.then(|| named.unwrap_or("a method without a name").to_owned())
 }
 

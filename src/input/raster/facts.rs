@@ -48,7 +48,7 @@ impl TileFacts {
         Self {
             path: tile.path.display().to_string(),
             driver: tile.driver.clone(),
-            band_type: if name.is_empty() || name == "Unknown" { "of another type".to_owned() } else { name },
+            band_type: if name.is_empty() || name == "Unknown" { "another".to_owned() } else { name },
             rows: tile.shape.rows,
             cols: tile.shape.cols,
             nodata: tile.nodata.map(|v| v.to_string()),

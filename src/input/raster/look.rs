@@ -144,11 +144,15 @@ impl Look {
         }
         if self.tally.valid > 0 && (self.high_m > HIGHEST_M || self.mean_grade > STEEPEST) {
             let unit = stated.unit.name();
-            let said = if stated.from == UnitSource::Assumed { "assumed" } else { "stated" };
+            let said = match stated.from {
+                UnitSource::Assumed => " (assumed)",
+                UnitSource::Unknown => " (a guess)",
+                _ => "",
+            };
             warnings.push(Warning::new(
                 "vertical-unit-doubtful",
                 format!(
-                    "{name}: taken as {said} in {unit}, elevations run from {:.1} to {:.1} m with a mean grade of {:.0} %, \
+                    "{name}: read in {unit}{said}, elevations run from {:.1} to {:.1} m with a mean grade of {:.0} %, \
                      which is not ground",
                     self.low_m,
                     self.high_m,

@@ -3,7 +3,7 @@
 use super::clean::{Cleaner, Reading, Tally};
 use super::describe::{MaskKind, Tile, apply, invert, missing_codec, open};
 use super::window::Window;
-use crate::crs::CrsDefinition;
+use crate::crs::{CrsDefinition, CrsError, CrsKind};
 use crate::grid::{Cell, Grid, GridShape};
 use crate::input::error::InputError;
 use crate::input::numbers::{count, real, signed, single};
@@ -79,13 +79,13 @@ impl SourceGrid {
                 turned,
             })
             .collect();
-        let rows = placed.iter().map(|p| p.row + p.tile.shape.rows).max().unwrap_or(0);
-        let cols = placed.iter().map(|p| p.col + p.tile.shape.cols).max().unwrap_or(0);
+        let all_rows = placed.iter().map(|p| p.row + p.tile.shape.rows).max().unwrap_or(0);
+        let all_cols = placed.iter().map(|p| p.col + p.tile.shape.cols).max().unwrap_or(0);
         let mut affine = first;
         #[expect(clippy::cast_precision_loss, reason = "offsets between tiles stay far below 2^52 cells")]
         let origin = apply(first, col0 as f64, row0 as f64);
         (affine[0], affine[3]) = origin;
-        Ok(Self { affine, shape: GridShape { rows, cols }, crs, tiles: placed })
+        Ok(Self { affine, shape: GridShape { rows: all_rows, cols: all_cols }, crs, tiles: placed })
     }
 
     /// Elevations of a part of the grid.
@@ -122,6 +122,21 @@ impl SourceGrid {
             }
         }
         rim
+    }
+
+    /// Map units of a full turn, if the map counts angles.
+    pub(crate) fn full_turn(&self) -> Result<Option<f64>, CrsError> {
+        Ok(match self.crs.kind() {
+            CrsKind::Geographic => Some(std::f64::consts::TAU / self.crs.reference()?.angular_units()),
+            _ => None,
+        })
+    }
+
+    /// A longitude moved by full turns to where the raster lies; other coordinates stay.
+    pub(crate) fn turned_near(&self, x: f64) -> Result<f64, CrsError> {
+        let corners = self.corners();
+        let middle = f64::midpoint(corners[0].0, corners[2].0);
+        Ok(self.full_turn()?.map_or(x, |turn| x + turn * ((middle - x) / turn).round()))
     }
 
     /// Columns and rows of a place in map coordinates.

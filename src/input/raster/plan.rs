@@ -121,10 +121,7 @@ fn local(source: &SourceGrid, x: f64, y: f64, why: String) -> Result<Plan, CrsEr
     let rim: Vec<(f64, f64)> =
         there.points(&near_rim(source, &there, (x, y), lot))?.into_iter().flatten().collect();
     let (georef, shape) = frame(&rim, step);
-    let full_turn = match source.crs.kind() {
-        CrsKind::Geographic => Some(std::f64::consts::TAU / source.crs.reference()?.angular_units()),
-        _ => None,
-    };
+    let full_turn = source.full_turn()?;
     let to_source = Some(Transform::new(&crs, &source.crs)?);
     Ok(Plan {
         crs: WorkingCrs::new(crs, 1.0)?,
