@@ -69,7 +69,8 @@ fn hold(name: &str, wanted: &str) {
 /// Command lines of the README that start with the program's name.
 fn commands() -> Vec<String> {
     let text = readme();
-    let lines = blocks(&text, "sh").into_iter().flat_map(|b| b.lines().map(str::to_owned).collect::<Vec<_>>());
+    let lines =
+        blocks(&text, "sh").into_iter().flat_map(|b| b.lines().map(str::to_owned).collect::<Vec<_>>());
     lines.filter(|line| line.starts_with("lotshed ")).collect()
 }
 

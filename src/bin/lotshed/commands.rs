@@ -162,11 +162,20 @@ pub(crate) fn completions(shell: clap_complete::Shell) {
     print(&String::from_utf8_lossy(&script));
 }
 
+/// The manual page: the program, then each command with its options.
 pub(crate) fn man() -> Result<(), Failure> {
     let mut page = Vec::new();
-    clap_mangen::Man::new(Cli::command())
-        .render(&mut page)
-        .map_err(|cause| Failure::usage(format!("the manual page cannot be made: {cause}")))?;
+    let mut program = Cli::command();
+    program.build();
+    let result = clap_mangen::Man::new(program.clone()).render(&mut page).and_then(|()| {
+        program.get_subcommands().filter(|c| c.get_name() != "help").try_for_each(|command| {
+            let command = command.clone().bin_name(format!("lotshed {}", command.get_name()));
+            let man = clap_mangen::Man::new(command);
+            man.render_synopsis_section(&mut page)?;
+            man.render_options_section(&mut page)
+        })
+    });
+    result.map_err(|cause| Failure::internal(format!("the manual page cannot be made: {cause}")))?;
     print(&String::from_utf8_lossy(&page));
     Ok(())
 }
