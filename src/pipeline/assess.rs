@@ -1,9 +1,10 @@
 //! One lot, from its files to everything that is said of it.
 
-use super::catchment::{Ground, Routed, change_by_bank, find_catchment};
-use super::completeness::{BANK_M, Completeness, completeness};
+use super::catchment::{Catchment, Routed, find_catchment};
+use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, routings_differ};
 use super::lot_ponds::{LotPond, ponds_of};
+use super::ground::Ground;
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
 use crate::error::Error;
@@ -64,12 +65,11 @@ pub fn assess<'a>(
     progress: &dyn Progress,
 ) -> Result<Warned<Assessment<'a>>, Error> {
     let mut warnings = Vec::new();
-    let routed = find_catchment(site, settings, progress)?;
+    let Catchment { routed, bank_change } = find_catchment(site, settings, progress)?;
     let subject = &site.parcels.parcels()[site.parcels.subject()];
     let line = LotLine::new(&subject.outline, site.crs.metres_per_unit())?;
     let drainage = trace(site, &routed, &line);
     let other_routing = by_other_routing(&routed);
-    let bank_change = change_by_bank(&routed, settings.routing, BANK_M, progress)?;
     let completeness = completeness(&routed, &drainage.crossings, subject.area_m2, bank_change);
     progress.phase(Phase::Design, 0);
     let run_on = Area::from_m2(drainage.run_on_m2);

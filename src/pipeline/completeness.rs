@@ -66,7 +66,7 @@ pub struct Completeness {
     /// Edges concerned.
     pub edges: Vec<EdgePart>,
     /// How much the run-on would change if the ground just beyond the edge stood a decimetre higher, as a share of
-    /// the run-on: a sink that the edge cuts could then spill towards the lot.
+    /// the run-on: a sink that the edge cuts could then spill towards the lot. 0 if the edge cuts the run-on anyway.
     pub bank_change: f64,
     /// Share of the lot itself that has no elevations: what crosses its line there isn't known.
     pub lot_without_elevation: f64,
