@@ -138,6 +138,15 @@ fn described(help: &str) -> Vec<Described> {
     options
 }
 
+/// A text that starts small, unless its first word is an abbreviation.
+fn in_a_sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => first.to_lowercase().chain(letters).collect(),
+        _ => text.to_owned(),
+    }
+}
+
 /// The table of options in the README's form.
 fn options_table(help: &str) -> String {
     let mut rows = "| group | option | what |\n| --- | --- | --- |\n".to_owned();
@@ -151,7 +160,7 @@ fn options_table(help: &str) -> String {
             .filter(|value| !value.trim().is_empty())
             .map(|value| {
                 let (name, meaning) = value.split_once(':').unwrap_or((value, ""));
-                format!("`{}` ({})", name.trim(), meaning.trim().to_lowercase())
+                format!("`{}` ({})", name.trim(), in_a_sentence(meaning.trim()))
             })
             .collect();
         let values = if values.is_empty() { String::new() } else { format!(": {}", values.join(", ")) };
