@@ -21,7 +21,8 @@ const ORDER: [(&str, &[&str]); 15] = [
     ),
     ("pipeline", BEFORE_OUTPUT),
     ("output", ALL),
-    ("demo", &["units", "grid"]),
+    // Not a stage: it makes inputs, and writes its raster the way results are written.
+    ("demo", &["units", "grid", "output"]),
     ("error", ALL),
 ];
 const LAYERS: &[&str] = &["units", "warning", "grid", "crs", "formula"];
