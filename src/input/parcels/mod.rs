@@ -10,7 +10,7 @@ mod shapefile;
 pub(super) mod subject;
 mod wkb;
 
-use super::error::InputError;
+use super::error::{InputError, InputKind};
 use super::setup::take_messages;
 use crate::crs::{CrsDefinition, Transform, WorkingCrs};
 use crate::warning::{Warned, Warning};
@@ -20,6 +20,7 @@ use overlaps::{Entry, index, share_out};
 use read::RawLot;
 use rstar::{AABB, RTree};
 use std::collections::BTreeMap;
+use std::path::Path;
 
 /// Lots named in one message.
 const NAMED: usize = 5;
@@ -114,20 +115,18 @@ struct Sorting {
 
 /// Moves the lots to the working system, drops what can't be used, joins equal outlines, shares out overlaps.
 pub(super) fn gather(
+    path: &Path,
     lots: &[RawLot],
     from: &CrsDefinition,
     crs: &WorkingCrs,
     wanted: &Wanted,
 ) -> Result<Warned<ParcelSet>, InputError> {
-    let way = Transform::new(from, crs.definition()).map_err(|e| InputError::Unreadable {
-        path: "parcels".into(),
-        reason: e.to_string(),
-        help: "assign another system with --parcels-crs".to_owned(),
-    })?;
+    let way =
+        Transform::new(from, crs.definition()).map_err(|e| InputError::crs(path, InputKind::Parcels, e))?;
     let wanted_lots: &[usize] = if let Wanted::OneOf { lots, .. } = wanted { lots } else { &[] };
     let mut sorted = sort(lots, &way, crs.metres_per_unit(), wanted_lots)?;
     let mut warnings = sorted.warnings();
-    let subject = find_subject(&mut sorted, crs, wanted)?;
+    let subject = find_subject(path, &mut sorted, crs, wanted)?;
     warnings.extend(share_out(&mut sorted.parcels, crs.metres_per_unit()));
     if sorted.parcels[subject].outline.0.is_empty() {
         return Err(InputError::LotInvalid {
@@ -247,7 +246,12 @@ impl Sorting {
 }
 
 /// Settles which parcel is the subject, and gives it the id that was asked for.
-fn find_subject(sorted: &mut Sorting, crs: &WorkingCrs, wanted: &Wanted) -> Result<usize, InputError> {
+fn find_subject(
+    path: &Path,
+    sorted: &mut Sorting,
+    crs: &WorkingCrs,
+    wanted: &Wanted,
+) -> Result<usize, InputError> {
     match wanted {
         Wanted::Nearest(x, y) => {
             let distance = |p: &Parcel| {
@@ -258,7 +262,7 @@ fn find_subject(sorted: &mut Sorting, crs: &WorkingCrs, wanted: &Wanted) -> Resu
             (0..sorted.parcels.len())
                 .min_by(|&a, &b| distance(&sorted.parcels[a]).total_cmp(&distance(&sorted.parcels[b])))
                 .ok_or_else(|| InputError::NoPolygons {
-                    path: "parcels".into(),
+                    path: path.to_owned(),
                     tally: "no lot near the raster has an outline that can be used".to_owned(),
                 })
         }
@@ -277,7 +281,7 @@ fn find_subject(sorted: &mut Sorting, crs: &WorkingCrs, wanted: &Wanted) -> Resu
                 }
                 [] => Err(InputError::LotNotFound {
                     subject: asked.clone(),
-                    reason: "it lies too far from the elevations".to_owned(),
+                    reason: format!("it lies in {}, but too far from the elevations", path.display()),
                     help: "fetch elevations for this place".to_owned(),
                 }),
                 _ => Err(InputError::LotAmbiguous {
@@ -301,36 +305,6 @@ fn candidate(parcel: &Parcel, crs: &WorkingCrs) -> String {
         .and_then(|r| crs.to_lonlat(r.center().x, r.center().y).ok())
         .map_or_else(String::new, |(lon, lat)| format!(" at {lon:.6},{lat:.6}"));
     format!("{} ({:.0} m²{place})", parcel.id, parcel.area_m2)
-}
-
-/// What the registry knows about the way from the parcels' datum to the raster's.
-pub(super) fn datum_note(from: &CrsDefinition, raster: &CrsDefinition, x: f64, y: f64) -> Option<Warning> {
-    let way = Transform::new(from, raster).ok()?;
-    let accuracy = way.accuracy_m(x, y).ok()?;
-    if accuracy.is_some_and(|a| a <= 1.0) || is_null_shift(from, raster, x, y).unwrap_or(false) {
-        return None;
-    }
-    let name = way.operation_name(x, y).unwrap_or_default();
-    let how_good =
-        accuracy.map_or_else(|| "of unknown accuracy".to_owned(), |a| format!("accurate to {a} m"));
-    Some(Warning::new(
-        "datum-shift-rough",
-        format!(
-            "parcels are moved from {} to {} by an operation {how_good} ({name})",
-            from.label(),
-            raster.label()
-        ),
-        "bring both files to one datum with a tool that has the shift grids, then run again",
-    ))
-}
-
-/// Whether both datums are taken to be the same: latitude and longitude keep their numbers. Between such (NAD83 and
-/// WGS 84, say) the files were nearly always made by the same convention, which this undoes exactly.
-fn is_null_shift(from: &CrsDefinition, raster: &CrsDefinition, x: f64, y: f64) -> Option<bool> {
-    let own = Transform::new(from, &from.geographic().ok()?).ok()?.point(x, y).ok()?;
-    let other = Transform::new(from, &raster.geographic().ok()?).ok()?.point(x, y).ok()?;
-    let ballpark = Transform::new(from, raster).ok()?.accuracy_m(x, y).ok()?.is_none();
-    Some(!ballpark && (own.0 - other.0).abs() < 1e-9 && (own.1 - other.1).abs() < 1e-9)
 }
 
 /// The raster's middle in the working system.
