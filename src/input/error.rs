@@ -192,7 +192,9 @@ pub enum InputError {
     },
     /// Elevations and parcels lie apart.
     #[error(
-        "{what} and the elevations do not overlap: {what} {parcels_extent}, elevations {elevation_extent}, {distance_km:.1} km apart"
+        "{what} of {} and the elevations of {} do not overlap: the former {parcels_extent}, the latter {elevation_extent} (degrees of longitude, latitude), {distance_km:.1} km apart",
+        parcels.display(),
+        elevation.display()
     )]
     #[diagnostic(
         code("no-overlap"),
@@ -201,8 +203,12 @@ pub enum InputError {
         )
     )]
     NoOverlap {
-        /// The file or the lot.
+        /// All lots, or the one asked for.
         what: String,
+        /// The parcel file as typed.
+        parcels: PathBuf,
+        /// The (first) elevation file as typed.
+        elevation: PathBuf,
         /// Its extent in longitude and latitude.
         parcels_extent: String,
         /// The raster's extent in longitude and latitude.
@@ -211,7 +217,7 @@ pub enum InputError {
         distance_km: f64,
     },
     /// The layer holds nothing that could be a lot.
-    #[error("{} has no polygons: {tally}", path.display())]
+    #[error("{} has no polygons ({tally})", path.display())]
     #[diagnostic(code("no-polygons"), help("give a file or, with --parcels-layer, a layer of polygons"))]
     NoPolygons {
         /// The path as typed.

@@ -4,6 +4,7 @@
 //! sound lot outlines in the same system. Whatever the files get wrong is either mended with a warning or refused with
 //! the cause and the option that helps; nothing is guessed in silence, and no input file is ever written to.
 
+mod crs_notes;
 mod digest;
 mod error;
 mod files;

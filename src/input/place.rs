@@ -144,7 +144,7 @@ impl Pair<'_> {
                 }
             }
         }
-        Err(self.apart("the parcels"))
+        Err(self.apart("the lots"))
     }
 
     /// Fails if the one lot compared lies beyond the raster.
@@ -195,6 +195,8 @@ impl Pair<'_> {
         let raster = extent_lonlat(self.grid);
         InputError::NoOverlap {
             what: what.to_owned(),
+            parcels: self.parcels_path.to_owned(),
+            elevation: self.grid.first_path().to_owned(),
             parcels_extent: lonlat_box(&places).map_or_else(|| "nowhere on earth".to_owned(), extent_text),
             elevation_extent: raster.map_or_else(|| "nowhere on earth".to_owned(), extent_text),
             distance_km: raster.map_or(f64::NAN, |r| distance_km(&places, r)),

@@ -3,8 +3,8 @@
 use super::catchment::{Catchment, Routed, find_catchment};
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, routings_differ};
-use super::lot_ponds::{LotPond, ponds_of};
 use super::ground::Ground;
+use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
 use crate::error::Error;

@@ -100,9 +100,8 @@ fn look_beyond(
             Some(outlet) => fill_walled(&mut routed.ground, outlet)?,
             None => None,
         };
-        let settles = |high: &_| {
-            Bracket { low: &routed.filled, high }.settles(&routed.ground, widest_reach(&routed))
-        };
+        let settles =
+            |high: &_| Bracket { low: &routed.filled, high }.settles(&routed.ground, widest_reach(&routed));
         if !high.is_some_and(|high| settles(&high)) {
             return Ok(Outlook::Open(cut));
         }

@@ -100,7 +100,13 @@ pub fn assert_same(small: &Told, whole: &Told) {
         let pick = |told: &Told| told.contributions.iter().map(|(k, v)| (k.clone(), v[place])).collect();
         same_areas(name, &pick(small), &pick(whole));
     }
-    assert_eq!(small.crossings.len(), whole.crossings.len(), "{:?} and {:?}", small.crossings, whole.crossings);
+    assert_eq!(
+        small.crossings.len(),
+        whole.crossings.len(),
+        "{:?} and {:?}",
+        small.crossings,
+        whole.crossings
+    );
     for (a, b) in small.crossings.iter().zip(&whole.crossings) {
         assert_eq!((a.ring, a.manner, a.complete), (b.ring, b.manner, b.complete));
         // Chainages are kept to the micrometre.
