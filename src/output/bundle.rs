@@ -44,6 +44,21 @@ impl Bundle {
     /// [`OutputError::Exists`] when it holds a result and `existing` says to refuse; [`OutputError::Io`] when the
     /// folder can't be made or written to.
     pub fn start(target: &Path, existing: Existing) -> Result<Self, OutputError> {
+        Self::check(target, existing)?;
+        // Beside the files it replaces, so that moving is one step on the same disk.
+        let base = if target.is_dir() { target.to_owned() } else { nearest_folder(target) };
+        let staging = tempfile::Builder::new()
+            .prefix(".lotshed-")
+            .tempdir_in(&base)
+            .map_err(|cause| OutputError::Io { path: base, cause })?;
+        Ok(Self { target: target.to_owned(), staging })
+    }
+
+    /// Whether a result may be written into a folder.
+    ///
+    /// # Errors
+    /// [`OutputError::Exists`] when it holds a result and `existing` says to refuse; [`OutputError::NotAFolder`].
+    pub fn check(target: &Path, existing: Existing) -> Result<(), OutputError> {
         if target.exists() && !target.is_dir() {
             return Err(OutputError::NotAFolder { path: target.to_owned() });
         }
@@ -52,13 +67,7 @@ impl Bundle {
         {
             return Err(OutputError::Exists { folder: target.to_owned(), found: (*found).to_owned() });
         }
-        // Beside the files it replaces, so that moving is one step on the same disk.
-        let base = if target.is_dir() { target.to_owned() } else { nearest_folder(target) };
-        let staging = tempfile::Builder::new()
-            .prefix(".lotshed-")
-            .tempdir_in(&base)
-            .map_err(|cause| OutputError::Io { path: base, cause })?;
-        Ok(Self { target: target.to_owned(), staging })
+        Ok(())
     }
 
     /// Where files lie until they are moved into place.
@@ -103,9 +112,11 @@ impl Bundle {
             Ok(())
         });
         if result.is_err() {
-            for (now, before) in moved.iter().rev() {
-                // Nothing more can be done if even this fails; the error reported is the first one.
-                let _ = fs::rename(now, before);
+            let back = moved.iter().rev().all(|(now, before)| fs::rename(now, before).is_ok());
+            if !back {
+                // What was there before must not go with the folder it was moved to.
+                let kept = self.staging.keep();
+                return Err(OutputError::LeftAside { kept });
             }
         }
         result

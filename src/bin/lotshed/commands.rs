@@ -68,7 +68,7 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     if run.strict && !found.is_empty() {
         return Err(Failure::strict(found));
     }
-    bundle.commit()?;
+    interrupt::unbroken(|| bundle.commit())?;
     warnings(&found, run.voice);
     if run.voice != Voice::Quiet {
         let units = job.units.unwrap_or_else(|| Units::of_map_unit(&site.survey.facts().crs_unit));
@@ -115,6 +115,9 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
     use_threads(args.threads)?;
     let voice = if args.quiet { Voice::Quiet } else { Voice::Normal };
     let place = demo::neighbourhood();
+    // Only a folder that an earlier demo made may have its result replaced.
+    let existing = if demo::was_written_to(&args.out) { Existing::Replace } else { Existing::Refuse };
+    Bundle::check(&args.out, existing)?;
     let files = demo::write(&place, &args.out)?;
     if voice != Voice::Quiet {
         say(&format!(
@@ -135,7 +138,7 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
         out: Some(args.out.clone()),
         ..AssessOptions::default()
     };
-    assess_options(&options, Run { existing: Existing::Replace, strict: false, json: args.json, voice })?;
+    assess_options(&options, Run { existing, strict: false, json: args.json, voice })?;
     if voice != Voice::Quiet {
         say(&format!("\nThe same again: {}\n", again(&options, &args.out)));
     }
@@ -146,7 +149,7 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
 fn again(options: &AssessOptions, out: &Path) -> String {
     let path = |p: Option<&std::path::PathBuf>| p.map(|p| p.display().to_string()).unwrap_or_default();
     format!(
-        "lotshed assess --elevation {} --parcels {} --lot \"{}\" --intensity {} --coefficient {} --out {} --overwrite",
+        "lotshed assess --elevation \"{}\" --parcels \"{}\" --lot \"{}\" --intensity {} --coefficient {} --out \"{}\" --overwrite",
         path(options.input.elevation.first()),
         path(options.input.parcels.as_ref()),
         options.lot.as_deref().unwrap_or_default(),
