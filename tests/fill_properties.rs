@@ -154,19 +154,24 @@ proptest! {
         let filled = open(&raw);
         let cell = CellSize { dx_m: 0.5, dy_m: 2.0 };
         let found = ponds(&raw, &filled, cell, 0.0);
-        let mut wet = vec![false; raw.shape().len()];
+        let shape = raw.shape();
+        let mut pond_at = vec![0; shape.len()];
         for pond in &found {
             for at in pond.cells() {
-                let index = raw.shape().index(at);
-                prop_assert!(!wet[index], "a cell lies in one pond");
-                wet[index] = true;
+                let index = shape.index(at);
+                prop_assert_eq!(pond_at[index], 0, "a cell lies in one pond");
+                pond_at[index] = pond.id;
                 prop_assert!((f64::from(*filled.at(at)) - pond.level_m).abs() < f64::EPSILON);
             }
             let spill = pond.spill.expect("without further outlets water leaves over the ground");
             prop_assert!((f64::from(*raw.at(spill)) - pond.level_m).abs() < f64::EPSILON, "the spill cell is dry");
         }
-        for (wet, (z, f)) in wet.into_iter().zip(raw.values().iter().zip(filled.values())) {
-            prop_assert_eq!(wet, f > z);
+        for (at, (z, f)) in raw.values().iter().zip(filled.values()).enumerate() {
+            prop_assert_eq!(pond_at[at] > 0, f > z);
+            for next in Direction::ALL.iter().filter_map(|&d| shape.neighbour(shape.cell(at), d)) {
+                let other = pond_at[shape.index(next)];
+                prop_assert!(pond_at[at] == 0 || other == 0 || other == pond_at[at], "ponds never touch");
+            }
         }
         // Exact: depths are multiples of 1/64, a cell has one square metre.
         let water: f64 = raw.values().iter().zip(filled.values()).filter(|(z, f)| f > z)

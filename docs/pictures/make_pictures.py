@@ -4,7 +4,7 @@
 
 DEMO_FOLDER holds elevation.tif and the GeoJSON layers parcels, buildings and inlets; RESULT_FOLDER is what
 `lotshed assess` wrote. Makes overview.png (the whole neighbourhood), lot.png (the lot and what stands above it) and
-ground.png (the input alone). Needs numpy, matplotlib, rasterio and pyproj.
+ground.png (the input alone). Needs numpy, matplotlib (and its pillow), rasterio and pyproj.
 
 Colours are taken from the set of Okabe and Ito (2008, "Color Universal Design", from memory), which people with
 every common kind of colour vision can tell apart; shares are a single hue that darkens, so that they survive a copier.
@@ -22,9 +22,10 @@ import matplotlib.patheffects as effects
 import numpy as np
 import rasterio
 from matplotlib.collections import LineCollection
-from matplotlib.colors import LinearSegmentedColormap, PowerNorm
+from matplotlib.colors import LinearSegmentedColormap, PowerNorm, to_rgb
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path as Outline
+from PIL import Image
 from pyproj import Transformer
 
 SUBJECT, CROSSING, LINE, WATER, INLET = "#D55E00", "#E69F00", "#009E73", "#0072B2", "#CC79A7"
@@ -69,6 +70,37 @@ def patch(rings, **style):
     points = np.concatenate(rings)
     codes = np.concatenate([[Outline.MOVETO] + [Outline.LINETO] * (len(r) - 2) + [Outline.CLOSEPOLY] for r in rings])
     return PathPatch(Outline(points, codes), **style)
+
+
+def roomiest(ring, houses, extent):
+    """The place in a ring, in no house and inside the frame, that lies farthest from all lines; none if all is tight."""
+    west, south, east, north = extent
+    # Labels are about three times as wide as they are high, so a metre up counts three times a metre sideways.
+    squeeze = np.array([1 / 3, 1])
+    low = np.maximum(ring.min(axis=0), (west, south))
+    high = np.minimum(ring.max(axis=0), (east, north))
+    if (low >= high).any():
+        return None
+    x, y = np.meshgrid(np.linspace(low[0], high[0], 60), np.linspace(low[1], high[1], 60))
+    places = np.column_stack([x.ravel(), y.ravel()])
+    inside = Outline(ring).contains_points(places)
+    for house in houses:
+        inside &= ~Outline(house).contains_points(places)
+    places = places[inside]
+    if len(places) == 0:
+        return None
+    frame = np.array([(west, south), (east, south), (east, north), (west, north), (west, south)])
+    room = np.min([to_line(places * squeeze, line * squeeze) for line in (ring, frame, *houses)], axis=0)
+    best = room.argmax()
+    return places[best] if room[best] > 0.008 * (north - south) else None
+
+
+def to_line(places, line):
+    """Distance of each place from a line."""
+    start, along = line[:-1], np.diff(line, axis=0)
+    off = places[:, None] - start
+    share = np.clip((off * along).sum(2) / np.maximum((along**2).sum(1), 1e-12), 0, 1)
+    return np.linalg.norm(off - share[..., None] * along, axis=2).min(axis=1)
 
 
 class Scene:
@@ -124,13 +156,12 @@ class Scene:
         return plt.cm.ScalarMappable(norm, SHARES)
 
     def labels(self, axes, subject, shares, extent):
-        west, south, east, north = extent
+        """Names where a lot has most room inside the frame, away from its line and its house."""
         for properties, polygons in self.lots:
             name, ring = properties["id"], polygons[0][0]
             text = name if name == subject or not shares else f"{name}\n{percent(shares.get(name, 0))}"
-            middle = (ring.min(axis=0) + ring.max(axis=0)) / 2
-            # A label whose middle is just inside the frame would be cut, or lie under the north arrow.
-            if not (west + 4 < middle[0] < east - 4 and south + 4 < middle[1] < north - 6):
+            middle = roomiest(ring, [rings[0] for _, houses in self.houses for rings in houses], extent)
+            if middle is None:
                 continue
             axes.text(*middle, text, ha="center", va="center", fontsize=8, zorder=12, path_effects=HALO,
                       color=SUBJECT if name == subject else "black", weight="bold" if name == subject else "normal",
@@ -181,10 +212,11 @@ def percent(share):
 
 def legend(axes, with_result):
     from matplotlib.lines import Line2D
-    entries = [Line2D([], [], color=SUBJECT, linewidth=3, label="the lot"),
-               Line2D([], [], color=INLET, marker="s", linewidth=0, markersize=8, label="storm inlet")]
+    entries = [Line2D([], [], color=INLET, marker="s", linewidth=0, markersize=8, label="storm inlet")]
     if with_result:
-        entries += [Line2D([], [], color=WATER, linewidth=1.3, linestyle="--", label="contributing area"),
+        entries += [Line2D([], [], color=SUBJECT, linewidth=3, label="the lot"),
+                    PathPatch(Outline([(0, 0)]), facecolor=WATER, alpha=0.35, hatch="....", label="pond when full"),
+                    Line2D([], [], color=WATER, linewidth=1.3, linestyle="--", label="contributing area"),
                     Line2D([], [], color=WATER, linewidth=1.6, label="way of the water"),
                     Line2D([], [], color=CROSSING, linewidth=6, label="crossing, with its share"),
                     Line2D([], [], color=LINE, linewidth=2.6, label="interception line")]
@@ -221,9 +253,21 @@ def draw(scene, extent, path, with_result):
     scene.labels(axes, subject, shares, extent)
     legend(axes, with_result)
     furniture(axes, extent)
-    figure.savefig(path, dpi=150, bbox_inches="tight", metadata={"Software": None})
+    figure.savefig(path, dpi=110, bbox_inches="tight", metadata={"Software": None})
     plt.close(figure)
-    print(path)
+    few_colours(Image.open(path).convert("RGB")).save(path, optimize=True)
+    print(path, path.stat().st_size // 1000, "kB")
+
+
+def few_colours(picture):
+    """A palette of 256 colours takes a third of the bytes. Lines are few pixels, so their colours are kept by name."""
+    tints = [255 + share * (np.array(to_rgb(name)) * 255 - 255)
+             for name in (SUBJECT, CROSSING, LINE, WATER, INLET) for share in (1, 0.66, 0.33)] + [np.full(3, 255), np.zeros(3)]
+    kept = np.round(tints).astype(int).ravel().tolist()
+    common = picture.quantize(256 - len(tints)).getpalette()[: 3 * (256 - len(tints))]
+    palette = Image.new("P", (1, 1))
+    palette.putpalette(kept + common)
+    return picture.quantize(palette=palette, dither=Image.Dither.NONE)
 
 
 def around(scene, margin):

@@ -3,6 +3,9 @@
 use gdal::spatial_ref::{AxisMappingStrategy, SpatialRef};
 use serde_json::Value;
 
+/// Longitude and latitude on WGS 84.
+const LONLAT: &str = "EPSG:4326";
+
 /// A coordinate system that can't be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum CrsError {
@@ -100,6 +103,14 @@ impl CrsDefinition {
         Self::from_reference(&reference)
     }
 
+    /// Longitude and latitude on WGS 84, as in GeoJSON.
+    ///
+    /// # Errors
+    /// [`CrsError::NotUnderstood`] if the library's database is missing.
+    pub fn lonlat() -> Result<Self, CrsError> {
+        Self::parse(LONLAT)
+    }
+
     /// Takes over what a data file declares.
     ///
     /// # Errors
@@ -110,6 +121,11 @@ impl CrsDefinition {
         let text = reference.to_projjson().map_err(|e| failed(e.to_string()))?;
         let whole: Value = serde_json::from_str(&text).map_err(|e| failed(e.to_string()))?;
         let (horizontal, vertical) = split(&whole);
+        // Longitude first or latitude first makes no difference here, but the library's list of datum shifts does: between
+        // NAD83 and the one it may choose another shift, a metre away, than between NAD83 and the other.
+        if label(unbound(horizontal)) == "OGC:CRS84" {
+            return Ok(Self { vertical: vertical.and_then(vertical_axis), ..Self::parse(LONLAT)? });
+        }
         let core = unbound(horizontal);
         let area = if reference.is_compound() {
             SpatialRef::from_definition(&horizontal.to_string()).ok().and_then(|r| r.area_of_use())
@@ -229,14 +245,13 @@ pub(super) fn base(core: &Value) -> Option<&Value> {
 }
 
 fn label(core: &Value) -> String {
-    let id = core.get("id");
-    let authority = id.and_then(|i| i.get("authority")).and_then(Value::as_str);
-    let code =
-        id.and_then(|i| i.get("code")).map(|c| c.as_str().map_or_else(|| c.to_string(), str::to_owned));
-    match (authority, code) {
-        (Some(authority), Some(code)) => format!("{authority}:{code}"),
-        _ => core.get("name").and_then(Value::as_str).unwrap_or("unnamed").to_owned(),
-    }
+    let registered = core.get("id").and_then(|id| {
+        let number = id.get("code")?;
+        let number = number.as_str().map_or_else(|| number.to_string(), str::to_owned);
+        Some(format!("{}:{number}", id.get("authority")?.as_str()?))
+    });
+    let name = || core.get("name").and_then(Value::as_str).unwrap_or("unnamed").to_owned();
+    registered.unwrap_or_else(name)
 }
 
 fn kind(core: &Value) -> CrsKind {

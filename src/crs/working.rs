@@ -23,7 +23,7 @@ impl WorkingCrs {
     /// # Errors
     /// [`CrsError`] if no way leads to longitude and latitude.
     pub fn new(definition: CrsDefinition, metres_per_unit: f64) -> Result<Self, CrsError> {
-        let lonlat = CrsDefinition::parse("OGC:CRS84")?;
+        let lonlat = CrsDefinition::lonlat()?;
         Ok(Self {
             wkt: definition.wkt()?,
             to_lonlat: Transform::new(&definition, &lonlat)?,
@@ -93,6 +93,21 @@ impl WorkingCrs {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    // A lot must come back to where the file had it, whatever grid it was worked on in between.
+    #[test]
+    fn longitude_and_latitude_survive_the_way_there_and_back() {
+        for base in ["EPSG:4269", "EPSG:26917", "EPSG:4326", "EPSG:4258"] {
+            let base = CrsDefinition::parse(base).unwrap();
+            let lonlat = CrsDefinition::parse("OGC:CRS84").unwrap();
+            let (x, y) = Transform::new(&lonlat, &base).unwrap().point(-81.0, 43.62).unwrap();
+            let local = crate::crs::local_transverse_mercator(&base, x, y).unwrap();
+            let there = Transform::new(&lonlat, &local).unwrap().point(-80.999, 43.621).unwrap();
+            let back = WorkingCrs::new(local, 1.0).unwrap().to_lonlat(there.0, there.1).unwrap();
+            let off = (back.0 + 80.999).abs().max((back.1 - 43.621).abs());
+            assert!(off < 1e-10, "{} {back:?}", base.label());
+        }
+    }
 
     #[test]
     fn is_shared_between_threads() {

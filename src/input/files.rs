@@ -61,7 +61,7 @@ pub(crate) fn inside_zip(path: &Path) -> Result<Vec<PathBuf>, InputError> {
     let absolute = std::path::absolute(path).map_err(|e| broken(e.to_string()))?;
     let root = PathBuf::from(format!("/vsizip/{{{}}}", absolute.display()));
     let mut files: Vec<PathBuf> = gdal::vsi::read_dir(&root, true)
-        .map_err(|_| broken(super::setup::first_failure("it is no zip archive")))?
+        .map_err(|e| broken(super::setup::first_failure(&e.to_string())))?
         .into_iter()
         .map(|inner| root.join(inner))
         .collect();

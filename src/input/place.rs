@@ -186,7 +186,7 @@ impl Pair<'_> {
 
     /// Both extents in degrees, and the distance.
     fn apart(&self, what: &str) -> InputError {
-        let lonlat = Transform::new(self.parcels_crs, &lonlat());
+        let lonlat = CrsDefinition::lonlat().and_then(|lonlat| Transform::new(self.parcels_crs, &lonlat));
         let centres: Vec<(f64, f64)> = self.bounds.iter().map(|b| b.centre()).collect();
         let places: Vec<(f64, f64)> = lonlat
             .and_then(|t| t.points(&centres))
@@ -202,12 +202,6 @@ impl Pair<'_> {
             distance_km: raster.map_or(f64::NAN, |r| distance_km(&places, r)),
         }
     }
-}
-
-/// Longitude and latitude on WGS 84, in this order.
-pub(crate) fn lonlat() -> CrsDefinition {
-    #[expect(clippy::expect_used, reason = "the library is set up, so it knows OGC:CRS84")]
-    CrsDefinition::parse("OGC:CRS84").expect("OGC:CRS84 is in the database")
 }
 
 fn extent_text([west, south, east, north]: [f64; 4]) -> String {
@@ -238,7 +232,9 @@ pub(crate) fn check_area_of_use(
 ) -> Result<Option<Warning>, InputError> {
     let Some([west, south, east, north]) = grid.crs.area_of_use() else { return Ok(None) };
     let inside = |(x, y): (f64, f64)| -> bool {
-        let Ok((lon, lat)) = Transform::new(&grid.crs, &lonlat()).and_then(|t| t.point(x, y)) else {
+        let Ok((lon, lat)) =
+            CrsDefinition::lonlat().and_then(|to| Transform::new(&grid.crs, &to)).and_then(|t| t.point(x, y))
+        else {
             return false;
         };
         let span = if west > east { east + 360.0 - west } else { east - west };

@@ -104,6 +104,6 @@ impl Arrival {
 
 /// How much of the water on the outside part of a straddling cell enters the lot at the step to the next cell.
 #[must_use]
-pub fn entering_share(outside_here: f64, outside_next: f64) -> f64 {
+pub(super) fn entering_share(outside_here: f64, outside_next: f64) -> f64 {
     ((outside_here - outside_next) / outside_here).max(0.0)
 }

@@ -128,12 +128,7 @@ impl Block {
     }
 
     /// Spreads a piece of edge that lies in one row over the columns it passes. `height` is signed.
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        clippy::cast_precision_loss,
-        reason = "clamped to the block before it is cut to whole columns"
-    )]
+    #[expect(clippy::cast_precision_loss, reason = "a block has far fewer than 2^52 columns")]
     fn add_in_row(&mut self, row: usize, (xa, xb): (f64, f64), height: f64) {
         let width = self.cols as f64;
         let (west, east) = if xa <= xb { (xa, xb) } else { (xb, xa) };

@@ -8,7 +8,7 @@ use geo::{
     Area, BooleanOps, BoundingRect, Coord, LineString, MapCoords, MapCoordsInPlace, MultiLineString,
     MultiPolygon, Polygon, Rect, RemoveRepeatedPoints, Validation,
 };
-use geojson::{Geometry, GeometryValue};
+use geojson::Geometry;
 
 /// Decimals of a degree that are written: about a centimetre.
 const DECIMALS: f64 = 1e7;
@@ -24,14 +24,8 @@ impl<'a> Writer<'a> {
         Self { crs }
     }
 
-    /// A point.
-    pub(super) fn point(&self, at: Coord<f64>) -> Result<Geometry, OutputError> {
-        let place = self.lonlat(at)?;
-        Ok(Geometry::new(GeometryValue::new_point([rounded(place.x), rounded(place.y)])))
-    }
-
     /// A line; nothing when no length is left after rounding.
-    pub(super) fn line(&self, line: &LineString<f64>) -> Result<Option<Geometry>, OutputError> {
+    pub(super) fn line(self, line: &LineString<f64>) -> Result<Option<Geometry>, OutputError> {
         let on_globe = unrolled(line.try_map_coords(|c| self.lonlat(c))?);
         let parts: Vec<LineString<f64>> = if crosses_antimeridian(&on_globe) {
             let whole = MultiLineString(vec![on_globe]);
@@ -57,7 +51,7 @@ impl<'a> Writer<'a> {
     }
 
     /// Polygons; nothing when no area is left after rounding.
-    pub(super) fn area(&self, area: &MultiPolygon<f64>) -> Result<Option<Geometry>, OutputError> {
+    pub(super) fn area(self, area: &MultiPolygon<f64>) -> Result<Option<Geometry>, OutputError> {
         let mut on_globe = area.try_map_coords(|c| self.lonlat(c))?;
         if spans_the_globe(&on_globe) {
             on_globe.map_coords_in_place(|c| Coord { x: c.x.rem_euclid(360.0), y: c.y });
@@ -79,7 +73,7 @@ impl<'a> Writer<'a> {
         })
     }
 
-    fn lonlat(&self, at: Coord<f64>) -> Result<Coord<f64>, OutputError> {
+    fn lonlat(self, at: Coord<f64>) -> Result<Coord<f64>, OutputError> {
         let (x, y) = self
             .crs
             .to_lonlat(at.x, at.y)

@@ -110,12 +110,11 @@ fn head(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result 
         let least = if summary.status == Status::Complete { "" } else { "at least " };
         writeln!(text, "Run-on: rain on {least}{} outside the lot reaches it", units.area(run_on.area_m2))?;
     }
-    match summary.status {
-        Status::Complete => writeln!(text, "Status: complete, the whole catchment lies within the data")?,
-        Status::Incomplete => {
-            writeln!(text, "Status: incomplete, see the warning about the edge of the data")?
-        }
-    }
+    let status = match summary.status {
+        Status::Complete => "complete, the whole catchment lies within the data",
+        Status::Incomplete => "incomplete, see the warnings about the reach of the data",
+    };
+    writeln!(text, "Status: {status}")?;
     let routing = match run_on.routing {
         crate::flow::Routing::Proportional => "proportional",
         crate::flow::Routing::Single => "single",

@@ -244,7 +244,8 @@ pub struct Quantity {
     /// Unit.
     pub unit: String,
     /// How much.
-    pub quantity: f64,
+    #[serde(rename = "quantity")]
+    pub amount: f64,
 }
 
 /// What the elevations are.

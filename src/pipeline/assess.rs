@@ -1,36 +1,24 @@
 //! One lot, from its files to everything that is said of it.
 
 use super::catchment::{Ground, Routed, change_by_bank, find_catchment};
-use super::completeness::{BANK_M, Completeness, EdgePart, completeness};
+use super::completeness::{BANK_M, Completeness, completeness};
+use super::doubts::{ground_warnings, routings_differ};
+use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
 use crate::error::Error;
 use crate::grid::Cell;
-use crate::input::{Hole, HoleFate, Site};
+use crate::input::Site;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LineSettings, propose};
 use crate::lots::{
-    Joining, Label, Leaving, LotDrainage, LotLine, Outlines, amount_within, drainage, origins,
-    shortest_catching,
+    Joining, Label, LotDrainage, LotLine, Outlines, amount_within, drainage, origins, shortest_catching,
 };
 use crate::runoff::DesignFlow;
-use crate::terrain::{Pond, ponds};
 use crate::units::{Area, Flow, Length};
-use crate::warning::{Warned, Warning};
+use crate::warning::Warned;
 use geo::Coord;
-
-/// Shallower ponds are within the noise of elevation data, m.
-const LEAST_POND_DEPTH_M: f32 = 0.05;
-
-/// A pond on the lot or on ground that drains onto it.
-#[derive(Debug, Clone)]
-pub struct LotPond {
-    /// The pond.
-    pub pond: Pond,
-    /// Where it passes water on to once it is full.
-    pub spills_to: Leaving,
-}
 
 /// Everything that is said of one lot.
 #[derive(Debug)]
@@ -82,13 +70,14 @@ pub fn assess<'a>(
     let drainage = trace(site, &routed, &line);
     let other_routing = by_other_routing(&routed);
     let bank_change = change_by_bank(&routed, settings.routing, BANK_M, progress)?;
-    let completeness = completeness(&routed, &drainage.crossings, bank_change);
+    let completeness = completeness(&routed, &drainage.crossings, subject.area_m2, bank_change);
     progress.phase(Phase::Design, 0);
     let run_on = Area::from_m2(drainage.run_on_m2);
     let design = DesignFlow::of_area(&settings.basis(), run_on).unload(&mut warnings);
     let interception = propose_line(&routed, &line, &drainage, settings)?.unload(&mut warnings);
     let ponds = ponds_of(&routed);
     warnings.extend(ground_warnings(&routed, &completeness));
+    warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
     Ok(Warned::new(
         Assessment {
             site,
@@ -164,91 +153,4 @@ fn height_at(ground: &Ground, point: Coord<f64>) -> Option<f64> {
     let bottom = z(down, col) * (1.0 - fx) + z(down, right) * fx;
     let height = top * (1.0 - fy) + bottom * fy;
     height.is_finite().then_some(height)
-}
-
-/// Ponds that lie on the lot or on ground that sends water to it.
-fn ponds_of(routed: &Routed) -> Vec<LotPond> {
-    let ground = &routed.ground;
-    let shape = ground.raw.shape();
-    let concerns = |cell: Cell| {
-        let index = shape.index(cell);
-        routed.is_subject(index)
-            || routed.reach.place(index).is_some_and(|place| routed.arrival.at_place(place) > 0.0)
-    };
-    ponds(&ground.raw, &routed.filled, ground.cell, LEAST_POND_DEPTH_M)
-        .into_iter()
-        .filter(|pond| pond.cells().any(concerns))
-        .map(|pond| {
-            let spills_to = spill_target(routed, &pond);
-            LotPond { pond, spills_to }
-        })
-        .collect()
-}
-
-/// The lot of the first cell that the overflow comes to outside the pond.
-fn spill_target(routed: &Routed, pond: &Pond) -> Leaving {
-    let ground = &routed.ground;
-    let Some(spill) = pond.spill else { return Leaving::OffTheData };
-    let spill = ground.raw.shape().index(spill);
-    if routed.field.leaves(spill) {
-        return Leaving::OffTheData;
-    }
-    let next = routed.field.receivers(spill).into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
-    next.map_or(Leaving::OffTheData, |(cell, _)| Leaving::Onto(ground.lots.label(cell)))
-}
-
-fn ground_warnings(routed: &Routed, completeness: &Completeness) -> Vec<Warning> {
-    let mut found = hole_warnings(routed);
-    if completeness.edge_limited_m2 > 0.0 {
-        let edges: Vec<String> = completeness.edges.iter().map(EdgePart::in_words).collect();
-        found.push(Warning::new(
-            "catchment-cut-by-edge",
-            format!(
-                "the run-on is at least what is stated: part of it comes from beyond {}",
-                edges.join("; ")
-            ),
-            "add elevation data there and run again",
-        ));
-    } else if !completeness.is_complete() {
-        found.push(Warning::new(
-            "sink-cut-by-edge",
-            format!(
-                "a sink cut by the edge of the data could spill towards the lot: with ground {BANK_M} m higher just beyond the edge the run-on changes by {:.0} %",
-                completeness.bank_change * 100.0
-            ),
-            "add elevation data around the edge and run again",
-        ));
-    }
-    found
-}
-
-fn hole_warnings(routed: &Routed) -> Vec<Warning> {
-    let report = &routed.ground.holes;
-    let area = |holes: &[Hole]| -> f64 { holes.iter().map(|hole| hole.area_m2).sum() };
-    let mut found = Vec::new();
-    if !report.bridged.is_empty() {
-        found.push(Warning::new(
-            "holes-bridged",
-            format!(
-                "{} gaps in the elevations around the lot, {:.0} m² in all, were bridged from their rims",
-                report.bridged.len(),
-                area(&report.bridged)
-            ),
-            "look at them in the summary; --bridge-holes sets the largest area that is bridged",
-        ));
-    }
-    let inner: Vec<Hole> =
-        report.kept.iter().copied().filter(|hole| hole.fate == HoleFate::TooLarge).collect();
-    if !inner.is_empty() {
-        found.push(Warning::new(
-            "holes-left",
-            format!(
-                "{} gaps in the elevations around the lot, {:.0} m² in all, are too large to bridge: they count as edges of the data",
-                inner.len(),
-                area(&inner)
-            ),
-            "give elevations without gaps, or raise --bridge-holes if the ground there is simple",
-        ));
-    }
-    found
 }

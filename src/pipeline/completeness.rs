@@ -68,27 +68,55 @@ pub struct Completeness {
     /// How much the run-on would change if the ground just beyond the edge stood a decimetre higher, as a share of
     /// the run-on: a sink that the edge cuts could then spill towards the lot.
     pub bank_change: f64,
+    /// Share of the lot itself that has no elevations: what crosses its line there isn't known.
+    pub lot_without_elevation: f64,
 }
 
 /// Height of the imagined bank just beyond the edge, m: the usual error of elevation data, which could hide it.
 pub(super) const BANK_M: f32 = 0.1;
+/// A smaller share of the lot without elevations doesn't count: rounding of outlines.
+const WITHOUT_ELEVATION_FLOOR: f64 = 1e-3;
 /// A smaller change of the run-on by the bank doesn't count.
 const BANK_CHANGE_FLOOR: f64 = 0.01;
 
 impl Completeness {
+    /// Whether a sink that the edge cuts could change the run-on.
+    #[must_use]
+    pub fn is_cut_by_sink(&self) -> bool {
+        self.bank_change > BANK_CHANGE_FLOOR
+    }
+
     /// Whether nothing is missing.
     #[must_use]
     pub fn is_complete(&self) -> bool {
-        self.edge_limited_m2 <= 0.0 && self.bank_change <= BANK_CHANGE_FLOOR
+        self.edge_limited_m2 <= 0.0
+            && !self.is_cut_by_sink()
+            && self.lot_without_elevation <= WITHOUT_ELEVATION_FLOOR
     }
 }
 
 /// Looks at the crossings and at the edges that their water comes from.
-pub(super) fn completeness(routed: &Routed, crossings: &[Crossing], bank_change: f64) -> Completeness {
+pub(super) fn completeness(
+    routed: &Routed,
+    crossings: &[Crossing],
+    lot_m2: f64,
+    bank_change: f64,
+) -> Completeness {
     // The sum of nothing is minus zero, which would show in the files.
     let edge_limited_m2: f64 = crossings.iter().filter(|c| !c.complete).map(|c| c.area_m2).sum::<f64>() + 0.0;
     let edges = if edge_limited_m2 > 0.0 { edge_parts(routed) } else { Vec::new() };
-    Completeness { edge_limited_m2, edges, bank_change }
+    let covered_m2: f64 = lot_cells(routed).map(|share| share * routed.ground.cell.area_m2()).sum();
+    let lot_without_elevation = (1.0 - covered_m2 / lot_m2).max(0.0);
+    Completeness { edge_limited_m2, edges, bank_change, lot_without_elevation }
+}
+
+/// Shares of the cells with an elevation that the lot covers.
+fn lot_cells(routed: &Routed) -> impl Iterator<Item = f64> + '_ {
+    let ground = &routed.ground;
+    let cells = ground.lots.cells_of(ground.subject).chain(ground.lots.fringe_of(ground.subject));
+    cells
+        .filter(|&cell| !ground.raw.values()[cell].is_nan())
+        .map(|cell| ground.lots.share(cell, ground.subject))
 }
 
 fn edge_parts(routed: &Routed) -> Vec<EdgePart> {

@@ -33,8 +33,9 @@ const BAND_ROWS: usize = 32;
 /// "Morphological grayscale reconstruction in image analysis", from memory).
 ///
 /// # Cost
-/// Time in proportion to the cells and, sorted, the saddles. Bands of rows run on all threads of the current pool;
-/// the result doesn't depend on their number.
+/// Time in proportion to the cells and, sorted, the saddles; memory of 4 bytes a cell for the result and 1 to 7 more
+/// for the work (measured on 4096 x 4096 cells, smooth to pure noise). Bands of rows run on all threads of the current
+/// pool; the result doesn't depend on their number.
 ///
 /// # Errors
 /// [`TerrainError`] where ground has no way out, elevations or levels aren't finite, an outlet isn't on the ground,

@@ -57,7 +57,7 @@ pub(super) fn levels(basins: usize, passes: &[Pass]) -> Vec<f32> {
 pub(super) fn fates(exits: &[Option<u32>], passes: &[Pass]) -> (Vec<Fate>, Vec<Pass>) {
     let basins = exits.len();
     let outside = basins;
-    // For each group, an exit in it. The world outside is one more basin, and preferred.
+    // For each group, an exit in it. The world outside is one more basin.
     let mut exit: Vec<Option<u32>> = exits.iter().copied().chain([Some(OUTSIDE)]).collect();
     let mut all = Groups::new(basins + 1);
     // Groups as they were before they were joined to one with an exit.
@@ -88,10 +88,8 @@ pub(super) fn fates(exits: &[Option<u32>], passes: &[Pass]) -> (Vec<Fate>, Vec<P
             }
             (Some(from), Some(to)) => left.push(Pass { level, from, to }),
         }
-        exit[low] = match (exit[low], exit[high]) {
-            (Some(OUTSIDE), _) | (_, Some(OUTSIDE)) => Some(OUTSIDE),
-            (kept, other) => kept.or(other),
-        };
+        // Any exit in a group will do: between two of them no pass is higher than those taken later.
+        exit[low] = exit[low].or(exit[high]);
     }
     for basin in 0..basins {
         fate[basin] = fate[inner.head(basin)];

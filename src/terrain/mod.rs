@@ -1,6 +1,6 @@
 //! Stage 2: sinks of the ground, filled and listed as ponds.
 //!
-//! [`fill`] raises the ground to the level at which water finds a way out; [`ponds`] lists where it did, how deep and
+//! [`fill()`] raises the ground to the level at which water finds a way out; [`ponds()`] lists where it did, how deep and
 //! how much. Nothing is added to elevations beyond that: a level stretch stays level, so that what comes after can
 //! tell it from a slope.
 

@@ -38,7 +38,7 @@ macro_rules! parameter {
         impl std::str::FromStr for $name {
             type Err = String;
             fn from_str(text: &str) -> Result<Self, String> {
-                let number = text.trim().parse::<f64>().map_err(|_| format!("\"{text}\" is not a number"))?;
+                let number = text.trim().parse::<f64>().map_err(|_cause| format!("\"{text}\" is not a number"))?;
                 Self::new(number).map_err(|e| e.to_string())
             }
         }

@@ -35,7 +35,7 @@ fn split(text: &str) -> Result<(f64, String), UnitParseError> {
         .find(|&(i, c)| !(c.is_ascii_digit() || c == '.' || ((c == '-' || c == '+') && i == 0)))
         .map_or(trimmed.len(), |(i, _)| i);
     let (number, unit) = trimmed.split_at(end);
-    let number: f64 = number.parse().map_err(|_| UnitParseError::NoNumber { text: text.to_owned() })?;
+    let number: f64 = number.parse().map_err(|_cause| UnitParseError::NoNumber { text: text.to_owned() })?;
     if !number.is_finite() || number < 0.0 {
         return Err(UnitParseError::NotUsable { text: text.to_owned() });
     }

@@ -42,7 +42,7 @@ fn parcels_in_survey_feet_on_a_raster_in_international_feet_are_placed_right_and
     let answer =
         bench.assess("feet.tif", "lots.gpkg").lot("S").with(&["--elevation-unit", "ft"]).run().usable();
     OREGON.expect(&answer);
-    answer.must_say(&["survey foot"]);
+    answer.must_warn("feet-differ", &["lots.gpkg", "feet.tif", "survey foot", "0.3048", "4.7 m"]);
 }
 
 /// North Carolina in metres; its numbers in survey feet are 3.28 times as large.

@@ -140,6 +140,7 @@ pub(crate) struct InputOptions {
 
 /// How to run: has no part in the result.
 #[derive(Debug, Clone, Args)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a flag that may be typed")]
 pub(crate) struct RunArgs {
     /// Replace an earlier result
     #[arg(long, help_heading = "Run")]

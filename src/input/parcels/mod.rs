@@ -1,5 +1,6 @@
 //! Parcels: from a file of polygons to sound outlines in the working system.
 
+pub(super) mod datum;
 mod fields;
 pub(super) mod geojson;
 mod geometry;
@@ -153,7 +154,7 @@ fn sort(
         let Some(outline) = &lot.outline else { continue };
         let checked = moved(outline, |x, y| way.point(x, y))
             .ok_or_else(|| "it lies beyond what the working system can express".to_owned())
-            .and_then(check);
+            .and_then(|moved| check(&moved));
         let Sound { outline, area, repaired } = match checked {
             Ok(sound) => sound,
             Err(reason) if wanted.contains(&i) => {

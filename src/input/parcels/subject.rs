@@ -3,7 +3,6 @@
 use super::read::{RawLot, RawLots};
 use crate::crs::{CrsDefinition, Transform};
 use crate::input::error::{InputError, InputKind};
-use crate::input::place::lonlat;
 use geo::{BoundingRect, Contains, Distance, Geodesic, Intersects, Point};
 use std::path::Path;
 
@@ -51,7 +50,8 @@ pub(crate) fn at(
     (lon, lat): (f64, f64),
 ) -> Result<Vec<usize>, InputError> {
     let trouble = |e| InputError::crs(path, InputKind::Parcels, e);
-    let place = Transform::new(&lonlat(), crs).and_then(|t| t.point(lon, lat)).map_err(trouble)?;
+    let lonlat = CrsDefinition::lonlat().map_err(trouble)?;
+    let place = Transform::new(&lonlat, crs).and_then(|t| t.point(lon, lat)).map_err(trouble)?;
     let point = Point::new(place.0, place.1);
     let holds = |lot: &RawLot| lot.outline.as_ref().is_some_and(|o| o.intersects(&point));
     let found: Vec<usize> = (0..lots.len()).filter(|&i| holds(&lots[i])).collect();
@@ -64,7 +64,7 @@ pub(crate) fn at(
             .collect();
         return Ok(if inside.is_empty() { found } else { inside });
     }
-    let back = Transform::new(crs, &lonlat()).map_err(trouble)?;
+    let back = Transform::new(crs, &lonlat).map_err(trouble)?;
     let nearest = lots
         .iter()
         .filter_map(|lot| Some((distance_m(lot, point, &back, (lon, lat))?, &lot.id)))

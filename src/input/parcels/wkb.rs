@@ -40,6 +40,20 @@ struct Found {
     other: Option<&'static str>,
 }
 
+impl Found {
+    /// Books the rings of one polygon; triangles (17) belong to surfaces in space.
+    fn keep(&mut self, rings: Vec<Vec<Coord<f64>>>, code: u32) {
+        if code == 17 {
+            self.other.get_or_insert("surface in space");
+            return;
+        }
+        let mut rings = rings.into_iter().filter(|r| !r.is_empty()).map(LineString::new);
+        if let Some(outer) = rings.next() {
+            self.polygons.push(Polygon::new(outer, rings.collect()));
+        }
+    }
+}
+
 struct Reader<'b> {
     bytes: &'b [u8],
     big_endian: bool,
@@ -116,7 +130,7 @@ impl Reader<'_> {
                 for _ in 0..rings {
                     all.push(self.points(head.numbers)?);
                 }
-                self.keep(found, all, head.code);
+                found.keep(all, head.code);
             }
             10 => {
                 let rings = self.whole()?;
@@ -124,7 +138,7 @@ impl Reader<'_> {
                 for _ in 0..rings {
                     all.push(self.curve(0)?);
                 }
-                self.keep(found, all, head.code);
+                found.keep(all, head.code);
             }
             4..=7 | 9 | 11 | 12 | 15 | 16 if depth < DEEPEST => {
                 let parts = self.whole()?;
@@ -139,18 +153,6 @@ impl Reader<'_> {
             _ => return None,
         }
         Some(())
-    }
-
-    /// Books the rings of one polygon; triangles (17) belong to surfaces in space.
-    fn keep(&self, found: &mut Found, rings: Vec<Vec<Coord<f64>>>, code: u32) {
-        if code == 17 {
-            found.other.get_or_insert("surface in space");
-            return;
-        }
-        let mut rings = rings.into_iter().filter(|r| !r.is_empty()).map(LineString::new);
-        if let Some(outer) = rings.next() {
-            found.polygons.push(Polygon::new(outer, rings.collect()));
-        }
     }
 
     /// A ring made of lines and arcs.

@@ -16,9 +16,9 @@ pub(super) use mosaic::SourceGrid;
 pub use window::Window;
 
 use super::ElevationOptions;
-use super::crs_notes::honest;
 use super::error::{InputError, InputKind};
 use super::holes::{Frame, Side};
+use super::registry::honest;
 use super::units::{StatedUnit, UnitSource, settle};
 use crate::crs::{CrsDefinition, CrsError, CrsKind, Transform, WorkingCrs};
 use crate::grid::{CellSize, Georef, Grid, GridShape};
@@ -128,7 +128,9 @@ pub(super) fn assemble(tiles: Vec<Tile>, options: &ElevationOptions) -> Result<W
     };
     let path = first.path.clone();
     let crs = common_crs(&tiles, options.crs.as_deref())?.unload(&mut warnings);
-    let unit = settle(&path, options.unit, &crs, &first.unit)?.unload(&mut warnings);
+    // A system assigned by hand is about east and north; what the file says about heights stays.
+    let own = first.crs.as_ref().filter(|own| own.vertical().is_some() && crs.vertical().is_none());
+    let unit = settle(&path, options.unit, own.unwrap_or(&crs), &first.unit)?.unload(&mut warnings);
     for tile in &tiles[1..] {
         let own = tile.crs.as_ref().filter(|_| options.crs.is_none()).unwrap_or(&crs);
         let other = settle(&tile.path, options.unit, own, &tile.unit)?.value;
@@ -242,7 +244,7 @@ fn unit_text(crs: &CrsDefinition) -> String {
 
 /// West, south, east and north end of the raster in degrees; west > east where it lies across 180.
 pub(super) fn extent_lonlat(grid: &SourceGrid) -> Option<[f64; 4]> {
-    let to_lonlat = Transform::new(&grid.crs, &CrsDefinition::parse("OGC:CRS84").ok()?).ok()?;
+    let to_lonlat = Transform::new(&grid.crs, &CrsDefinition::lonlat().ok()?).ok()?;
     let rim: Vec<(f64, f64)> = to_lonlat.points(&grid.rim(8)).ok()?.into_iter().flatten().collect();
     super::place::lonlat_box(&rim)
 }

@@ -80,13 +80,13 @@ impl SourceGrid {
                 turned,
             })
             .collect();
-        let rows = placed.iter().map(|p| p.row + p.tile.shape.rows).max().unwrap_or(0);
-        let cols = placed.iter().map(|p| p.col + p.tile.shape.cols).max().unwrap_or(0);
+        let all_rows = placed.iter().map(|p| p.row + p.tile.shape.rows).max().unwrap_or(0);
+        let all_cols = placed.iter().map(|p| p.col + p.tile.shape.cols).max().unwrap_or(0);
         let mut affine = first;
         #[expect(clippy::cast_precision_loss, reason = "offsets between tiles stay far below 2^52 cells")]
         let origin = apply(first, col0 as f64, row0 as f64);
         (affine[0], affine[3]) = origin;
-        Ok(Self { affine, shape: GridShape { rows, cols }, crs, tiles: placed })
+        Ok(Self { affine, shape: GridShape { rows: all_rows, cols: all_cols }, crs, tiles: placed })
     }
 
     /// Elevations of a part of the grid.

@@ -62,7 +62,7 @@ impl Warp {
         };
         if let Some(turn) = self.full_turn {
             let corners = source.corners();
-            let middle = (corners[0].0 + corners[2].0) / 2.0;
+            let middle = f64::midpoint(corners[0].0, corners[2].0);
             x += turn * ((middle - x) / turn).round();
         }
         Some(invert(source.affine, x, y))

@@ -50,7 +50,10 @@ fn a_round_bowl_holds_what_its_formula_says() {
         assert_abs_diff_eq!(pond.level_m, 1.0, epsilon = 1e-6);
         assert_eq!(pond.deepest.row, pond.deepest.col);
         assert!(side_m < 1.0 || pond.cells().count() == 317 - 12);
-        assert_eq!(pond.cells().count(), pond.runs.iter().map(|run| run.end_col - run.first_col).sum::<usize>());
+        assert_eq!(
+            pond.cells().count(),
+            pond.runs.iter().map(|run| run.end_col - run.first_col).sum::<usize>()
+        );
     }
 }
 

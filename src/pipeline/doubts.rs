@@ -1,0 +1,94 @@
+//! What the reader must know of the ground and of the answer's limits.
+
+use super::catchment::Routed;
+use super::completeness::{BANK_M, Completeness, EdgePart};
+use super::settings::Settings;
+use crate::flow::Routing;
+use crate::input::{Hole, HoleFate};
+use crate::lots::Label;
+use crate::warning::Warning;
+
+/// Findings about the ground: holes, and how far the data reach.
+pub(super) fn ground_warnings(routed: &Routed, completeness: &Completeness) -> Vec<Warning> {
+    let mut found = hole_warnings(routed);
+    if completeness.edge_limited_m2 > 0.0 {
+        let edges: Vec<String> = completeness.edges.iter().map(EdgePart::in_words).collect();
+        found.push(Warning::new(
+            "catchment-cut-by-edge",
+            format!(
+                "the run-on is at least what is stated: part of it comes from beyond {}",
+                edges.join("; ")
+            ),
+            "add elevation data there and run again",
+        ));
+    } else if completeness.is_cut_by_sink() {
+        found.push(Warning::new(
+            "sink-cut-by-edge",
+            format!(
+                "a sink cut by the edge of the data could spill towards the lot: with ground {BANK_M} m higher just beyond the edge the run-on changes by {:.0} %",
+                completeness.bank_change * 100.0
+            ),
+            "add elevation data around the edge and run again",
+        ));
+    }
+    found
+}
+
+/// The two routings bracket what the way of spreading water can do: where they differ, the run-on isn't well known.
+pub(super) fn routings_differ(
+    run_on_m2: f64,
+    other: &[(Label, f64)],
+    settings: &Settings,
+) -> Option<Warning> {
+    /// Difference of the two, as a share of the larger, from which on it is worth a word.
+    const DIFFERENCE: f64 = 0.1;
+    /// Smaller differences aren't worth a word, m².
+    const FLOOR_M2: f64 = 20.0;
+    let (name, other_name) = match settings.routing {
+        Routing::Proportional => ("proportional", "single"),
+        Routing::Single => ("single", "proportional"),
+        Routing::Steepest => return None,
+    };
+    let other_m2: f64 = other.iter().map(|&(_, m2)| m2).sum();
+    let larger = run_on_m2.max(other_m2);
+    ((run_on_m2 - other_m2).abs() > (DIFFERENCE * larger).max(FLOOR_M2)).then(|| {
+        Warning::new(
+            "routings-differ",
+            format!(
+                "the {name} routing gives a run-on of {run_on_m2:.0} m², the {other_name} one {other_m2:.0} m²: small unevenness of the ground decides where the water goes"
+            ),
+            "take the two as a range; finer or newer elevations, or a few levels shot on site, would narrow it",
+        )
+    })
+}
+
+fn hole_warnings(routed: &Routed) -> Vec<Warning> {
+    let report = &routed.ground.holes;
+    let area = |holes: &[Hole]| -> f64 { holes.iter().map(|hole| hole.area_m2).sum() };
+    let mut found = Vec::new();
+    if !report.bridged.is_empty() {
+        found.push(Warning::new(
+            "holes-bridged",
+            format!(
+                "{} gaps in the elevations around the lot, {:.0} m² in all, were bridged from their rims",
+                report.bridged.len(),
+                area(&report.bridged)
+            ),
+            "look at them in the summary; --bridge-holes sets the largest area that is bridged",
+        ));
+    }
+    let inner: Vec<Hole> =
+        report.kept.iter().copied().filter(|hole| hole.fate == HoleFate::TooLarge).collect();
+    if !inner.is_empty() {
+        found.push(Warning::new(
+            "holes-left",
+            format!(
+                "{} gaps in the elevations around the lot, {:.0} m² in all, are too large to bridge: they count as edges of the data",
+                inner.len(),
+                area(&inner)
+            ),
+            "give elevations without gaps, or raise --bridge-holes if the ground there is simple",
+        ));
+    }
+    found
+}
