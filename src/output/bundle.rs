@@ -57,7 +57,8 @@ impl Bundle {
         let staging = tempfile::Builder::new()
             .prefix(".lotshed-")
             .tempdir_in(&base)
-            .map_err(|cause| OutputError::Io { path: base, cause })?;
+            // The kind alone: the cause in full names the temporary folder, which means nothing to anyone.
+            .map_err(|cause| OutputError::Io { path: base, cause: cause.kind().into() })?;
         Ok(Self { target: target.to_owned(), staging })
     }
 

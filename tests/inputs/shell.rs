@@ -54,6 +54,18 @@ fn a_reader_that_was_never_there_is_no_failure() {
 
 #[test]
 #[cfg(target_os = "linux")]
+fn a_summary_that_cannot_be_printed_is_status_7() {
+    let bench = base_bench();
+    let full = std::fs::OpenOptions::new().write(true).open("/dev/full").expect("the kernel has it");
+    let mut program = bench.assess("base.tif", "base.geojson").lot("S").with(&["--json"]).command();
+    let ended = program.stdout(full).stderr(Stdio::piped()).output().expect("the program runs");
+    let said = String::from_utf8_lossy(&ended.stderr);
+    assert_eq!(ended.status.code(), Some(7), "it said:\n{said}");
+    assert!(said.contains("standard output"), "{said}");
+}
+
+#[test]
+#[cfg(target_os = "linux")]
 fn a_folder_that_nobody_can_write_to_is_status_7_and_named() {
     // Whoever runs the test, the kernel lets nobody make folders there.
     let bench = base_bench();
