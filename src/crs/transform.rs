@@ -140,13 +140,14 @@ fn build(from: &str, to: &str) -> Result<Proj, String> {
 /// Checks that the projection library finds its database.
 ///
 /// The geodata library asks first: it hands the projection library's messages on, where a direct question would put them
-/// on the screen.
+/// on the screen. `in_full` exchanges its return code for such a message.
 ///
 /// # Errors
 /// [`CrsError::Installation`] with the environment variables that point the library elsewhere.
-pub(crate) fn check_installation() -> Result<(), CrsError> {
+pub(crate) fn check_installation(in_full: fn(&str) -> String) -> Result<(), CrsError> {
     let known = SpatialRef::from_epsg(26917).and_then(|reference| reference.to_projjson());
-    let found = known.map_err(|e| e.to_string()).and_then(|_| build("EPSG:26917", "EPSG:4326").map(|_| ()));
+    let found =
+        known.map_err(|e| in_full(&e.to_string())).and_then(|_| build("EPSG:26917", "EPSG:4326").map(|_| ()));
     found.map_err(|reason| {
         // The first that is set counts.
         let set = ["PROJ_DATA", "PROJ_LIB"]

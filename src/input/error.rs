@@ -192,9 +192,10 @@ pub enum InputError {
     },
     /// Elevations and parcels lie apart.
     #[error(
-        "{what} of {} and the elevations of {} do not overlap: the former {parcels_extent}, the latter {elevation_extent} (degrees of longitude, latitude), {distance_km:.1} km apart",
+        "{what} of {} and the elevations of {} do not overlap: the former {parcels_extent}, the latter {elevation_extent} (degrees of longitude, latitude), {} apart",
         parcels.display(),
-        elevation.display()
+        elevation.display(),
+        in_words(*distance_km)
     )]
     #[diagnostic(
         code("no-overlap"),
@@ -403,4 +404,9 @@ impl InputError {
     pub fn help_text(&self) -> String {
         Diagnostic::help(self).map(|h| h.to_string()).unwrap_or_default()
     }
+}
+
+/// A distance in metres or kilometres, whichever reads better.
+fn in_words(km: f64) -> String {
+    if km < 1.0 { format!("{:.0} m", km * 1000.0) } else { format!("{km:.1} km") }
 }

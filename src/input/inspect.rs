@@ -1,6 +1,5 @@
 //! What the inputs are and what is wrong with them: all of it, not just the first.
 
-use super::crs_notes::{between, same_datum};
 use super::error::{ExitClass, InputError};
 use super::lot_check;
 use super::parcels::{Wanted, gather, in_working};
@@ -218,8 +217,9 @@ fn both(sources: &Sources, opened: Option<&Opened>, findings: &mut Findings) -> 
         }
         let own = Transform::new(&sources.grid.crs, &opened.crs).and_then(|t| t.point(x, y));
         if let Ok(place) = own {
-            warnings.extend(between(opened, sources, place));
-            warnings.extend(same_datum(&opened.crs, &sources.grid.crs, place));
+            let beside = opened.beside(sources);
+            warnings.extend(beside.warnings(place));
+            warnings.extend(beside.same_datum(place));
         }
     }
     findings.warn(warnings);

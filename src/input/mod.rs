@@ -4,7 +4,6 @@
 //! sound lot outlines in the same system. Whatever the files get wrong is either mended with a warning or refused with
 //! the cause and the option that helps; nothing is guessed in silence, and no input file is ever written to.
 
-mod crs_notes;
 mod digest;
 mod error;
 mod files;
@@ -15,6 +14,7 @@ mod numbers;
 mod parcels;
 mod place;
 mod raster;
+mod registry;
 mod setup;
 mod site;
 #[cfg(test)]

@@ -36,6 +36,11 @@ impl Bounds {
             && other.south <= self.north
     }
 
+    const fn corners(self) -> [(f64, f64); 4] {
+        let Self { west, south, east, north } = self;
+        [(west, south), (east, south), (east, north), (west, north)]
+    }
+
     /// The middle.
     pub(crate) fn centre(self) -> (f64, f64) {
         (f64::midpoint(self.west, self.east), f64::midpoint(self.south, self.north))
@@ -187,9 +192,9 @@ impl Pair<'_> {
     /// Both extents in degrees, and the distance.
     fn apart(&self, what: &str) -> InputError {
         let lonlat = CrsDefinition::lonlat().and_then(|lonlat| Transform::new(self.parcels_crs, &lonlat));
-        let centres: Vec<(f64, f64)> = self.bounds.iter().map(|b| b.centre()).collect();
+        let corners: Vec<(f64, f64)> = self.bounds.iter().flat_map(|b| b.corners()).collect();
         let places: Vec<(f64, f64)> = lonlat
-            .and_then(|t| t.points(&centres))
+            .and_then(|t| t.points(&corners))
             .map(|all| all.into_iter().flatten().collect())
             .unwrap_or_default();
         let raster = extent_lonlat(self.grid);

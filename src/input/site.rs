@@ -1,13 +1,14 @@
 //! The whole way from paths to a checked site.
 
-use super::crs_notes::{between, honest};
 use super::error::{InputError, InputKind};
+use super::parcels::datum::Beside;
 use super::parcels::open::{Layer, find};
 use super::parcels::read::{RawLot, RawLots, read};
 use super::parcels::{ParcelSet, Wanted, gather, geojson, in_working, subject};
 use super::place::{Bounds, Pair, check_area_of_use, raster_boxes};
 use super::raster::look::look;
 use super::raster::{Sources, Survey, assemble, describe, survey};
+use super::registry::honest;
 use super::setup::set_up;
 use super::{ElevationOptions, ParcelOptions, Subject, lot_check};
 use crate::crs::{CrsDefinition, CrsError, CrsKind, Transform, WorkingCrs};
@@ -48,7 +49,7 @@ pub fn open_site(
     let wanted = fit_to_working(wanted, &survey, &sources)?;
     let set = gather(&opened.layer.path, &opened.lots.lots, &opened.crs, survey.crs(), &wanted)?
         .unload(&mut warnings);
-    warnings.extend(between(&opened, &sources, anchor.in_parcels));
+    warnings.extend(opened.beside(&sources).warnings(anchor.in_parcels));
     let seen = look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y))?;
     if seen.is_void() {
         return Err(InputError::NotElevation {
@@ -84,6 +85,18 @@ pub(super) struct Opened {
     pub(super) layer: Layer,
     pub(super) crs: CrsDefinition,
     pub(super) lots: RawLots,
+}
+
+impl Opened {
+    /// The parcels' system beside the raster's.
+    pub(super) fn beside<'a>(&'a self, sources: &'a Sources) -> Beside<'a> {
+        Beside {
+            parcels: &self.crs,
+            parcels_path: &self.layer.path,
+            raster: &sources.grid.crs,
+            raster_path: &sources.path,
+        }
+    }
 }
 
 /// Finds the layer, settles its system, reads it, and checks that it lies on the raster.

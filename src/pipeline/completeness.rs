@@ -37,7 +37,9 @@ impl EdgePart {
     pub fn in_words(&self) -> String {
         let Self { length_m, more_ground_m, .. } = self;
         match self.side {
-            EdgeSide::Hole => format!("a hole in the elevations ({length_m:.0} m of its rim)"),
+            EdgeSide::Hole => format!(
+                "where the elevations end (an irregular edge or a gap: {length_m:.0} m of it; at least {more_ground_m:.0} m more ground is needed there)"
+            ),
             side => format!(
                 "the raster's {} edge ({length_m:.0} m of it; at least {more_ground_m:.0} m more ground is needed there)",
                 side.in_words()

@@ -2,15 +2,16 @@
 
 use crate::args::{AssessArgs, AssessOptions, Cli, DemoArgs, InputOptions, InspectArgs};
 use crate::failure::Failure;
+use crate::interrupt::{State, uninterrupted};
+use crate::job;
 use crate::progress::Screen;
 use crate::render::{self, Voice, print, say, warnings};
 use crate::resolve::{self, Job};
-use crate::{interrupt, job};
 use clap::CommandFactory;
 use lotshed::demo;
 use lotshed::error::ExitClass;
 use lotshed::input::{digests, inspect as inspect_input, open_site};
-use lotshed::output::{Bundle, Existing, Provenance, Report, Units, libraries, screen_table};
+use lotshed::output::{Bundle, Existing, OutputError, Provenance, Report, Units, libraries, screen_table};
 use lotshed::pipeline::{Phase, Progress, assess as assess_lot};
 use serde_json::Value;
 use std::path::Path;
@@ -46,11 +47,12 @@ pub(crate) fn assess(args: &AssessArgs) -> Result<(), Failure> {
 fn assess_options(options: &AssessOptions, run: Run) -> Result<(), Failure> {
     let job = resolve::job(options)?;
     let record = resolve::record(options, &job.settings);
-    let bundle = Bundle::start(&job.out, run.existing)?;
-    interrupt::staging(Some(bundle.staging()));
-    let result = fill_bundle(&job, record, run, bundle);
-    interrupt::staging(None);
-    result
+    let bundle = uninterrupted(|state| {
+        let bundle = Bundle::start(&job.out, run.existing)?;
+        *state = State::Waiting(bundle.staging().to_owned());
+        Ok::<_, OutputError>(bundle)
+    })?;
+    fill_bundle(&job, record, run, bundle)
 }
 
 fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(), Failure> {
@@ -68,7 +70,12 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     if run.strict && !found.is_empty() {
         return Err(Failure::strict(found));
     }
-    interrupt::unbroken(|| bundle.commit())?;
+    uninterrupted(|state| {
+        *state = State::Nothing;
+        bundle.commit()?;
+        *state = State::Written;
+        Ok::<_, OutputError>(())
+    })?;
     warnings(&found, run.voice);
     if run.voice != Voice::Quiet {
         let units = job.units.unwrap_or_else(|| Units::of_map_unit(&site.survey.facts().crs_unit));
@@ -76,7 +83,7 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
         say(&format!("\nWritten to {}: open map.geojson in any map viewer.\n", job.out.display()));
     }
     if run.json {
-        print(&report.summary.to_json()?);
+        print(&report.summary.to_json()?)?;
     }
     Ok(())
 }
@@ -101,7 +108,7 @@ pub(crate) fn inspect(args: &InspectArgs) -> Result<(), Failure> {
     if args.json {
         let text = serde_json::to_string_pretty(&found)
             .map_err(|cause| Failure::internal(format!("the findings cannot be written as JSON: {cause}")))?;
-        print(&format!("{text}\n"));
+        print(&format!("{text}\n"))?;
     } else {
         say(&render::inspection(&found));
     }
@@ -147,22 +154,29 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
 
 /// The command that gives the demo's result once more.
 fn again(options: &AssessOptions, out: &Path) -> String {
-    let path = |p: Option<&std::path::PathBuf>| p.map(|p| p.display().to_string()).unwrap_or_default();
+    let path =
+        |p: Option<&std::path::PathBuf>| p.map(|p| quoted(&p.display().to_string())).unwrap_or_default();
     format!(
-        "lotshed assess --elevation \"{}\" --parcels \"{}\" --lot \"{}\" --intensity {} --coefficient {} --out \"{}\" --overwrite",
+        "lotshed assess --elevation {} --parcels {} --lot {} --intensity {} --coefficient {} --out {} --overwrite",
         path(options.input.elevation.first()),
         path(options.input.parcels.as_ref()),
-        options.lot.as_deref().unwrap_or_default(),
+        quoted(options.lot.as_deref().unwrap_or_default()),
         demo::INTENSITY,
         demo::COEFFICIENT,
-        out.display()
+        quoted(&out.display().to_string())
     )
 }
 
-pub(crate) fn completions(shell: clap_complete::Shell) {
+/// A word as it can be typed again.
+fn quoted(word: &str) -> String {
+    let plain = |letter: char| letter.is_alphanumeric() || "/\\._-:".contains(letter);
+    if word.chars().all(plain) { word.to_owned() } else { format!("\"{word}\"") }
+}
+
+pub(crate) fn completions(shell: clap_complete::Shell) -> Result<(), Failure> {
     let mut script = Vec::new();
     clap_complete::generate(shell, &mut Cli::command(), "lotshed", &mut script);
-    print(&String::from_utf8_lossy(&script));
+    print(&String::from_utf8_lossy(&script))
 }
 
 /// The manual page: the program, then each command with its options.
@@ -179,6 +193,5 @@ pub(crate) fn man() -> Result<(), Failure> {
         })
     });
     result.map_err(|cause| Failure::internal(format!("the manual page cannot be made: {cause}")))?;
-    print(&String::from_utf8_lossy(&page));
-    Ok(())
+    print(&String::from_utf8_lossy(&page))
 }

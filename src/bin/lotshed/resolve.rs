@@ -12,6 +12,9 @@ use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::str::FromStr;
 
+/// Steeper than this nobody lays a drain: a number of percent was meant.
+const STEEPEST_GRADE: f64 = 0.2;
+
 /// Everything that an assessment needs.
 pub(crate) struct Job {
     pub(crate) elevation: ElevationOptions,
@@ -126,6 +129,12 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Settings, Fai
     settings.catch = number("catch", options.catch.as_ref(), settings.catch)?;
     settings.setback = number("setback", options.setback.as_ref(), settings.setback)?;
     settings.min_grade = number("min-grade", options.min_grade.as_ref(), settings.min_grade)?;
+    if settings.min_grade.get() > STEEPEST_GRADE {
+        return Err(Failure::usage(format!(
+            "--min-grade: a grade of {:.0} % is no grade of a drain; 1 % is written 0.01 or 1%",
+            settings.min_grade.get() * 100.0
+        )));
+    }
     settings.intensity = maybe("intensity", options.intensity.as_ref())?;
     if settings.intensity.is_some_and(|i| i.as_m_per_s() <= 0.0) {
         return Err(Failure::usage(

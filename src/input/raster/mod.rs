@@ -16,9 +16,9 @@ pub(super) use mosaic::SourceGrid;
 pub use window::Window;
 
 use super::ElevationOptions;
-use super::crs_notes::honest;
 use super::error::{InputError, InputKind};
 use super::holes::{Frame, Side};
+use super::registry::honest;
 use super::units::{StatedUnit, UnitSource, settle};
 use crate::crs::{CrsDefinition, CrsError, CrsKind, Transform, WorkingCrs};
 use crate::grid::{CellSize, Georef, Grid, GridShape};
