@@ -25,50 +25,50 @@ impl Units {
 
     pub(in crate::output) fn area(self, m2: f64) -> String {
         let us = grouped(Area::from_m2(m2).as_ft2());
-        self.both(format!("{} m²", grouped(m2)), format!("{us} sq ft"))
+        self.both(&format!("{} m²", grouped(m2)), &format!("{us} sq ft"))
     }
 
     pub(in crate::output) fn length(self, m: f64) -> String {
-        self.both(format!("{m:.1} m"), format!("{:.1} ft", Length::from_m(m).as_ft()))
+        self.both(&format!("{m:.1} m"), &format!("{:.1} ft", Length::from_m(m).as_ft()))
     }
 
     /// From one place along the lot line to another.
     pub(in crate::output) fn span(self, from_m: f64, to_m: f64) -> String {
         let ft = |m| Length::from_m(m).as_ft();
-        self.both(format!("{from_m:.1} to {to_m:.1} m"), format!("{:.1} to {:.1} ft", ft(from_m), ft(to_m)))
+        self.both(&format!("{from_m:.1} to {to_m:.1} m"), &format!("{:.1} to {:.1} ft", ft(from_m), ft(to_m)))
     }
 
     /// Two elevations with a word between them.
     pub(in crate::output) fn levels(self, one_m: f64, word: &str, other_m: f64) -> String {
         let ft = |m| Length::from_m(m).as_ft();
         self.both(
-            format!("{one_m:.2} {word} {other_m:.2} m"),
-            format!("{:.2} {word} {:.2} ft", ft(one_m), ft(other_m)),
+            &format!("{one_m:.2} {word} {other_m:.2} m"),
+            &format!("{:.2} {word} {:.2} ft", ft(one_m), ft(other_m)),
         )
     }
 
     /// Depth of water.
     pub(in crate::output) fn depth(self, m: f64) -> String {
         let depth = Length::from_m(m);
-        self.both(format!("{:.0} cm", depth.as_cm()), format!("{:.1} in", depth.as_in()))
+        self.both(&format!("{:.0} cm", depth.as_cm()), &format!("{:.1} in", depth.as_in()))
     }
 
     pub(in crate::output) fn velocity(self, m_s: f64) -> String {
         let ft_s = Velocity::from_m_per_s(m_s).as_ft_per_s();
-        self.both(format!("{m_s:.2} m/s"), format!("{ft_s:.2} ft/s"))
+        self.both(&format!("{m_s:.2} m/s"), &format!("{ft_s:.2} ft/s"))
     }
 
     pub(in crate::output) fn volume(self, m3: f64) -> String {
         let ft3 = m3 / Length::from_ft(1.0).as_m().powi(3);
-        self.both(format!("{m3:.1} m³"), format!("{} cu ft", grouped(ft3)))
+        self.both(&format!("{m3:.1} m³"), &format!("{} cu ft", grouped(ft3)))
     }
 
     pub(in crate::output) fn intensity(self, mm_h: f64) -> String {
         let in_h = RainIntensity::from_mm_per_h(mm_h).as_in_per_h();
-        self.both(format!("{mm_h:.1} mm/h"), format!("{in_h:.2} in/h"))
+        self.both(&format!("{mm_h:.1} mm/h"), &format!("{in_h:.2} in/h"))
     }
 
-    fn both(self, si: String, us: String) -> String {
+    fn both(self, si: &str, us: &str) -> String {
         match self {
             Self::Us => format!("{us} ({si})"),
             Self::Si => format!("{si} ({us})"),
@@ -78,8 +78,8 @@ impl Units {
     pub(in crate::output) fn flow(self, m3_s: f64) -> String {
         let flow = Flow::from_m3_per_s(m3_s);
         self.both(
-            format!("{} L/s", digits3(flow.as_l_per_s())),
-            format!("{} gpm, {} cfs", digits3(flow.as_gal_per_min()), digits3(flow.as_ft3_per_s())),
+            &format!("{} L/s", digits3(flow.as_l_per_s())),
+            &format!("{} gpm, {} cfs", digits3(flow.as_gal_per_min()), digits3(flow.as_ft3_per_s())),
         )
     }
 }
