@@ -101,8 +101,8 @@ fn used(text: &str) -> BTreeMap<String, usize> {
 
 /// Uses of a text of a module that the order doesn't allow.
 fn breaches(module: &str, text: &str) -> Vec<String> {
-    let allowed = ORDER.iter().find(|(name, _)| *name == module).map(|(_, allowed)| *allowed);
-    let allowed = allowed.unwrap_or_else(|| panic!("the module {module} has no place in the order"));
+    let (_, allowed) =
+        ORDER.iter().find(|(name, _)| *name == module).expect("every module has its place in the order");
     used(text)
         .into_iter()
         .filter(|(name, _)| name != module && !allowed.contains(&name.as_str()))

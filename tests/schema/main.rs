@@ -67,7 +67,7 @@ mod tests {
         must_hold("cut by the edge", &open);
         let holed = base_scene("with holes", |row, col| {
             let large = (5.0..32.0).contains(&row) && (30.0..55.0).contains(&col);
-            let small = row == 35.0 && (25.0..27.0).contains(&col);
+            let small = (35.0..36.0).contains(&row) && (25.0..27.0).contains(&col);
             (!large && !small).then_some(100.0 - 0.02 * row)
         })
         .assess(&["--lot", "S"]);

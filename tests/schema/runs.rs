@@ -8,7 +8,7 @@ use tempfile::TempDir;
 
 /// A folder for one test.
 pub(crate) struct Folder {
-    folder: TempDir,
+    place: TempDir,
     /// Arguments that name the elevations, and those that name the parcels.
     elevation: Vec<String>,
     parcels: Vec<String>,
@@ -21,12 +21,12 @@ fn words(all: &[&str]) -> Vec<String> {
 impl Folder {
     /// An empty one.
     pub(crate) fn new() -> Self {
-        let folder = tempfile::tempdir().expect("a folder for the test can be made");
-        Self { folder, elevation: Vec::new(), parcels: Vec::new() }
+        let place = tempfile::tempdir().expect("a folder for the test can be made");
+        Self { place, elevation: Vec::new(), parcels: Vec::new() }
     }
 
     fn path(&self, name: &str) -> PathBuf {
-        self.folder.path().join(name)
+        self.place.path().join(name)
     }
 
     fn write(&self, name: &str, text: &str) {
@@ -42,7 +42,7 @@ impl Folder {
     /// What the program prints.
     pub(crate) fn summary(&self, arguments: &[&str]) -> Value {
         let mut command = Command::new(env!("CARGO_BIN_EXE_lotshed"));
-        let output = command.current_dir(self.folder.path()).args(arguments).output().expect("it starts");
+        let output = command.current_dir(self.place.path()).args(arguments).output().expect("it starts");
         let said = String::from_utf8_lossy(&output.stderr);
         assert!(output.status.success(), "lotshed {arguments:?} fails:\n{said}");
         serde_json::from_slice(&output.stdout).expect("standard output is JSON")
@@ -62,7 +62,7 @@ impl Folder {
     }
 }
 
-/// An Arc/Info ASCII grid; the format is that of GDAL's documentation ("AAIGrid").
+/// An ASCII grid; the format is that of GDAL's documentation (driver `AAIGrid`).
 fn ascii_grid(
     (rows, cols): (u32, u32),
     (west, south): (f64, f64),
