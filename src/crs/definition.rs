@@ -40,9 +40,7 @@ pub enum CrsError {
         to: String,
     },
     /// The projection library doesn't find its own database.
-    #[error(
-        "the projection library can't look up EPSG:26917, so its database is missing or of another version ({reason})"
-    )]
+    #[error("the projection library can't use its database proj.db: {reason}")]
     Installation {
         /// The library's reason, and the environment variables that point it elsewhere.
         reason: String,
@@ -145,6 +143,15 @@ impl CrsDefinition {
         })
     }
 
+    /// The same with another horizontal part, whose area of use is taken to be the same.
+    ///
+    /// # Errors
+    /// [`CrsError::NotUnderstood`] if it isn't a system that the library knows.
+    pub(super) fn with_horizontal(&self, part: &Value) -> Result<Self, CrsError> {
+        let changed = Self::parse(&part.to_string())?;
+        Ok(Self { vertical: self.vertical.clone(), area_of_use: self.area_of_use, ..changed })
+    }
+
     /// Authority code (`EPSG:26917`) or, without one, the name.
     #[must_use]
     pub fn label(&self) -> &str {
@@ -225,12 +232,12 @@ fn split(whole: &Value) -> (&Value, Option<&Value>) {
 }
 
 /// The system inside a wrapper that carries datum shift parameters.
-fn unbound(system: &Value) -> &Value {
+pub(super) fn unbound(system: &Value) -> &Value {
     system.get("source_crs").unwrap_or(system)
 }
 
 /// The geographic system underneath.
-fn base(core: &Value) -> Option<&Value> {
+pub(super) fn base(core: &Value) -> Option<&Value> {
     match core.get("type").and_then(Value::as_str)? {
         "GeographicCRS" => Some(core),
         _ => core.get("base_crs").map(unbound),
@@ -251,7 +258,7 @@ fn kind(core: &Value) -> CrsKind {
     match core.get("type").and_then(Value::as_str).unwrap_or_default() {
         "GeographicCRS" | "DerivedGeographicCRS" => CrsKind::Geographic,
         "ProjectedCRS" | "DerivedProjectedCRS" => {
-            first_axis_unit(core).map_or(CrsKind::Other, CrsKind::Projected)
+            length_unit(core).map_or(CrsKind::Other, CrsKind::Projected)
         }
         "EngineeringCRS" => CrsKind::Local,
         _ => CrsKind::Other,
@@ -261,10 +268,10 @@ fn kind(core: &Value) -> CrsKind {
 fn vertical_axis(part: &Value) -> Option<VerticalAxis> {
     let core = unbound(part);
     let name = core.get("name").and_then(Value::as_str).unwrap_or("unnamed").to_owned();
-    Some(VerticalAxis { name, unit: first_axis_unit(core)? })
+    Some(VerticalAxis { name, unit: length_unit(core)? })
 }
 
-fn first_axis_unit(core: &Value) -> Option<LinearUnit> {
+pub(super) fn length_unit(core: &Value) -> Option<LinearUnit> {
     let unit = core.get("coordinate_system")?.get("axis")?.get(0)?.get("unit")?;
     match unit.as_str() {
         Some("metre") => Some(LinearUnit { name: "metre".to_owned(), metres: 1.0 }),

@@ -3,12 +3,14 @@
 //! All values here are plain data ([`Send`] and [`Sync`]). The library's own transformation objects can't be shared,
 //! so each thread builds its own on first use.
 
+mod compare;
 mod definition;
 mod local;
 mod scale;
 mod transform;
 mod working;
 
+pub use compare::Difference;
 pub use definition::{CrsDefinition, CrsError, CrsKind, LinearUnit, VerticalAxis};
 pub use local::local_transverse_mercator;
 pub use scale::{PointScale, point_scale};

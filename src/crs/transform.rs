@@ -1,6 +1,7 @@
 //! From one coordinate system to another.
 
 use super::{CrsDefinition, CrsError, CrsKind};
+use gdal::spatial_ref::SpatialRef;
 use proj::Proj;
 use std::cell::RefCell;
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -138,17 +139,24 @@ fn build(from: &str, to: &str) -> Result<Proj, String> {
 
 /// Checks that the projection library finds its database.
 ///
+/// The geodata library asks first: it hands the projection library's messages on, where a direct question would put them
+/// on the screen. `in_full` exchanges its return code for such a message.
+///
 /// # Errors
 /// [`CrsError::Installation`] with the environment variables that point the library elsewhere.
-pub(crate) fn check_installation() -> Result<(), CrsError> {
-    build("EPSG:26917", "EPSG:4326").map(|_| ()).map_err(|reason| {
+pub(crate) fn check_installation(in_full: fn(&str) -> String) -> Result<(), CrsError> {
+    let known = SpatialRef::from_epsg(26917).and_then(|reference| reference.to_projjson());
+    let found =
+        known.map_err(|e| in_full(&e.to_string())).and_then(|_| build("EPSG:26917", "EPSG:4326").map(|_| ()));
+    found.map_err(|reason| {
+        // The first that is set counts.
         let set = ["PROJ_DATA", "PROJ_LIB"]
             .iter()
-            .filter_map(|name| std::env::var(name).ok().map(|value| format!("{name}={value}")))
-            .collect::<Vec<_>>();
-        let set =
-            if set.is_empty() { "neither PROJ_DATA nor PROJ_LIB is set".to_owned() } else { set.join(", ") };
-        CrsError::Installation { reason: format!("{reason}; {set}") }
+            .find_map(|name| {
+                std::env::var(name).ok().map(|value| format!("looked for in {value}, which {name} names"))
+            })
+            .unwrap_or_else(|| "neither PROJ_DATA nor PROJ_LIB is set".to_owned());
+        CrsError::Installation { reason: format!("{set} ({reason})") }
     })
 }
 

@@ -192,7 +192,10 @@ pub enum InputError {
     },
     /// Elevations and parcels lie apart.
     #[error(
-        "{what} and the elevations do not overlap: {what} {parcels_extent}, elevations {elevation_extent}, {distance_km:.1} km apart"
+        "{what} of {} and the elevations of {} do not overlap: the former {parcels_extent}, the latter {elevation_extent} (degrees of longitude, latitude), {} apart",
+        parcels.display(),
+        elevation.display(),
+        in_words(*distance_km)
     )]
     #[diagnostic(
         code("no-overlap"),
@@ -201,8 +204,12 @@ pub enum InputError {
         )
     )]
     NoOverlap {
-        /// The file or the lot.
+        /// All lots, or the one asked for.
         what: String,
+        /// The parcel file as typed.
+        parcels: PathBuf,
+        /// The (first) elevation file as typed.
+        elevation: PathBuf,
         /// Its extent in longitude and latitude.
         parcels_extent: String,
         /// The raster's extent in longitude and latitude.
@@ -211,7 +218,7 @@ pub enum InputError {
         distance_km: f64,
     },
     /// The layer holds nothing that could be a lot.
-    #[error("{} has no polygons: {tally}", path.display())]
+    #[error("{} has no polygons ({tally})", path.display())]
     #[diagnostic(code("no-polygons"), help("give a file or, with --parcels-layer, a layer of polygons"))]
     NoPolygons {
         /// The path as typed.
@@ -296,6 +303,32 @@ pub enum InputError {
         /// A cell's area in square metres.
         cell_m2: f64,
     },
+    /// The lot is narrower than the raster's cells.
+    #[error("the raster is too coarse for lot {id}: the lot is {width_m:.1} m wide, a cell {cell_m:.1} m")]
+    #[diagnostic(
+        code("raster-too-coarse"),
+        help("use elevations with cells less than half as wide as the lot")
+    )]
+    TooNarrow {
+        /// Its id.
+        id: String,
+        /// Its width in metres.
+        width_m: f64,
+        /// The longer side of a cell in metres.
+        cell_m: f64,
+    },
+    /// No part of the lot has elevations.
+    #[error("lot {id} lies where {} has no elevations", raster.display())]
+    #[diagnostic(
+        code("lot-without-elevations"),
+        help("fetch elevations that cover the lot and the ground above it")
+    )]
+    LotUncovered {
+        /// Its id.
+        id: String,
+        /// The raster, or the first of its tiles.
+        raster: PathBuf,
+    },
     /// A part of the raster was asked for that doesn't exist.
     #[error("cells {row}.., {col}.. ({rows} rows, {cols} columns) reach beyond the raster")]
     #[diagnostic(code("window-outside"))]
@@ -338,6 +371,7 @@ impl InputError {
             | Self::KeepField { .. }
             | Self::LotInvalid { .. }
             | Self::TooCoarse { .. }
+            | Self::TooNarrow { .. }
             | Self::Window { .. } => ExitClass::Unreadable,
             Self::NoCrs { .. }
             | Self::Crs { .. }
@@ -345,7 +379,7 @@ impl InputError {
             | Self::AxesSwapped { .. }
             | Self::UnitMismatch { .. }
             | Self::VerticalUnit { .. } => ExitClass::Unresolved,
-            Self::NoOverlap { .. } => ExitClass::NoOverlap,
+            Self::NoOverlap { .. } | Self::LotUncovered { .. } => ExitClass::NoOverlap,
             Self::IdField { .. } | Self::LotNotFound { .. } | Self::LotAmbiguous { .. } => ExitClass::Subject,
             Self::Installation { .. } => ExitClass::Installation,
         }
@@ -370,4 +404,9 @@ impl InputError {
     pub fn help_text(&self) -> String {
         Diagnostic::help(self).map(|h| h.to_string()).unwrap_or_default()
     }
+}
+
+/// A distance in metres or kilometres, whichever reads better.
+fn in_words(km: f64) -> String {
+    if km < 1.0 { format!("{:.0} m", km * 1000.0) } else { format!("{km:.1} km") }
 }

@@ -2,7 +2,7 @@
 
 use super::error::{ExitClass, InputError};
 use super::lot_check;
-use super::parcels::{Wanted, datum, gather, in_working};
+use super::parcels::{Wanted, gather, in_working};
 use super::place::check_area_of_use;
 use super::raster::look::look;
 use super::raster::{ElevationFacts, Sources, assemble, describe, survey};
@@ -136,7 +136,7 @@ pub fn inspect(elevation: &ElevationOptions, parcels: Option<&ParcelOptions>) ->
         fields: opened.layer.fields.clone(),
         lots: opened.lots.lots.len(),
         lots_near: opened.lots.lots.iter().filter(|l| l.outline.is_some()).count(),
-        skipped: opened.lots.skipped.iter().map(|(what, n)| ((*what).to_owned(), *n)).collect(),
+        skipped: opened.lots.skipped.iter().map(|(what, n)| (what.name().to_owned(), *n)).collect(),
     });
     findings.list.sort_by_key(|f| f.severity);
     Inspection { elevation: facts, parcels, findings: findings.list, refusal: findings.refusal }
@@ -209,14 +209,17 @@ fn both(sources: &Sources, opened: Option<&Opened>, findings: &mut Findings) -> 
     if let Some(opened) = opened {
         let place = in_working(survey.crs(), &sources.grid.crs, x, y).unwrap_or_default();
         let wanted = Wanted::Nearest(place.0, place.1);
-        if let Some(set) = findings.keep(gather(&opened.lots.lots, &opened.crs, survey.crs(), &wanted)) {
+        if let Some(set) =
+            findings.keep(gather(&opened.layer.path, &opened.lots.lots, &opened.crs, survey.crs(), &wanted))
+        {
             let set = set.unload(&mut warnings);
             warnings.extend(lot_check::check_all(&survey, set.parcels()));
         }
         let own = Transform::new(&sources.grid.crs, &opened.crs).and_then(|t| t.point(x, y));
-        if let Ok((px, py)) = own {
-            warnings.extend(datum::warnings(&opened.crs, &sources.grid.crs, px, py));
-            warnings.extend(datum::same_datum(&opened.crs, &sources.grid.crs, px, py));
+        if let Ok(place) = own {
+            let beside = opened.beside(sources);
+            warnings.extend(beside.warnings(place));
+            warnings.extend(beside.same_datum(place));
         }
     }
     findings.warn(warnings);

@@ -14,6 +14,7 @@ mod numbers;
 mod parcels;
 mod place;
 mod raster;
+mod registry;
 mod setup;
 mod site;
 #[cfg(test)]

@@ -36,6 +36,11 @@ impl Bounds {
             && other.south <= self.north
     }
 
+    const fn corners(self) -> [(f64, f64); 4] {
+        let Self { west, south, east, north } = self;
+        [(west, south), (east, south), (east, north), (west, north)]
+    }
+
     /// The middle.
     pub(crate) fn centre(self) -> (f64, f64) {
         (f64::midpoint(self.west, self.east), f64::midpoint(self.south, self.north))
@@ -144,7 +149,7 @@ impl Pair<'_> {
                 }
             }
         }
-        Err(self.apart("the parcels"))
+        Err(self.apart("the lots"))
     }
 
     /// Fails if the one lot compared lies beyond the raster.
@@ -187,14 +192,16 @@ impl Pair<'_> {
     /// Both extents in degrees, and the distance.
     fn apart(&self, what: &str) -> InputError {
         let lonlat = CrsDefinition::lonlat().and_then(|lonlat| Transform::new(self.parcels_crs, &lonlat));
-        let centres: Vec<(f64, f64)> = self.bounds.iter().map(|b| b.centre()).collect();
+        let corners: Vec<(f64, f64)> = self.bounds.iter().flat_map(|b| b.corners()).collect();
         let places: Vec<(f64, f64)> = lonlat
-            .and_then(|t| t.points(&centres))
+            .and_then(|t| t.points(&corners))
             .map(|all| all.into_iter().flatten().collect())
             .unwrap_or_default();
         let raster = extent_lonlat(self.grid);
         InputError::NoOverlap {
             what: what.to_owned(),
+            parcels: self.parcels_path.to_owned(),
+            elevation: self.grid.first_path().to_owned(),
             parcels_extent: lonlat_box(&places).map_or_else(|| "nowhere on earth".to_owned(), extent_text),
             elevation_extent: raster.map_or_else(|| "nowhere on earth".to_owned(), extent_text),
             distance_km: raster.map_or(f64::NAN, |r| distance_km(&places, r)),

@@ -55,7 +55,7 @@ pub(crate) fn set_up() -> Result<(), InputError> {
         set("GTIFF_REPORT_COMPD_CS", "YES");
         // Only a path that the user typed may lead to the network; this build has no network anyway.
         set("PROJ_NETWORK", "OFF");
-        check_installation().map_err(|source| InputError::Installation { source })
+        check_installation(first_failure).map_err(|source| InputError::Installation { source })
     })
     .clone()
 }

@@ -1,12 +1,14 @@
 //! The whole way from paths to a checked site.
 
 use super::error::{InputError, InputKind};
+use super::parcels::datum::Beside;
 use super::parcels::open::{Layer, find};
 use super::parcels::read::{RawLot, RawLots, read};
-use super::parcels::{ParcelSet, Wanted, datum, gather, geojson, in_working, subject};
+use super::parcels::{ParcelSet, Wanted, gather, geojson, in_working, subject};
 use super::place::{Bounds, Pair, check_area_of_use, raster_boxes};
 use super::raster::look::look;
 use super::raster::{Sources, Survey, assemble, describe, survey};
+use super::registry::honest;
 use super::setup::set_up;
 use super::{ElevationOptions, ParcelOptions, Subject, lot_check};
 use crate::crs::{CrsDefinition, CrsError, CrsKind, Transform, WorkingCrs};
@@ -45,9 +47,9 @@ pub fn open_site(
     let (x, y) = anchor.in_raster;
     let survey = survey(sources.clone(), x, y)?.unload(&mut warnings);
     let wanted = fit_to_working(wanted, &survey, &sources)?;
-    let set = gather(&opened.lots.lots, &opened.crs, survey.crs(), &wanted)?.unload(&mut warnings);
-    let (px, py) = anchor.in_parcels;
-    warnings.extend(datum::warnings(&opened.crs, &sources.grid.crs, px, py));
+    let set = gather(&opened.layer.path, &opened.lots.lots, &opened.crs, survey.crs(), &wanted)?
+        .unload(&mut warnings);
+    warnings.extend(opened.beside(&sources).warnings(anchor.in_parcels));
     let seen = look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y))?;
     if seen.is_void() {
         return Err(InputError::NotElevation {
@@ -85,11 +87,23 @@ pub(super) struct Opened {
     pub(super) lots: RawLots,
 }
 
+impl Opened {
+    /// The parcels' system beside the raster's.
+    pub(super) fn beside<'a>(&'a self, sources: &'a Sources) -> Beside<'a> {
+        Beside {
+            parcels: &self.crs,
+            parcels_path: &self.layer.path,
+            raster: &sources.grid.crs,
+            raster_path: &sources.path,
+        }
+    }
+}
+
 /// Finds the layer, settles its system, reads it, and checks that it lies on the raster.
 pub(super) fn open_parcels(options: &ParcelOptions, sources: &Sources) -> Result<Warned<Opened>, InputError> {
     let mut warnings = Vec::new();
     let layer = find(options)?.unload(&mut warnings);
-    let crs = parcel_crs(&layer, options)?;
+    let crs = parcel_crs(&layer, options)?.unload(&mut warnings);
     if options.crs.is_none() {
         warnings.extend(geojson::old_member(&layer));
     }
@@ -103,7 +117,7 @@ pub(super) fn open_parcels(options: &ParcelOptions, sources: &Sources) -> Result
 }
 
 /// The system assigned, else the one declared.
-fn parcel_crs(layer: &Layer, options: &ParcelOptions) -> Result<CrsDefinition, InputError> {
+fn parcel_crs(layer: &Layer, options: &ParcelOptions) -> Result<Warned<CrsDefinition>, InputError> {
     let path = &layer.path;
     let crs = match &options.crs {
         Some(text) => CrsDefinition::parse(text).map_err(|e| InputError::crs(path, InputKind::Parcels, e))?,
@@ -118,7 +132,12 @@ fn parcel_crs(layer: &Layer, options: &ParcelOptions) -> Result<CrsDefinition, I
         })?,
     };
     let found = match crs.kind() {
-        CrsKind::Geographic | CrsKind::Projected(_) => return Ok(crs),
+        CrsKind::Geographic | CrsKind::Projected(_) => {
+            return match options.crs {
+                Some(_) => Ok(Warned::clean(crs)),
+                None => honest(path, InputKind::Parcels, crs),
+            };
+        }
         CrsKind::Local => format!("\"{}\" is a local grid, tied to no place on earth", crs.label()),
         CrsKind::Other => format!("\"{}\" has no horizontal axes in length or angle", crs.label()),
     };
@@ -144,7 +163,7 @@ fn choose_subject(
     let trouble = |e| InputError::crs(&opened.layer.path, InputKind::Parcels, e);
     let (found, id, asked) = match subject {
         Subject::Id(id) => {
-            (subject::by_id(lots, id, &opened.lots.id_field)?, Some(id.clone()), format!("lot {id}"))
+            (subject::by_id(&opened.layer.path, &opened.lots, id)?, Some(id.clone()), format!("lot {id}"))
         }
         Subject::At { lon, lat } => {
             let place = (*lon, *lat);

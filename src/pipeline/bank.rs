@@ -15,7 +15,7 @@ const EDGE_CELLS: f64 = 0.1;
 
 /// What the bank does.
 pub(super) enum BankFound {
-    /// It changes the run-on by this share of it.
+    /// It changes the run-on by this area, m².
     Change(f64),
     /// That depends on ground beyond these cut sides.
     Open([bool; 4]),
@@ -31,7 +31,7 @@ pub(super) fn change_by_bank(
     routing: Routing,
     progress: &dyn Progress,
 ) -> Result<(Routed, BankFound), Error> {
-    if run_on(&routed) <= 0.0 || edge_cells(&routed) > EDGE_CELLS {
+    if edge_cells(&routed) > EDGE_CELLS {
         return Ok((routed, BankFound::Change(0.0)));
     }
     let mut edge = routed.ground.edge_cells();
@@ -81,7 +81,7 @@ fn with_bank(
     let found = if reached.contains(&true) {
         BankFound::Open(reached)
     } else if high.is_none_or(|high| settles(&after, &high)) {
-        BankFound::Change((run_on(&after) - before).abs() / before)
+        BankFound::Change((run_on(&after) - before).abs())
     } else {
         BankFound::Open(cut)
     };

@@ -49,8 +49,8 @@ impl Routed {
 pub(super) struct Catchment {
     /// The routed window.
     pub(super) routed: Routed,
-    /// Change of the run-on by a bank just beyond the edge of the data, as a share of it.
-    pub(super) bank_change: f64,
+    /// Change of the run-on by a bank just beyond the edge of the data, m².
+    pub(super) bank_change_m2: f64,
 }
 
 /// Reads and routes a window that is large enough.
@@ -107,7 +107,9 @@ fn look_beyond(
         }
     }
     match change_by_bank(routed, outlet, settings.routing, progress)? {
-        (routed, BankFound::Change(bank_change)) => Ok(Outlook::Settled(Catchment { routed, bank_change })),
+        (routed, BankFound::Change(bank_change_m2)) => {
+            Ok(Outlook::Settled(Catchment { routed, bank_change_m2 }))
+        }
         (_, BankFound::Open(sides)) => Ok(Outlook::Open(sides)),
     }
 }

@@ -6,7 +6,7 @@ use crate::error::Error;
 use crate::flow::{FlowField, Reach};
 use crate::grid::{Cell, CellSet, CellSize, Direction, Georef, Grid, GridShape};
 use crate::input::{HoleReport, Site, Survey, Window, bridge_holes};
-use crate::lots::{CellLots, LEAST_SHARE, Label, Scene};
+use crate::lots::{CellLots, LEAST_SHARE, Label, Scene, TooManyLots};
 use crate::terrain::{Rim, Side};
 use crate::units::Area;
 use geo::MultiPolygon;
@@ -248,6 +248,6 @@ fn label_cells(
         .iter()
         .position(|&place| place == site.parcels.subject())
         .and_then(Label::of_place)
-        .unwrap_or(Label::UNPARCELLED);
+        .ok_or(TooManyLots { found: parcels.len() })?;
     Ok((parcels, lots, subject))
 }

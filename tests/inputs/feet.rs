@@ -42,7 +42,8 @@ fn parcels_in_survey_feet_on_a_raster_in_international_feet_are_placed_right_and
     let answer =
         bench.assess("feet.tif", "lots.gpkg").lot("S").with(&["--elevation-unit", "ft"]).run().usable();
     OREGON.expect(&answer);
-    answer.must_say(&["survey foot"]);
+    // 7,674,500 ft from the origin, each longer by 1200/3937 - 0.3048 = 6.096e-7 m: 4.68 m.
+    answer.must_warn("feet-differ", &["lots.gpkg", "feet.tif", "survey foot", "0.3048", "4.7 m"]);
 }
 
 /// North Carolina in metres; its numbers in survey feet are 3.28 times as large.

@@ -78,7 +78,7 @@ fn a_raster_elsewhere_is_refused_with_the_distance() {
     let distance = ground_m(520_000.0 - 500_060.0) / 1000.0;
     let named: Vec<f64> = kilometres(&outcome.stderr);
     assert!(
-        named.iter().any(|found| (found - distance).abs() < 0.3),
+        named.iter().any(|found| (found - distance).abs() < 0.06),
         "the refusal must name {distance:.1} km; it names {named:?}"
     );
 }

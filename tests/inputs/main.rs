@@ -35,6 +35,8 @@ mod reference_systems;
 #[cfg(test)]
 mod refusals;
 #[cfg(test)]
+mod shell;
+#[cfg(test)]
 mod turned;
 #[cfg(test)]
 mod units;

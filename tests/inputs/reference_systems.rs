@@ -107,19 +107,45 @@ fn parcels_without_coordinate_system_are_refused_until_told() {
 fn a_code_and_parameters_that_disagree_are_both_named() {
     // False easting 500,100 beside the code that has 500,000. The raster is wide enough for both readings, and the
     // ground is the same along its rows: the numbers are those of the base scene either way.
-    let text =
-        gdal::spatial_ref::SpatialRef::from_epsg(26917).and_then(|crs| crs.to_wkt()).expect("GDAL knows it");
-    let text = text
-        .replace("PARAMETER[\"false_easting\",500000]", "PARAMETER[\"false_easting\",500100]")
-        .replace(",AUTHORITY[\"EPSG\",\"26917\"]", "");
     let raster = Raster::of(SIDE, 400, |row, _| 100.0 - number(row) * FALL)
         .at(WEST - 160.0, NORTH, 1.0, 1.0)
-        .crs(RasterCrs::Text(text));
+        .crs(RasterCrs::Text(with_false_easting("500100")));
     let bench = bench_with(&raster);
     claim_code(&bench.path("base.tif"));
     let answer = answer_for_s(&bench);
     base_numbers(&answer);
-    answer.must_say(&["500000", "500100"]);
+    answer.must_warn(
+        "crs-keys-disagree",
+        &["base.tif", "EPSG:26917", "500000", "500100", "the file's own numbers"],
+    );
+    let told = ["--elevation-crs", UTM];
+    let answer = bench.assess("base.tif", "base.geojson").lot("S").with(&told).out("told").run().usable();
+    base_numbers(&answer);
+    assert!(answer.warning("crs-keys-disagree").is_none(), "the user has chosen: {}", answer.at("warnings"));
+}
+
+#[test]
+fn the_reading_that_is_named_is_the_one_that_is_used() {
+    // The raster of the base scene, its numbers right under the code. Under the parameters in the file, which have a
+    // false easting 100 greater, the same numbers lie 100 further west: its east edge at 499,980, 40 from
+    // the lots, which begin at 500,020.
+    let bench = bench_with(&plane().crs(RasterCrs::Text(with_false_easting("500100"))));
+    claim_code(&bench.path("base.tif"));
+    bench
+        .assess("base.tif", "base.geojson")
+        .lot("S")
+        .run()
+        .refused(5, &["base.tif", "base.geojson", "40 m apart"]);
+    let told = ["--elevation-crs", UTM];
+    base_numbers(&bench.assess("base.tif", "base.geojson").lot("S").with(&told).run().usable());
+}
+
+/// The base scene's system with another false easting and no code.
+fn with_false_easting(value: &str) -> String {
+    let text =
+        gdal::spatial_ref::SpatialRef::from_epsg(26917).and_then(|crs| crs.to_wkt()).expect("GDAL knows it");
+    text.replace("PARAMETER[\"false_easting\",500000]", &format!("PARAMETER[\"false_easting\",{value}]"))
+        .replace(",AUTHORITY[\"EPSG\",\"26917\"]", "")
 }
 
 /// Puts the code 26917 in the place of "user-defined" among a GeoTIFF's keys, beside the parameters that stay.
@@ -205,6 +231,7 @@ fn a_broken_coordinate_database_of_another_program_does_no_harm() {
         base_numbers(&outcome.usable());
     } else {
         outcome.refused(9, &["proj.db", "badproj", "PROJ_DATA"]);
+        assert!(outcome.stderr.starts_with("error: "), "only our own words:\n{}", outcome.stderr);
     }
 }
 

@@ -2,15 +2,16 @@
 
 use crate::args::{AssessArgs, AssessOptions, Cli, DemoArgs, InputOptions, InspectArgs};
 use crate::failure::Failure;
+use crate::interrupt::{State, uninterrupted};
+use crate::job;
 use crate::progress::Screen;
 use crate::render::{self, Voice, print, say, warnings};
 use crate::resolve::{self, Job};
-use crate::{interrupt, job};
 use clap::CommandFactory;
 use lotshed::demo;
 use lotshed::error::ExitClass;
 use lotshed::input::{digests, inspect as inspect_input, open_site};
-use lotshed::output::{Bundle, Existing, Provenance, Report, Units, libraries, screen_table};
+use lotshed::output::{Bundle, Existing, OutputError, Provenance, Report, Units, libraries, screen_table};
 use lotshed::pipeline::{Phase, Progress, assess as assess_lot};
 use serde_json::Value;
 use std::path::Path;
@@ -46,11 +47,12 @@ pub(crate) fn assess(args: &AssessArgs) -> Result<(), Failure> {
 fn assess_options(options: &AssessOptions, run: Run) -> Result<(), Failure> {
     let job = resolve::job(options)?;
     let record = resolve::record(options, &job.settings);
-    let bundle = Bundle::start(&job.out, run.existing)?;
-    interrupt::staging(Some(bundle.staging()));
-    let result = fill_bundle(&job, record, run, bundle);
-    interrupt::staging(None);
-    result
+    let bundle = uninterrupted(|state| {
+        let bundle = Bundle::start(&job.out, run.existing)?;
+        *state = State::Waiting(bundle.staging().to_owned());
+        Ok::<_, OutputError>(bundle)
+    })?;
+    fill_bundle(&job, record, run, bundle)
 }
 
 fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(), Failure> {
@@ -68,7 +70,12 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     if run.strict && !found.is_empty() {
         return Err(Failure::strict(found));
     }
-    bundle.commit()?;
+    uninterrupted(|state| {
+        *state = State::Nothing;
+        bundle.commit()?;
+        *state = State::Written;
+        Ok::<_, OutputError>(())
+    })?;
     warnings(&found, run.voice);
     if run.voice != Voice::Quiet {
         let units = job.units.unwrap_or_else(|| Units::of_map_unit(&site.survey.facts().crs_unit));
@@ -76,7 +83,7 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
         say(&format!("\nWritten to {}: open map.geojson in any map viewer.\n", job.out.display()));
     }
     if run.json {
-        print(&report.summary.to_json()?);
+        print(&report.summary.to_json()?)?;
     }
     Ok(())
 }
@@ -101,7 +108,7 @@ pub(crate) fn inspect(args: &InspectArgs) -> Result<(), Failure> {
     if args.json {
         let text = serde_json::to_string_pretty(&found)
             .map_err(|cause| Failure::internal(format!("the findings cannot be written as JSON: {cause}")))?;
-        print(&format!("{text}\n"));
+        print(&format!("{text}\n"))?;
     } else {
         say(&render::inspection(&found));
     }
@@ -115,6 +122,9 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
     use_threads(args.threads)?;
     let voice = if args.quiet { Voice::Quiet } else { Voice::Normal };
     let place = demo::neighbourhood();
+    // Only a folder that an earlier demo made may have its result replaced.
+    let existing = if demo::was_written_to(&args.out) { Existing::Replace } else { Existing::Refuse };
+    Bundle::check(&args.out, existing)?;
     let files = demo::write(&place, &args.out)?;
     if voice != Voice::Quiet {
         say(&format!(
@@ -135,7 +145,7 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
         out: Some(args.out.clone()),
         ..AssessOptions::default()
     };
-    assess_options(&options, Run { existing: Existing::Replace, strict: false, json: args.json, voice })?;
+    assess_options(&options, Run { existing, strict: false, json: args.json, voice })?;
     if voice != Voice::Quiet {
         say(&format!("\nThe same again: {}\n", again(&options, &args.out)));
     }
@@ -144,29 +154,44 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
 
 /// The command that gives the demo's result once more.
 fn again(options: &AssessOptions, out: &Path) -> String {
-    let path = |p: Option<&std::path::PathBuf>| p.map(|p| p.display().to_string()).unwrap_or_default();
+    let path =
+        |p: Option<&std::path::PathBuf>| p.map(|p| quoted(&p.display().to_string())).unwrap_or_default();
     format!(
-        "lotshed assess --elevation {} --parcels {} --lot \"{}\" --intensity {} --coefficient {} --out {} --overwrite",
+        "lotshed assess --elevation {} --parcels {} --lot {} --intensity {} --coefficient {} --out {} --overwrite",
         path(options.input.elevation.first()),
         path(options.input.parcels.as_ref()),
-        options.lot.as_deref().unwrap_or_default(),
+        quoted(options.lot.as_deref().unwrap_or_default()),
         demo::INTENSITY,
         demo::COEFFICIENT,
-        out.display()
+        quoted(&out.display().to_string())
     )
 }
 
-pub(crate) fn completions(shell: clap_complete::Shell) {
-    let mut script = Vec::new();
-    clap_complete::generate(shell, &mut Cli::command(), "lotshed", &mut script);
-    print(&String::from_utf8_lossy(&script));
+/// A word as it can be typed again.
+fn quoted(word: &str) -> String {
+    let plain = |letter: char| letter.is_alphanumeric() || "/\\._-:".contains(letter);
+    if word.chars().all(plain) { word.to_owned() } else { format!("\"{word}\"") }
 }
 
+pub(crate) fn completions(shell: clap_complete::Shell) -> Result<(), Failure> {
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Cli::command(), "lotshed", &mut script);
+    print(&String::from_utf8_lossy(&script))
+}
+
+/// The manual page: the program, then each command with its options.
 pub(crate) fn man() -> Result<(), Failure> {
     let mut page = Vec::new();
-    clap_mangen::Man::new(Cli::command())
-        .render(&mut page)
-        .map_err(|cause| Failure::usage(format!("the manual page cannot be made: {cause}")))?;
-    print(&String::from_utf8_lossy(&page));
-    Ok(())
+    let mut program = Cli::command();
+    program.build();
+    let result = clap_mangen::Man::new(program.clone()).render(&mut page).and_then(|()| {
+        program.get_subcommands().filter(|c| c.get_name() != "help").try_for_each(|command| {
+            let command = command.clone().bin_name(format!("lotshed {}", command.get_name()));
+            let man = clap_mangen::Man::new(command);
+            man.render_synopsis_section(&mut page)?;
+            man.render_options_section(&mut page)
+        })
+    });
+    result.map_err(|cause| Failure::internal(format!("the manual page cannot be made: {cause}")))?;
+    print(&String::from_utf8_lossy(&page))
 }

@@ -20,15 +20,13 @@ fn main() -> ExitCode {
         Command::Assess(args) => commands::assess(args),
         Command::Inspect(args) => commands::inspect(args),
         Command::Demo(args) => commands::demo(args),
-        Command::Completions { shell } => {
-            commands::completions(*shell);
-            Ok(())
-        }
+        Command::Completions { shell } => commands::completions(*shell),
         Command::Man => commands::man(),
     };
     match result {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
+            interrupt::give_way();
             render::failure(&failure);
             ExitCode::from(failure.class.status())
         }

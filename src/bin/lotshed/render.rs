@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use lotshed::input::{Inspection, Severity};
-use lotshed::output::libraries;
+use lotshed::output::{OutputError, libraries};
 use lotshed::warning::Warning;
 use std::io::Write;
 
@@ -22,10 +22,15 @@ pub(crate) fn say(text: &str) {
     let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }
 
-/// Writes to standard output; a reader that has gone is no failure.
-pub(crate) fn print(text: &str) {
+/// Writes to standard output; a reader that has gone is no failure, a full disk is.
+pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
-    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(cause) if cause.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(OutputError::Io { path: "standard output".into(), cause }.into())
+        }
+        _ => Ok(()),
+    }
 }
 
 pub(crate) fn warnings(found: &[Warning], voice: Voice) {

@@ -1,67 +1,91 @@
 //! How well parcels and raster share a datum and a foot.
 
-use crate::crs::{CrsDefinition, CrsKind, Transform};
+use crate::crs::{CrsDefinition, LinearUnit, Transform};
 use crate::warning::Warning;
+use std::path::Path;
 
 /// Accuracy in metres up to which a shift goes without saying.
 const GOOD_M: f64 = 1.0;
 
-/// All that must be said about the way from the parcels' system to the raster's, at a place of the former.
-pub(crate) fn warnings(from: &CrsDefinition, raster: &CrsDefinition, x: f64, y: f64) -> Vec<Warning> {
-    shift(from, raster, x, y).into_iter().chain(feet(from, raster)).collect()
+/// Two files and their systems.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Beside<'a> {
+    pub(crate) parcels: &'a CrsDefinition,
+    pub(crate) parcels_path: &'a Path,
+    pub(crate) raster: &'a CrsDefinition,
+    pub(crate) raster_path: &'a Path,
 }
 
-/// A rough datum shift.
-fn shift(from: &CrsDefinition, raster: &CrsDefinition, x: f64, y: f64) -> Option<Warning> {
-    let way = Transform::new(from, raster).ok()?;
-    let accuracy = way.accuracy_m(x, y).ok()?;
-    if accuracy.is_some_and(|a| a <= GOOD_M) || keeps_numbers(from, raster, x, y).unwrap_or(false) {
-        return None;
+impl Beside<'_> {
+    /// All that must be said about the way from the parcels' system to the raster's, at a place of the former.
+    pub(crate) fn warnings(&self, place: (f64, f64)) -> Vec<Warning> {
+        self.shift(place).into_iter().chain(self.feet(place)).collect()
     }
-    let name = way.operation_name(x, y).unwrap_or_default();
-    let how_good =
-        accuracy.map_or_else(|| "of unknown accuracy".to_owned(), |a| format!("accurate to {a} m"));
-    Some(Warning::new(
-        "datum-shift-rough",
-        format!(
-            "parcels are moved from {} to {} by an operation {how_good} ({name})",
-            from.label(),
-            raster.label()
-        ),
-        "bring both files to one datum with a tool that has the shift grids, then run again",
-    ))
-}
 
-/// Two kinds of foot: two parts in a million, which is metres at the usual distance from a grid's origin.
-fn feet(from: &CrsDefinition, raster: &CrsDefinition) -> Option<Warning> {
-    let (CrsKind::Projected(a), CrsKind::Projected(b)) = (from.kind(), raster.kind()) else { return None };
-    let ratio = a.metres / b.metres - 1.0;
-    ((1e-7..1e-4).contains(&ratio.abs()) && (a.metres / 0.3048 - 1.0).abs() < 1e-3).then(|| {
-        Warning::new(
+    /// A rough datum shift.
+    fn shift(&self, (x, y): (f64, f64)) -> Option<Warning> {
+        let Self { parcels, raster, .. } = self;
+        let way = Transform::new(parcels, raster).ok()?;
+        let accuracy = way.accuracy_m(x, y).ok()?;
+        if accuracy.is_some_and(|a| a <= GOOD_M) || keeps_numbers(parcels, raster, x, y).unwrap_or(false) {
+            return None;
+        }
+        let name = way.operation_name(x, y).unwrap_or_default();
+        let how_good =
+            accuracy.map_or_else(|| "of unknown accuracy".to_owned(), |a| format!("accurate to {a} m"));
+        Some(Warning::new(
+            "datum-shift-rough",
+            format!(
+                "the lots of {} are moved from {} to {}, the system of {}, by an operation {how_good} ({name})",
+                self.parcels_path.display(),
+                parcels.label(),
+                raster.label(),
+                self.raster_path.display()
+            ),
+            "bring both files to one datum with a tool that has the shift grids, then run again",
+        ))
+    }
+
+    /// The same projection in two kinds of foot: two parts in a million, which is metres at the usual distance from a
+    /// grid's origin. Right if both files are labelled rightly, and that far off if not.
+    fn feet(&self, (x, y): (f64, f64)) -> Option<Warning> {
+        let (parcels, raster) = self.parcels.kinds_of_foot(self.raster)?;
+        let off_m = x.hypot(y) * (parcels.metres - raster.metres).abs();
+        let in_words = |unit: &LinearUnit| format!("the {} of {:.9} m", unit.name, unit.metres);
+        Some(Warning::new(
             "feet-differ",
             format!(
-                "parcels are in {} of {:.9} m, elevations in {} of {:.9} m",
-                a.name, a.metres, b.name, b.metres
+                "{} and {} differ only by the kind of foot: {} against {}; each is read in its own",
+                self.parcels_path.display(),
+                self.raster_path.display(),
+                in_words(&parcels),
+                in_words(&raster)
             ),
-            "check both coordinate systems if lots and ground don't fit by some feet",
-        )
-    })
-}
-
-/// What goes without saying in a run but is worth knowing: two datums that are taken to be the same.
-pub(crate) fn same_datum(from: &CrsDefinition, raster: &CrsDefinition, x: f64, y: f64) -> Option<Warning> {
-    let accuracy = Transform::new(from, raster).ok()?.accuracy_m(x, y).ok()??;
-    (accuracy > GOOD_M && keeps_numbers(from, raster, x, y)?).then(|| {
-        Warning::new(
-            "datum-taken-as-same",
             format!(
-                "{} and {} are on datums that are taken to be the same, which is true to {accuracy} m",
-                from.label(),
-                raster.label()
+                "if one of them is labelled wrongly, the lots lie {off_m:.1} m off: assign the right system with \
+                 --parcels-crs or --elevation-crs"
             ),
-            "nothing, if the parcels were made by the same convention, as they nearly always are",
-        )
-    })
+        ))
+    }
+
+    /// What goes without saying in a run but is worth knowing: two datums that are taken to be the same.
+    pub(crate) fn same_datum(&self, (x, y): (f64, f64)) -> Option<Warning> {
+        let Self { parcels, raster, .. } = self;
+        let accuracy = Transform::new(parcels, raster).ok()?.accuracy_m(x, y).ok()??;
+        (accuracy > GOOD_M && keeps_numbers(parcels, raster, x, y)?).then(|| {
+            Warning::new(
+                "datum-taken-as-same",
+                format!(
+                    "{} ({}) and {} ({}) are on datums that are taken to be the same, which is true to {accuracy} m",
+                    self.parcels_path.display(),
+                    parcels.label(),
+                    self.raster_path.display(),
+                    raster.label()
+                ),
+                "nothing, if the parcels were made by the same convention, as they nearly always are",
+            )
+        })
+    }
 }
 
 /// Whether latitude and longitude keep their numbers from one datum to the other, by a registered operation. Between such
@@ -77,9 +101,14 @@ fn keeps_numbers(from: &CrsDefinition, raster: &CrsDefinition, x: f64, y: f64) -
 mod tests {
     use super::*;
 
+    fn beside<'a>(parcels: &'a CrsDefinition, raster: &'a CrsDefinition) -> Beside<'a> {
+        let (parcels_path, raster_path) = (Path::new("lots.gpkg"), Path::new("ground.tif"));
+        Beside { parcels, parcels_path, raster, raster_path }
+    }
+
     fn codes(from: &str, raster: &str, x: f64, y: f64) -> Vec<&'static str> {
         let [from, raster] = [from, raster].map(|t| CrsDefinition::parse(t).unwrap());
-        warnings(&from, &raster, x, y).iter().map(|w| w.code).collect()
+        beside(&from, &raster).warnings((x, y)).iter().map(|w| w.code).collect()
     }
 
     // EPSG registry: NAD27 to NAD83 without its grids is good to some metres at best; NAD83 to WGS 84 (1) is null.
@@ -89,7 +118,7 @@ mod tests {
         assert!(codes("EPSG:4326", "EPSG:26917", -81.0, 43.6).is_empty());
         assert!(codes("EPSG:4269", "EPSG:26917", -81.0, 43.6).is_empty());
         let [lonlat, utm] = ["EPSG:4326", "EPSG:26917"].map(|t| CrsDefinition::parse(t).unwrap());
-        assert!(same_datum(&lonlat, &utm, -81.0, 43.6).unwrap().message.contains("4 m"));
+        assert!(beside(&lonlat, &utm).same_datum((-81.0, 43.6)).unwrap().message.contains("4 m"));
     }
 
     // EPSG:2269 is Oregon North in international feet; the same grid in survey feet.

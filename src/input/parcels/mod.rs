@@ -11,7 +11,7 @@ mod shapefile;
 pub(super) mod subject;
 mod wkb;
 
-use super::error::InputError;
+use super::error::{InputError, InputKind};
 use super::setup::take_messages;
 use crate::crs::{CrsDefinition, Transform, WorkingCrs};
 use crate::warning::{Warned, Warning};
@@ -21,6 +21,7 @@ use overlaps::{Entry, index, share_out};
 use read::RawLot;
 use rstar::{AABB, RTree};
 use std::collections::BTreeMap;
+use std::path::Path;
 
 /// Lots named in one message.
 const NAMED: usize = 5;
@@ -115,20 +116,18 @@ struct Sorting {
 
 /// Moves the lots to the working system, drops what can't be used, joins equal outlines, shares out overlaps.
 pub(super) fn gather(
+    path: &Path,
     lots: &[RawLot],
     from: &CrsDefinition,
     crs: &WorkingCrs,
     wanted: &Wanted,
 ) -> Result<Warned<ParcelSet>, InputError> {
-    let way = Transform::new(from, crs.definition()).map_err(|e| InputError::Unreadable {
-        path: "parcels".into(),
-        reason: e.to_string(),
-        help: "assign another system with --parcels-crs".to_owned(),
-    })?;
+    let way =
+        Transform::new(from, crs.definition()).map_err(|e| InputError::crs(path, InputKind::Parcels, e))?;
     let wanted_lots: &[usize] = if let Wanted::OneOf { lots, .. } = wanted { lots } else { &[] };
     let mut sorted = sort(lots, &way, crs.metres_per_unit(), wanted_lots)?;
     let mut warnings = sorted.warnings();
-    let subject = find_subject(&mut sorted, crs, wanted)?;
+    let subject = find_subject(path, &mut sorted, crs, wanted)?;
     warnings.extend(share_out(&mut sorted.parcels, crs.metres_per_unit()));
     if sorted.parcels[subject].outline.0.is_empty() {
         return Err(InputError::LotInvalid {
@@ -248,7 +247,12 @@ impl Sorting {
 }
 
 /// Settles which parcel is the subject, and gives it the id that was asked for.
-fn find_subject(sorted: &mut Sorting, crs: &WorkingCrs, wanted: &Wanted) -> Result<usize, InputError> {
+fn find_subject(
+    path: &Path,
+    sorted: &mut Sorting,
+    crs: &WorkingCrs,
+    wanted: &Wanted,
+) -> Result<usize, InputError> {
     match wanted {
         Wanted::Nearest(x, y) => {
             let distance = |p: &Parcel| {
@@ -259,7 +263,7 @@ fn find_subject(sorted: &mut Sorting, crs: &WorkingCrs, wanted: &Wanted) -> Resu
             (0..sorted.parcels.len())
                 .min_by(|&a, &b| distance(&sorted.parcels[a]).total_cmp(&distance(&sorted.parcels[b])))
                 .ok_or_else(|| InputError::NoPolygons {
-                    path: "parcels".into(),
+                    path: path.to_owned(),
                     tally: "no lot near the raster has an outline that can be used".to_owned(),
                 })
         }
@@ -278,7 +282,7 @@ fn find_subject(sorted: &mut Sorting, crs: &WorkingCrs, wanted: &Wanted) -> Resu
                 }
                 [] => Err(InputError::LotNotFound {
                     subject: asked.clone(),
-                    reason: "it lies too far from the elevations".to_owned(),
+                    reason: format!("it lies in {}, but too far from the elevations", path.display()),
                     help: "fetch elevations for this place".to_owned(),
                 }),
                 _ => Err(InputError::LotAmbiguous {

@@ -208,7 +208,10 @@ fn polygon_layers(data: &Dataset, file: &Path, others: &mut Vec<String>) -> Vec<
         } else if lower.contains("unknown") || lower.contains("collection") {
             found.push((name, full, Holds::Anything));
         } else {
-            others.push(format!("layer {name} holds {kind}"));
+            let what = ["point", "line"].into_iter().find(|what| lower.contains(what)).unwrap_or(&lower);
+            let count = layer.try_feature_count().unwrap_or(0);
+            let plural = if count == 1 { "" } else { "s" };
+            others.push(format!("layer {name} has {count} {what}{plural}"));
         }
     }
     found

@@ -32,8 +32,8 @@ pub(crate) struct RawLots {
     pub(crate) lots: Vec<RawLot>,
     /// Name of the field that the ids come from.
     pub(crate) id_field: String,
-    /// Features without a usable polygon, counted by what they are.
-    pub(crate) skipped: BTreeMap<&'static str, usize>,
+    /// Features without a usable polygon, counted by what they have instead.
+    pub(crate) skipped: Skipped,
 }
 
 /// A feature before the key is chosen.
@@ -61,7 +61,7 @@ pub(crate) fn read(
     if !skipped.is_empty() {
         warnings.push(Warning::new(
             "features-skipped",
-            format!("{}: skipped {}", layer.path.display(), tally(&skipped)),
+            format!("{}: skipped features without a polygon: {}", layer.path.display(), tally(&skipped)),
             "only polygons can be lots",
         ));
     }
@@ -89,11 +89,57 @@ pub(crate) fn read(
     Ok(Warned::new(RawLots { lots, id_field, skipped }, warnings))
 }
 
-fn tally(skipped: &BTreeMap<&'static str, usize>) -> String {
+/// Counts of features that are no lots.
+pub(crate) type Skipped = BTreeMap<NoLot, usize>;
+
+/// What a feature has instead of a polygon.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum NoLot {
+    Point,
+    Line,
+    SurfaceInSpace,
+    /// No shape at all.
+    Null,
+    /// A shape without a position.
+    Empty,
+    /// Bytes that make no sense.
+    Damaged,
+    /// A coordinate that is no number.
+    NotANumber,
+}
+
+impl NoLot {
+    pub(crate) const fn name(self) -> &'static str {
+        match self {
+            Self::Point => "point",
+            Self::Line => "line",
+            Self::SurfaceInSpace => "surface in space",
+            Self::Null => "null",
+            Self::Empty => "empty",
+            Self::Damaged => "damaged",
+            Self::NotANumber => "without numbers as coordinates",
+        }
+    }
+
+    /// The name after a count.
+    const fn counted(self, count: usize) -> &'static str {
+        match (self, count) {
+            (_, 1) => self.name(),
+            (Self::Point, _) => "points",
+            (Self::Line, _) => "lines",
+            (Self::SurfaceInSpace, _) => "surfaces in space",
+            _ => self.name(),
+        }
+    }
+}
+
+fn tally(skipped: &Skipped) -> String {
     if skipped.is_empty() {
         return "0 features".to_owned();
     }
-    skipped.iter().map(|(what, count)| format!("{count} {what}")).collect::<Vec<_>>().join(", ")
+    let counts: Vec<String> =
+        skipped.iter().map(|(what, &count)| format!("{count} {}", what.counted(count))).collect();
+    counts.join(", ")
 }
 
 /// The fields that may be the key: the one named, or all with usual names.
@@ -132,7 +178,7 @@ fn features(
     keys: &[usize],
     keep: &[(String, usize)],
     near: &[Bounds],
-    skipped: &mut BTreeMap<&'static str, usize>,
+    skipped: &mut Skipped,
 ) -> Result<Items, InputError> {
     let broken =
         |reason: String| InputError::Incomplete { path: layer.path.clone(), at: String::new(), reason };
@@ -151,7 +197,7 @@ fn features(
             }
         };
         let Some(bounds) = Bounds::of(&outline) else {
-            *skipped.entry("with coordinates that are no numbers").or_default() += 1;
+            *skipped.entry(NoLot::NotANumber).or_default() += 1;
             continue;
         };
         let text = |index: usize| text(&feature, index);
@@ -203,17 +249,17 @@ fn text(feature: &Feature<'_>, index: usize) -> Option<String> {
 }
 
 /// The polygons of a feature, or what it has instead.
-fn outline(feature: &Feature<'_>) -> Result<MultiPolygon<f64>, &'static str> {
+fn outline(feature: &Feature<'_>) -> Result<MultiPolygon<f64>, NoLot> {
     // Asking for the first of several tells a slot without a shape from a shape.
-    let Ok(geometry) = feature.geometry_by_index(0) else { return Err("without shape") };
-    let Ok(bytes) = geometry.iso_wkb() else { return Err("with a damaged shape") };
+    let Ok(geometry) = feature.geometry_by_index(0) else { return Err(NoLot::Null) };
+    let Ok(bytes) = geometry.iso_wkb() else { return Err(NoLot::Damaged) };
     match wkb::read(&bytes) {
         Some(Shape::Polygons(polygons)) => Ok(polygons),
-        Some(Shape::Empty) => Err("with an empty shape"),
-        Some(Shape::Other("point")) => Err("points"),
-        Some(Shape::Other("line")) => Err("lines"),
-        Some(Shape::Other(_)) => Err("surfaces in space"),
-        None => Err("with a damaged shape"),
+        Some(Shape::Empty) => Err(NoLot::Empty),
+        Some(Shape::Other("point")) => Err(NoLot::Point),
+        Some(Shape::Other("line")) => Err(NoLot::Line),
+        Some(Shape::Other(_)) => Err(NoLot::SurfaceInSpace),
+        None => Err(NoLot::Damaged),
     }
 }
 

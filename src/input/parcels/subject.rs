@@ -1,6 +1,6 @@
 //! Which lot is meant.
 
-use super::read::RawLot;
+use super::read::{RawLot, RawLots};
 use crate::crs::{CrsDefinition, Transform};
 use crate::input::error::{InputError, InputKind};
 use geo::{BoundingRect, Contains, Distance, Geodesic, Intersects, Point};
@@ -10,7 +10,8 @@ use std::path::Path;
 const SUGGESTIONS: usize = 5;
 
 /// The lots with this id.
-pub(crate) fn by_id(lots: &[RawLot], id: &str, id_field: &str) -> Result<Vec<usize>, InputError> {
+pub(crate) fn by_id(path: &Path, all: &RawLots, id: &str) -> Result<Vec<usize>, InputError> {
+    let lots = &all.lots;
     let found: Vec<usize> = (0..lots.len()).filter(|&i| lots[i].id == id).collect();
     if !found.is_empty() {
         return Ok(found);
@@ -31,7 +32,12 @@ pub(crate) fn by_id(lots: &[RawLot], id: &str, id_field: &str) -> Result<Vec<usi
     };
     Err(InputError::LotNotFound {
         subject: format!("lot {id}"),
-        reason: format!("none of the {} lots has this id in field {id_field}; {hint}", lots.len()),
+        reason: format!(
+            "none of the {} lots of {} has this id in the field {}; {hint}",
+            lots.len(),
+            path.display(),
+            all.id_field
+        ),
         help: "ids are compared as text; choose the field with --id-field, or point at the lot with --lot-at LON,LAT".to_owned(),
     })
 }
@@ -64,8 +70,12 @@ pub(crate) fn at(
         .filter_map(|lot| Some((distance_m(lot, point, &back, (lon, lat))?, &lot.id)))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let reason = match nearest {
-        Some((metres, id)) => format!("no lot lies there; the nearest is {id}, {metres:.0} m away"),
-        None => "no lot lies there, and none lies near the elevations".to_owned(),
+        Some((metres, id)) => {
+            format!("no lot of {} lies there; the nearest is {id}, {metres:.0} m away", path.display())
+        }
+        None => {
+            format!("no lot of {} lies there, and none lies near the elevations", path.display())
+        }
     };
     Err(InputError::LotNotFound {
         subject: format!("--lot-at {lon},{lat}"),

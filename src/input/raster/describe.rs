@@ -89,7 +89,7 @@ pub(crate) fn missing_codec(message: &str) -> Option<String> {
 pub(crate) fn describe(path: &Path) -> Result<Warned<Tile>, InputError> {
     let place = files::raster_path(path)?;
     let dataset = open(path, &place)?;
-    let mut warnings = opening_notes(path);
+    let mut warnings = Vec::new();
     let band = elevation_band(path, &dataset, &mut warnings)?;
     let (cols, rows) = dataset.raster_size();
     let crs = match dataset.spatial_ref() {
@@ -99,6 +99,8 @@ pub(crate) fn describe(path: &Path) -> Result<Warned<Tile>, InputError> {
         ),
         Err(_) => None,
     };
+    // Some of what the library remarks comes up only when the system is asked for.
+    warnings.extend(opening_notes(path, crs.as_ref()));
     let affine = affine(path, &dataset, crs.as_ref())?;
     let flags = band.mask_flags().map_err(|e| unreadable(path, &e.to_string()))?;
     let masked = !flags.is_all_valid() && !flags.is_nodata() && (flags.is_per_dataset() || flags.is_alpha());
@@ -188,29 +190,23 @@ fn affine(path: &Path, dataset: &Dataset, crs: Option<&CrsDefinition>) -> Result
 }
 
 /// What the library remarked while it opened the file.
-fn opening_notes(path: &Path) -> Vec<Warning> {
+fn opening_notes(path: &Path, crs: Option<&CrsDefinition>) -> Vec<Warning> {
     take_messages()
         .into_iter()
         .filter(|m| m.gravity == Gravity::Warning)
-        .map(|m| {
-            if m.text.contains("EPSG registry") {
-                Warning::new(
-                    "crs-keys-disagree",
-                    format!(
-                        "{}: the projection stored in the file is not the one that its code stands for; the stored \
-                         parameters are used ({})",
-                        path.display(),
-                        m.text
-                    ),
-                    "pass --elevation-crs with the code to use the registered definition",
-                )
+        .filter_map(|m| {
+            let text = if m.text.contains("EPSG registry") {
+                // Numbers that contradict the code are told with both readings once the system is settled.
+                let crs = crs.filter(|crs| crs.contradictions().is_empty())?;
+                format!("its datum or axes are described otherwise than registered as {}", crs.label())
             } else {
-                Warning::new(
-                    "raster-remark",
-                    format!("{}: {}", path.display(), m.text),
-                    "check the file if the result looks wrong",
-                )
-            }
+                m.text
+            };
+            Some(Warning::new(
+                "raster-remark",
+                format!("{}: {text}", path.display()),
+                "check the file if the result looks wrong",
+            ))
         })
         .collect()
 }

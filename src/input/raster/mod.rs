@@ -18,6 +18,7 @@ pub use window::Window;
 use super::ElevationOptions;
 use super::error::{InputError, InputKind};
 use super::holes::{Frame, Side};
+use super::registry::honest;
 use super::units::{StatedUnit, UnitSource, settle};
 use crate::crs::{CrsDefinition, CrsError, CrsKind, Transform, WorkingCrs};
 use crate::grid::{CellSize, Georef, Grid, GridShape};
@@ -126,7 +127,7 @@ pub(super) fn assemble(tiles: Vec<Tile>, options: &ElevationOptions) -> Result<W
         return Err(InputError::NotElevation { path: "".into(), reason: "no file was given".to_owned() });
     };
     let path = first.path.clone();
-    let crs = common_crs(&tiles, options.crs.as_deref())?;
+    let crs = common_crs(&tiles, options.crs.as_deref())?.unload(&mut warnings);
     // A system assigned by hand is about east and north; what the file says about heights stays.
     let own = first.crs.as_ref().filter(|own| own.vertical().is_some() && crs.vertical().is_none());
     let unit = settle(&path, options.unit, own.unwrap_or(&crs), &first.unit)?.unload(&mut warnings);
@@ -148,12 +149,12 @@ pub(super) fn assemble(tiles: Vec<Tile>, options: &ElevationOptions) -> Result<W
 }
 
 /// The system that all files share, or the one assigned.
-fn common_crs(tiles: &[Tile], assigned: Option<&str>) -> Result<CrsDefinition, InputError> {
+fn common_crs(tiles: &[Tile], assigned: Option<&str>) -> Result<Warned<CrsDefinition>, InputError> {
     let first = &tiles[0];
     if let Some(text) = assigned {
         let crs =
             CrsDefinition::parse(text).map_err(|e| InputError::crs(&first.path, InputKind::Elevation, e))?;
-        return usable(&first.path, crs);
+        return usable(&first.path, crs).map(Warned::clean);
     }
     let missing = |tile: &Tile| InputError::NoCrs {
         path: tile.path.clone(),
@@ -171,7 +172,7 @@ fn common_crs(tiles: &[Tile], assigned: Option<&str>) -> Result<CrsDefinition, I
             });
         }
     }
-    usable(&first.path, crs)
+    honest(&first.path, InputKind::Elevation, usable(&first.path, crs)?)
 }
 
 fn usable(path: &Path, crs: CrsDefinition) -> Result<CrsDefinition, InputError> {

@@ -9,6 +9,7 @@ use crate::input::error::InputError;
 use crate::input::numbers::{count, real, signed, single};
 use crate::input::setup::{Gravity, take_messages};
 use gdal::raster::RasterBand;
+use std::path::Path;
 
 /// Cells read at a time; bounds the memory beside the result to some 10 MB.
 const CHUNK: usize = 1 << 20;
@@ -102,6 +103,11 @@ impl SourceGrid {
             }
         }
         Ok(grid)
+    }
+
+    /// Path of the first file, as typed, for messages.
+    pub(crate) fn first_path(&self) -> &Path {
+        self.tiles.first().map_or_else(|| Path::new(""), |placed| &placed.tile.path)
     }
 
     /// Corners of the whole grid in map coordinates.
