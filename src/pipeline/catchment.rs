@@ -67,7 +67,7 @@ pub(super) fn find_catchment(
         let filled = fill_open(&ground)?;
         let routed = route(ground, filled, settings.routing, progress)?;
         let sides = match look_beyond(routed, site, settings, progress)? {
-            Outlook::Settled(found) => return Ok(found),
+            Outlook::Settled(found) => return Ok(*found),
             Outlook::Open(sides) => sides,
         };
         window = grown(window, sides, site.survey.shape());
@@ -77,7 +77,7 @@ pub(super) fn find_catchment(
 /// What a look at the edge of a window tells.
 enum Outlook {
     /// The window is large enough.
-    Settled(Catchment),
+    Settled(Box<Catchment>),
     /// It must grow on these sides.
     Open([bool; 4]),
 }
@@ -108,7 +108,7 @@ fn look_beyond(
     }
     match change_by_bank(routed, outlet, settings.routing, progress)? {
         (routed, BankFound::Change(bank_change_m2)) => {
-            Ok(Outlook::Settled(Catchment { routed, bank_change_m2 }))
+            Ok(Outlook::Settled(Box::new(Catchment { routed, bank_change_m2 })))
         }
         (_, BankFound::Open(sides)) => Ok(Outlook::Open(sides)),
     }
