@@ -15,7 +15,7 @@ const VOID: f32 = -9999.0;
 
 /// The form of the ground under its noise.
 #[derive(Debug, Clone, Copy)]
-pub enum Shape {
+pub(crate) enum Shape {
     /// A slope with noise: many small sinks.
     Slope,
     /// Hills of several sizes and strong noise.
@@ -32,7 +32,7 @@ pub enum Shape {
 
 /// Ground with lots on it, all from one number.
 #[derive(Debug, Clone, Copy)]
-pub struct Land {
+pub(crate) struct Land {
     pub shape: Shape,
     pub seed: u64,
     pub rows: usize,
@@ -42,7 +42,7 @@ pub struct Land {
 }
 
 /// The files; removed with this value.
-pub struct Files {
+pub(crate) struct Files {
     folder: TempDir,
 }
 
