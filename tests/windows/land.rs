@@ -33,12 +33,12 @@ pub(crate) enum Shape {
 /// Ground with lots on it, all from one number.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Land {
-    pub shape: Shape,
-    pub seed: u64,
-    pub rows: usize,
-    pub cols: usize,
+    pub(crate) shape: Shape,
+    pub(crate) seed: u64,
+    pub(crate) rows: usize,
+    pub(crate) cols: usize,
     /// Holes in the elevations.
-    pub holes: usize,
+    pub(crate) holes: usize,
 }
 
 /// The files; removed with this value.
@@ -47,7 +47,7 @@ pub(crate) struct Files {
 }
 
 impl Land {
-    pub fn cells(&self) -> usize {
+    pub(crate) fn cells(&self) -> usize {
         self.rows * self.cols
     }
 
@@ -160,33 +160,45 @@ impl Land {
     }
 
     /// Id of the lot that is asked about.
-    pub fn subject(&self) -> Subject {
+    pub(crate) fn subject(&self) -> Subject {
         let count = self.lots().len();
         Subject::Id(format!("L{}", (self.random(40, 0, 0) * count as f64) as usize))
     }
 
-    pub fn write(&self) -> Files {
-        let files = Files { folder: tempfile::tempdir().expect("a folder for the test can be made") };
+    pub(crate) fn write(&self) -> Files {
+        let lots = self.lots().into_iter().map(|(id, corners)| (format!("L{id}"), corners));
+        Files::write(self.rows, self.cols, self.elevations(), lots)
+    }
+}
+
+impl Files {
+    /// Elevations row by row (-9999 in holes), cells of 1 m, and lots by their corners in cells from the south-west
+    /// corner.
+    pub(crate) fn write(
+        rows: usize,
+        cols: usize,
+        elevations: Vec<f32>,
+        lots: impl IntoIterator<Item = (String, [f64; 4])>,
+    ) -> Self {
+        let files = Self { folder: tempfile::tempdir().expect("a folder for the test can be made") };
         let driver = DriverManager::get_driver_by_name("GTiff").expect("GDAL writes GeoTIFF");
         let mut file = driver
-            .create_with_band_type::<f32, _>(files.elevation(), self.cols, self.rows, 1)
+            .create_with_band_type::<f32, _>(files.elevation(), cols, rows, 1)
             .expect("the raster can be made");
         file.set_geo_transform(&[WEST, 1.0, 0.0, NORTH, 0.0, -1.0]).expect("a place");
         file.set_spatial_ref(&SpatialRef::from_epsg(UTM).expect("a known code")).expect("a system");
         let mut band = file.rasterband(1).expect("a band");
         band.set_no_data_value(Some(f64::from(VOID))).expect("a nodata value");
-        let mut cells = Buffer::new((self.cols, self.rows), self.elevations());
-        band.write((0, 0), (self.cols, self.rows), &mut cells).expect("the cells can be written");
+        let mut cells = Buffer::new((cols, rows), elevations);
+        band.write((0, 0), (cols, rows), &mut cells).expect("the cells can be written");
         file.close().expect("the raster can be written");
-        let south = NORTH - self.rows as f64;
-        let features: Vec<String> = self
-            .lots()
-            .iter()
+        let features: Vec<String> = lots
+            .into_iter()
             .map(|(id, [w, s, e, n])| {
                 let [w, e] = [w, e].map(|x| WEST + x);
-                let [s, n] = [s, n].map(|y| south + y);
+                let [s, n] = [s, n].map(|y| NORTH - rows as f64 + y);
                 format!(
-                    r#"{{"type":"Feature","properties":{{"id":"L{id}"}},"geometry":{{"type":"Polygon","coordinates":[[[{w},{s}],[{e},{s}],[{e},{n}],[{w},{n}],[{w},{s}]]]}}}}"#
+                    r#"{{"type":"Feature","properties":{{"id":"{id}"}},"geometry":{{"type":"Polygon","coordinates":[[[{w},{s}],[{e},{s}],[{e},{n}],[{w},{n}],[{w},{s}]]]}}}}"#
                 )
             })
             .collect();
@@ -194,9 +206,7 @@ impl Land {
         std::fs::write(files.parcels(), text).expect("the lots can be written");
         files
     }
-}
 
-impl Files {
     fn elevation(&self) -> PathBuf {
         self.folder.path().join("ground.tif")
     }
@@ -205,7 +215,7 @@ impl Files {
         self.folder.path().join("lots.geojson")
     }
 
-    pub fn site(&self, subject: Subject) -> Site {
+    pub(crate) fn site(&self, subject: Subject) -> Site {
         let elevation = ElevationOptions {
             paths: vec![self.elevation()],
             unit: None,

@@ -11,6 +11,7 @@
     reason = "tests"
 )]
 
+mod edges;
 mod land;
 mod told;
 

@@ -11,15 +11,15 @@ use std::collections::BTreeMap;
 type ByLot = BTreeMap<Option<String>, f64>;
 
 #[derive(Debug)]
-pub struct Told {
-    pub window_cells: usize,
+pub(crate) struct Told {
+    pub(crate) window_cells: usize,
     pub run_on_m2: f64,
     contributions: BTreeMap<Option<String>, [f64; 3]>,
     other_routing: ByLot,
     crossings: Vec<CrossingTold>,
     sheds: BTreeMap<String, f64>,
-    complete: bool,
-    edge_limited_m2: f64,
+    pub(crate) complete: bool,
+    pub(crate) edge_limited_m2: f64,
     bank_change: f64,
     ponds: Vec<[f64; 3]>,
 }
@@ -33,7 +33,7 @@ struct CrossingTold {
     origins: ByLot,
 }
 
-pub fn tell(site: &Site, first_margin: Length) -> Told {
+pub(crate) fn tell(site: &Site, first_margin: Length) -> Told {
     let settings = Settings { first_margin, bridge_holes: Area::from_m2(40.0), ..Settings::new() };
     let found = assess(site, &settings, &Silent).expect("an answer").value;
     let id = |label: Label| {
@@ -93,7 +93,7 @@ fn same_areas(what: &str, small: &ByLot, whole: &ByLot) {
     }
 }
 
-pub fn assert_same(small: &Told, whole: &Told) {
+pub(crate) fn assert_same(small: &Told, whole: &Told) {
     same("run-on", small.run_on_m2, whole.run_on_m2);
     same_areas("other routing", &small.other_routing, &whole.other_routing);
     for (place, name) in ["area", "straight", "handed over"].into_iter().enumerate() {
