@@ -67,7 +67,7 @@ pub(super) fn find_catchment(
         let filled = fill_open(&ground)?;
         let routed = route(ground, filled, settings.routing, progress)?;
         let sides = match look_beyond(routed, site, settings, progress)? {
-            Outlook::Settled(found) => return Ok(found),
+            Outlook::Settled(found) => return Ok(*found),
             Outlook::Open(sides) => sides,
         };
         window = grown(window, sides, site.survey.shape());
@@ -77,7 +77,7 @@ pub(super) fn find_catchment(
 /// What a look at the edge of a window tells.
 enum Outlook {
     /// The window is large enough.
-    Settled(Catchment),
+    Settled(Box<Catchment>),
     /// It must grow on these sides.
     Open([bool; 4]),
 }
@@ -94,7 +94,9 @@ fn look_beyond(
         return Ok(Outlook::Open(reached));
     }
     let mut outlet: Option<Outlet> = None;
-    if cut.contains(&true) {
+    // Where the cut sides run through a hole that is an edge of the data, nothing lies beyond them.
+    let raw = routed.ground.raw.values();
+    if routed.ground.cells_on_cut_sides().any(|index| !raw[index].is_nan()) {
         outlet = way_out(&routed.ground, &site.survey, settings.bridge_holes, BANK_M)?;
         let high = match outlet {
             Some(outlet) => fill_walled(&mut routed.ground, outlet)?,
@@ -108,7 +110,7 @@ fn look_beyond(
     }
     match change_by_bank(routed, outlet, settings.routing, progress)? {
         (routed, BankFound::Change(bank_change_m2)) => {
-            Ok(Outlook::Settled(Catchment { routed, bank_change_m2 }))
+            Ok(Outlook::Settled(Box::new(Catchment { routed, bank_change_m2 })))
         }
         (_, BankFound::Open(sides)) => Ok(Outlook::Open(sides)),
     }

@@ -185,7 +185,9 @@ fn edge_parts(routed: &Routed, through_crossings: bool, inward: &[(EdgeSide, usi
             ground.edge_side(cell as usize).into_iter().for_each(&mut add);
         }
     }
-    inward.iter().for_each(|&(side, _)| add(side));
+    for &(side, _) in inward {
+        add(side);
+    }
     lengths.sort_by_key(|&(side, _)| side);
     let (mut top, mut bottom, mut left, mut right) = (shape.rows, 0, shape.cols, 0);
     for cell in ground.lots.cells_of(ground.subject) {

@@ -69,7 +69,7 @@ pub(crate) fn tell(site: &Site, first_margin: Length) -> Told {
         sheds,
         complete: found.completeness.is_complete(),
         edge_limited_m2: found.completeness.edge_limited_m2,
-        bank_change: found.completeness.bank_change,
+        bank_change: found.completeness.bank_change_m2,
         ponds: ponds(&found),
     }
 }
