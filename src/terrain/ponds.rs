@@ -65,10 +65,9 @@ impl Pond {
 pub fn ponds(raw: &Grid<f32>, filled: &Grid<f32>, cell: CellSize, min_depth_m: f32) -> Vec<Pond> {
     assert_eq!(raw.shape(), filled.shape(), "the filled surface belongs to the ground");
     let mut spills = Spills::new(raw, filled);
-    let mut ponds: Vec<Pond> = gather(raw, filled)
+    let mut ponds: Vec<Pond> = gather(raw, filled, f64::from(min_depth_m))
         .into_iter()
         .map(|runs| measure(runs, raw, filled, cell))
-        .filter(|pond| pond.depth_m >= f64::from(min_depth_m))
         .collect();
     ponds.sort_by(|a, b| b.volume_m3.total_cmp(&a.volume_m3).then_with(|| first(a).cmp(&first(b))));
     for (id, pond) in (1..).zip(&mut ponds) {
@@ -87,8 +86,7 @@ fn measure(runs: Vec<Run>, raw: &Grid<f32>, filled: &Grid<f32>, cell: CellSize) 
     let level_m = f64::from(*filled.at(deepest));
     let (mut depth_m, mut sum_m, mut cells) = (0.0, 0.0, 0_u32);
     for at in runs.iter().flat_map(|run| run.cells()) {
-        // Both are exact as f64, and so is nearly always their difference.
-        let depth = level_m - f64::from(*raw.at(at));
+        let depth = depth(level_m, raw, at);
         if depth > depth_m {
             (depth_m, deepest) = (depth, at);
         }
@@ -107,8 +105,14 @@ fn measure(runs: Vec<Run>, raw: &Grid<f32>, filled: &Grid<f32>, cell: CellSize) 
     }
 }
 
-/// The runs of each pond, in the order of first cells.
-fn gather(raw: &Grid<f32>, filled: &Grid<f32>) -> Vec<Vec<Run>> {
+/// Depth in metres at a cell of a pond that stands at `level_m`.
+fn depth(level_m: f64, raw: &Grid<f32>, cell: Cell) -> f64 {
+    // Both are exact as f64, and so is nearly always their difference.
+    level_m - f64::from(*raw.at(cell))
+}
+
+/// The runs of each pond that is deep enough, in the order of first cells.
+fn gather(raw: &Grid<f32>, filled: &Grid<f32>, min_depth_m: f64) -> Vec<Vec<Run>> {
     let mut runs: Vec<Run> = Vec::new();
     let mut above: Vec<usize> = Vec::new();
     let mut earlier = 0..0;
@@ -131,10 +135,20 @@ fn gather(raw: &Grid<f32>, filled: &Grid<f32>) -> Vec<Vec<Run>> {
         }
         earlier = start..runs.len();
     }
+    // Rough ground has puddles everywhere: what is too shallow must not take room of its own.
+    let mut deepest = vec![0.0_f64; runs.len()];
+    for (number, &run) in runs.iter().enumerate() {
+        let top = head(&mut above, number);
+        let level_m = f64::from(*filled.at(Cell { row: run.row, col: run.first_col }));
+        deepest[top] = run.cells().map(|cell| depth(level_m, raw, cell)).fold(deepest[top], f64::max);
+    }
     let mut place = vec![usize::MAX; runs.len()];
     let mut ponds: Vec<Vec<Run>> = Vec::new();
     for (number, run) in runs.into_iter().enumerate() {
         let top = head(&mut above, number);
+        if deepest[top] < min_depth_m {
+            continue;
+        }
         if place[top] == usize::MAX {
             place[top] = ponds.len();
             ponds.push(Vec::new());

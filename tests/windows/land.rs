@@ -3,7 +3,7 @@
 use gdal::DriverManager;
 use gdal::raster::Buffer;
 use gdal::spatial_ref::SpatialRef;
-use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, Site, Subject, open_site};
+use lotshed::input::{AxisOrder, ElevationOptions, InputError, ParcelOptions, Site, Subject, open_site};
 use lotshed::units::Area;
 use std::path::PathBuf;
 use tempfile::TempDir;
@@ -215,7 +215,8 @@ impl Files {
         self.folder.path().join("lots.geojson")
     }
 
-    pub(crate) fn site(&self, subject: &Subject) -> Site {
+    /// The site; nothing if holes cover all of the lot, which is rightly refused.
+    pub(crate) fn site(&self, subject: &Subject) -> Option<Site> {
         let elevation = ElevationOptions {
             paths: vec![self.elevation()],
             unit: None,
@@ -231,6 +232,10 @@ impl Files {
             axes: AxisOrder::AsStored,
             keep_fields: Vec::new(),
         };
-        open_site(&elevation, &parcels, subject).expect("the files are sound").value
+        match open_site(&elevation, &parcels, subject) {
+            Ok(site) => Some(site.value),
+            Err(InputError::LotUncovered { .. }) => None,
+            Err(other) => panic!("the files are sound: {other:?}"),
+        }
     }
 }
