@@ -28,7 +28,7 @@
 //! | 18 undeclared nodata | `undeclared_nodata_values_are_holes_and_said` | base numbers, warning |
 //! | 19 nodata leaks when warped | `a_hole_reaches_no_further_than_the_next_cell_and_never_leaks` in `src/input/raster/warp.rs` | - |
 //! | 20 truncated file | `a_raster_cut_short_is_incomplete_by_name` | 3 |
-//! | 21 blocks never written | `blocks_that_were_never_written_are_holes` | base numbers |
+//! | 21 blocks never written | `a_raster_of_thirteen_gigabytes_is_read_through_a_window` (nearly all of it was never written) | base numbers; without a declared nodata value such blocks read as 0, which no test here covers |
 //! | 22 compression and predictors | `every_compression_gives_the_base_numbers` | base numbers |
 //! | 23 side file of a raster | `a_side_file_is_read_and_none_is_written` in `src/input/tests/elevation.rs`; every run here checks that nothing is written beside the result | - |
 //! | 24 raster beyond memory | `a_raster_of_thirteen_gigabytes_is_read_through_a_window` | base numbers below 1 GiB |
@@ -39,7 +39,7 @@
 //! | 29 road bank as a dam | `the_filled_surface_of_a_pit_is_level_at_its_lowest_way_out` (ponds are listed); culverts are not part of this step | pond listed |
 //! | 30 building as a pit | the same; footprints are not part of this step | pond listed |
 //! | 31 flats | `any_number_of_threads_gives_the_same_bytes`, and the tests of flats in `src/flow` | same bytes |
-//! | 32 whole-number elevations | none here: whether a warning comes up is not tested | - |
+//! | 32 whole-number elevations | `elevations_in_whole_metres_are_terraces_and_said_so` | warning |
 //! | 33 gaps, overlaps, slivers | `a_gap_of_five_centimetres_..`, `an_overlap_of_five_centimetres_is_shared_out_once_and_reported` | base total, warning |
 //! | 34 invalid polygons | `a_bow_tie_..`, `a_spike_without_area_is_cut_off_and_named` | left out or mended by name, 3 if it is the subject |
 //! | 35 overlay that fails | `nearly_collinear_edges_in_large_numbers_are_overlaid` in `src/input/parcels/geometry.rs` | - |
@@ -47,7 +47,7 @@
 //! | 37 empty, null, mixed | `unusable_features_are_skipped_and_counted`, `a_layer_without_features_..`, `a_layer_of_points_only_..`, `a_lot_on_a_crest_receives_nothing_and_that_is_a_result` | counted; 3 |
 //! | 38 text that is not UTF-8 | `a_shapefile_without_index_is_read_and_latin_1_is_decoded` in `src/input/tests/parcels.rs` | - |
 //! | 39 part of a shapefile missing | `a_shapefile_without_its_parts_is_read_or_names_them` | base numbers or 3 with the part |
-//! | 40 archive | `an_archive_is_looked_into` | base numbers |
+//! | 40 archive | `an_archive_is_looked_into`, `an_archive_of_several_layers_asks_which` | base numbers, or 3 with the layers |
 //! | 41 read-only GeoPackage | `a_geopackage_of_two_layers_asks_which_and_is_never_changed` in `src/input/tests/parcels.rs` | - |
 //! | 42 overwriting | `files_of_others_in_the_result_folder_are_kept`, `an_earlier_result_..`; a GeoPackage is not written in this step | 7, or only our own files |
 //! | 43 ring direction | `clockwise_rings_are_read_and_counter_clockwise_ones_written` | base numbers |
@@ -90,6 +90,8 @@ mod reference_systems;
 mod refusals;
 #[cfg(test)]
 mod shell;
+#[cfg(test)]
+mod stored;
 #[cfg(test)]
 mod turned;
 #[cfg(test)]
