@@ -9,6 +9,7 @@ use crate::lots::LotLineError;
 use crate::lots::TooManyLots;
 use crate::output::OutputError;
 use crate::terrain::TerrainError;
+use miette::Diagnostic;
 
 /// What kind of failure it was; each has its exit status.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -107,6 +108,7 @@ impl Error {
             Self::Input(error) => ExitClass::of_input(error.exit_class()),
             Self::Output(error) => error.exit_class(),
             Self::Lots(_) | Self::LotLine(_) | Self::Terrain(_) => ExitClass::Unreadable,
+            Self::Demo(DemoError::Projection { .. }) => ExitClass::Installation,
             Self::Demo(_) => ExitClass::Output,
             Self::Flow(_) | Self::Interceptor(_) | Self::Catalogue(_) => ExitClass::Internal,
         }
@@ -115,12 +117,17 @@ impl Error {
     /// What to do about it, if anything can be done.
     #[must_use]
     pub fn help(&self) -> Option<String> {
+        let text = |error: &dyn Diagnostic| error.help().map(|help| help.to_string()).unwrap_or_default();
         let text = match self {
-            Self::Input(error) => error.help_text(),
+            Self::Input(error) => text(error),
+            Self::Terrain(error) => text(error),
+            Self::LotLine(error) => text(error),
+            Self::Interceptor(error) => text(error),
+            Self::Catalogue(error) => text(error),
+            Self::Demo(error) => text(error),
             Self::Output(error) => error.help().unwrap_or_default().to_owned(),
             Self::Lots(_) => "give a parcel file of the lots around the subject only".to_owned(),
             Self::Flow(_) => "this is a fault of the program: please report it with the inputs".to_owned(),
-            _ => String::new(),
         };
         (!text.is_empty()).then_some(text)
     }

@@ -43,8 +43,8 @@ fn blocks(text: &str, language: &str) -> Vec<String> {
 /// What stands between two markers.
 fn section<'a>(text: &'a str, name: &str) -> &'a str {
     let (start, end) = (format!("<!-- {name} -->\n"), format!("<!-- /{name} -->"));
-    let from = text.find(&start).unwrap_or_else(|| panic!("README.md has the marker {start}")) + start.len();
-    let length = text[from..].find(&end).unwrap_or_else(|| panic!("README.md has the marker {end}"));
+    let from = text.find(&start).expect("README.md has the section's first marker") + start.len();
+    let length = text[from..].find(&end).expect("README.md has the section's last marker");
     &text[from..from + length]
 }
 
@@ -60,9 +60,10 @@ fn hold(name: &str, wanted: &str) {
         std::fs::write(path(), text.replace(&old, &new)).expect("README.md can be written");
         return;
     }
-    assert_eq!(
-        found, wanted,
-        "the section {name} of README.md isn't what the program says: see the head of tests/readme.rs"
+    let differing = found.lines().zip(wanted.lines()).find(|(a, b)| a != b);
+    assert!(
+        found == wanted,
+        "the section {name} of README.md isn't what the program says: see the head of tests/readme.rs\n{differing:#?}"
     );
 }
 
@@ -138,6 +139,15 @@ fn described(help: &str) -> Vec<Described> {
     options
 }
 
+/// A text that starts small, unless its first word is an abbreviation.
+fn in_a_sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => first.to_lowercase().chain(letters).collect(),
+        _ => text.to_owned(),
+    }
+}
+
 /// The table of options in the README's form.
 fn options_table(help: &str) -> String {
     let mut rows = "| group | option | what |\n| --- | --- | --- |\n".to_owned();
@@ -151,11 +161,12 @@ fn options_table(help: &str) -> String {
             .filter(|value| !value.trim().is_empty())
             .map(|value| {
                 let (name, meaning) = value.split_once(':').unwrap_or((value, ""));
-                format!("`{}` ({})", name.trim(), meaning.trim().to_lowercase())
+                format!("`{}` ({})", name.trim(), in_a_sentence(meaning.trim()))
             })
             .collect();
         let values = if values.is_empty() { String::new() } else { format!(": {}", values.join(", ")) };
-        rows += &format!("| {} | `{}` | {what}{values} |\n", option.group, option.names.replace('|', "\\|"));
+        let names = option.names.replace('|', "\\|");
+        rows.extend([format!("| {} | `{names}` | {what}{values} |\n", option.group)]);
     }
     rows
 }

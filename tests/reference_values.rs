@@ -76,7 +76,8 @@ impl Case {
 fn upstream_area_is_the_solution_of_the_water_balance() {
     for case in Case::all() {
         let area = upstream_area(&case.field(), case.cell()).unwrap();
-        for (file, tolerance) in [("area", 1e-6), ("area_f32", 1e-11)] {
+        // Half a last digit of a share near 1 is much of what is left for the other receiver.
+        for (file, tolerance) in [("area", 1e-5), ("area_f32", 1e-11)] {
             let expected = doubles(&format!("accumulate/{}.{file}.f64", case.name));
             for (index, (found, expected)) in area.values().iter().zip(&expected).enumerate() {
                 let at = case.shape().cell(index);

@@ -1,6 +1,6 @@
 //! The one projected system that all later stages work in.
 
-use super::{CrsDefinition, CrsError, Transform};
+use super::{CrsDefinition, CrsError, CrsKind, Transform};
 
 /// A projected system whose unit is known in true ground metres at the lot.
 ///
@@ -55,6 +55,16 @@ impl WorkingCrs {
     #[must_use]
     pub const fn metres_per_unit(&self) -> f64 {
         self.metres_per_unit
+    }
+
+    /// Length of the map's unit as its definition says it, in metres: coordinates times this are map metres, to be staked
+    /// in the same system. (Lengths on the ground take [`Self::metres_per_unit`].)
+    #[must_use]
+    pub fn map_unit_m(&self) -> f64 {
+        match self.definition.kind() {
+            CrsKind::Projected(unit) => unit.metres,
+            _ => 1.0,
+        }
     }
 
     /// Longitude and latitude (WGS 84, degrees) of a point.

@@ -24,7 +24,7 @@ use geo::{Coord, Polygon};
 
 use crate::grid::{Cell, Georef, Grid, GridShape};
 
-pub use files::{DemoError, DemoFiles, write};
+pub use files::{DemoError, DemoFiles, was_written_to, write};
 
 /// Rain for which the demo's line is sized, an invented round figure.
 pub const INTENSITY: &str = "4in/h";

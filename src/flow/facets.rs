@@ -38,39 +38,139 @@ impl Spacing {
     }
 }
 
-/// The steepest facet of one cell: its first direction and the share of its corner neighbour.
-///
-/// Neighbours are given clockwise from north, NaN where there is none. Of equally steep facets the first clockwise
-/// from north is taken. Gives [`FLAT`] when no neighbour is lower.
-#[expect(clippy::cast_possible_truncation, reason = "codes are below 8; shares are stored as f32 on purpose")]
-fn steepest_facet(centre: f64, around: &[f64; 8], spacing: &Spacing) -> (u8, f32) {
-    let mut best = 0.0;
-    let mut found = (FLAT, 0.0_f32);
-    for first in 0..8_usize {
-        let second = (first + 1) & 7;
-        let (side, corner) = if first & 1 == 0 { (first, second) } else { (second, first) };
-        let (e1, e2) = (around[side], around[corner]);
-        let (along, across) = spacing.along_across(first as u8);
-        let s1 = (centre - e1) / along;
-        let s2 = (e1 - e2) / across;
-        // `corner_share` is the part that goes to the corner neighbour.
-        let (slope_squared, corner_share) = if e2.is_nan() || s2 <= 0.0 {
-            (signed_square(s1), 0.0)
-        } else if e1.is_nan() || s2 * along > s1 * across {
-            (signed_square((centre - e2) / spacing.diagonal), 1.0)
-        } else {
-            (s1 * s1 + s2 * s2, s2 * along / (s1 * across))
-        };
-        if slope_squared > best {
-            best = slope_squared;
-            found = (first as u8, corner_share as f32);
-        }
-    }
-    found
+/// Cells that are looked at together, so that the processor does the same to several at once.
+const LANES: usize = 8;
+type Lanes = [f64; LANES];
+
+/// The rows around one row of the ground, as wide numbers with holes on either end.
+struct Around {
+    rows: [Vec<f64>; 3],
 }
 
-fn signed_square(slope: f64) -> f64 {
-    slope * slope.abs()
+impl Around {
+    fn new(cols: usize) -> Self {
+        Self { rows: std::array::from_fn(|_| vec![f64::NAN; cols.next_multiple_of(LANES) + 2]) }
+    }
+
+    /// Takes the rows around `row`, NaN beyond the grid.
+    fn load(&mut self, values: &[f32], shape: GridShape, row: usize) {
+        for (slot, wide) in self.rows.iter_mut().enumerate() {
+            let inner = &mut wide[1..=shape.cols];
+            match (row + slot).checked_sub(1).filter(|&row| row < shape.rows) {
+                Some(row) => {
+                    let cells = &values[row * shape.cols..][..shape.cols];
+                    inner.iter_mut().zip(cells).for_each(|(wide, &z)| *wide = f64::from(z));
+                }
+                None => inner.fill(f64::NAN),
+            }
+        }
+    }
+
+    /// A piece of one of the rows (0 is the northern one), from the column west of `col` on for 0, from `col` for 1,
+    /// from the one east of it for 2.
+    fn lanes(&self, row: usize, col: usize, shift: usize) -> Lanes {
+        let mut lanes = [0.0; LANES];
+        lanes.copy_from_slice(&self.rows[row][col + shift..][..LANES]);
+        lanes
+    }
+
+    /// The cells from `col` on, and their neighbours clockwise from north.
+    fn piece(&self, col: usize) -> Piece {
+        Piece {
+            centre: self.lanes(1, col, 1),
+            around: OFFSETS.map(|(down, right)| {
+                self.lanes(1_usize.wrapping_add_signed(down), col, 1_usize.wrapping_add_signed(right))
+            }),
+        }
+    }
+}
+
+/// Some cells of a row and their neighbours.
+struct Piece {
+    centre: Lanes,
+    around: [Lanes; 8],
+}
+
+/// The steepest facet of each cell: its first direction ([`FLAT`] when no neighbour is lower), and the share of its
+/// corner neighbour.
+struct Steepest {
+    first: [u8; LANES],
+    corner_share: [f32; LANES],
+}
+
+/// The steepest facet so far.
+struct Best {
+    squared: Lanes,
+    /// First direction, as a number of the same kind as the slopes.
+    first: Lanes,
+    /// Fall across and along, each times the other's distance: their ratio is the tangent that shares the water.
+    across: Lanes,
+    along: Lanes,
+}
+
+/// One of two numbers, without a branch.
+fn pick(when: bool, yes: f64, no: f64) -> f64 {
+    let mask = u64::from(when).wrapping_neg();
+    f64::from_bits((yes.to_bits() & mask) | (no.to_bits() & !mask))
+}
+
+impl Piece {
+    /// Of equally steep facets the first clockwise from north is taken.
+    ///
+    /// Without branches, which on rough ground no processor can foretell.
+    fn steepest(&self, spacing: &Spacing) -> Steepest {
+        let zero = [0.0; LANES];
+        let mut best =
+            Best { squared: zero, first: [f64::from(FLAT); LANES], across: zero, along: [1.0; LANES] };
+        let slopes: [Lanes; 8] = std::array::from_fn(|code| {
+            let distance = spacing.distance(code);
+            std::array::from_fn(|x| (self.centre[x] - self.around[code][x]) / distance)
+        });
+        for first in 0..8 {
+            self.try_facet(first, &slopes, spacing, &mut best);
+        }
+        best.told()
+    }
+
+    fn try_facet(&self, first: u8, slopes: &[Lanes; 8], spacing: &Spacing, best: &mut Best) {
+        let second = (first + 1) & 7;
+        let (side, corner) = if first & 1 == 0 { (first, second) } else { (second, first) };
+        let (side, corner) = (usize::from(side), usize::from(corner));
+        let (along, across) = spacing.along_across(first);
+        for x in 0..LANES {
+            let (s1, by_corner) = (slopes[side][x], slopes[corner][x]);
+            let s2 = (self.around[side][x] - self.around[corner][x]) / across;
+            let (fall_across, fall_along) = (s2 * along, s1 * across);
+            // A missing neighbour leaves the other end; so does a fall that points past an end.
+            let no_side = s1.is_nan();
+            let to_corner = no_side | (fall_across > fall_along);
+            let inside = (s2 > 0.0) & !to_corner;
+            let end = pick(to_corner, by_corner, s1);
+            let upward_is_none = pick(end > 0.0, end * end, 0.0);
+            let squared = pick(inside, s1 * s1 + s2 * s2, upward_is_none);
+            let steeper = squared > best.squared[x];
+            best.squared[x] = pick(steeper, squared, best.squared[x]);
+            best.first[x] = pick(steeper, f64::from(first), best.first[x]);
+            best.across[x] = pick(steeper, fall_across, best.across[x]);
+            best.along[x] = pick(steeper, fall_along, best.along[x]);
+        }
+    }
+}
+
+impl Best {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "codes are whole numbers below 11; shares are stored as f32 on purpose"
+    )]
+    fn told(&self) -> Steepest {
+        let share = |x: usize| {
+            let (across, along) = (self.across[x], self.along[x]);
+            let inside = pick(across > 0.0, across / along, 0.0);
+            pick(along.is_nan() | (across > along), 1.0, inside) as f32
+        };
+        Steepest { first: self.first.map(|code| code as u8), corner_share: std::array::from_fn(share) }
+    }
 }
 
 /// Directions of all cells; flats are left as [`FLAT`].
@@ -79,15 +179,19 @@ pub(super) fn facet_directions(filled: &Grid<f32>, cell: CellSize) -> (Vec<u8>, 
     let spacing = Spacing::of(cell);
     let mut towards = vec![VOID; shape.len()];
     let mut share = vec![0.0_f32; shape.len()];
-    towards.par_chunks_mut(shape.cols).zip(share.par_chunks_mut(shape.cols)).enumerate().for_each(
-        |(row, (towards, share))| {
-            for (col, (code, part)) in towards.iter_mut().zip(share).enumerate() {
-                let centre = filled.values()[row * shape.cols + col];
-                if centre.is_nan() {
-                    continue;
+    towards.par_chunks_mut(shape.cols).zip(share.par_chunks_mut(shape.cols)).enumerate().for_each_init(
+        || Around::new(shape.cols),
+        |around, (row, (towards, share))| {
+            around.load(filled.values(), shape, row);
+            for (number, (towards, share)) in
+                towards.chunks_mut(LANES).zip(share.chunks_mut(LANES)).enumerate()
+            {
+                let piece = around.piece(number * LANES);
+                let found = piece.steepest(&spacing);
+                for (x, (code, part)) in towards.iter_mut().zip(share).enumerate() {
+                    *code = if piece.centre[x].is_nan() { VOID } else { found.first[x] };
+                    *part = found.corner_share[x];
                 }
-                let around = neighbours(filled.values(), shape, row, col);
-                (*code, *part) = steepest_facet(f64::from(centre), &around, &spacing);
             }
         },
     );
@@ -123,6 +227,13 @@ mod tests {
 
     const UNIT: CellSize = CellSize { dx_m: 1.0, dy_m: 1.0 };
 
+    /// First direction of the steepest facet around one cell, and the share of its corner neighbour.
+    fn steepest_facet(centre: f64, around: &[f64; 8], cell: CellSize) -> (u8, f32) {
+        let piece = Piece { centre: [centre; LANES], around: around.map(|z| [z; LANES]) };
+        let found = piece.steepest(&Spacing::of(cell));
+        (found.first[LANES - 1], found.corner_share[LANES - 1])
+    }
+
     /// Heights around a cell on a plane that falls `steep` per metre towards `azimuth` degrees clockwise from north.
     fn plane(azimuth: f64, cell: CellSize) -> [f64; 8] {
         let (sin, cos) = azimuth.to_radians().sin_cos();
@@ -139,7 +250,7 @@ mod tests {
         for cell in [UNIT, CellSize { dx_m: 0.5, dy_m: 2.0 }] {
             for tenth in 0..3600 {
                 let azimuth = f64::from(tenth) / 10.0;
-                let (first, share) = steepest_facet(0.0, &plane(azimuth, cell), &Spacing::of(cell));
+                let (first, share) = steepest_facet(0.0, &plane(azimuth, cell), cell);
                 let step = |code: u8| {
                     let (down, right) = OFFSETS[(code & 7) as usize];
                     #[expect(clippy::cast_precision_loss, reason = "-1, 0 or 1")]
@@ -159,7 +270,7 @@ mod tests {
     // Closed form: on a plane at 22.5 degrees the tangent share of the corner neighbour is tan 22.5 = sqrt 2 - 1.
     #[test]
     fn corner_share_is_the_tangent() {
-        let (first, share) = steepest_facet(0.0, &plane(22.5, UNIT), &Spacing::of(UNIT));
+        let (first, share) = steepest_facet(0.0, &plane(22.5, UNIT), UNIT);
         assert_eq!(first, 0);
         assert_relative_eq!(f64::from(share), 2.0_f64.sqrt() - 1.0, epsilon = 1e-6);
     }
@@ -169,7 +280,7 @@ mod tests {
         let mut around = [1.0; 8];
         around[2] = f64::NAN;
         around[3] = -1.0;
-        let (first, share) = steepest_facet(0.0, &around, &Spacing::of(UNIT));
+        let (first, share) = steepest_facet(0.0, &around, UNIT);
         assert!(first == 2 || first == 3);
         assert_relative_eq!(share, 1.0);
     }

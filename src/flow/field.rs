@@ -119,16 +119,30 @@ impl FlowField {
     /// Calls `visit` with each cell that hands water to this one, clockwise from north.
     pub fn for_each_donor(&self, cell: usize, mut visit: impl FnMut(usize)) {
         let at = self.shape.cell(cell);
+        let inside = !self.shape.is_rim(at);
         for direction in Direction::ALL {
-            let Some(neighbour) = self.shape.neighbour(at, direction) else { continue };
-            let donor = self.shape.index(neighbour);
-            let Some((first, second_share)) = self.facet(donor) else { continue };
-            let wanted = direction.reverse();
-            if (first == wanted && second_share < 1.0) || (first.clockwise() == wanted && second_share > 0.0)
-            {
-                visit(donor);
+            if inside || self.shape.neighbour(at, direction).is_some() {
+                let donor = self.step(cell, direction);
+                if self.hands_to(donor, direction.reverse()) {
+                    visit(donor);
+                }
             }
         }
+    }
+
+    /// Whether a cell hands any water in one direction.
+    fn hands_to(&self, cell: usize, wanted: Direction) -> bool {
+        let code = self.towards[cell];
+        // Most neighbours look elsewhere, which the direction alone tells.
+        let ahead = wanted.code().wrapping_sub(code) & 7;
+        if code >= LEAVES || ahead > 1 {
+            return false;
+        }
+        self.facet(cell).is_some_and(
+            |(_, second_share)| {
+                if ahead == 0 { second_share < 1.0 } else { second_share > 0.0 }
+            },
+        )
     }
 
     pub(super) fn towards(&self) -> &[u8] {

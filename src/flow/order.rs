@@ -2,6 +2,7 @@
 
 use super::error::FlowError;
 use super::field::FlowField;
+use crate::grid::CellSet;
 
 /// A set of cells closed towards donors, in an order in which every donor comes before its receivers.
 ///
@@ -10,8 +11,9 @@ use super::field::FlowField;
 #[derive(Debug, Clone)]
 pub struct Reach {
     cells: Vec<u32>,
-    /// Place in `cells` plus one, 0 for cells that are not in the set.
-    slot: Vec<u32>,
+    ranks: Ranks,
+    /// Place in `cells` of the cell with each rank.
+    places: Vec<u32>,
 }
 
 impl Reach {
@@ -21,15 +23,19 @@ impl Reach {
     /// [`FlowError::Cycle`] if the field has a cycle.
     ///
     /// # Cost
-    /// Linear in the cells found, and four bytes for every cell of the grid.
+    /// Linear in the cells found, and a bit and a half for every cell of the grid.
     pub fn upstream_of(field: &FlowField, seeds: impl IntoIterator<Item = usize>) -> Result<Self, FlowError> {
-        let mut slot = vec![0_u32; field.shape().len()];
-        let found = climb(field, seeds, &mut slot);
-        let cells = donors_first(field, &found, &mut slot)?;
-        for (place, &cell) in (1_u32..).zip(&cells) {
-            slot[cell as usize] = place;
+        let mut set = CellSet::none_of(field.shape().len());
+        let found = climb(field, seeds, &mut set);
+        let ranks = Ranks::of(set);
+        let cells = donors_first(field, found, &ranks)?;
+        let mut places = vec![0; cells.len()];
+        for (place, &cell) in (0_u32..).zip(&cells) {
+            if let Some(rank) = ranks.rank(cell as usize) {
+                places[rank] = place;
+            }
         }
-        Ok(Self { cells, slot })
+        Ok(Self { cells, ranks, places })
     }
 
     /// The cells, donors before receivers.
@@ -41,20 +47,49 @@ impl Reach {
     /// Place of a cell in the order, if it belongs to the set.
     #[must_use]
     pub fn place(&self, cell: usize) -> Option<usize> {
-        (self.slot[cell] as usize).checked_sub(1)
+        self.ranks.rank(cell).map(|rank| self.places[rank] as usize)
     }
 }
 
-/// Collects the set from the seeds upwards; leaves 1 in `slot` for its cells.
+/// A set of cells that knows how many of them come before each.
+#[derive(Debug, Clone)]
+struct Ranks {
+    set: CellSet,
+    /// Cells of the set before each word of it.
+    before: Vec<u32>,
+}
+
+impl Ranks {
+    fn of(set: CellSet) -> Self {
+        let mut count = 0;
+        let before = set
+            .words()
+            .iter()
+            .map(|word| {
+                count += word.count_ones();
+                count - word.count_ones()
+            })
+            .collect();
+        Self { set, before }
+    }
+
+    /// How many cells of the set come before this one, if it belongs to it.
+    fn rank(&self, cell: usize) -> Option<usize> {
+        let word = self.set.words()[cell / 64];
+        let bit = 1_u64 << (cell % 64);
+        (word & bit != 0).then(|| self.before[cell / 64] as usize + (word & (bit - 1)).count_ones() as usize)
+    }
+}
+
+/// Collects the set from the seeds upwards.
 #[expect(
     clippy::cast_possible_truncation,
     reason = "grids have fewer than 2^32 cells, checked when they are filled"
 )]
-fn climb(field: &FlowField, seeds: impl IntoIterator<Item = usize>, slot: &mut [u32]) -> Vec<u32> {
+fn climb(field: &FlowField, seeds: impl IntoIterator<Item = usize>, set: &mut CellSet) -> Vec<u32> {
     let mut found: Vec<u32> = Vec::new();
     for seed in seeds {
-        if slot[seed] == 0 && field.is_valid(seed) {
-            slot[seed] = 1;
+        if field.is_valid(seed) && set.insert(seed) {
             found.push(seed as u32);
         }
     }
@@ -62,8 +97,7 @@ fn climb(field: &FlowField, seeds: impl IntoIterator<Item = usize>, slot: &mut [
     while let Some(&cell) = found.get(next) {
         next += 1;
         field.for_each_donor(cell as usize, |donor| {
-            if slot[donor] == 0 {
-                slot[donor] = 1;
+            if set.insert(donor) {
                 found.push(donor as u32);
             }
         });
@@ -71,36 +105,36 @@ fn climb(field: &FlowField, seeds: impl IntoIterator<Item = usize>, slot: &mut [
     found
 }
 
-/// Orders the set by counting donors; uses `slot` as the counter (donors still missing, plus one).
+/// Orders the set by counting donors, at most eight for a cell.
 #[expect(
     clippy::cast_possible_truncation,
     reason = "grids have fewer than 2^32 cells, checked when they are filled"
 )]
-fn donors_first(field: &FlowField, found: &[u32], slot: &mut [u32]) -> Result<Vec<u32>, FlowError> {
-    for &cell in found {
+fn donors_first(field: &FlowField, found: Vec<u32>, ranks: &Ranks) -> Result<Vec<u32>, FlowError> {
+    let mut missing = vec![0_u8; found.len()];
+    for &cell in &found {
         for (receiver, _) in field.receivers(cell as usize) {
-            if slot[receiver] > 0 {
-                slot[receiver] += 1;
+            if let Some(rank) = ranks.rank(receiver) {
+                missing[rank] += 1;
             }
         }
     }
     let mut order: Vec<u32> = Vec::with_capacity(found.len());
-    order.extend(found.iter().copied().filter(|&cell| slot[cell as usize] == 1));
+    let is_top = |cell: u32| ranks.rank(cell as usize).is_some_and(|rank| missing[rank] == 0);
+    order.extend(found.iter().copied().filter(|&cell| is_top(cell)));
+    let count = found.len();
+    drop(found);
     let mut next = 0;
     while let Some(&cell) = order.get(next) {
         next += 1;
         for (receiver, _) in field.receivers(cell as usize) {
-            if slot[receiver] > 1 {
-                slot[receiver] -= 1;
-                if slot[receiver] == 1 {
+            if let Some(rank) = ranks.rank(receiver) {
+                missing[rank] -= 1;
+                if missing[rank] == 0 {
                     order.push(receiver as u32);
                 }
             }
         }
     }
-    if order.len() == found.len() {
-        Ok(order)
-    } else {
-        Err(FlowError::Cycle { cells: found.len() - order.len() })
-    }
+    if order.len() == count { Ok(order) } else { Err(FlowError::Cycle { cells: count - order.len() }) }
 }

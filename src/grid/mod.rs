@@ -1,9 +1,11 @@
 //! Rasters in memory: shape, cells, values, and where the cells lie.
 
+mod cell_set;
 mod direction;
 mod georef;
 mod shape;
 
+pub use cell_set::CellSet;
 pub use direction::{Direction, OFFSETS};
 pub use georef::{CellSize, Georef};
 pub use shape::{Cell, GridShape};

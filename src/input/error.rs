@@ -303,6 +303,32 @@ pub enum InputError {
         /// A cell's area in square metres.
         cell_m2: f64,
     },
+    /// The lot is narrower than the raster's cells.
+    #[error("the raster is too coarse for lot {id}: the lot is {width_m:.1} m wide, a cell {cell_m:.1} m")]
+    #[diagnostic(
+        code("raster-too-coarse"),
+        help("use elevations with cells less than half as wide as the lot")
+    )]
+    TooNarrow {
+        /// Its id.
+        id: String,
+        /// Its width in metres.
+        width_m: f64,
+        /// The longer side of a cell in metres.
+        cell_m: f64,
+    },
+    /// No part of the lot has elevations.
+    #[error("lot {id} lies where {} has no elevations", raster.display())]
+    #[diagnostic(
+        code("lot-without-elevations"),
+        help("fetch elevations that cover the lot and the ground above it")
+    )]
+    LotUncovered {
+        /// Its id.
+        id: String,
+        /// The raster, or the first of its tiles.
+        raster: PathBuf,
+    },
     /// A part of the raster was asked for that doesn't exist.
     #[error("cells {row}.., {col}.. ({rows} rows, {cols} columns) reach beyond the raster")]
     #[diagnostic(code("window-outside"))]
@@ -345,6 +371,7 @@ impl InputError {
             | Self::KeepField { .. }
             | Self::LotInvalid { .. }
             | Self::TooCoarse { .. }
+            | Self::TooNarrow { .. }
             | Self::Window { .. } => ExitClass::Unreadable,
             Self::NoCrs { .. }
             | Self::Crs { .. }
@@ -352,7 +379,7 @@ impl InputError {
             | Self::AxesSwapped { .. }
             | Self::UnitMismatch { .. }
             | Self::VerticalUnit { .. } => ExitClass::Unresolved,
-            Self::NoOverlap { .. } => ExitClass::NoOverlap,
+            Self::NoOverlap { .. } | Self::LotUncovered { .. } => ExitClass::NoOverlap,
             Self::IdField { .. } | Self::LotNotFound { .. } | Self::LotAmbiguous { .. } => ExitClass::Subject,
             Self::Installation { .. } => ExitClass::Installation,
         }

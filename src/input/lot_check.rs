@@ -16,6 +16,8 @@ const FEWEST_CELLS: f64 = 4.0;
 const ALL_ROWS: usize = 4 << 20;
 /// Share of the lot that may lack elevations before it is worth a word.
 const LACKING: f64 = 1e-4;
+/// Share from which on there is nothing to say of the lot.
+const ALL_LACKING: f64 = 1.0 - 1e-6;
 
 /// Checks size and coverage.
 pub(super) fn check(survey: &Survey, lot: &Parcel, limit: Area) -> Result<Vec<Warning>, InputError> {
@@ -29,6 +31,9 @@ pub(super) fn check(survey: &Survey, lot: &Parcel, limit: Area) -> Result<Vec<Wa
     }
     let mut warnings = Vec::new();
     let width_m = width(&lot.outline) * survey.crs().metres_per_unit();
+    if width_m < cell.longer_m() {
+        return Err(InputError::TooNarrow { id: lot.id.clone(), width_m, cell_m: cell.longer_m() });
+    }
     if width_m < 2.0 * cell.longer_m() {
         warnings.push(Warning::new(
             "cells-large",
@@ -41,6 +46,10 @@ pub(super) fn check(survey: &Survey, lot: &Parcel, limit: Area) -> Result<Vec<Wa
         ));
     }
     let lacking = lacking(survey, lot, limit)?;
+    if lacking >= ALL_LACKING {
+        let raster = survey.facts().tiles.first().map(|tile| tile.path.clone().into()).unwrap_or_default();
+        return Err(InputError::LotUncovered { id: lot.id.clone(), raster });
+    }
     if lacking > LACKING {
         warnings.push(Warning::new(
             "lot-partly-covered",

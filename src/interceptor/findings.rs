@@ -1,22 +1,28 @@
 //! What must be said about a part of the line.
 
-use super::part::LinePart;
+use super::part::{Coverage, LinePart};
 use super::propose::LineSettings;
 use crate::warning::Warning;
 
-/// A low point inside the line counts when it lies this far below both ends, metres: about the noise of good
-/// elevation data.
-const DIP_M: f64 = 0.05;
+/// A low point inside the line counts when it lies this far below both ends, and a want of fall when it takes this
+/// much depth, metres: about the noise of good elevation data.
+const NOISE_M: f64 = 0.05;
 
-/// Warnings about a part: setback, unknown ground, a low point inside, a flow that no pipe carries.
+/// Warnings about a part: setback, length, unknown ground, a low point inside, flat ground, a flow that no pipe
+/// carries.
 pub(super) fn findings(part: &LinePart, settings: &LineSettings) -> Vec<Warning> {
-    let mut found = Vec::new();
     let place = format!(
         "part {} of the line ({:.1} to {:.1} m of ring {})",
         part.id, part.from_m, part.to_m, part.ring
     );
-    if part.setback < settings.setback {
-        found.push(Warning::new(
+    let course = [setback(part, settings, &place), shorter(part, &place)];
+    let profile = [unknown(part, &place), dip(part, &place), flat(part, settings, &place)];
+    course.into_iter().chain(profile).chain([no_pipe(part, &place)]).flatten().collect()
+}
+
+fn setback(part: &LinePart, settings: &LineSettings, place: &str) -> Option<Warning> {
+    (part.setback < settings.setback).then(|| {
+        Warning::new(
             "setback-reduced",
             format!(
                 "{place} keeps {:.2} m from the lot line instead of {:.2} m: the lot is too narrow there",
@@ -24,37 +30,76 @@ pub(super) fn findings(part: &LinePart, settings: &LineSettings) -> Vec<Warning>
                 settings.setback.as_m()
             ),
             "ask for a smaller setback, or agree with the neighbour on a line that serves both lots",
-        ));
-    }
+        )
+    })
+}
+
+fn shorter(part: &LinePart, place: &str) -> Option<Warning> {
+    (part.coverage() == Coverage::AtMost).then(|| {
+        Warning::new(
+            "line-shorter-than-stretch",
+            format!(
+                "{place} is {:.1} m long beside a stretch of {:.1} m: water can pass its ends, and its area and flow \
+                 are at most what is given",
+                part.length.as_m(),
+                part.stretch_length().as_m()
+            ),
+            "ask for a smaller setback, or lead the line on to the ends of the stretch",
+        )
+    })
+}
+
+fn unknown(part: &LinePart, place: &str) -> Option<Warning> {
     let unknown = part.stations.iter().filter(|s| s.ground_m.is_none()).count();
-    if unknown > 0 {
-        found.push(Warning::new(
+    (unknown > 0).then(|| {
+        Warning::new(
             "ground-unknown-along-line",
             format!("{place} has no elevation at {unknown} of {} stations", part.stations.len()),
             "give elevation data without holes there, or have the line levelled on site",
-        ));
-    }
-    let ground = |i: usize| part.stations.get(i).and_then(|s| s.ground_m);
-    if let (Some(low), Some(low_m), Some(end_m)) =
-        (part.lowest, part.lowest.and_then(ground), part.to_ground_m())
-        && end_m - low_m > DIP_M
-    {
-        found.push(Warning::new(
+        )
+    })
+}
+
+fn dip(part: &LinePart, place: &str) -> Option<Warning> {
+    let low = part.stations.get(part.lowest?)?;
+    let below_m = part.to_ground_m()? - low.ground_m?;
+    (below_m > NOISE_M).then(|| {
+        Warning::new(
             "line-dips",
             format!(
-                "{place} is lowest at {:.1} m from its upper end, {:.2} m below its lower end",
-                part.stations[low].station_m,
-                end_m - low_m
+                "{place} is lowest at {:.1} m from its upper end, {below_m:.2} m below its lower end",
+                low.station_m
             ),
             "look for an outlet at the low point: a pipe to the end runs deeper, and a swale would hold water",
-        ));
-    }
-    if matches!(&part.sizing, Some(sizing) if sizing.pipe.fit().is_none()) {
-        found.push(Warning::new(
+        )
+    })
+}
+
+/// A pipe that falls more than the ground ends deeper than it starts.
+fn flat(part: &LinePart, settings: &LineSettings, place: &str) -> Option<Warning> {
+    let grade = settings.min_grade.get();
+    let ground = part.ground_grade()?;
+    let deeper_m = (grade - ground) * part.length.as_m();
+    (deeper_m > NOISE_M).then(|| {
+        Warning::new(
+            "ground-flatter-than-grade",
+            format!(
+                "the ground along {place} falls {:.2} %, less than the {:.2} % that pipes are sized at: a pipe must \
+                 lie {deeper_m:.2} m deeper at the lower end than at the upper one",
+                ground * 100.0,
+                grade * 100.0
+            ),
+            "make sure that an outlet lies deep enough for the lower end, or ask for a smaller least grade",
+        )
+    })
+}
+
+fn no_pipe(part: &LinePart, place: &str) -> Option<Warning> {
+    part.sizing.as_ref().filter(|sizing| sizing.pipe.fit().is_none()).map(|_| {
+        Warning::new(
             "no-pipe-fits",
             format!("no pipe of the catalogue carries the flow of {place} at the least grade"),
             "divide the line between two outlets, lay it steeper, use a swale, or give a catalogue with larger pipes",
-        ));
-    }
-    found
+        )
+    })
 }

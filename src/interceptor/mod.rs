@@ -13,5 +13,5 @@ pub mod pipe;
 mod propose;
 pub mod swale;
 
-pub use part::{InterceptionLine, LinePart, Sizing, Station};
+pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
 pub use propose::{CaughtStretch, InterceptorError, LineSettings, propose};

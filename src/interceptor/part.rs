@@ -1,7 +1,7 @@
 //! The line and its parts.
 
 use super::pipe::PipeSizing;
-use super::swale::SwaleSizing;
+use super::swale::{SwaleRules, SwaleSizing};
 use crate::runoff::DesignFlow;
 use crate::units::{Area, Grade, Length};
 use geo::{Coord, LineString};
@@ -30,9 +30,27 @@ pub struct Sizing {
     pub smooth_pipe: Option<PipeSizing>,
     /// The smallest corrugated one; `None` when the catalogue has none.
     pub corrugated_pipe: Option<PipeSizing>,
-    /// A grassed swale: depth at the least grade, velocity at the ground's mean fall where that is more.
+    /// A grassed swale, which follows the ground.
     pub swale: SwaleSizing,
+    /// What the swale was held against.
+    #[serde(skip)]
+    pub swale_rules: SwaleRules,
 }
+
+/// How much of a stretch's water meets the line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Coverage {
+    /// Line and stretch are about equally long: what enters over the stretch meets the line.
+    Whole,
+    /// The line is much shorter: water can pass its ends, and the part's area and flow are "at most".
+    AtMost,
+}
+
+/// Shorter than this share of its stretch a line can be passed. Corners of the lot take up to a tenth at the usual
+/// setback.
+const LEAST_COVER: f64 = 0.9;
+/// A difference below this is none, metres: as long as the shortest line.
+const COVER_SLACK_M: f64 = 1.0;
 
 /// One part of the line.
 ///
@@ -61,7 +79,8 @@ pub struct LinePart {
     pub highest: Option<usize>,
     /// Place of the lowest station in the list.
     pub lowest: Option<usize>,
-    /// Area outside the lot whose water enters over the stretch.
+    /// Area outside the lot whose water enters over the stretch; of what reaches the line it is the most, see
+    /// [`Self::coverage`].
     pub contributing_area: Area,
     /// Area between lot line and line, whose water the line catches too.
     pub strip_area: Area,
@@ -72,6 +91,23 @@ pub struct LinePart {
 }
 
 impl LinePart {
+    /// Length of the stretch that it runs beside.
+    #[must_use]
+    pub fn stretch_length(&self) -> Length {
+        Length::from_m(self.to_m - self.from_m)
+    }
+
+    /// Whether all that enters over the stretch meets the line.
+    #[must_use]
+    pub fn coverage(&self) -> Coverage {
+        let (line_m, stretch_m) = (self.length.as_m(), self.stretch_length().as_m());
+        if line_m < LEAST_COVER * stretch_m && stretch_m - line_m > COVER_SLACK_M {
+            Coverage::AtMost
+        } else {
+            Coverage::Whole
+        }
+    }
+
     /// Ground at the upper end, metres.
     #[must_use]
     pub fn from_ground_m(&self) -> Option<f64> {

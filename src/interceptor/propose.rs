@@ -69,7 +69,7 @@ pub struct CaughtStretch {
 /// The lot is shrunk by the setback; each part is the piece of the shrunk outline beside its stretch, directed to its
 /// lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is that of its
 /// contributing area and the strip between lot line and line, by the rational method; the pipe is the smallest that
-/// carries it just full at the least grade asked for.
+/// carries it just full at the least grade asked for; the swale is sized at the ground's own fall where that is less.
 ///
 /// # Errors
 /// [`InterceptorError`] for a ring that isn't there, or a setback or cell size that is none.
@@ -192,14 +192,13 @@ fn size(
 ) -> Result<Option<Sizing>, InterceptorError> {
     let Some(flow) = part.design.flow() else { return Ok(None) };
     let grade = settings.min_grade;
-    let ground_grade = part.ground_grade().unwrap_or(0.0).min(1.0);
-    let steeper = if ground_grade > grade.get() { Grade::new(ground_grade)? } else { grade };
     Ok(Some(Sizing {
         grade,
         pipe: smallest_pipe(flow, grade, catalogue),
         smooth_pipe: smallest_pipe_of(PipeWall::Smooth, flow, grade, catalogue),
         corrugated_pipe: smallest_pipe_of(PipeWall::Corrugated, flow, grade, catalogue),
-        swale: size_swale(flow, grade, steeper, &settings.swale)?,
+        swale: size_swale(flow, grade, part.ground_grade(), &settings.swale)?,
+        swale_rules: settings.swale,
     }))
 }
 

@@ -1,5 +1,6 @@
 //! Expected values by hand arithmetic on a rectangle and planes.
 
+use super::super::part::Coverage;
 use super::super::swale::SwaleSizing;
 use super::*;
 use crate::runoff::{Missing, Storm};
@@ -71,7 +72,7 @@ fn the_line_runs_downhill_with_a_station_each_metre() {
 fn a_neighbours_8611_square_feet_at_4_inches_an_hour_need_a_6_inch_pipe() {
     // 0.35 x 4 in/h x 800 m2 (8611 ft2) = 7.902 l/s = 125 gpm by hand, above the 92.5 gpm of a smooth 4-inch pipe at
     // 1 % with n 0.012 and below the 272.8 of 6 inches (Manning's closed form, worked out apart from this program).
-    let ground = |p: Coord| Some(100.0 + 0.001 * p.x);
+    let ground = |p: Coord| Some(100.0 + 0.012 * p.x);
     let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &ground, &basis());
     let part = &found.value.parts[0];
     // The strip of 12 m2 comes on top.
@@ -114,24 +115,57 @@ fn what_is_wrong_along_the_line_is_said() {
     // A dip of 0.5 m in the middle.
     let dip = |p: Coord| Some(100.0 + 0.05 * (p.x - 20.0).abs());
     let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &dip, &basis());
-    assert_eq!(codes(&found), ["line-dips"]);
+    assert_eq!(codes(&found), ["line-dips", "ground-flatter-than-grade"]);
     assert_eq!(found.value.parts[0].lowest, Some(10));
 
-    let hole = |p: Coord| (p.x < 15.0 || p.x > 20.0).then_some(100.0);
+    let falls = |p: Coord| Some(100.0 + 0.02 * p.x);
+    let hole = |p: Coord| falls(p).filter(|_| p.x < 15.0 || p.x > 20.0);
     assert_eq!(
         codes(&proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &hole, &basis())),
         ["ground-unknown-along-line"]
     );
 
-    let flat = |_: Coord| Some(100.0);
-    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 1e5), &flat, &basis());
+    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 1e5), &falls, &basis());
     assert_eq!(codes(&found), ["no-pipe-fits"]);
 
     let narrow: MultiPolygon =
         polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 1.), (x: 0., y: 1.)].into();
     let narrow = LotLine::new(&narrow, 1.0).unwrap();
-    let found = proposed(&narrow, &north_side(10.0, 30.0, 800.0), &flat, &basis());
+    let found = proposed(&narrow, &north_side(10.0, 30.0, 800.0), &falls, &basis());
     assert_eq!(codes(&found), ["setback-reduced"]);
+}
+
+#[test]
+fn a_line_much_shorter_than_its_stretch_says_that_it_can_be_passed() {
+    // The whole north side of 40 m at a setback of 8 m: both ends lose 8 m.
+    let falls = |p: Coord| Some(100.0 + 0.02 * p.x);
+    let catalogue = Catalogue::ordinary().unwrap();
+    let with = |setback_m: f64| {
+        let caught = [north_side(0.0, 40.0, 800.0)];
+        propose(&lot(1.0), &caught, &falls, &basis(), &catalogue, &settings(setback_m)).unwrap()
+    };
+    let short = with(8.0);
+    let codes: Vec<_> = short.warnings.iter().map(|w| w.code).collect();
+    assert_eq!(codes, ["line-shorter-than-stretch"]);
+    assert!(short.warnings[0].message.contains("24.0 m long beside a stretch of 40.0 m"));
+    assert_eq!(short.value.parts[0].coverage(), Coverage::AtMost);
+    // The corners' 2 x 0.6 m at the usual setback are no such gap.
+    let usual = with(0.6);
+    assert!(usual.warnings.is_empty(), "{:?}", usual.warnings);
+    assert_eq!(usual.value.parts[0].coverage(), Coverage::Whole);
+}
+
+#[test]
+fn ground_flatter_than_the_grade_costs_depth_and_rules_out_a_swale() {
+    // Falls 0.2 %: over 20 m a pipe at 1 % gets (0.01 - 0.002) x 20 = 0.16 m deeper.
+    let ground = |p: Coord| Some(100.0 + 0.002 * p.x);
+    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &ground, &basis());
+    assert_eq!(found.warnings.len(), 1, "{:?}", found.warnings);
+    assert_eq!(found.warnings[0].code, "ground-flatter-than-grade");
+    assert!(found.warnings[0].message.contains("0.16 m deeper"), "{}", found.warnings[0].message);
+    let sizing = found.value.parts[0].sizing.as_ref().unwrap();
+    assert!(matches!(sizing.swale, SwaleSizing::TooFlat(_)));
+    assert_relative_eq!(sizing.grade.get(), 0.01);
 }
 
 #[test]

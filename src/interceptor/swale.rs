@@ -15,11 +15,14 @@ pub struct SwaleRules {
     pub mown_grass_n: ManningN,
     /// Deepest water.
     pub deepest: Length,
+    /// Flattest ground.
+    pub flattest: Grade,
 }
 
 impl SwaleRules {
     /// Side slopes 3:1, as is common practice for banks that are mown; no source. Water up to 0.30 m deep: common
-    /// practice, no source.
+    /// practice, no source. Ground that falls 0.5 % or more: common practice, no source; the usual minimum for grass is
+    /// 1 to 1.5 %, and at half a percent water stands in every unevenness of the bed.
     ///
     /// # Source
     /// n 0.06 for shallow flow on turf: the lower end of the 0.06 to 0.08 of the US Federal Aviation Administration
@@ -34,6 +37,7 @@ impl SwaleRules {
             long_grass_n: ManningN::new(0.06)?,
             mown_grass_n: ManningN::new(0.035)?,
             deepest: Length::from_m(0.30),
+            flattest: Grade::new(0.005)?,
         })
     }
 }
@@ -58,13 +62,15 @@ pub fn permissible_velocity(grade: Grade) -> Option<Velocity> {
 /// Water in a swale.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Swale {
-    /// Normal depth at the flatter grade, grass long.
+    /// Grade that the depth is found at.
+    pub grade: Grade,
+    /// Normal depth at that grade, grass long.
     #[serde(rename = "depth_m")]
     pub depth: Length,
     /// Width of the water's surface at that depth.
     #[serde(rename = "top_width_m")]
     pub top_width: Length,
-    /// Mean velocity at the steeper grade, grass mown.
+    /// Mean velocity at the ground's fall, grass mown.
     #[serde(rename = "velocity_m_s")]
     pub velocity: Velocity,
 }
@@ -81,6 +87,8 @@ pub enum SwaleSizing {
     TooFast(Swale),
     /// Steeper than grass is used for.
     TooSteep(Swale),
+    /// The ground is too flat for a swale; the water is that at the flattest grade allowed.
+    TooFlat(Swale),
 }
 
 impl SwaleSizing {
@@ -88,33 +96,50 @@ impl SwaleSizing {
     #[must_use]
     pub const fn water(&self) -> &Swale {
         match self {
-            Self::Fits(water) | Self::TooDeep(water) | Self::TooFast(water) | Self::TooSteep(water) => water,
+            Self::Fits(water)
+            | Self::TooDeep(water)
+            | Self::TooFast(water)
+            | Self::TooSteep(water)
+            | Self::TooFlat(water) => water,
         }
     }
 }
 
-/// Sizes a swale whose grade lies between two.
+/// Sizes a swale that follows the ground.
+///
+/// # Units
+/// `ground` is the ground's fall from end to end by length; `None` where it is unknown, and `least` is taken for it.
 ///
 /// # Method
-/// Normal depth by Manning's equation; depth from the flatter grade and long grass, velocity from the steeper grade
-/// and mown grass, since each is worst there. The verdict names the first rule that fails: grade, velocity, depth.
+/// Normal depth by Manning's equation. Depth from the ground's fall, but never from more than `least`, and long grass;
+/// velocity from the ground's fall and mown grass: each is worst there. The verdict names the first rule that fails:
+/// flat ground, steep ground, velocity, depth.
 ///
 /// # Errors
 /// [`OutOfRange`] when the flow is negative or not finite.
 pub fn size_swale(
     flow: Flow,
-    flatter: Grade,
-    steeper: Grade,
+    least: Grade,
+    ground: Option<f64>,
     rules: &SwaleRules,
 ) -> Result<SwaleSizing, OutOfRange> {
+    let flattest = rules.flattest.get();
+    let fall = ground.unwrap_or(least.get());
+    let too_flat = fall < flattest;
+    let flatter = Grade::new(if too_flat { flattest } else { fall.min(least.get()) })?;
+    let steeper = Grade::new(fall.clamp(flattest, 1.0))?;
     let depth = rules.shape.normal_depth(flow, rules.long_grass_n, flatter)?;
     let shallow = rules.shape.normal_depth(flow, rules.mown_grass_n, steeper)?;
     let radius = rules.shape.section(shallow).hydraulic_radius();
     let water = Swale {
+        grade: flatter,
         depth,
         top_width: rules.shape.section(depth).top_width,
         velocity: crate::formula::manning::velocity(rules.mown_grass_n, radius, steeper),
     };
+    if too_flat {
+        return Ok(SwaleSizing::TooFlat(water));
+    }
     Ok(match permissible_velocity(steeper) {
         None => SwaleSizing::TooSteep(water),
         Some(limit) if water.velocity > limit => SwaleSizing::TooFast(water),
@@ -129,10 +154,9 @@ mod tests {
     use approx::assert_relative_eq;
     use proptest::prelude::*;
 
-    fn sized(l_per_s: f64, flatter: f64, steeper: f64) -> SwaleSizing {
-        let grade = |s| Grade::new(s).unwrap();
+    fn sized(l_per_s: f64, least: f64, ground: f64) -> SwaleSizing {
         let rules = SwaleRules::usual().unwrap();
-        size_swale(Flow::from_l_per_s(l_per_s), grade(flatter), grade(steeper), &rules).unwrap()
+        size_swale(Flow::from_l_per_s(l_per_s), Grade::new(least).unwrap(), Some(ground), &rules).unwrap()
     }
 
     // Closed form of the V: K = 3 (3 / (2 x 10^(1/2)))^(2/3) = 1.82466 in SI; y = (Q n / (K S^(1/2)))^(3/8).
@@ -150,7 +174,19 @@ mod tests {
     fn each_rule_that_fails_is_named() {
         assert!(matches!(sized(20.0, 0.01, 0.12), SwaleSizing::TooSteep(_)));
         assert!(matches!(sized(2000.0, 0.01, 0.05), SwaleSizing::TooFast(_)));
-        assert!(matches!(sized(300.0, 0.001, 0.001), SwaleSizing::TooDeep(_)));
+        assert!(matches!(sized(300.0, 0.01, 0.01), SwaleSizing::TooDeep(_)));
+        assert!(matches!(sized(20.0, 0.01, 0.004), SwaleSizing::TooFlat(_)));
+        assert!(matches!(sized(20.0, 0.01, 0.0), SwaleSizing::TooFlat(_)));
+    }
+
+    // The closed form above with S 0.006: (0.0012 / (1.82466 x 0.006^(1/2)))^(3/8) = 0.16724 m; at 1 % it is 0.15197 m.
+    #[test]
+    fn ground_flatter_than_the_least_grade_makes_the_water_deeper() {
+        let SwaleSizing::Fits(water) = sized(20.0, 0.01, 0.006) else { panic!("does not fit") };
+        assert_relative_eq!(water.depth.as_m(), 0.167_24, epsilon = 1e-5);
+        assert_relative_eq!(water.grade.get(), 0.006);
+        // Steeper ground doesn't make it shallower.
+        assert_relative_eq!(sized(20.0, 0.01, 0.03).water().depth.as_m(), 0.151_97, epsilon = 1e-5);
     }
 
     #[test]

@@ -18,8 +18,10 @@ const WIDTH_SHARE: f64 = 0.8;
 const ALONG_M: f64 = 5.0;
 /// Share of a crossing's water that leaves the lot again on the same stretch, from which on the flow weaves over the line.
 const WEAVING_SHARE: f64 = 0.1;
-/// The smallest entries that carry no more than this share of the run-on together are traces: proportional routing
-/// spreads a little water over long stretches of the line.
+/// Entries below this part of the others' mean may be traces: proportional routing spreads a little water over long
+/// stretches of the line.
+const TRACE_SIZE: f64 = 0.01;
+/// Traces carry no more than this share of the run-on together.
 const TRACE_SHARE: f64 = 0.005;
 /// A crossing is cut by the edge of the data when at least this many cells' worth of its water comes from there.
 const EDGE_FLOOR_CELLS: f64 = 1e-3;
@@ -82,16 +84,28 @@ impl Boundary<'_> {
     }
 
     fn inflow(&self, from: usize, into: usize, amount: f64) -> Inflow {
-        let shape = self.scene.lots.shape();
-        let centre = |cell: usize| {
-            let (x, y) = self.georef.centre(shape.cell(cell));
-            Coord { x, y }
-        };
-        let (outside, inside) = (centre(from), centre(into));
-        let at = self.line.last_crossing(outside, inside).unwrap_or_else(|| {
-            let nearest = self.line.nearest(inside);
-            LinePosition { ring: nearest.ring, chainage_m: nearest.chainage_m }
-        });
+        let (outside, inside) = (self.centre(from), self.centre(into));
+        let at = self.line.last_crossing(outside, inside).unwrap_or_else(|| self.nearest(inside));
+        self.spread(at, amount)
+    }
+
+    /// Water at a cell, at the nearest place of the lot line.
+    pub(super) fn at_line(&self, cell: usize, amount: f64) -> Inflow {
+        self.spread(self.nearest(self.centre(cell)), amount)
+    }
+
+    fn centre(&self, cell: usize) -> Coord {
+        let (x, y) = self.georef.centre(self.scene.lots.shape().cell(cell));
+        Coord { x, y }
+    }
+
+    fn nearest(&self, point: Coord) -> LinePosition {
+        let nearest = self.line.nearest(point);
+        LinePosition { ring: nearest.ring, chainage_m: nearest.chainage_m }
+    }
+
+    /// Spread over the width that a cell has along the line there.
+    fn spread(&self, at: LinePosition, amount: f64) -> Inflow {
         let tangent = self.line.rings()[at.ring].direction_at(at.chainage_m);
         let half_width_m =
             0.5 * (tangent.x.abs() * self.scene.cell.dx_m + tangent.y.abs() * self.scene.cell.dy_m);
@@ -121,7 +135,7 @@ impl Boundary<'_> {
             })
             .collect();
         for rest in (0..inflows.len()).filter(|i| makes.binary_search(i).is_err()) {
-            let apart = |stretch: &Stretch| apart_m(stretch, &inflows[rest], &lengths);
+            let apart = |stretch: &Stretch| self.apart_m(stretch, &inflows[rest], &lengths);
             let nearest = found.iter_mut().min_by(|a, b| apart(&a.0).total_cmp(&apart(&b.0)));
             if let Some((_, members)) = nearest {
                 members.push(rest);
@@ -133,19 +147,24 @@ impl Boundary<'_> {
             .collect()
     }
 
-    /// The entries that make crossings: all but slivers, and but the smallest ones that are traces together. If there
-    /// is nothing else, all of them. In their order.
+    /// The entries that make crossings: all but slivers and traces. If there is nothing else, all of them. In their
+    /// order.
+    ///
+    /// An entry is a trace when it is small beside the others (below a hundredth of their mean, each weighted by its
+    /// water, so that a sheet of equal entries has none) and all that are as small carry next to nothing together.
     fn makers(&self, inflows: &[Inflow]) -> Vec<usize> {
         let mut steps: Vec<usize> =
             (0..inflows.len()).filter(|&i| self.entries[i].from != self.entries[i].into).collect();
         steps.sort_by(|&a, &b| inflows[a].amount.total_cmp(&inflows[b].amount).then(a.cmp(&b)));
-        let traces = TRACE_SHARE * inflows.iter().map(|i| i.amount).sum::<f64>();
+        let total: f64 = inflows.iter().map(|i| i.amount).sum();
+        let weighted_mean = inflows.iter().map(|i| i.amount * i.amount).sum::<f64>() / total;
+        let (small, traces) = (TRACE_SIZE * weighted_mean, TRACE_SHARE * total);
         let mut sum = 0.0;
         let mut makers: Vec<usize> = steps
             .into_iter()
             .skip_while(|&i| {
                 sum += inflows[i].amount;
-                sum <= traces
+                sum <= traces && inflows[i].amount < small
             })
             .collect();
         if makers.is_empty() {
@@ -191,22 +210,27 @@ impl Boundary<'_> {
         }
     }
 
+    /// How far along the line an inflow lies outside a stretch, m; to one on another ring, the way across.
+    fn apart_m(&self, stretch: &Stretch, inflow: &Inflow, lengths: &[f64]) -> f64 {
+        if stretch.ring != inflow.ring {
+            let from = self.line.rings()[inflow.ring].point_at(inflow.chainage_m);
+            let ends =
+                [stretch.from_m, stretch.to_m].map(|m| self.line.rings()[stretch.ring].point_at(m) - from);
+            let units = ends.map(|way| way.x.hypot(way.y)).into_iter().fold(f64::INFINITY, f64::min);
+            return units * self.line.metres_per_unit();
+        }
+        let length = lengths[stretch.ring];
+        let past = (inflow.chainage_m - stretch.from_m).rem_euclid(length);
+        let beyond_end = past - stretch.length_m();
+        if beyond_end <= 0.0 { 0.0 } else { beyond_end.min(length - past) }
+    }
+
     /// Water from outside that crosses the lot and leaves it again.
     fn passing_exits(&self) -> Vec<Inflow> {
-        let shape = self.scene.lots.shape();
         self.exits
             .iter()
             .filter(|exit| exit.passing_m2 > 0.0)
-            .map(|exit| {
-                let (x, y) = self.georef.centre(shape.cell(exit.from));
-                let nearest = self.line.nearest(Coord { x, y });
-                Inflow {
-                    ring: nearest.ring,
-                    chainage_m: nearest.chainage_m,
-                    half_width_m: 0.0,
-                    amount: exit.passing_m2,
-                }
-            })
+            .map(|exit| self.at_line(exit.from, exit.passing_m2))
             .collect()
     }
 
@@ -221,15 +245,4 @@ impl Boundary<'_> {
         found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         found
     }
-}
-
-/// How far along the line an inflow lies outside a stretch, m; infinite on another ring.
-fn apart_m(stretch: &Stretch, inflow: &Inflow, lengths: &[f64]) -> f64 {
-    if stretch.ring != inflow.ring {
-        return f64::INFINITY;
-    }
-    let length = lengths[stretch.ring];
-    let past = (inflow.chainage_m - stretch.from_m).rem_euclid(length);
-    let beyond_end = past - stretch.length_m();
-    if beyond_end <= 0.0 { 0.0 } else { beyond_end.min(length - past) }
 }

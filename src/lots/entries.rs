@@ -77,7 +77,7 @@ pub fn descend(
         if touches_edge(cell) {
             load.edge_cells += 1.0;
         }
-        passing[place] = load.area_m2;
+        passing[place] = load.area_m2 * arrival.at_place(place);
         let beside = is_beside_line(scene, cell);
         for (receiver, part) in scene.field.receivers(cell) {
             let step_m = if beside { scene.step_length(cell, receiver) } else { 0.0 };

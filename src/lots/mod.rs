@@ -9,6 +9,7 @@ mod coverage;
 mod crossings;
 mod entries;
 mod labels;
+mod leaving;
 mod ledger;
 mod lot_line;
 mod paths;
@@ -21,6 +22,7 @@ pub use coverage::{Coverage, coverage};
 pub use crossings::{Boundary, Crossing, Manner};
 pub use entries::{Descent, Entry, descend};
 pub use labels::{CellLots, Label, TooManyLots, owner};
+pub use leaving::LeavingStretch;
 pub use ledger::{Contribution, contributions, origins};
 pub use lot_line::{LinePosition, LotLine, LotLineError, LotRing, NearestPosition, RingKind};
 pub use paths::{FlowPath, main_paths};
@@ -46,6 +48,8 @@ pub struct LotDrainage {
     pub descent: Descent,
     /// Where the lot's own rain, and what crosses the lot, leaves it.
     pub exits: Vec<Exit>,
+    /// Stretches of the lot line where it leaves, by ring and start.
+    pub leaving: Vec<LeavingStretch>,
     /// The main ways onto the lot, the largest first.
     pub paths: Vec<FlowPath>,
 }
@@ -84,10 +88,12 @@ pub fn drainage(
     };
     let inflows = boundary.inflows();
     let crossings = boundary.crossings(&inflows, arrival);
+    let leaving = boundary.leaving();
     let apart = cells_of_8_m(scene);
     let paths = main_paths(scene, &descent, &crossings, apart);
-    let run_on_m2 = descent.entries.iter().map(|e| e.area_m2).sum();
-    LotDrainage { run_on_m2, contributions, crossings, inflows, descent, exits, paths }
+    // The sum of nothing is minus zero, which would show in the files.
+    let run_on_m2 = descent.entries.iter().map(|e| e.area_m2).sum::<f64>() + 0.0;
+    LotDrainage { run_on_m2, contributions, crossings, inflows, descent, exits, leaving, paths }
 }
 
 /// Paths of one crossing are drawn at least 8 m apart, so that a sheet shows as a few arrows.

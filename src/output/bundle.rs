@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Names that make up a result; nothing else in the folder is ever touched.
-pub const RESULT_FILES: [&str; 10] = [
+pub const RESULT_FILES: [&str; 14] = [
     "summary.json",
     "map.geojson",
     "contributors.geojson",
@@ -15,8 +15,15 @@ pub const RESULT_FILES: [&str; 10] = [
     "ponds.geojson",
     "interception-line.geojson",
     "profile.csv",
-    "rasters",
+    "rasters/filled.tif",
+    "rasters/pond-depth.tif",
+    "rasters/direction.tif",
+    "rasters/upstream-area.tif",
+    "rasters/share-reaching-lot.tif",
 ];
+
+/// Folder of the rasters within a result.
+const RASTERS: &str = "rasters";
 
 /// What to do with an earlier result in the folder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,14 +51,7 @@ impl Bundle {
     /// [`OutputError::Exists`] when it holds a result and `existing` says to refuse; [`OutputError::Io`] when the
     /// folder can't be made or written to.
     pub fn start(target: &Path, existing: Existing) -> Result<Self, OutputError> {
-        if target.exists() && !target.is_dir() {
-            return Err(OutputError::NotAFolder { path: target.to_owned() });
-        }
-        if existing == Existing::Refuse
-            && let Some(found) = RESULT_FILES.iter().find(|name| target.join(name).exists())
-        {
-            return Err(OutputError::Exists { folder: target.to_owned(), found: (*found).to_owned() });
-        }
+        Self::check(target, existing)?;
         // Beside the files it replaces, so that moving is one step on the same disk.
         let base = if target.is_dir() { target.to_owned() } else { nearest_folder(target) };
         let staging = tempfile::Builder::new()
@@ -60,6 +60,22 @@ impl Bundle {
             // The kind alone: the cause in full names the temporary folder, which means nothing to anyone.
             .map_err(|cause| OutputError::Io { path: base, cause: cause.kind().into() })?;
         Ok(Self { target: target.to_owned(), staging })
+    }
+
+    /// Whether a result may be written into a folder.
+    ///
+    /// # Errors
+    /// [`OutputError::Exists`] when it holds a result and `existing` says to refuse; [`OutputError::NotAFolder`].
+    pub fn check(target: &Path, existing: Existing) -> Result<(), OutputError> {
+        if target.exists() && !target.is_dir() {
+            return Err(OutputError::NotAFolder { path: target.to_owned() });
+        }
+        if existing == Existing::Refuse
+            && let Some(found) = RESULT_FILES.iter().find(|name| target.join(name).exists())
+        {
+            return Err(OutputError::Exists { folder: target.to_owned(), found: (*found).to_owned() });
+        }
+        Ok(())
     }
 
     /// Where files lie until they are moved into place.
@@ -88,7 +104,11 @@ impl Bundle {
         };
         fs::create_dir_all(&self.target).map_err(io(&self.target))?;
         let earlier = self.staging.path().join(".earlier");
-        fs::create_dir(&earlier).map_err(io(&earlier))?;
+        fs::create_dir_all(earlier.join(RASTERS)).map_err(io(&earlier))?;
+        let rasters = self.target.join(RASTERS);
+        if self.staging.path().join(RASTERS).exists() {
+            fs::create_dir_all(&rasters).map_err(io(&rasters))?;
+        }
         let mut moved: Vec<(PathBuf, PathBuf)> = Vec::new();
         let result = RESULT_FILES.iter().try_for_each(|name| {
             let (old, new) = (self.target.join(name), self.staging.path().join(name));
@@ -103,10 +123,15 @@ impl Bundle {
             }
             Ok(())
         });
-        if result.is_err() {
-            for (now, before) in moved.iter().rev() {
-                // Nothing more can be done if even this fails; the error reported is the first one.
-                let _ = fs::rename(now, before);
+        if result.is_ok() {
+            // Goes only if it is empty: files of others may lie in it.
+            let _ = fs::remove_dir(&rasters);
+        } else {
+            let back = moved.iter().rev().all(|(now, before)| fs::rename(now, before).is_ok());
+            if !back {
+                // What was there before must not go with the folder it was moved to.
+                let kept = self.staging.keep();
+                return Err(OutputError::LeftAside { kept });
             }
         }
         result

@@ -29,6 +29,12 @@ pub enum OutputError {
         /// What the system says.
         cause: std::io::Error,
     },
+    /// Moving the result into place failed half way, and so did moving the earlier one back.
+    #[error("the result could not be moved into place, nor the earlier one back: both lie in {}", kept.display())]
+    LeftAside {
+        /// The folder that holds them.
+        kept: PathBuf,
+    },
     /// A raster couldn't be written.
     #[error("cannot write {}: {cause}", path.display())]
     Raster {
@@ -59,9 +65,11 @@ impl OutputError {
     pub const fn exit_class(&self) -> ExitClass {
         match self {
             Self::Json { .. } | Self::Place { .. } => ExitClass::Internal,
-            Self::Exists { .. } | Self::NotAFolder { .. } | Self::Io { .. } | Self::Raster { .. } => {
-                ExitClass::Output
-            }
+            Self::Exists { .. }
+            | Self::NotAFolder { .. }
+            | Self::LeftAside { .. }
+            | Self::Io { .. }
+            | Self::Raster { .. } => ExitClass::Output,
         }
     }
 

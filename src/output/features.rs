@@ -16,15 +16,13 @@ use serde_json::{Map, Value, json};
 
 type Features = Result<Vec<Feature>, OutputError>;
 
-fn feature(kind: &str, geometry: Geometry, mut properties: Map<String, Value>) -> Feature {
+fn feature(kind: &str, geometry: Geometry, properties: Map<String, Value>) -> Feature {
+    Feature { geometry: Some(geometry), ..bare_feature(kind, properties) }
+}
+
+fn bare_feature(kind: &str, mut properties: Map<String, Value>) -> Feature {
     properties.insert("kind".into(), json!(kind));
-    Feature {
-        bbox: None,
-        geometry: Some(geometry),
-        id: None,
-        properties: Some(properties),
-        foreign_members: None,
-    }
+    Feature { bbox: None, geometry: None, id: None, properties: Some(properties), foreign_members: None }
 }
 
 fn properties(value: Value) -> Map<String, Value> {
@@ -70,7 +68,6 @@ pub(super) fn contributors(assessment: &Assessment<'_>) -> Features {
             Some(parcel) => writer.area(&parcel.outline)?,
             None => writer.area(&unparcelled_ground(assessment))?,
         };
-        let Some(geometry) = geometry else { continue };
         let share = row.area_m2 / assessment.drainage.run_on_m2;
         let name = whose(owner.map(|p| p.id.as_str()));
         let mut map = properties(json!({
@@ -90,7 +87,8 @@ pub(super) fn contributors(assessment: &Assessment<'_>) -> Features {
         }));
         style::line(&mut map, "#6b5b45", 1.0);
         style::fill(&mut map, style::share_colour(share), 0.45);
-        found.push(feature("contributor", geometry, map));
+        // Land without a parcel of which no cell sends half its water has nothing to draw, but stays in the list.
+        found.push(Feature { geometry, ..bare_feature("contributor", map) });
     }
     Ok(found)
 }

@@ -3,9 +3,8 @@
 use super::screen::Units;
 use crate::interceptor::pipe::PipeSizing;
 use crate::interceptor::swale::SwaleSizing;
-use crate::interceptor::{LinePart, Sizing};
+use crate::interceptor::{Coverage, LinePart, Sizing};
 use crate::pipeline::Assessment;
-use crate::units::Length;
 use serde::Serialize;
 
 /// The line that intercepts the run-on.
@@ -72,6 +71,9 @@ pub struct Part {
     pub sizing: Option<Sizing>,
     /// Ground along it, from the upper end.
     pub profile: Vec<ProfilePoint>,
+    /// Whether area and flow are "at most"; the file has it as a warning.
+    #[serde(skip)]
+    pub coverage: Coverage,
 }
 
 /// Ground at one place of the line.
@@ -114,7 +116,7 @@ impl Part {
             strip_area_m2: part.strip_area.as_m2(),
             flow_m3_s: part.design.flow().map(crate::units::Flow::as_m3_per_s),
             grade: part.sizing.as_ref().map(|s| s.grade.get()),
-            section: part.sizing.as_ref().map(|s| pipe_words(&s.pipe)),
+            section: part.sizing.as_ref().map(|s| pipe_words(&s.pipe, Units::Si)),
             capacity_m3_s: pipe.map(|p| p.capacity.as_m3_per_s()),
             sizing: part.sizing.clone(),
             profile: part
@@ -122,6 +124,7 @@ impl Part {
                 .iter()
                 .map(|s| ProfilePoint { station_m: s.station_m, ground_m: s.ground_m })
                 .collect(),
+            coverage: part.coverage(),
         }
     }
 
@@ -132,16 +135,21 @@ impl Part {
             self.from_ground_m.zip(self.to_ground_m).zip(self.highest_ground_m.zip(self.lowest_ground_m))
         {
             words.push(format!(
-                "ground at its ends {from:.2} m and {to:.2} m ({:.2} ft and {:.2} ft); along it from {high:.2} m to {low:.2} m",
-                Length::from_m(from).as_ft(),
-                Length::from_m(to).as_ft(),
+                "ground at its ends {}; along it from {}",
+                units.levels(from, "and", to),
+                units.levels(high, "to", low)
             ));
         }
         let (Some(sizing), Some(flow)) = (&self.sizing, self.flow_m3_s) else { return words };
-        words.push(format!("flow {} at a grade of {}", units.flow(flow), grade_words(sizing.grade.get())));
+        let most = if self.coverage == Coverage::AtMost { "of at most " } else { "" };
+        words.push(format!(
+            "flow {most}{} at a grade of {}",
+            units.flow(flow),
+            grade_words(sizing.grade.get())
+        ));
         let capacity = self.capacity_m3_s.map_or(String::new(), |c| format!(", carries {}", units.flow(c)));
-        words.push(format!("pipe: {}{capacity}", pipe_words(&sizing.pipe)));
-        words.push(format!("or {}", swale_words(&sizing.swale, units)));
+        words.push(format!("pipe: {}{capacity}", pipe_words(&sizing.pipe, units)));
+        words.push(swale_words(sizing, units));
         words
     }
 }
@@ -157,17 +165,17 @@ fn grade_words(grade: f64) -> String {
     )
 }
 
-fn pipe_words(sizing: &PipeSizing) -> String {
+fn pipe_words(sizing: &PipeSizing, units: Units) -> String {
     match sizing {
         PipeSizing::Fits(pipe) => {
             format!("{} in ({} mm) {}", pipe.size.nominal_in, pipe.size.nominal_mm, wall(pipe.size.wall))
         }
         PipeSizing::NoneFits { best } => format!(
-            "none fits; the largest, {} in ({} mm) {}, carries {:.2} L/s",
+            "none fits; the largest, {} in ({} mm) {}, carries {}",
             best.size.nominal_in,
             best.size.nominal_mm,
             wall(best.size.wall),
-            best.capacity.as_l_per_s()
+            units.flow(best.capacity.as_m3_per_s())
         ),
     }
 }
@@ -180,18 +188,26 @@ const fn wall(wall: crate::interceptor::catalogue::PipeWall) -> &'static str {
     }
 }
 
-fn swale_words(sizing: &SwaleSizing, units: Units) -> String {
-    let water = sizing.water();
+fn swale_words(sizing: &Sizing, units: Units) -> String {
+    let (water, rules) = (sizing.swale.water(), &sizing.swale_rules);
     let size = format!(
-        "a grassed V-swale with 3:1 sides: water {} deep and {} wide, {:.2} m/s",
-        units.length(water.depth.as_m()),
+        "or a grassed V-swale with {}:1 sides at {:.2} %: water {} deep and {} wide, {}",
+        rules.shape.side(),
+        water.grade.get() * 100.0,
+        units.depth(water.depth.as_m()),
         units.length(water.top_width.as_m()),
-        water.velocity.as_m_per_s()
+        units.velocity(water.velocity.as_m_per_s())
     );
-    match sizing {
+    match sizing.swale {
         SwaleSizing::Fits(_) => size,
-        SwaleSizing::TooDeep(_) => format!("{size}: deeper than 0.30 m, so not by itself"),
+        SwaleSizing::TooDeep(_) => {
+            format!("{size}: deeper than {}, so not by itself", units.depth(rules.deepest.as_m()))
+        }
         SwaleSizing::TooFast(_) => format!("{size}: faster than grass bears"),
         SwaleSizing::TooSteep(_) => format!("{size}: steeper than grass is used for"),
+        SwaleSizing::TooFlat(_) => format!(
+            "no swale: the ground is too flat for it, it falls less than {:.2} % from end to end",
+            rules.flattest.get() * 100.0
+        ),
     }
 }

@@ -8,6 +8,7 @@ mod cautions;
 mod error;
 mod features;
 mod geometry;
+pub(crate) mod geotiff;
 mod layers;
 mod line;
 mod mask;

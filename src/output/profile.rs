@@ -9,7 +9,8 @@ use std::fmt::Write;
 pub(super) fn profile_csv(assessment: &Assessment<'_>) -> String {
     let mut text =
         "line,station_m,east_m,north_m,ground_m,invert_m,cut_m,cover_m,flow_m3_s,size\n".to_owned();
-    let unit = assessment.site.crs.metres_per_unit();
+    // Coordinates are those of the map, not of the ground: only the map's unit is taken out.
+    let unit = assessment.site.crs.map_unit_m();
     for part in &assessment.interception.parts {
         let flow = part.design.flow().map_or(String::new(), |flow| format!("{:.6}", flow.as_m3_per_s()));
         for station in &part.stations {

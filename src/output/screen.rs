@@ -1,87 +1,20 @@
 //! The table on the screen: the summary in words and columns, nothing that isn't in it.
 
+mod units;
+
+pub use units::Units;
+
 use super::cautions::CAUTIONS;
 use super::rows::whose;
 use super::summary::{Contributor, CrossingRow, Receiver, Status, Summary};
+use crate::interceptor::Coverage;
 use crate::lots::Manner;
-use crate::units::{Area, Flow, Length};
 use std::fmt::Write;
-
-/// Which units come first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Units {
-    /// Square feet, feet, gallons per minute; SI in brackets.
-    Us,
-    /// Square metres, metres, litres per second; US in brackets.
-    Si,
-}
 
 /// Contributors below this share of the run-on stand in one line.
 const FOLD_BELOW: f64 = 0.005;
-
-impl Units {
-    /// The system that goes with the map unit of the elevations.
-    #[must_use]
-    pub fn of_map_unit(name: &str) -> Self {
-        let name = name.to_ascii_lowercase();
-        if name.contains("foot") || name.contains("feet") || name == "ft" || name.contains("us-ft") {
-            Self::Us
-        } else {
-            Self::Si
-        }
-    }
-
-    pub(super) fn area(self, m2: f64) -> String {
-        let (si, us) = (grouped(m2), grouped(Area::from_m2(m2).as_ft2()));
-        match self {
-            Self::Us => format!("{us} sq ft ({si} m²)"),
-            Self::Si => format!("{si} m² ({us} sq ft)"),
-        }
-    }
-
-    pub(super) fn length(self, m: f64) -> String {
-        let (si, us) = (format!("{m:.1} m"), format!("{:.1} ft", Length::from_m(m).as_ft()));
-        match self {
-            Self::Us => format!("{us} ({si})"),
-            Self::Si => format!("{si} ({us})"),
-        }
-    }
-
-    pub(super) fn flow(self, m3_s: f64) -> String {
-        let flow = Flow::from_m3_per_s(m3_s);
-        let (si, us) = (
-            format!("{} L/s", digits3(flow.as_l_per_s())),
-            format!("{} gpm, {} cfs", digits3(flow.as_gal_per_min()), digits3(flow.as_ft3_per_s())),
-        );
-        match self {
-            Self::Us => format!("{us} ({si})"),
-            Self::Si => format!("{si} ({us})"),
-        }
-    }
-}
-
-/// Whole number with thin groups of three.
-fn grouped(value: f64) -> String {
-    let digits = format!("{:.0}", value.abs());
-    let mut text = String::new();
-    for (place, digit) in digits.chars().enumerate() {
-        if place > 0 && (digits.len() - place) % 3 == 0 {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    if value < 0.0 && digits != "0" { format!("-{text}") } else { text }
-}
-
-/// Three significant digits.
-fn digits3(value: f64) -> String {
-    if value == 0.0 {
-        return "0".to_owned();
-    }
-    #[expect(clippy::cast_possible_truncation, reason = "a small exponent")]
-    let decimals = (2 - value.abs().log10().floor() as i32).clamp(0, 9).unsigned_abs() as usize;
-    format!("{value:.decimals$}")
-}
+/// Ponds listed; all of them stand in the file.
+const PONDS_SHOWN: usize = 3;
 
 fn percent(share: f64) -> String {
     format!("{:.1} %", share * 100.0)
@@ -97,6 +30,7 @@ pub fn screen_table(summary: &Summary, units: Units) -> String {
         .and_then(|()| crossings(&mut text, summary, units))
         .and_then(|()| line(&mut text, summary, units))
         .and_then(|()| sheds(&mut text, summary, units))
+        .and_then(|()| ponds(&mut text, summary, units))
         .and_then(|()| cautions(&mut text));
     text
 }
@@ -104,7 +38,9 @@ pub fn screen_table(summary: &Summary, units: Units) -> String {
 fn head(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
     let run_on = &summary.run_on;
     writeln!(text, "Lot {}, {}", summary.lot.id, units.area(summary.lot.area_m2))?;
-    if summary.contributors.is_empty() {
+    if summary.contributors.is_empty() && summary.status == Status::Incomplete {
+        writeln!(text, "Run-on: none found within the data")?;
+    } else if summary.contributors.is_empty() {
         writeln!(text, "Run-on: none; over the present surface no water reaches the lot from outside it")?;
     } else {
         let least = if summary.status == Status::Complete { "" } else { "at least " };
@@ -201,12 +137,11 @@ fn crossing(text: &mut String, row: &CrossingRow, units: Units) -> std::fmt::Res
         Manner::Along => "along the line",
     };
     let ring = if row.ring > 0 { format!(" of ring {}", row.ring) } else { String::new() };
+    let place = format!("{}{ring}", units.span(row.from_m, row.to_m));
     write!(
         text,
-        "  {:>2}  {:>6.1} to {:>6.1} m{ring}  {:>8}  {:<14} 80 % within {}",
+        "  {:>2}  {place:<36}  {:>8}  {:<14} 80 % within {}",
         row.id,
-        row.from_m,
-        row.to_m,
         percent(row.share_of_run_on),
         manner,
         units.length(row.width_80_m)
@@ -228,14 +163,14 @@ fn line(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result 
         percent(line.caught_share)
     )?;
     for part in &line.parts {
+        let most = if part.coverage == Coverage::AtMost { "at most " } else { "" };
         writeln!(
             text,
-            "  part {}: {} long, rain of {} reaches it over {:.1} to {:.1} m of the lot line",
+            "  part {}: {} long, rain of {most}{} reaches it over {} of the lot line",
             part.id,
             units.length(part.length_m),
             units.area(part.contributing_area_m2),
-            part.from_m,
-            part.to_m
+            units.span(part.from_m, part.to_m)
         )?;
         for words in part.words(units) {
             writeln!(text, "    {words}")?;
@@ -244,12 +179,11 @@ fn line(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result 
     match &summary.design {
         Some(design) => writeln!(
             text,
-            "  Flow of the whole run-on: {} ({}, C = {}, {:.1} mm/h = {:.2} in/h)",
+            "  Flow of the whole run-on: {} ({}, C = {}, {})",
             units.flow(design.flow_m3_s),
             design.method,
             design.runoff_coefficient,
-            design.storm.intensity_mm_h,
-            crate::units::RainIntensity::from_mm_per_h(design.storm.intensity_mm_h).as_in_per_h()
+            units.intensity(design.storm.intensity_mm_h)
         ),
         None => writeln!(text, "  To size it, give --intensity (as 4in/h or 100mm/h) and --coefficient."),
     }
@@ -259,42 +193,40 @@ fn sheds(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result
     writeln!(text, "\nWhere the lot's own rain leaves it")?;
     let total: f64 = summary.lot.sheds_to.iter().map(|row| row.area_m2).sum();
     for row in summary.lot.sheds_to.iter().filter(|row| row.area_m2 >= FOLD_BELOW * total) {
-        let to = match row.kind {
-            Receiver::OffTheData => "over the edge of the data".to_owned(),
-            _ => format!("to {}", whose(row.id.as_deref())),
-        };
+        let to = whither(row.kind, row.id.as_deref());
         writeln!(text, "  {:>8}  {to}, {}", percent(row.area_m2 / total), units.area(row.area_m2))?;
     }
-    if !summary.ponds.is_empty() {
-        writeln!(text, "\nPonds on the lot or on its catchment: {}", summary.ponds.len())?;
-        for pond in summary.ponds.iter().take(3) {
-            writeln!(
-                text,
-                "  {:.2} m deep when full, {}, {:.1} m³",
-                pond.depth_m,
-                units.area(pond.area_m2),
-                pond.volume_m3
-            )?;
-        }
-    }
     Ok(())
+}
+
+fn ponds(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
+    if summary.ponds.is_empty() {
+        return Ok(());
+    }
+    let count = summary.ponds.len();
+    let only = if count > PONDS_SHOWN { format!(", the first {PONDS_SHOWN} of them") } else { String::new() };
+    writeln!(text, "\nPonds on the lot or on its catchment: {count}{only}")?;
+    summary.ponds.iter().take(PONDS_SHOWN).try_for_each(|pond| {
+        writeln!(
+            text,
+            "  {} deep when full, {}, {}; spills {}",
+            units.depth(pond.depth_m),
+            units.area(pond.area_m2),
+            units.volume(pond.volume_m3),
+            whither(pond.spills_to_kind, pond.spills_to.as_deref())
+        )
+    })
+}
+
+/// Where water goes, after a verb.
+fn whither(kind: Receiver, id: Option<&str>) -> String {
+    match kind {
+        Receiver::OffTheData => "over the edge of the data".to_owned(),
+        Receiver::Parcel | Receiver::Unparcelled => format!("to {}", whose(id)),
+    }
 }
 
 fn cautions(text: &mut String) -> std::fmt::Result {
     writeln!(text, "\nBear in mind")?;
     CAUTIONS.iter().try_for_each(|caution| writeln!(text, "  - {caution}"))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    // Hand arithmetic: 1,600 m² / 0.09290304 = 17,222 sq ft; 125 gal/min = 7.886 L/s = 0.2785 cu ft/s.
-    #[test]
-    fn both_systems_stand_side_by_side() {
-        assert_eq!(Units::Si.area(1600.0), "1,600 m² (17,222 sq ft)");
-        assert_eq!(Units::Us.length(3.048), "10.0 ft (3.0 m)");
-        let flow = Flow::from_gal_per_min(125.0).as_m3_per_s();
-        assert_eq!(Units::Us.flow(flow), "125 gpm, 0.279 cfs (7.89 L/s)");
-    }
 }

@@ -3,7 +3,7 @@
 use super::error::OutputError;
 use super::provenance::Provenance;
 use super::rows::{id, parcel};
-use crate::input::ElevationFacts;
+use crate::input::{ElevationFacts, Hole};
 use crate::lots::{Crossing, Label, Leaving, Manner};
 use crate::pipeline::{Assessment, Completeness};
 use crate::runoff::DesignFlow;
@@ -79,6 +79,23 @@ pub struct Lot {
     pub area_m2: f64,
     /// Where its own rain goes when it first leaves it.
     pub sheds_to: Vec<ShedsTo>,
+    /// Stretches of its line where water leaves it.
+    pub leaves_at: Vec<LeavesAt>,
+}
+
+/// A stretch of the lot line where water leaves.
+#[derive(Debug, Clone, Serialize)]
+pub struct LeavesAt {
+    /// Ring of the lot line.
+    pub ring: usize,
+    /// Start along it.
+    pub from_m: f64,
+    /// End along it.
+    pub to_m: f64,
+    /// Area of the lot whose rain leaves here.
+    pub area_m2: f64,
+    /// Area outside the lot whose rain has crossed it and leaves here.
+    pub passing_area_m2: f64,
 }
 
 /// One receiver of the lot's own rain.
@@ -254,8 +271,8 @@ pub struct Elevation {
     /// Facts of the input.
     #[serde(flatten)]
     pub facts: ElevationFacts,
-    /// Holes that were bridged or left.
-    pub holes: Vec<crate::input::Hole>,
+    /// Holes that were bridged or left; rows and columns are those of the whole working grid.
+    pub holes: Vec<Hole>,
     /// Size of the window that was routed.
     pub window_cells: u64,
 }
@@ -306,7 +323,19 @@ fn lot(assessment: &Assessment<'_>) -> Lot {
         })
         .collect();
     sheds_to.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2));
-    Lot { id: subject.id.clone(), also: subject.also.clone(), area_m2: subject.area_m2, sheds_to }
+    let leaves_at = assessment
+        .drainage
+        .leaving
+        .iter()
+        .map(|stretch| LeavesAt {
+            ring: stretch.ring,
+            from_m: stretch.from_m,
+            to_m: stretch.to_m,
+            area_m2: stretch.own_m2,
+            passing_area_m2: stretch.passing_m2,
+        })
+        .collect();
+    Lot { id: subject.id.clone(), also: subject.also.clone(), area_m2: subject.area_m2, sheds_to, leaves_at }
 }
 
 pub(super) fn receiver(assessment: &Assessment<'_>, to: Leaving) -> (Option<String>, Receiver) {
@@ -325,7 +354,7 @@ fn run_on(assessment: &Assessment<'_>) -> RunOn {
     let routing = assessment.settings.routing;
     let own = Some(assessment.drainage.run_on_m2);
     let has_other = assessment.routed.other.is_some();
-    let other = has_other.then(|| assessment.other_routing.iter().map(|&(_, m2)| m2).sum());
+    let other = has_other.then(|| assessment.other_routing.iter().map(|&(_, m2)| m2).sum::<f64>() + 0.0);
     let (single, proportional) = match routing {
         Routing::Proportional => (other, own),
         Routing::Single => (own, other),
@@ -440,7 +469,17 @@ fn elevation(assessment: &Assessment<'_>) -> Elevation {
     let ground = &assessment.routed.ground;
     Elevation {
         facts: assessment.site.survey.facts().clone(),
-        holes: ground.holes.bridged.iter().chain(&ground.holes.kept).copied().collect(),
+        holes: ground
+            .holes
+            .bridged
+            .iter()
+            .chain(&ground.holes.kept)
+            .map(|hole| Hole {
+                row: hole.row + ground.window.row,
+                col: hole.col + ground.window.col,
+                ..*hole
+            })
+            .collect(),
         window_cells: ground.raw.shape().len() as u64,
     }
 }

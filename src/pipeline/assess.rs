@@ -1,8 +1,9 @@
 //! One lot, from its files to everything that is said of it.
 
-use super::catchment::{Ground, Routed, change_by_bank, find_catchment};
-use super::completeness::{BANK_M, Completeness, completeness};
+use super::catchment::{Catchment, Routed, find_catchment};
+use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, routings_differ};
+use super::ground::Ground;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
@@ -64,19 +65,18 @@ pub fn assess<'a>(
     progress: &dyn Progress,
 ) -> Result<Warned<Assessment<'a>>, Error> {
     let mut warnings = Vec::new();
-    let routed = find_catchment(site, settings, progress)?;
+    let Catchment { routed, bank_change_m2 } = find_catchment(site, settings, progress)?;
     let subject = &site.parcels.parcels()[site.parcels.subject()];
     let line = LotLine::new(&subject.outline, site.crs.metres_per_unit())?;
     let drainage = trace(site, &routed, &line);
     let other_routing = by_other_routing(&routed);
-    let bank_change = change_by_bank(&routed, settings.routing, BANK_M, progress)?;
-    let completeness = completeness(&routed, &drainage.crossings, subject.area_m2, bank_change);
+    let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     progress.phase(Phase::Design, 0);
     let run_on = Area::from_m2(drainage.run_on_m2);
     let design = DesignFlow::of_area(&settings.basis(), run_on).unload(&mut warnings);
     let interception = propose_line(&routed, &line, &drainage, settings)?.unload(&mut warnings);
     let ponds = ponds_of(&routed);
-    warnings.extend(ground_warnings(&routed, &completeness));
+    warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
     Ok(Warned::new(
         Assessment {
@@ -118,7 +118,7 @@ fn propose_line(
     let ground = &routed.ground;
     let cell_m = ground.cell.longer_m();
     let lengths = line.ring_lengths_m();
-    let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: cell_m };
+    let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
     let caught: Vec<CaughtStretch> =
         shortest_catching(settings.catch.get(), &drainage.inflows, &lengths, joining)
             .into_iter()

@@ -5,33 +5,56 @@ use super::completeness::{BANK_M, Completeness, EdgePart};
 use super::settings::Settings;
 use crate::flow::Routing;
 use crate::input::{Hole, HoleFate};
-use crate::lots::Label;
+use crate::lots::{Label, LotDrainage};
 use crate::warning::Warning;
 
 /// Findings about the ground: holes, and how far the data reach.
-pub(super) fn ground_warnings(routed: &Routed, completeness: &Completeness) -> Vec<Warning> {
+pub(super) fn ground_warnings(
+    routed: &Routed,
+    completeness: &Completeness,
+    drainage: &LotDrainage,
+) -> Vec<Warning> {
     let mut found = hole_warnings(routed);
-    if completeness.edge_limited_m2 > 0.0 {
+    if completeness.edge_limited_m2 > 0.0 || completeness.lot_at_edge_m > 0.0 {
         let edges: Vec<String> = completeness.edges.iter().map(EdgePart::in_words).collect();
         found.push(Warning::new(
             "catchment-cut-by-edge",
             format!(
-                "the run-on is at least what is stated: part of it comes from beyond {}",
-                edges.join("; ")
+                "the run-on is at least what is stated: water may come from beyond {}{}",
+                edges.join("; "),
+                where_it_enters(completeness, drainage)
             ),
             "add elevation data there and run again",
         ));
-    } else if completeness.is_cut_by_sink() {
+    } else if completeness.cut_by_sink {
         found.push(Warning::new(
             "sink-cut-by-edge",
             format!(
-                "a sink cut by the edge of the data could spill towards the lot: with ground {BANK_M} m higher just beyond the edge the run-on changes by {:.0} %",
-                completeness.bank_change * 100.0
+                "a sink cut by the edge of the data could spill towards the lot: with ground {BANK_M} m higher just beyond the edge the run-on changes by {:.0} m²",
+                completeness.bank_change_m2
             ),
             "add elevation data around the edge and run again",
         ));
     }
     found
+}
+
+/// The stretches of the lot line that the edge concerns.
+fn where_it_enters(completeness: &Completeness, drainage: &LotDrainage) -> String {
+    let stretches: Vec<String> = drainage
+        .crossings
+        .iter()
+        .filter(|crossing| !crossing.complete)
+        .map(|crossing| format!("{:.1} to {:.1} m", crossing.from_m, crossing.to_m))
+        .collect();
+    let mut text = String::new();
+    if !stretches.is_empty() {
+        text = format!(", entering at {} along the lot line", stretches.join(", "));
+    }
+    if completeness.lot_at_edge_m > 0.0 {
+        text = format!("{text}; {:.0} m of the lot itself lie at the edge", completeness.lot_at_edge_m);
+    }
+    text
 }
 
 /// The two routings bracket what the way of spreading water can do: where they differ, the run-on isn't well known.

@@ -1,18 +1,23 @@
 //! The stages in order: nothing but stage calls.
 
 mod assess;
+mod bank;
+mod beyond;
 mod catchment;
 mod completeness;
 mod doubts;
+mod ground;
 mod lot_ponds;
 mod progress;
 mod rasters;
 mod settings;
 mod way_out;
+mod window;
 
 pub use assess::{Assessment, assess};
-pub use catchment::{Ground, Routed};
+pub use catchment::Routed;
 pub use completeness::{Completeness, EdgePart, EdgeSide};
+pub use ground::Ground;
 pub use lot_ponds::LotPond;
 pub use progress::{Phase, Progress, Silent};
 pub use rasters::Rasters;

@@ -10,8 +10,6 @@ use crate::grid::{Cell, Direction, Grid, OFFSETS};
 pub(super) struct Band {
     /// First row.
     pub(super) first_row: usize,
-    /// Basin of a label.
-    pub(super) basin_of: Vec<u32>,
     /// What becomes of a basin.
     pub(super) fates: Vec<Fate>,
     /// Number of exits: basins that reach the band's first or last row.
@@ -39,17 +37,17 @@ impl Band {
     /// Labels a band's cells and decides what its own passes decide.
     pub(super) fn new(ground: Ground<'_>, first_row: usize, labels: &mut [u32]) -> Self {
         let cols = ground.raw.shape().cols;
-        let Scan { basin_of, basins, saddles, holes, infinite } =
-            scan(ground.raw.values(), cols, first_row, labels);
-        let mut maker = Maker { ground, first_row, labels, basin_of: &basin_of, passes: Vec::new() };
+        let Scan { basins, saddles, holes, infinite } = scan(ground.raw.values(), cols, first_row, labels);
+        let mut maker = Maker { ground, first_row, labels, passes: Vec::new() };
         maker.inner_passes(&saddles);
         maker.ways_out(&holes);
         let (exits, count) = maker.exits(basins);
         let (fates, passes) = fates(&exits, &maker.passes);
         let last_row = labels.len() - cols;
-        let seams =
-            saddles.into_iter().filter(|saddle| saddle.at() < cols || saddle.at() >= last_row).collect();
-        Self { first_row, basin_of, fates, exits: count, passes, seams, infinite }
+        // From copies, since a list that is filtered in its own place keeps the room that it had.
+        let at_seam = |saddle: &Saddle| saddle.at() < cols || saddle.at() >= last_row;
+        let seams = saddles.iter().copied().filter(at_seam).collect();
+        Self { first_row, fates, exits: count, passes, seams, infinite }
     }
 }
 
@@ -57,13 +55,12 @@ struct Maker<'a> {
     ground: Ground<'a>,
     first_row: usize,
     labels: &'a [u32],
-    basin_of: &'a [u32],
     passes: Vec<Pass>,
 }
 
 impl Maker<'_> {
     fn basin(&self, at: usize) -> u32 {
-        self.basin_of[self.labels[at] as usize]
+        self.labels[at]
     }
 
     /// Passes at saddles whose basins both lie in the band.

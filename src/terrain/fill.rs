@@ -105,10 +105,9 @@ fn raise(raw: &Grid<f32>, labels: &mut [u32], band: &Band, exits: &[f32]) -> Res
     let start = band.first_row * raw.shape().cols;
     let ground = &raw.values()[start..start + labels.len()];
     let level: Vec<f32> = band
-        .basin_of
+        .fates
         .iter()
-        .map(|&basin| {
-            let fate = band.fates[basin as usize];
+        .map(|fate| {
             // Not `max`, which would lose a NaN.
             match exits.get(fate.exit as usize) {
                 Some(&exit) if exit > fate.level || exit.is_nan() => exit,
@@ -182,7 +181,7 @@ impl<'a> Seams<'a> {
     fn exit(&self, row: usize, index: usize) -> u32 {
         let number = row / self.rows;
         let band = &self.bands[number];
-        self.first[number] + band.fates[band.basin_of[self.labels[index] as usize] as usize].exit
+        self.first[number] + band.fates[self.labels[index] as usize].exit
     }
 }
 

@@ -28,12 +28,10 @@ impl Saddle {
 /// What a band's scan finds.
 ///
 /// # Invariants
-/// Every label of the band is below `basin_of.len()`; every entry of `basin_of` is below `basins`. All cells with
-/// one basin reach the basin's lowest cell inside the band without climbing.
+/// Every label of the band is the number of a basin, below `basins`. All cells with one basin reach the basin's lowest
+/// cell inside the band without climbing.
 #[derive(Debug)]
 pub(super) struct Scan {
-    /// Basin of a label.
-    pub(super) basin_of: Vec<u32>,
     /// Number of basins.
     pub(super) basins: usize,
     /// Cells where basins may touch, in the order of cells.
@@ -87,7 +85,7 @@ struct Lists {
     found: usize,
 }
 
-/// Scans the rows from `first_row` on, as many as `labels` holds, and labels their cells.
+/// Scans the rows from `first_row` on, as many as `labels` holds, and labels their cells with their basins.
 ///
 /// Each cell takes the label of the cell below it where that one has been met; else it starts a label that remembers
 /// the cell below it, and the few labels are joined to basins at the end.
@@ -117,7 +115,11 @@ pub(super) fn scan(raw: &[f32], cols: usize, first_row: usize, labels: &mut [u32
     lists.below.truncate(lists.labels);
     lists.saddles.truncate(lists.found);
     let (basin_of, basins) = join(&lists.below, labels);
-    Scan { basin_of, basins, saddles: lists.saddles, holes, infinite }
+    // On ground that falls towards later cells nearly every cell starts a label: the list is too long to be kept.
+    for label in labels {
+        *label = basin_of[*label as usize];
+    }
+    Scan { basins, saddles: lists.saddles, holes, infinite }
 }
 
 /// Labels one row. Written to need no branches on elevations, which on rough ground no processor can foretell.

@@ -38,8 +38,9 @@ macro_rules! parameter {
         impl std::str::FromStr for $name {
             type Err = String;
             fn from_str(text: &str) -> Result<Self, String> {
-                let number = text.trim().parse::<f64>().map_err(|_cause| format!("\"{text}\" is not a number"))?;
-                Self::new(number).map_err(|e| e.to_string())
+                let (digits, unit) = text.trim().strip_suffix('%').map_or((text.trim(), 1.0), |rest| (rest.trim(), 100.0));
+                let number = digits.parse::<f64>().map_err(|_cause| format!("\"{text}\" is not a number"))?;
+                Self::new(number / unit).map_err(|e| e.to_string())
             }
         }
     };
@@ -61,3 +62,16 @@ parameter!(
     /// A share of a whole.
     Share, "share", "above 0 up to 1", |v| v > 0.0 && v <= 1.0
 );
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn percentages_and_plain_numbers_are_told_apart() {
+        assert_eq!("1%".parse::<Grade>(), Grade::new(0.01).map_err(|e| e.to_string()));
+        assert_eq!("0.95".parse::<Share>(), "95 %".parse::<Share>());
+        assert!("150%".parse::<RunoffCoefficient>().is_err());
+        assert!("one".parse::<Grade>().is_err());
+    }
+}

@@ -14,7 +14,7 @@ whatever rule decides ties. A cell at the rim without a lower neighbour passes i
 Writes into accumulate/ (row by row from the north-west corner, little-endian):
   NAME.z.f32             elevations
   NAME.area.f64          upstream area, own cell included, in square metres
-  NAME.area_f32.f64      the same when the share of the clockwise second receiver is rounded to single precision
+  NAME.area_f32.f64      the same when the share of the receiver that shares a corner is rounded to single precision
   NAME.K.reach.f64       share of each cell's water that ever enters rectangle K; 1 inside it
   NAME.K.passed_on.f64   share of what a cell passes on that reaches the rectangle (F w); differs only inside it
   index.json             sizes, rectangles, totals
@@ -134,9 +134,11 @@ def main():
         towards, share = made
         f, n = matrix(towards, share), rows * cols
         area = solve(identity(n) - f.T, np.full(n, dx * dy))
-        rounded = solve(
-            identity(n) - matrix(towards, share.astype(np.float32).astype(float)).T, np.full(n, dx * dy)
-        )
+        # Odd directions lead to a corner; there the rest is the corner's share.
+        odd = towards % 2 == 1
+        corner = np.where(odd, 1 - share, share).astype(np.float32).astype(float)
+        single = np.where(odd, 1 - corner, corner)
+        rounded = solve(identity(n) - matrix(towards, single).T, np.full(n, dx * dy))
         leaving = (towards < 0).ravel()
         assert np.isclose(area[leaving].sum(), n * dx * dy, rtol=1e-12), "what leaves is what fell"
         z.tofile(HERE / f"{name}.z.f32")

@@ -4,6 +4,10 @@
 
 mod cones;
 mod conservation;
+mod flats;
+mod holes;
 mod planes;
+mod series;
 mod symmetry;
+mod walking;
 mod world;

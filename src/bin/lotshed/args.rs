@@ -154,7 +154,7 @@ pub(crate) struct RunArgs {
     /// Say nothing but errors
     #[arg(long, short, help_heading = "Run")]
     pub(crate) quiet: bool,
-    /// Say more: every warning's remedy, phases with cell counts
+    /// Say more: what is being done, with cell counts, also where there is no terminal
     #[arg(long, short, help_heading = "Run", conflicts_with = "quiet")]
     pub(crate) verbose: bool,
     /// Threads to use [default: all]

@@ -122,6 +122,9 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
     use_threads(args.threads)?;
     let voice = if args.quiet { Voice::Quiet } else { Voice::Normal };
     let place = demo::neighbourhood();
+    // Only a folder that an earlier demo made may have its result replaced.
+    let existing = if demo::was_written_to(&args.out) { Existing::Replace } else { Existing::Refuse };
+    Bundle::check(&args.out, existing)?;
     let files = demo::write(&place, &args.out)?;
     if voice != Voice::Quiet {
         say(&format!(
@@ -142,7 +145,7 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
         out: Some(args.out.clone()),
         ..AssessOptions::default()
     };
-    assess_options(&options, Run { existing: Existing::Replace, strict: false, json: args.json, voice })?;
+    assess_options(&options, Run { existing, strict: false, json: args.json, voice })?;
     if voice != Voice::Quiet {
         say(&format!("\nThe same again: {}\n", again(&options, &args.out)));
     }
@@ -176,10 +179,19 @@ pub(crate) fn completions(shell: clap_complete::Shell) -> Result<(), Failure> {
     print(&String::from_utf8_lossy(&script))
 }
 
+/// The manual page: the program, then each command with its options.
 pub(crate) fn man() -> Result<(), Failure> {
     let mut page = Vec::new();
-    clap_mangen::Man::new(Cli::command())
-        .render(&mut page)
-        .map_err(|cause| Failure::usage(format!("the manual page cannot be made: {cause}")))?;
+    let mut program = Cli::command();
+    program.build();
+    let result = clap_mangen::Man::new(program.clone()).render(&mut page).and_then(|()| {
+        program.get_subcommands().filter(|c| c.get_name() != "help").try_for_each(|command| {
+            let command = command.clone().bin_name(format!("lotshed {}", command.get_name()));
+            let man = clap_mangen::Man::new(command);
+            man.render_synopsis_section(&mut page)?;
+            man.render_options_section(&mut page)
+        })
+    });
+    result.map_err(|cause| Failure::internal(format!("the manual page cannot be made: {cause}")))?;
     print(&String::from_utf8_lossy(&page))
 }

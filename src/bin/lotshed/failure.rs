@@ -47,12 +47,17 @@ impl Failure {
 
 impl From<Error> for Failure {
     fn from(error: Error) -> Self {
-        Self {
-            class: error.exit_class(),
-            message: error.to_string(),
-            help: error.help(),
-            warnings: Vec::new(),
+        // What lies behind it, said once: some messages hold their cause already.
+        let mut message = error.to_string();
+        let mut cause = std::error::Error::source(&error);
+        while let Some(behind) = cause {
+            let text = behind.to_string();
+            if !message.contains(&text) {
+                message = format!("{message}: {text}");
+            }
+            cause = behind.source();
         }
+        Self { class: error.exit_class(), message, help: error.help(), warnings: Vec::new() }
     }
 }
 

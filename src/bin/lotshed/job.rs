@@ -28,8 +28,7 @@ pub(crate) fn read(path: &Path) -> Result<AssessOptions, Failure> {
     let mut words: Vec<OsString> = Vec::new();
     for (key, value) in &table {
         if !known.contains(key) {
-            let near = known.iter().max_by(|a, b| likeness(a, key).cmp(&likeness(b, key)));
-            let hint = near.map_or(String::new(), |near| format!("; did you mean \"{near}\"?"));
+            let hint = hint(key, &known);
             return Err(Failure::usage(format!("the job file {shown} has an unknown key \"{key}\"{hint}")));
         }
         words.extend(option_words(key, value, folder).map_err(|found| {
@@ -41,6 +40,18 @@ pub(crate) fn read(path: &Path) -> Result<AssessOptions, Failure> {
         .map_err(|cause| Failure::usage(format!("the job file {shown}: {}", first_line(&cause))))?;
     AssessOptions::from_arg_matches(&matches)
         .map_err(|cause| Failure::usage(format!("the job file {shown}: {}", first_line(&cause))))
+}
+
+/// Options of the command line that have no part in the result and so no place in a job file.
+const RUN_ONLY: [&str; 6] = ["overwrite", "strict", "json", "quiet", "verbose", "threads"];
+
+/// What may have been meant by an unknown key.
+fn hint(key: &str, known: &[String]) -> String {
+    if RUN_ONLY.contains(&key) {
+        return format!("; --{key} says how to run, it belongs on the command line");
+    }
+    let near = known.iter().max_by_key(|name| likeness(name, key)).filter(|name| likeness(name, key) > 1);
+    near.map_or_else(String::new, |near| format!("; did you mean \"{near}\"?"))
 }
 
 /// Letters that two words start with in common.

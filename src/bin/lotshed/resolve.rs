@@ -2,6 +2,7 @@
 
 use crate::args::{AssessOptions, ElevationUnit, InputOptions, RoutingName, UnitsName};
 use crate::failure::Failure;
+use clap::ValueEnum;
 use lotshed::flow::Routing;
 use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, Subject, VerticalUnit};
 use lotshed::output::{RasterFiles, Units};
@@ -10,6 +11,9 @@ use lotshed::units::Area;
 use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::str::FromStr;
+
+/// Steeper than this nobody lays a drain: a number of percent was meant.
+const STEEPEST_GRADE: f64 = 0.2;
 
 /// Everything that an assessment needs.
 pub(crate) struct Job {
@@ -102,9 +106,9 @@ fn subject(options: &AssessOptions) -> Result<Subject, Failure> {
     match (&options.lot, &options.lot_at) {
         (Some(id), None) => Ok(Subject::Id(id.clone())),
         (None, Some(place)) => {
-            let parts: Vec<f64> = place.split(',').filter_map(|part| part.trim().parse().ok()).collect();
-            match parts[..] {
-                [lon, lat] if lon.abs() <= 180.0 && lat.abs() <= 90.0 => Ok(Subject::At { lon, lat }),
+            let parts: Result<Vec<f64>, _> = place.split(',').map(|part| part.trim().parse()).collect();
+            match parts.as_deref() {
+                Ok(&[lon, lat]) if lon.abs() <= 180.0 && lat.abs() <= 90.0 => Ok(Subject::At { lon, lat }),
                 _ => Err(Failure::usage(format!(
                     "--lot-at: \"{place}\" is not a longitude and a latitude in degrees, as -78.94,42.59"
                 ))),
@@ -125,7 +129,18 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Settings, Fai
     settings.catch = number("catch", options.catch.as_ref(), settings.catch)?;
     settings.setback = number("setback", options.setback.as_ref(), settings.setback)?;
     settings.min_grade = number("min-grade", options.min_grade.as_ref(), settings.min_grade)?;
+    if settings.min_grade.get() > STEEPEST_GRADE {
+        return Err(Failure::usage(format!(
+            "--min-grade: a grade of {:.0} % is no grade of a drain; 1 % is written 0.01 or 1%",
+            settings.min_grade.get() * 100.0
+        )));
+    }
     settings.intensity = maybe("intensity", options.intensity.as_ref())?;
+    if settings.intensity.is_some_and(|i| i.as_m_per_s() <= 0.0) {
+        return Err(Failure::usage(
+            "--intensity: a storm without rain sizes nothing; give more than 0".to_owned(),
+        ));
+    }
     settings.coefficient = maybe("coefficient", options.coefficient.as_ref())?;
     Ok(settings)
 }
@@ -138,7 +153,7 @@ pub(crate) fn record(options: &AssessOptions, settings: &Settings) -> Value {
         "lot_at": options.lot_at,
         "parcels_layer": input.parcels_layer,
         "id_field": input.id_field,
-        "elevation_unit": input.elevation_unit.map(|u| format!("{u:?}")),
+        "elevation_unit": input.elevation_unit.and_then(|u| u.to_possible_value()).map(|v| v.get_name().to_owned()),
         "elevation_crs": input.elevation_crs,
         "parcels_crs": input.parcels_crs,
         "elevation_nodata": input.elevation_nodata,

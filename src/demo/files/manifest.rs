@@ -20,6 +20,11 @@ pub(super) struct Manifest {
 }
 
 impl Manifest {
+    /// Whether there is a list in `dir`.
+    pub(super) fn is_in(dir: &Path) -> bool {
+        dir.join(NAME).is_file()
+    }
+
     /// The list in `dir`; an empty one if there is none.
     pub(super) fn read(dir: &Path) -> Result<Self, DemoError> {
         let path = dir.join(NAME);

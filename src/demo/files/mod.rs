@@ -125,6 +125,12 @@ pub fn write(neighbourhood: &Neighbourhood, dir: &Path) -> Result<DemoFiles, Dem
     Ok(files)
 }
 
+/// Whether an earlier demo wrote into this folder.
+#[must_use]
+pub fn was_written_to(dir: &Path) -> bool {
+    Manifest::is_in(dir)
+}
+
 fn not_written(path: &Path, source: std::io::Error) -> DemoError {
     DemoError::NotWritten { path: path.to_path_buf(), source }
 }

@@ -1,0 +1,120 @@
+//! One square kilometre of 1 m cells from file to ledger, against a slope map of the same ground by a general raster
+//! library, and the memory that the chain takes: `cargo bench --bench window`.
+//!
+//! Contestants take turns in one run, so that what else the machine does hits both; what counts is the ratio of their
+//! medians. The slope map is GDAL's, from memory to memory; ours reads a file that lies in memory where the system has
+//! a place for that. Memory is looked at in a process of its own.
+
+#![allow(
+    missing_docs,
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_lossless,
+    reason = "a measurement, not a part of the library"
+)]
+
+#[path = "shared/chain.rs"]
+mod chain;
+#[path = "shared/ground.rs"]
+mod ground;
+#[path = "shared/memory.rs"]
+mod memory;
+
+use chain::Scene;
+use gdal::raster::Buffer;
+use gdal::raster::processing::dem::{SlopeOptions, slope};
+use gdal::{Dataset, DriverManager};
+use lotshed::grid::Grid;
+use std::time::{Duration, Instant};
+
+const SEED: u64 = 20_240_611;
+const SIDE: usize = 1000;
+const ROUNDS: usize = 9;
+/// The chain may take so many times as long as the slope map.
+const MOST_TIMES: f64 = 6.0;
+
+fn main() {
+    let arguments: Vec<String> = std::env::args().collect();
+    if let Some(folder) = arguments.iter().skip_while(|a| *a != "--memory-of").nth(1) {
+        return memory::child(folder.as_ref());
+    }
+    let only = |name: &str| !arguments.iter().any(|a| a == "--only") || arguments.iter().any(|a| a == name);
+    if only("time") {
+        for kind in [ground::SMOOTH, ground::ROUGH] {
+            times(kind);
+        }
+    }
+    if only("memory") {
+        for kind in [ground::SMOOTH, ground::ROUGH] {
+            memory::parent(kind, SEED);
+        }
+    }
+}
+
+fn median(mut times: Vec<Duration>) -> f64 {
+    times.sort_unstable();
+    times[times.len() / 2].as_secs_f64() * 1e3
+}
+
+fn times(kind: ground::Ground) {
+    let raw = kind.grid(SIDE, SEED);
+    println!("{} ground, {SIDE} x {SIDE} cells of 1 m; medians of {ROUNDS} rounds in turn", kind.name);
+    let plain = Scene::write(&raw, &[]);
+    let packed = Scene::write(&raw, &["TILED=YES", "COMPRESS=DEFLATE", "PREDICTOR=3"]);
+    let source = in_memory(&raw);
+    let pool = |n| rayon::ThreadPoolBuilder::new().num_threads(n).build().unwrap();
+    let (one, two) = (pool(1), pool(2));
+    let names = [
+        "slope map",
+        "chain, plain file, 1 thread",
+        "chain, plain file, 2 threads",
+        "chain, packed file, 1 thread",
+        "whole assessment, plain file, 1 thread",
+    ];
+    let mut all: [Vec<Duration>; 5] = Default::default();
+    let mut stages = chain::Stages::default();
+    for _ in 0..ROUNDS {
+        let timed = |work: &mut dyn FnMut()| {
+            let start = Instant::now();
+            work();
+            start.elapsed()
+        };
+        let found = [
+            timed(&mut || slope_map(&source)),
+            timed(&mut || one.install(|| plain.ledger(&mut stages))),
+            timed(&mut || two.install(|| plain.ledger(&mut chain::Stages::default()))),
+            timed(&mut || one.install(|| packed.ledger(&mut chain::Stages::default()))),
+            timed(&mut || one.install(|| plain.whole())),
+        ];
+        for (list, time) in all.iter_mut().zip(found) {
+            list.push(time);
+        }
+    }
+    let medians = all.map(median);
+    for (name, ms) in names.iter().zip(medians) {
+        println!("  {name:40} {ms:8.1} ms {:6.2} x slope map", ms / medians[0]);
+    }
+    println!("  {stages}");
+    // The last one does more than the chain: both routings, a second filling, crossings' origins, ponds and the line.
+    for (name, ms) in names.iter().zip(medians).take(4) {
+        assert!(ms <= MOST_TIMES * medians[0], "{name} takes {:.2} times the slope map", ms / medians[0]);
+    }
+}
+
+fn in_memory(raw: &Grid<f32>) -> Dataset {
+    let driver = DriverManager::get_driver_by_name("MEM").unwrap();
+    let mut file = driver.create_with_band_type::<f32, _>("", SIDE, SIDE, 1).unwrap();
+    file.set_geo_transform(&chain::PLACE).unwrap();
+    let mut cells = Buffer::new((SIDE, SIDE), raw.values().to_vec());
+    file.rasterband(1).unwrap().write((0, 0), (SIDE, SIDE), &mut cells).unwrap();
+    file
+}
+
+fn slope_map(source: &Dataset) {
+    let mut options = SlopeOptions::new();
+    options.with_output_format("MEM");
+    let made = slope(source, "", &options).unwrap();
+    assert_eq!(made.raster_size(), (SIDE, SIDE));
+}

@@ -1,0 +1,49 @@
+//! Which part of the survey is read.
+
+use super::settings::Settings;
+use crate::grid::GridShape;
+use crate::input::{Site, Window};
+use geo::BoundingRect;
+
+/// The lot with a margin, inside the survey.
+pub(super) fn first_window(site: &Site, settings: &Settings) -> Window {
+    let georef = site.survey.georef();
+    let cell = site.survey.cell_size();
+    let subject = &site.parcels.parcels()[site.parcels.subject()];
+    let margin = [settings.first_margin.as_m() / cell.dx_m, settings.first_margin.as_m() / cell.dy_m];
+    let corners = subject.outline.bounding_rect().map_or([(0.0, 0.0); 2], |rect| {
+        [georef.to_grid(rect.min().x, rect.max().y), georef.to_grid(rect.max().x, rect.min().y)]
+    });
+    let shape = site.survey.shape();
+    let clamp = |value: f64, most: usize| {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            clippy::cast_precision_loss,
+            reason = "clamped to the survey"
+        )]
+        let cell = value.clamp(0.0, most as f64) as usize;
+        cell
+    };
+    let (west, east) = (
+        clamp((corners[0].0 - margin[0]).floor(), shape.cols - 1),
+        clamp((corners[1].0 + margin[0]).ceil(), shape.cols),
+    );
+    let (north, south) = (
+        clamp((corners[0].1 - margin[1]).floor(), shape.rows - 1),
+        clamp((corners[1].1 + margin[1]).ceil(), shape.rows),
+    );
+    let shape = GridShape { rows: (south - north).max(1), cols: (east - west).max(1) };
+    Window { row: north, col: west, shape }
+}
+
+/// Half the window's size more on the sides that matter: north, east, south, west.
+pub(super) fn grown(window: Window, [north, east, south, west]: [bool; 4], whole: GridShape) -> Window {
+    let more = (window.shape.rows.max(window.shape.cols) / 2).max(8);
+    let add = |yes: bool| if yes { more } else { 0 };
+    let row = window.row.saturating_sub(add(north));
+    let col = window.col.saturating_sub(add(west));
+    let end_row = (window.row + window.shape.rows + add(south)).min(whole.rows);
+    let end_col = (window.col + window.shape.cols + add(east)).min(whole.cols);
+    Window { row, col, shape: GridShape { rows: end_row - row, cols: end_col - col } }
+}

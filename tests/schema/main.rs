@@ -1,0 +1,173 @@
+//! `summary.json` keeps to its published schema, and the schema lets nothing else pass.
+
+#[cfg(test)]
+mod runs;
+#[cfg(test)]
+mod validator;
+
+#[cfg(test)]
+mod tests {
+    use super::runs::{Folder, base_scene, demo_scene};
+    use super::validator::Schema;
+    use serde_json::{Value, json};
+
+    fn schema() -> Schema {
+        Schema::new(include_str!("../../docs/summary.schema.json"))
+    }
+
+    fn must_hold(what: &str, summary: &Value) {
+        let faults = schema().faults(summary);
+        assert!(faults.is_empty(), "{what}:\n{}", faults.join("\n"));
+    }
+
+    fn demo() -> Value {
+        Folder::new().summary(&["demo", "--json", "--out", "d"])
+    }
+
+    #[test]
+    fn the_demos_summary_holds_and_is_the_same_in_the_file() {
+        let folder = Folder::new();
+        let printed = folder.summary(&["demo", "--json", "--out", "d"]);
+        must_hold("demo", &printed);
+        assert_eq!(printed, folder.read_json("d/summary.json"));
+    }
+
+    #[test]
+    fn every_kind_of_answer_holds() {
+        let demo = demo_scene();
+        let small = demo.assess(&["--lot", "Alder 4"]);
+        assert!(small["design"].is_null() && small["interception_line"]["parts"][0]["sizing"].is_null());
+        must_hold("no storm", &small);
+        let kept =
+            demo.assess(&["--lot", "Alder 4", "--keep-fields", "id", "--routing", "single", "--rasters"]);
+        assert!(kept["contributors"].to_string().contains("\"fields\""));
+        must_hold("fields kept, single routing", &kept);
+        let steepest = demo.assess(&["--lot", "Alder 4", "--routing", "steepest"]);
+        assert!(steepest["run_on"]["single_routing_area_m2"].is_null());
+        must_hold("steepest routing", &steepest);
+        let flood = demo.assess(&[
+            "--lot",
+            "Alder 4",
+            "--intensity",
+            "4000in/h",
+            "--coefficient",
+            "1",
+            "--units",
+            "us",
+        ]);
+        assert!(flood.to_string().contains("\"none-fits\""));
+        must_hold("no pipe fits", &flood);
+    }
+
+    #[test]
+    fn answers_at_the_edge_of_the_data_hold() {
+        let open = base_scene("100 - 0.02 * row", |row, _| Some(100.0 - 0.02 * row)).assess(&["--lot", "S"]);
+        assert_eq!(open["status"], "incomplete");
+        assert_eq!(open["run_on"]["completeness"]["edges"][0]["side"], "north");
+        must_hold("cut by the edge", &open);
+        let holed = base_scene("with holes", |row, col| {
+            let large = (5.0..32.0).contains(&row) && (30.0..55.0).contains(&col);
+            let small = (35.0..36.0).contains(&row) && (25.0..27.0).contains(&col);
+            (!large && !small).then_some(100.0 - 0.02 * row)
+        })
+        .assess(&["--lot", "S"]);
+        let fates = holed["elevation"]["holes"].to_string();
+        assert!(fates.contains("too-large") && fates.contains("bridged"), "{fates}");
+        must_hold("with holes", &holed);
+        let crest =
+            base_scene("crest", |row, _| Some(100.0 - 0.02 * (row - 54.5).abs())).assess(&["--lot", "S"]);
+        assert_eq!(crest["contributors"], json!([]));
+        must_hold("no run-on", &crest);
+    }
+
+    #[test]
+    fn a_raster_in_degrees_holds() {
+        let demo = demo_scene();
+        let warped = demo.assess_with(
+            &["--elevation", "degrees.asc", "--elevation-crs", "EPSG:4326", "--elevation-unit", "m"],
+            &["--lot", "Alder 4"],
+        );
+        assert_eq!(warped["elevation"]["grid"]["kind"], "warped");
+        must_hold("degrees", &warped);
+    }
+
+    /// Where the schema leaves room on purpose.
+    fn is_open(place: &str) -> bool {
+        place.starts_with("/provenance/settings")
+    }
+
+    /// Places of all values of a document.
+    fn places(value: &Value, at: &str, found: &mut Vec<String>) {
+        found.push(at.to_owned());
+        match value {
+            Value::Object(map) => map.iter().for_each(|(name, v)| places(v, &format!("{at}/{name}"), found)),
+            Value::Array(items) => {
+                items.iter().enumerate().for_each(|(i, v)| places(v, &format!("{at}/{i}"), found));
+            }
+            _ => {}
+        }
+    }
+
+    fn changed(document: &Value, at: &str, change: impl FnOnce(&mut Value)) -> Value {
+        let mut copy = document.clone();
+        change(copy.pointer_mut(at).expect("the place is there"));
+        copy
+    }
+
+    #[test]
+    fn no_broken_document_passes() {
+        let (schema, document) = (schema(), demo());
+        let mut all = Vec::new();
+        places(&document, "", &mut all);
+        let mut broken = 0;
+        let mut must_fail = |what: String, copy: &Value| {
+            assert!(!schema.faults(copy).is_empty(), "{what}: the schema lets it pass");
+            broken += 1;
+        };
+        for at in all.iter().filter(|at| !is_open(at)) {
+            let here = document.pointer(at).expect("the place is there");
+            let wrong = if here.is_object() { json!("text") } else { json!({ "surprise": 1 }) };
+            must_fail(format!("{at} of another type"), &changed(&document, at, |v| *v = wrong));
+            for name in here.as_object().into_iter().flat_map(serde_json::Map::keys) {
+                let without = changed(&document, at, |v| {
+                    v.as_object_mut().expect("an object").remove(name);
+                });
+                must_fail(format!("{at} without {name}"), &without);
+            }
+            if here.is_object() && !at.is_empty() {
+                let with = changed(&document, at, |v| v["surprise"] = json!(1));
+                must_fail(format!("{at} with something more"), &with);
+            }
+        }
+        assert!(broken > 500, "{broken} broken documents were tried");
+    }
+
+    #[test]
+    fn numbers_and_words_out_of_range_do_not_pass() {
+        let (schema, document) = (schema(), demo());
+        let cases = [
+            ("/schema_version", json!(2)),
+            ("/program/name", json!("another")),
+            ("/status", json!("maybe")),
+            ("/lot/area_m2", json!(0.0)),
+            // What JSON makes of a number that isn't one.
+            ("/run_on/area_m2", Value::Null),
+            ("/run_on/area_m2", json!(-1.0)),
+            ("/run_on/catch_share", json!(1.5)),
+            ("/contributors/0/kind", json!("off-the-data")),
+            ("/contributors/0/verdict", json!("guilty")),
+            ("/crossings/0/id", json!(0)),
+            ("/crossings/0/ring", json!(0.5)),
+            ("/crossings/0/manner", json!("flood")),
+            ("/cautions", json!([])),
+            ("/elevation/extent", json!([1.0, 2.0, 3.0])),
+            ("/elevation/grid", json!({ "kind": "warped" })),
+            ("/interception_line/parts/0/sizing/pipe/verdict", json!("none-fits")),
+            ("/provenance/inputs/0/sha256", json!("abc")),
+        ];
+        for (at, value) in cases {
+            let copy = changed(&document, at, |v| *v = value.clone());
+            assert!(!schema.faults(&copy).is_empty(), "{at} = {value}: the schema lets it pass");
+        }
+    }
+}
