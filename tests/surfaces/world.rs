@@ -6,7 +6,7 @@ use lotshed::grid::{Cell, CellSize, Direction, Georef, Grid, GridShape};
 use lotshed::lots::{Arrival, CellLots, Label, Scene};
 use lotshed::terrain::{Rim, fill};
 
-pub struct World {
+pub(crate) struct World {
     pub field: FlowField,
     pub reach: Reach,
     pub lots: CellLots,
@@ -16,13 +16,13 @@ pub struct World {
 }
 
 /// A rectangle as an outline.
-pub fn block(west: f64, south: f64, east: f64, north: f64) -> MultiPolygon<f64> {
+pub(crate) fn block(west: f64, south: f64, east: f64, north: f64) -> MultiPolygon<f64> {
     let rect = Rect::new(Coord { x: west, y: south }, Coord { x: east, y: north });
     MultiPolygon(vec![rect.to_polygon()])
 }
 
 /// Heights of a grid with the given shape and cell size, its south-west corner at the origin.
-pub fn heights(shape: GridShape, cell: CellSize, z: impl Fn(f64, f64) -> f64) -> Grid<f32> {
+pub(crate) fn heights(shape: GridShape, cell: CellSize, z: impl Fn(f64, f64) -> f64) -> Grid<f32> {
     let georef = georef(shape, cell);
     let values = (0..shape.len())
         .map(|i| {
@@ -33,7 +33,7 @@ pub fn heights(shape: GridShape, cell: CellSize, z: impl Fn(f64, f64) -> f64) ->
     Grid::new(shape, values)
 }
 
-pub fn georef(shape: GridShape, cell: CellSize) -> Georef {
+pub(crate) fn georef(shape: GridShape, cell: CellSize) -> Georef {
     Georef { west: 0.0, north: shape.rows as f64 * cell.dy_m, step_x: cell.dx_m, step_y: cell.dy_m }
 }
 
@@ -91,7 +91,7 @@ impl World {
 }
 
 /// How an estimated source map compares with the true one, over the cells where `counts`.
-pub struct Comparison {
+pub(crate) struct Comparison {
     /// Estimated area over true area, less one.
     pub area_error: f64,
     /// Half the sum of absolute differences over the true area.
@@ -99,7 +99,7 @@ pub struct Comparison {
 }
 
 /// Compares shares with the truth, which is sampled at 4 x 4 points a cell.
-pub fn compare(
+pub(crate) fn compare(
     shares: &Grid<f64>,
     georef: Georef,
     counts: impl Fn(f64, f64) -> bool,
@@ -132,7 +132,7 @@ pub fn compare(
 }
 
 /// Whether a segment meets a square block (by clipping it to the block's two slabs).
-pub fn segment_meets_block(from: (f64, f64), to: (f64, f64), south_west: (f64, f64), side: f64) -> bool {
+pub(crate) fn segment_meets_block(from: (f64, f64), to: (f64, f64), south_west: (f64, f64), side: f64) -> bool {
     let slab = |at: f64, step: f64, low: f64| {
         if step.abs() < 1e-12 {
             return if at > low && at < low + side {
