@@ -132,7 +132,12 @@ pub(crate) fn compare(
 }
 
 /// Whether a segment meets a square block (by clipping it to the block's two slabs).
-pub(crate) fn segment_meets_block(from: (f64, f64), to: (f64, f64), south_west: (f64, f64), side: f64) -> bool {
+pub(crate) fn segment_meets_block(
+    from: (f64, f64),
+    to: (f64, f64),
+    south_west: (f64, f64),
+    side: f64,
+) -> bool {
     let slab = |at: f64, step: f64, low: f64| {
         if step.abs() < 1e-12 {
             return if at > low && at < low + side {
