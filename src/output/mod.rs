@@ -1,6 +1,6 @@
 //! Stage 7: files and tables.
 //!
-//! Takes an [`Assessment`](crate::pipeline::Assessment), gives files in one folder, all or nothing, and the table for
+//! Takes an [`Assessment`], gives files in one folder, all or nothing, and the table for
 //! the screen. Never computes anything that isn't in the assessment.
 
 mod bundle;

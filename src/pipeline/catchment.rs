@@ -94,7 +94,9 @@ fn look_beyond(
         return Ok(Outlook::Open(reached));
     }
     let mut outlet: Option<Outlet> = None;
-    if cut.contains(&true) {
+    // Where the cut sides run through a hole that is an edge of the data, nothing lies beyond them.
+    let raw = routed.ground.raw.values();
+    if routed.ground.cells_on_cut_sides().any(|index| !raw[index].is_nan()) {
         outlet = way_out(&routed.ground, &site.survey, settings.bridge_holes, BANK_M)?;
         let high = match outlet {
             Some(outlet) => fill_walled(&mut routed.ground, outlet)?,
