@@ -138,6 +138,8 @@ impl Piece {
         best.told()
     }
 
+    #[expect(clippy::needless_range_loop, reason = "eight lists go side by side")]
+    #[expect(clippy::needless_bitwise_bool, reason = "both sides are cheaper than a branch")]
     fn try_facet(&self, first: u8, slopes: &[Lanes; 8], spacing: &Spacing, best: &mut Best) {
         let second = (first + 1) & 7;
         let (side, corner) = if first & 1 == 0 { (first, second) } else { (second, first) };
@@ -169,6 +171,7 @@ impl Best {
         clippy::cast_sign_loss,
         reason = "codes are whole numbers below 11; shares are stored as f32 on purpose"
     )]
+    #[expect(clippy::needless_bitwise_bool, reason = "both sides are cheaper than a branch")]
     fn told(&self) -> Steepest {
         let share = |x: usize| {
             let (across, along) = (self.across[x], self.along[x]);

@@ -27,6 +27,11 @@ impl CellSet {
         is_new
     }
 
+    /// Takes a cell out.
+    pub fn remove(&mut self, cell: usize) {
+        self.words[cell / 64] &= !(1 << (cell % 64));
+    }
+
     /// Sixty-four cells at a time, the first in the lowest bit.
     pub(crate) fn words(&self) -> &[u64] {
         &self.words
@@ -45,5 +50,7 @@ mod tests {
         assert!(!set.insert(129));
         let found: Vec<usize> = (0..130).filter(|&cell| set.contains(cell)).collect();
         assert_eq!(found, [63, 64, 129]);
+        set.remove(64);
+        assert!(set.contains(63) && !set.contains(64) && set.insert(64));
     }
 }

@@ -1,6 +1,6 @@
 //! A bank just beyond the edge of the data: a sink that the edge cuts could then spill towards the lot.
 
-use super::beyond::{Bracket, fill_open, fill_walled, sides_reached, widest_reach};
+use super::beyond::{Bracket, fill_open, fill_walled, sides_reached, those_that_count, widest_reach};
 use super::catchment::{Routed, route};
 use super::completeness::BANK_M;
 use super::ground::Ground;
@@ -67,7 +67,7 @@ fn with_bank(
         None => None,
     };
     let settles = |routed: &Routed, high: &_| {
-        Bracket { low: &routed.filled, high }.settles(&routed.ground, widest_reach(routed))
+        Bracket { low: &routed.filled, high }.settles(&routed.ground, those_that_count(routed, routing))
     };
     if settles(&routed, &low) {
         let is_settled = high.is_none_or(|high| settles(&routed, &high));

@@ -10,7 +10,7 @@ use super::catchment::Routed;
 use super::ground::{Ground, neighbours};
 use super::way_out::level_of_way_out;
 use crate::error::Error;
-use crate::flow::Reach;
+use crate::flow::{Reach, Routing};
 use crate::grid::{CellSet, Grid, GridShape};
 use crate::input::Survey;
 use crate::terrain::{Outlet, Rim, TerrainError, fill};
@@ -94,8 +94,8 @@ pub(super) struct Bracket<'a> {
 }
 
 impl Bracket<'_> {
-    /// Whether the directions of all cells of a reach, and of the cells beside it, are those of the whole raster.
-    pub(super) fn settles(self, ground: &Ground, reach: &Reach) -> bool {
+    /// Whether the directions of the cells that matter, and of those beside them, are those of the whole raster.
+    pub(super) fn settles(self, ground: &Ground, mut cells: impl Iterator<Item = usize>) -> bool {
         let shape = self.low.shape();
         let mut unknown = Marks::none(shape);
         for cell in ground.cells_on_cut_sides() {
@@ -121,7 +121,7 @@ impl Bracket<'_> {
             open.add(cell);
         }
         open.widen();
-        !reach.cells().iter().any(|&cell| open.set.contains(cell as usize))
+        !cells.any(|cell| open.set.contains(cell))
     }
 }
 
@@ -176,6 +176,22 @@ impl Marks {
 fn is_flat(filled: &Grid<f32>, cell: usize) -> bool {
     let here = filled.values()[cell];
     !here.is_nan() && !neighbours(filled.shape(), cell).any(|beside| filled.values()[beside] < here)
+}
+
+/// All cells that can send water to the lot, by either routing.
+pub(super) fn all_that_reach(routed: &Routed) -> impl Iterator<Item = usize> + '_ {
+    widest_reach(routed).cells().iter().map(|&cell| cell as usize)
+}
+
+/// The cells that decide the run-on under the routing asked for: those whose water arrives, and the lot's own. A single
+/// path is chosen by all that comes down from above, traces included.
+pub(super) fn those_that_count(routed: &Routed, routing: Routing) -> impl Iterator<Item = usize> + '_ {
+    let all = all_that_reach(routed).filter(move |_| routing == Routing::Single);
+    let own = routed.reach.cells().iter().enumerate();
+    let arriving = own
+        .map(|(place, &cell)| (place, cell as usize))
+        .filter(|&(place, cell)| routed.arrival.at_place(place) > 0.0 || routed.is_subject(cell));
+    all.chain(arriving.map(|(_, cell)| cell))
 }
 
 /// The reach under the facets, of which all others are parts.

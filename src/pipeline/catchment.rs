@@ -1,7 +1,7 @@
 //! Ground around the lot, read and routed in a window that grows until what lies beyond its edge can't matter.
 
 use super::bank::{BankFound, change_by_bank};
-use super::beyond::{Bracket, fill_open, fill_walled, sides_reached, way_out, widest_reach};
+use super::beyond::{Bracket, all_that_reach, fill_open, fill_walled, sides_reached, way_out, widest_reach};
 use super::completeness::BANK_M;
 use super::ground::Ground;
 use super::progress::{Phase, Progress};
@@ -103,7 +103,7 @@ fn look_beyond(
             None => None,
         };
         let settles =
-            |high: &_| Bracket { low: &routed.filled, high }.settles(&routed.ground, widest_reach(&routed));
+            |high: &_| Bracket { low: &routed.filled, high }.settles(&routed.ground, all_that_reach(&routed));
         if !high.is_some_and(|high| settles(&high)) {
             return Ok(Outlook::Open(cut));
         }

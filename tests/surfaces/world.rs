@@ -39,7 +39,12 @@ pub(crate) fn georef(shape: GridShape, cell: CellSize) -> Georef {
 
 impl World {
     /// Fills, routes and labels; the first outline is the subject.
-    pub fn new(z: &Grid<f32>, cell: CellSize, routing: Routing, outlines: &[MultiPolygon<f64>]) -> Self {
+    pub(crate) fn new(
+        z: &Grid<f32>,
+        cell: CellSize,
+        routing: Routing,
+        outlines: &[MultiPolygon<f64>],
+    ) -> Self {
         let shape = z.shape();
         let georef = georef(shape, cell);
         let filled = fill(z, &Rim::OPEN, &[]).expect("every rim cell is an outlet");
@@ -66,7 +71,7 @@ impl World {
     }
 
     /// The scene with everything followed to the end.
-    pub fn scene(&self) -> Scene<'_> {
+    pub(crate) fn scene(&self) -> Scene<'_> {
         Scene {
             field: &self.field,
             reach: &self.reach,
@@ -78,7 +83,7 @@ impl World {
     }
 
     /// Share of each cell's water that reaches the subject; 0 for its own cells.
-    pub fn shares(&self) -> Grid<f64> {
+    pub(crate) fn shares(&self) -> Grid<f64> {
         let scene = self.scene();
         let arrival = Arrival::of(&scene);
         let shape = self.lots.shape();

@@ -44,8 +44,8 @@ fn walled() -> Files {
 #[test]
 fn a_catchment_cut_by_the_edge_is_flagged_and_a_wall_clears_the_flag() {
     for margin_m in [3.0, 1000.0] {
-        let open = tell(&cut().site(Subject::Id("S".to_owned())), Length::from_m(margin_m));
-        let closed = tell(&walled().site(Subject::Id("S".to_owned())), Length::from_m(margin_m));
+        let open = tell(&cut().site(&Subject::Id("S".to_owned())), Length::from_m(margin_m));
+        let closed = tell(&walled().site(&Subject::Id("S".to_owned())), Length::from_m(margin_m));
         assert!(open.run_on_m2 > 350.0, "35 rows lie above 10 columns: {}", open.run_on_m2);
         assert!(!open.complete && open.edge_limited_m2 > 0.99 * open.run_on_m2, "{open:?}");
         assert!(closed.complete && closed.edge_limited_m2 <= 0.0, "{closed:?}");

@@ -215,7 +215,7 @@ impl Files {
         self.folder.path().join("lots.geojson")
     }
 
-    pub(crate) fn site(&self, subject: Subject) -> Site {
+    pub(crate) fn site(&self, subject: &Subject) -> Site {
         let elevation = ElevationOptions {
             paths: vec![self.elevation()],
             unit: None,
@@ -231,6 +231,6 @@ impl Files {
             axes: AxisOrder::AsStored,
             keep_fields: Vec::new(),
         };
-        open_site(&elevation, &parcels, &subject).expect("the files are sound").value
+        open_site(&elevation, &parcels, subject).expect("the files are sound").value
     }
 }

@@ -22,7 +22,7 @@ use proptest::prelude::*;
 /// Assesses the land with a first margin of so many metres, and with all of it at once.
 fn compare(land: &Land, margin_m: f64) {
     let files = land.write();
-    let site = files.site(land.subject());
+    let site = files.site(&land.subject());
     let small = told::tell(&site, Length::from_m(margin_m));
     let whole = told::tell(&site, Length::from_m(10_000.0));
     assert_eq!(whole.window_cells, land.cells(), "the reference reads everything");
@@ -89,7 +89,7 @@ fn most_lands_have_run_on_and_the_window_is_often_smaller() {
     for seed in 0..20 {
         let land = Land { shape: Shape::Rough, seed, rows: 120, cols: 130, holes: 0 };
         let files = land.write();
-        let site = files.site(land.subject());
+        let site = files.site(&land.subject());
         let told = told::tell(&site, Length::from_m(3.0));
         wet += u32::from(told.run_on_m2 > 20.0);
         smaller += u32::from(told.window_cells < land.cells());

@@ -230,15 +230,18 @@ impl Placed {
             let strip = Window { row, col: part.col, shape: GridShape { rows, cols: part.shape.cols } };
             let stored = self.fetch(&band, strip)?;
             let masked = mask.as_ref().map(|m| self.fetch(m, strip)).transpose()?;
-            for index in 0..strip.shape.len() {
-                let here = strip.shape.cell(index);
-                let cell = Cell { row: here.row + row - window.row, col: here.col + part.col - window.col };
-                let opaque = masked.as_ref().is_none_or(|m| m[index] > 0.0);
-                let reading = if opaque { self.cleaner.read(stored[index]) } else { Reading::Missing };
-                let place = Cell { row: here.row + row, col: here.col + part.col };
-                let target = grid.at_mut(cell);
-                if target.is_nan() {
-                    *target = tally.count(reading, stored[index], place);
+            for (down, stored) in stored.chunks(part.shape.cols).enumerate() {
+                let masked = masked.as_ref().map(|m| &m[down * part.shape.cols..]);
+                let first = Cell { row: row + down - window.row, col: part.col - window.col };
+                let start = window.shape.index(first);
+                let targets = &mut grid.values_mut()[start..start + part.shape.cols];
+                for (right, (target, &stored)) in targets.iter_mut().zip(stored).enumerate() {
+                    if target.is_nan() {
+                        let opaque = masked.is_none_or(|m| m[right] > 0.0);
+                        let reading = if opaque { self.cleaner.read(stored) } else { Reading::Missing };
+                        let place = Cell { row: row + down, col: part.col + right };
+                        *target = tally.count(reading, stored, place);
+                    }
                 }
             }
             row += rows;
