@@ -6,6 +6,12 @@
 //! direction: d1·(1-p)·(1,0) + p·(d1,d2) = (d1, p·d2), whose slope is p·d2/d1 = s2/s1 (own derivation; see
 //! `docs/methods.md`, "Proportional routing").
 
+#![allow(
+    clippy::needless_bitwise_bool,
+    clippy::needless_range_loop,
+    reason = "several cells at once: lazy operators and zipped slices would bring the branches back"
+)]
+
 use super::field::{FLAT, FlowField, VOID};
 use crate::grid::{CellSize, Grid, GridShape, OFFSETS};
 use rayon::prelude::*;

@@ -28,7 +28,8 @@ pub fn write_rasters(
     rasters: &Rasters,
 ) -> Result<(), OutputError> {
     let folder = bundle.staging().join("rasters");
-    std::fs::create_dir_all(&folder).map_err(|cause| OutputError::Io { path: folder.clone(), cause })?;
+    // Not the folders above it: an interrupted run must not bring them back once they are removed.
+    std::fs::create_dir(&folder).map_err(|cause| OutputError::Io { path: folder.clone(), cause })?;
     let layers = [
         Layer { name: "filled", values: &rasters.filled, unit: "metre", description: "filled surface" },
         Layer {

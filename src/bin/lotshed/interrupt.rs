@@ -47,8 +47,8 @@ pub(crate) fn watch() {
             }
         });
         say(&said);
-        #[expect(clippy::exit, reason = "a signal ends the program, whatever it is doing")]
-        std::process::exit(i32::from(ExitClass::Interrupted.status()));
+        // At once: an orderly exit takes the geodata library down while other threads are still inside it.
+        signal_hook::low_level::exit(i32::from(ExitClass::Interrupted.status()));
     };
     // Fails only when a handler is set already.
     let _ = ctrlc::set_handler(handler);
