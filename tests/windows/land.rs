@@ -233,9 +233,8 @@ impl Files {
             keep_fields: Vec::new(),
         };
         match open_site(&elevation, &parcels, subject) {
-            Ok(site) => Some(site.value),
             Err(InputError::LotUncovered { .. }) => None,
-            Err(other) => panic!("the files are sound: {other:?}"),
+            other => Some(other.expect("the files are sound").value),
         }
     }
 }
