@@ -65,6 +65,8 @@ mod common;
 #[cfg(test)]
 mod antimeridian;
 #[cfg(test)]
+mod areas;
+#[cfg(test)]
 mod base;
 #[cfg(test)]
 mod contract;
