@@ -1,6 +1,6 @@
 //! Lot areas in many map projections against a geodesic library.
 //!
-//! Expected values: `tests/reference/polygon_area.json`, by pyproj (Geod) and GeographicLib, which agree; edges straight
+//! Expected values: `tests/reference/polygon_area.json`, by pyproj (`Geod`) and `geographiclib`, which agree; edges straight
 //! in the plane or geodesic make at most 2.3e-7 of difference.
 
 use crate::common::bench::Bench;
@@ -9,7 +9,12 @@ use serde_json::{Value, json};
 
 /// One scale for a whole lot, measured at its middle, and corners that go through degrees.
 const TOLERANCE: f64 = 2e-6;
-const CELLS: usize = 60;
+/// Cells a side.
+const CELLS: u16 = 60;
+
+fn real(index: usize) -> f64 {
+    f64::from(u16::try_from(index).expect("rasters here are small"))
+}
 
 fn rings(case: &Value) -> Vec<Vec<[f64; 2]>> {
     serde_json::from_value(case["rings"].clone()).expect("rings of pairs")
@@ -21,9 +26,9 @@ fn ground(rings: &[Vec<[f64; 2]>], epsg: u64) -> Raster {
     let low = |axis: usize| corners().map(|c| c[axis]).fold(f64::INFINITY, f64::min);
     let high = |axis: usize| corners().map(|c| c[axis]).fold(f64::NEG_INFINITY, f64::max);
     let side = (high(0) - low(0)).max(high(1) - low(1));
-    let cell = 1.5 * side / CELLS as f64;
+    let cell = 1.5 * side / f64::from(CELLS);
     let (west, north) = (low(0) - side / 4.0, high(1) + side / 4.0);
-    Raster::of(CELLS, CELLS, |row, col| 100.0 - 0.02 * cell * (row as f64 + 0.3 * col as f64))
+    Raster::of(CELLS.into(), CELLS.into(), |row, col| 100.0 - 0.02 * cell * (real(row) + 0.3 * real(col)))
         .at(west, north, cell, cell)
         .crs(RasterCrs::Code(u32::try_from(epsg).expect("a code")))
 }
