@@ -102,9 +102,12 @@ fn contributors(text: &mut String, summary: &Summary, units: Units) -> std::fmt:
     }
     writeln!(
         text,
-        "  Shares are of the run-on. Straight: crosses no other lot line before. Hands over: crosses from"
+        "  Shares are of the run-on. Straight: crosses no other lot line before. Hands over: crosses from it onto"
     )?;
-    writeln!(text, "  it onto the lot, whoever's rain it was.")
+    writeln!(
+        text,
+        "  the lot, wherever it fell. Of parcel: share of the whole parcel. Other routing: what that gives, of this run-on."
+    )
 }
 
 fn name(row: &Contributor) -> String {
@@ -166,11 +169,12 @@ fn line(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result 
         let most = if part.coverage == Coverage::AtMost { "at most " } else { "" };
         writeln!(
             text,
-            "  part {}: {} long, rain of {most}{} reaches it over {} of the lot line",
+            "  part {}: {} long; rain of {most}{} reaches it over {} of the lot line, and of the strip of {} between the two",
             part.id,
             units.length(part.length_m),
             units.area(part.contributing_area_m2),
-            units.span(part.from_m, part.to_m)
+            units.span(part.from_m, part.to_m),
+            units.area(part.strip_area_m2)
         )?;
         for words in part.words(units) {
             writeln!(text, "    {words}")?;
@@ -179,7 +183,8 @@ fn line(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result 
     match &summary.design {
         Some(design) => writeln!(
             text,
-            "  Flow of the whole run-on: {} ({}, C = {}, {})",
+            "  Flow of the whole run-on, without the strips: {}{} ({}, C = {}, {})",
+            if summary.status == Status::Complete { "" } else { "at least " },
             units.flow(design.flow_m3_s),
             design.method,
             design.runoff_coefficient,

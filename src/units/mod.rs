@@ -9,6 +9,8 @@ mod parameter;
 mod parse;
 mod quantity;
 
-pub use parameter::{Grade, ManningN, OutOfRange, RunoffCoefficient, Share};
+pub use parameter::{
+    CurveNumber, Grade, ManningN, OutOfRange, ReturnPeriod, RunoffCoefficient, Share, SoilGroup,
+};
 pub use parse::UnitParseError;
-pub use quantity::{Area, Flow, Length, RainIntensity, Velocity};
+pub use quantity::{Area, Flow, Length, RainIntensity, Time, Velocity, Volume};

@@ -35,15 +35,25 @@ macro_rules! parameter {
         }
         impl TryFrom<f64> for $name { type Error = OutOfRange; fn try_from(v: f64) -> Result<Self, OutOfRange> { Self::new(v) } }
         impl From<$name> for f64 { fn from(v: $name) -> f64 { v.0 } }
+    };
+}
+
+/// Reads a number, or where percentages make sense a number of them.
+macro_rules! from_text {
+    ($($name:ident, $percent:literal;)+) => { $(
         impl std::str::FromStr for $name {
             type Err = String;
             fn from_str(text: &str) -> Result<Self, String> {
-                let (digits, unit) = text.trim().strip_suffix('%').map_or((text.trim(), 1.0), |rest| (rest.trim(), 100.0));
+                let plain = text.trim();
+                let (digits, unit) = match plain.strip_suffix('%') {
+                    Some(rest) if $percent => (rest.trim(), 100.0),
+                    _ => (plain, 1.0),
+                };
                 let number = digits.parse::<f64>().map_err(|_cause| format!("\"{text}\" is not a number"))?;
                 Self::new(number / unit).map_err(|e| e.to_string())
             }
         }
-    };
+    )+ };
 }
 
 parameter!(
@@ -62,6 +72,52 @@ parameter!(
     /// A share of a whole.
     Share, "share", "above 0 up to 1", |v| v > 0.0 && v <= 1.0
 );
+parameter!(
+    /// Runoff curve number: 100 sheds all rain.
+    CurveNumber, "curve number", "above 0 up to 100", |v| v > 0.0 && v <= 100.0
+);
+parameter!(
+    /// Mean number of years between storms as large.
+    ReturnPeriod, "return period", "above 0 up to 10 000 years", |v| v > 0.0 && v <= 10_000.0
+);
+
+from_text! {
+    RunoffCoefficient, true;
+    Grade, true;
+    Share, true;
+    ManningN, false;
+    CurveNumber, false;
+    ReturnPeriod, false;
+}
+
+/// Hydrologic soil group: how fast wet soil still takes in water, A the fastest.
+///
+/// # Source
+/// USDA NRCS, National Engineering Handbook, Part 630, chapter 7 (from memory).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub enum SoilGroup {
+    /// Sand, gravel.
+    A,
+    /// Loam.
+    B,
+    /// Clayey loam.
+    C,
+    /// Clay, or wet ground.
+    D,
+}
+
+impl std::str::FromStr for SoilGroup {
+    type Err = String;
+    fn from_str(text: &str) -> Result<Self, String> {
+        match text.trim().to_ascii_uppercase().as_str() {
+            "A" => Ok(Self::A),
+            "B" => Ok(Self::B),
+            "C" => Ok(Self::C),
+            "D" => Ok(Self::D),
+            _ => Err(format!("\"{text}\" is not a soil group; use A, B, C or D")),
+        }
+    }
+}
 
 #[cfg(test)]
 mod tests {
@@ -73,5 +129,6 @@ mod tests {
         assert_eq!("0.95".parse::<Share>(), "95 %".parse::<Share>());
         assert!("150%".parse::<RunoffCoefficient>().is_err());
         assert!("one".parse::<Grade>().is_err());
+        assert!("75%".parse::<CurveNumber>().is_err(), "a curve number is no percentage");
     }
 }

@@ -86,6 +86,23 @@ quantity!(
         from_ft_per_s, as_ft_per_s = M_PER_FT;
     }
 );
+quantity!(
+    /// A span of time; seconds inside.
+    Time, "seconds", {
+        from_s, as_s = 1.0;
+        from_min, as_min = 60.0;
+        from_h, as_h = S_PER_H;
+    }
+);
+quantity!(
+    /// A volume of water or ground; cubic metres inside.
+    Volume, "cubic metres", {
+        from_m3, as_m3 = 1.0;
+        from_l, as_l = 0.001;
+        from_ft3, as_ft3 = M_PER_FT * M_PER_FT * M_PER_FT;
+        from_gal, as_gal = M3_PER_GAL;
+    }
+);
 
 impl Mul for Length {
     type Output = Area;
@@ -98,6 +115,36 @@ impl Mul<Area> for RainIntensity {
     type Output = Flow;
     fn mul(self, area: Area) -> Flow {
         Flow(self.0 * area.0)
+    }
+}
+
+impl Mul<Area> for Length {
+    type Output = Volume;
+    fn mul(self, area: Area) -> Volume {
+        Volume(self.0 * area.0)
+    }
+}
+
+impl Mul<Time> for RainIntensity {
+    type Output = Length;
+    /// Depth of rain.
+    fn mul(self, time: Time) -> Length {
+        Length(self.0 * time.0)
+    }
+}
+
+impl Div<Velocity> for Length {
+    type Output = Time;
+    fn div(self, velocity: Velocity) -> Time {
+        Time(self.0 / velocity.0)
+    }
+}
+
+impl Div<Time> for Length {
+    type Output = RainIntensity;
+    /// Mean intensity of a depth of rain.
+    fn div(self, time: Time) -> RainIntensity {
+        RainIntensity(self.0 / time.0)
     }
 }
 
