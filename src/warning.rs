@@ -21,6 +21,17 @@ impl Warning {
     }
 }
 
+/// Findings that ask for nothing unless the reader knows better.
+const NOTES: [&str; 3] = ["datum-taken-as-same", "geojson-crs-member", "lots-stacked"];
+
+impl Warning {
+    /// Whether it only says how the input was taken: no reason to refuse a result under `--strict`.
+    #[must_use]
+    pub fn is_note(&self) -> bool {
+        NOTES.contains(&self.code)
+    }
+}
+
 /// A value and the warnings that came up while it was made.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Warned<T> {

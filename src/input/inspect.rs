@@ -97,11 +97,9 @@ impl Findings {
     }
 
     fn warn(&mut self, warnings: impl IntoIterator<Item = Warning>) {
-        for Warning { code, message, help } in warnings {
-            let severity = match code {
-                "geojson-crs-member" | "lots-stacked" | "datum-taken-as-same" => Severity::Note,
-                _ => Severity::Warning,
-            };
+        for warning in warnings {
+            let severity = if warning.is_note() { Severity::Note } else { Severity::Warning };
+            let Warning { code, message, help } = warning;
             self.list.push(Finding { severity, code: code.to_owned(), message, help });
         }
     }

@@ -4,7 +4,7 @@ use crate::common::answer::{Who, close};
 use crate::common::bench::Bench;
 use crate::common::elsewhere::Elsewhere;
 use crate::common::geojson;
-use crate::common::lots::{At, Lots, Transform, WGS84, swap_axes};
+use crate::common::lots::{At, Lots, Transform, WGS84, lot, swap_axes};
 use crate::common::raster::{Raster, RasterCrs};
 use crate::common::scene::{
     CLOSE, FALL, NORTH, SCALE, SIDE, UTM, UTM_CODE, WEST, answer_for_s, base_bench, base_numbers, bench_with,
@@ -237,8 +237,12 @@ fn a_broken_coordinate_database_of_another_program_does_no_harm() {
 
 /// A raster on the world's datum with its unit stated, and lots that need no datum shift to it.
 fn unquestionable(raster: Raster) -> Bench {
+    unquestionable_with(raster, Lots::base())
+}
+
+/// The same with other lots.
+fn unquestionable_with(raster: Raster, mut lots: Lots) -> Bench {
     let bench = bench_with(&raster.crs(RasterCrs::Code(32617)).unit("metre"));
-    let mut lots = Lots::base();
     "EPSG:32617".clone_into(&mut lots.crs);
     bench.write_json("base.geojson", &lots.geojson(WGS84));
     bench
@@ -260,4 +264,15 @@ fn a_run_without_any_warning_passes_under_strict() {
     let bench = unquestionable(crest);
     let answer = bench.assess("base.tif", "base.geojson").lot("S").with(&["--strict"]).run().usable();
     assert!(answer.list("warnings").is_empty(), "{}", answer.at("warnings"));
+}
+
+#[test]
+fn a_note_is_no_warning_under_strict() {
+    let crest = Raster::of(SIDE, SIDE, |row, _| 100.0 - (number(row) + 0.5 - 55.0).abs() * FALL);
+    let mut lots = Lots::base();
+    lots.lots.push(lot("above N", 20.0, 40.0, 60.0, 60.0));
+    let bench = unquestionable_with(crest, lots);
+    let answer = bench.assess("base.tif", "base.geojson").lot("S").with(&["--strict"]).run().usable();
+    let codes: Vec<&Value> = answer.list("warnings").iter().map(|warning| &warning["code"]).collect();
+    assert_eq!(codes, ["lots-stacked"], "{}", answer.at("warnings"));
 }

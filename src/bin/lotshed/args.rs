@@ -145,7 +145,7 @@ pub(crate) struct RunArgs {
     /// Replace an earlier result
     #[arg(long, help_heading = "Run")]
     pub(crate) overwrite: bool,
-    /// Keep nothing and exit with 8 when there is a warning
+    /// Keep nothing and exit with 8 when there is a warning (notes do not count)
     #[arg(long, help_heading = "Run")]
     pub(crate) strict: bool,
     /// Print the summary, and nothing else, on standard output

@@ -13,6 +13,7 @@ use lotshed::error::ExitClass;
 use lotshed::input::{digests, inspect as inspect_input, open_site};
 use lotshed::output::{Bundle, Existing, OutputError, Provenance, Report, Units, libraries, screen_table};
 use lotshed::pipeline::{Phase, Progress, assess as assess_lot};
+use lotshed::warning::Warning;
 use serde_json::Value;
 use std::path::Path;
 
@@ -67,7 +68,7 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     let report = Report::new(&assessment, &found, provenance)?;
     report.write(&bundle, &assessment, job.rasters)?;
     screen.done();
-    if run.strict && !found.is_empty() {
+    if run.strict && !found.iter().all(Warning::is_note) {
         return Err(Failure::strict(found));
     }
     uninterrupted(|state| {
@@ -88,7 +89,7 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     Ok(())
 }
 
-fn with_warnings(mut failure: Failure, found: &[lotshed::warning::Warning]) -> Failure {
+fn with_warnings(mut failure: Failure, found: &[Warning]) -> Failure {
     failure.warnings.extend_from_slice(found);
     failure
 }

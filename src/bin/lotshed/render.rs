@@ -38,7 +38,8 @@ pub(crate) fn warnings(found: &[Warning], voice: Voice) {
         return;
     }
     for warning in found {
-        say(&format!("warning[{}]: {}\n  help: {}\n", warning.code, warning.message, warning.help));
+        let kind = if warning.is_note() { "note" } else { "warning" };
+        say(&format!("{kind}[{}]: {}\n  help: {}\n", warning.code, warning.message, warning.help));
     }
 }
 
