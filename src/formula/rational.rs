@@ -42,6 +42,15 @@ pub fn peak_flow(coefficient: RunoffCoefficient, intensity: RainIntensity, area:
     intensity * area * coefficient.get()
 }
 
+/// Peak flow of ground whose coefficients have been multiplied into its area.
+///
+/// # Method
+/// Q = i (C A), see [`peak_flow`].
+#[must_use]
+pub fn peak_flow_of_shedding(intensity: RainIntensity, shedding: Area) -> Flow {
+    intensity * shedding
+}
+
 /// Ground of one kind within a catchment.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CoverPart {

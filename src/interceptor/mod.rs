@@ -14,4 +14,4 @@ mod propose;
 pub mod swale;
 
 pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
-pub use propose::{CaughtStretch, InterceptorError, LineSettings, propose};
+pub use propose::{CaughtStretch, InterceptorError, LineSettings, LineStorm, propose};

@@ -2,8 +2,8 @@
 
 use super::pipe::PipeSizing;
 use super::swale::{SwaleRules, SwaleSizing};
-use crate::runoff::DesignFlow;
-use crate::units::{Area, Grade, Length};
+use crate::runoff::JoinedPeak;
+use crate::units::{Area, Flow, Grade, Length};
 use geo::{Coord, LineString};
 use serde::Serialize;
 
@@ -84,8 +84,8 @@ pub struct LinePart {
     pub contributing_area: Area,
     /// Area between lot line and line, whose water the line catches too.
     pub strip_area: Area,
-    /// Flow of both areas in the design storm, or what is missing.
-    pub design: DesignFlow,
+    /// Peak of both areas in the design storm; `None` when there is none.
+    pub peak: Option<JoinedPeak>,
     /// What carries it; `None` without a flow.
     pub sizing: Option<Sizing>,
 }
@@ -106,6 +106,12 @@ impl LinePart {
         } else {
             Coverage::Whole
         }
+    }
+
+    /// Flow that it is sized for.
+    #[must_use]
+    pub fn flow(&self) -> Option<Flow> {
+        self.peak.as_ref().map(|peak| peak.flow)
     }
 
     /// Ground at the upper end, metres.

@@ -7,9 +7,9 @@ use super::part::{InterceptionLine, LinePart, Sizing, Station};
 use super::pipe::{smallest_pipe, smallest_pipe_of};
 use super::swale::{SwaleRules, size_swale};
 use crate::lots::{LotLine, Stretch};
-use crate::runoff::{DesignBasis, DesignFlow};
-use crate::units::{Area, Grade, Length, OutOfRange};
-use crate::warning::Warned;
+use crate::runoff::{JoinedPeak, Rain, Stream, joined_peak};
+use crate::units::{Area, Grade, Length, OutOfRange, RunoffCoefficient, Time};
+use crate::warning::{Warned, Warning};
 use geo::{Area as _, Coord, LineString, Polygon};
 
 /// Stations are at least this far apart, metres.
@@ -58,6 +58,19 @@ pub struct CaughtStretch {
     pub stretch: Stretch,
     /// Area outside the lot whose water enters over it.
     pub contributing_area: Area,
+    /// The same water as streams; empty without a design storm.
+    pub streams: Vec<Stream>,
+}
+
+/// The design storm as the line needs it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LineStorm<'a> {
+    /// The rain.
+    pub rain: &'a Rain,
+    /// Coefficient of the strip between lot line and line.
+    pub strip_coefficient: RunoffCoefficient,
+    /// Time that the strip's water takes.
+    pub strip_time: Time,
 }
 
 /// Proposes a line inside the lot beside each stretch, and sizes it.
@@ -67,8 +80,8 @@ pub struct CaughtStretch {
 ///
 /// # Method
 /// The lot is shrunk by the setback; each part is the piece of the shrunk outline beside its stretch, directed to its
-/// lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is that of its
-/// contributing area and the strip between lot line and line, by the rational method; the pipe is the smallest that
+/// lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is the joined peak of the
+/// streams that cross its stretch and of the strip between lot line and line; the pipe is the smallest that
 /// carries it just full at the least grade asked for; the swale is sized at the ground's own fall where that is less.
 ///
 /// # Errors
@@ -77,7 +90,7 @@ pub fn propose(
     line: &LotLine,
     caught: &[CaughtStretch],
     ground: &dyn Fn(Coord) -> Option<f64>,
-    basis: &DesignBasis,
+    storm: Option<LineStorm<'_>>,
     catalogue: &Catalogue,
     settings: &LineSettings,
 ) -> Result<Warned<InterceptionLine>, InterceptorError> {
@@ -98,7 +111,7 @@ pub fn propose(
         let strip_area = strip(line, stretch, &alignment);
         let mut part = lay_out(i + 1, item, alignment, line.metres_per_unit(), ground, settings);
         part.strip_area = strip_area;
-        part.design = DesignFlow::of_area(basis, part.contributing_area + strip_area).unload(&mut warnings);
+        part.peak = storm.and_then(|storm| peak(item, strip_area, storm, &mut warnings));
         part.sizing = size(&part, catalogue, settings)?;
         warnings.extend(findings(&part, settings));
         parts.push(part);
@@ -140,7 +153,7 @@ fn lay_out(
         lowest,
         contributing_area: item.contributing_area,
         strip_area: Area::ZERO,
-        design: DesignFlow::NotEstimated { needs: Vec::new() },
+        peak: None,
         sizing: None,
     }
 }
@@ -185,12 +198,23 @@ fn strip(line: &LotLine, stretch: &Stretch, alignment: &Alignment) -> Area {
     Area::from_m2(Polygon::new(LineString::new(local), vec![]).unsigned_area() * scale * scale)
 }
 
+fn peak(
+    item: &CaughtStretch,
+    strip_area: Area,
+    storm: LineStorm<'_>,
+    warnings: &mut Vec<Warning>,
+) -> Option<JoinedPeak> {
+    let mut streams = item.streams.clone();
+    streams.push(Stream { shedding: strip_area * storm.strip_coefficient.get(), time: storm.strip_time });
+    joined_peak(&streams, storm.rain).map(|found| found.unload(warnings))
+}
+
 fn size(
     part: &LinePart,
     catalogue: &Catalogue,
     settings: &LineSettings,
 ) -> Result<Option<Sizing>, InterceptorError> {
-    let Some(flow) = part.design.flow() else { return Ok(None) };
+    let Some(flow) = part.flow() else { return Ok(None) };
     let grade = settings.min_grade;
     Ok(Some(Sizing {
         grade,

@@ -3,7 +3,6 @@
 use super::super::part::Coverage;
 use super::super::swale::SwaleSizing;
 use super::*;
-use crate::runoff::{Missing, Storm};
 use crate::units::{RainIntensity, RunoffCoefficient};
 use approx::assert_relative_eq;
 use geo::{MultiPolygon, polygon};
@@ -25,17 +24,22 @@ fn settings(setback_m: f64) -> LineSettings {
     }
 }
 
-fn basis() -> DesignBasis {
-    DesignBasis {
-        storm: Some(Storm::of_intensity(RainIntensity::from_in_per_h(4.0))),
-        coefficient: Some(RunoffCoefficient::new(0.35).unwrap()),
-    }
+/// 4 inches an hour, whatever the duration.
+fn rain() -> Rain {
+    Rain::steady(RainIntensity::from_in_per_h(4.0), None)
+}
+
+/// Everywhere the coefficient 0.35.
+fn storm(rain: &Rain) -> LineStorm<'_> {
+    let strip_coefficient = RunoffCoefficient::new(0.35).unwrap();
+    LineStorm { rain, strip_coefficient, strip_time: Time::from_min(5.0) }
 }
 
 fn north_side(from_m: f64, to_m: f64, area_m2: f64) -> CaughtStretch {
     CaughtStretch {
         stretch: Stretch { ring: 0, from_m, to_m, members: vec![] },
         contributing_area: Area::from_m2(area_m2),
+        streams: vec![Stream { shedding: Area::from_m2(0.35 * area_m2), time: Time::from_min(10.0) }],
     }
 }
 
@@ -43,17 +47,18 @@ fn proposed(
     line: &LotLine,
     caught: &CaughtStretch,
     ground: &dyn Fn(Coord) -> Option<f64>,
-    basis: &DesignBasis,
 ) -> Warned<InterceptionLine> {
     let catalogue = Catalogue::ordinary().unwrap();
-    propose(line, std::slice::from_ref(caught), ground, basis, &catalogue, &settings(0.6)).unwrap()
+    let rain = rain();
+    propose(line, std::slice::from_ref(caught), ground, Some(storm(&rain)), &catalogue, &settings(0.6))
+        .unwrap()
 }
 
 #[test]
 fn the_line_runs_downhill_with_a_station_each_metre() {
     // Falls 2 % to the west: the line runs against the clock.
     let ground = |p: Coord| Some(100.0 + 0.02 * p.x);
-    let found = proposed(&lot(1.0), &north_side(10.0, 30.5, 800.0), &ground, &basis());
+    let found = proposed(&lot(1.0), &north_side(10.0, 30.5, 800.0), &ground);
     assert!(found.warnings.is_empty(), "{:?}", found.warnings);
     let part = &found.value.parts[0];
     assert_relative_eq!(part.path.0[0].x, 30.5, epsilon = 1e-4);
@@ -73,10 +78,10 @@ fn a_neighbours_8611_square_feet_at_4_inches_an_hour_need_a_6_inch_pipe() {
     // 0.35 x 4 in/h x 800 m2 (8611 ft2) = 7.902 l/s = 125 gpm by hand, above the 92.5 gpm of a smooth 4-inch pipe at
     // 1 % with n 0.012 and below the 272.8 of 6 inches (Manning's closed form, worked out apart from this program).
     let ground = |p: Coord| Some(100.0 + 0.012 * p.x);
-    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &ground, &basis());
+    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &ground);
     let part = &found.value.parts[0];
     // The strip of 12 m2 comes on top.
-    let flow = part.design.flow().unwrap();
+    let flow = part.flow().unwrap();
     assert_relative_eq!(flow.as_gal_per_min(), 125.24 * 812.0 / 800.0, epsilon = 0.05);
     let sizing = part.sizing.as_ref().unwrap();
     assert_relative_eq!(sizing.pipe.fit().unwrap().size.nominal_in, 6.0);
@@ -85,15 +90,13 @@ fn a_neighbours_8611_square_feet_at_4_inches_an_hour_need_a_6_inch_pipe() {
 }
 
 #[test]
-fn without_a_storm_the_line_is_there_and_says_what_is_missing() {
+fn without_a_storm_the_line_is_there_but_nothing_is_sized() {
     let ground = |_: Coord| Some(100.0);
-    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &ground, &DesignBasis::default());
+    let catalogue = Catalogue::ordinary().unwrap();
+    let caught = [north_side(10.0, 30.0, 800.0)];
+    let found = propose(&lot(1.0), &caught, &ground, None, &catalogue, &settings(0.6)).unwrap();
     let part = &found.value.parts[0];
-    assert_eq!(
-        part.design,
-        DesignFlow::NotEstimated { needs: vec![Missing::Intensity, Missing::Coefficient] }
-    );
-    assert!(part.sizing.is_none());
+    assert!(part.peak.is_none() && part.sizing.is_none());
     assert_eq!(part.stations.len(), 21);
 }
 
@@ -101,7 +104,7 @@ fn without_a_storm_the_line_is_there_and_says_what_is_missing() {
 fn coordinates_in_feet_give_the_same_line_in_metres() {
     let ft = 0.3048;
     let ground = |p: Coord| Some(100.0 + 0.02 * p.x * ft);
-    let found = proposed(&lot(ft), &north_side(10.0, 30.0, 800.0), &ground, &basis());
+    let found = proposed(&lot(ft), &north_side(10.0, 30.0, 800.0), &ground);
     let part = &found.value.parts[0];
     assert_relative_eq!(part.length.as_m(), 20.0, epsilon = 1e-4);
     assert_relative_eq!(part.path.0[0].x * ft, 30.0, epsilon = 1e-4);
@@ -114,24 +117,24 @@ fn what_is_wrong_along_the_line_is_said() {
     let codes = |found: &Warned<InterceptionLine>| found.warnings.iter().map(|w| w.code).collect::<Vec<_>>();
     // A dip of 0.5 m in the middle.
     let dip = |p: Coord| Some(100.0 + 0.05 * (p.x - 20.0).abs());
-    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &dip, &basis());
+    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &dip);
     assert_eq!(codes(&found), ["line-dips", "ground-flatter-than-grade"]);
     assert_eq!(found.value.parts[0].lowest, Some(10));
 
     let falls = |p: Coord| Some(100.0 + 0.02 * p.x);
     let hole = |p: Coord| falls(p).filter(|_| p.x < 15.0 || p.x > 20.0);
     assert_eq!(
-        codes(&proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &hole, &basis())),
+        codes(&proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &hole)),
         ["ground-unknown-along-line"]
     );
 
-    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 1e5), &falls, &basis());
+    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 1e5), &falls);
     assert_eq!(codes(&found), ["no-pipe-fits"]);
 
     let narrow: MultiPolygon =
         polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 1.), (x: 0., y: 1.)].into();
     let narrow = LotLine::new(&narrow, 1.0).unwrap();
-    let found = proposed(&narrow, &north_side(10.0, 30.0, 800.0), &falls, &basis());
+    let found = proposed(&narrow, &north_side(10.0, 30.0, 800.0), &falls);
     assert_eq!(codes(&found), ["setback-reduced"]);
 }
 
@@ -142,7 +145,7 @@ fn a_line_much_shorter_than_its_stretch_says_that_it_can_be_passed() {
     let catalogue = Catalogue::ordinary().unwrap();
     let with = |setback_m: f64| {
         let caught = [north_side(0.0, 40.0, 800.0)];
-        propose(&lot(1.0), &caught, &falls, &basis(), &catalogue, &settings(setback_m)).unwrap()
+        propose(&lot(1.0), &caught, &falls, Some(storm(&rain())), &catalogue, &settings(setback_m)).unwrap()
     };
     let short = with(8.0);
     let codes: Vec<_> = short.warnings.iter().map(|w| w.code).collect();
@@ -159,7 +162,7 @@ fn a_line_much_shorter_than_its_stretch_says_that_it_can_be_passed() {
 fn ground_flatter_than_the_grade_costs_depth_and_rules_out_a_swale() {
     // Falls 0.2 %: over 20 m a pipe at 1 % gets (0.01 - 0.002) x 20 = 0.16 m deeper.
     let ground = |p: Coord| Some(100.0 + 0.002 * p.x);
-    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &ground, &basis());
+    let found = proposed(&lot(1.0), &north_side(10.0, 30.0, 800.0), &ground);
     assert_eq!(found.warnings.len(), 1, "{:?}", found.warnings);
     assert_eq!(found.warnings[0].code, "ground-flatter-than-grade");
     assert!(found.warnings[0].message.contains("0.16 m deeper"), "{}", found.warnings[0].message);
@@ -175,7 +178,8 @@ fn bad_input_is_refused_with_the_reason() {
     let mut other = north_side(1.0, 2.0, 1.0);
     other.stretch.ring = 3;
     let refused = |caught: CaughtStretch, setback_m: f64| {
-        propose(&lot(1.0), &[caught], &flat, &basis(), &catalogue, &settings(setback_m)).unwrap_err()
+        propose(&lot(1.0), &[caught], &flat, Some(storm(&rain())), &catalogue, &settings(setback_m))
+            .unwrap_err()
     };
     assert_eq!(refused(other, 0.6), InterceptorError::NoSuchRing { ring: 3, rings: 1 });
     assert!(matches!(refused(north_side(1.0, 2.0, 1.0), -0.6), InterceptorError::Setting { .. }));

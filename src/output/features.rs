@@ -1,10 +1,12 @@
 //! One function per kind of feature.
 
+use super::design::portion_of;
 use super::error::OutputError;
 use super::geometry::Writer;
 use super::line::Part;
 use super::mask::outline;
 use super::rows::{id, parcel, whose};
+use super::screen::Units;
 use super::style;
 use super::summary::{Receiver, receiver};
 use crate::lots::{Label, Manner};
@@ -40,6 +42,10 @@ fn length_words(length_m: f64) -> String {
     format!("{:.1} m ({:.0} ft)", length_m, Length::from_m(length_m).as_ft())
 }
 
+fn flow_words(flow_m3_s: f64) -> String {
+    Units::Si.flow(flow_m3_s)
+}
+
 /// The subject lot.
 pub(super) fn lot(assessment: &Assessment<'_>) -> Features {
     let subject = &assessment.site.parcels.parcels()[assessment.site.parcels.subject()];
@@ -61,8 +67,10 @@ pub(super) fn lot(assessment: &Assessment<'_>) -> Features {
 /// Parcels that contribute, with their outlines; land without a parcel with the ground that contributes.
 pub(super) fn contributors(assessment: &Assessment<'_>) -> Features {
     let writer = Writer::new(&assessment.site.crs);
+    let by_lot = assessment.design.flows().map(|flows| &flows.by_lot);
     let mut found = Vec::new();
     for row in &assessment.drainage.contributions {
+        let water = portion_of(by_lot, row.label);
         let owner = parcel(assessment, row.label);
         let geometry = match owner {
             Some(parcel) => writer.area(&parcel.outline)?,
@@ -79,10 +87,15 @@ pub(super) fn contributors(assessment: &Assessment<'_>) -> Features {
             "handed_over_area_m2": row.handed_over_m2,
             "share_of_run_on": share,
             "share_of_parcel": owner.map(|p| row.area_m2 / p.area_m2),
+            "flow_m3_s": water.map(|w| w.flow_m3_s),
+            "volume_m3": water.and_then(|w| w.volume_m3),
             "title": format!("{:.0} % from {name}", share * 100.0),
             "description": format!(
-                "{} of it drain onto the lot, {:.1} % of the run-on; water of {} crosses from it onto the lot.",
-                area_words(row.area_m2), share * 100.0, area_words(row.handed_over_m2)
+                "{} of it drain onto the lot, {:.1} % of the run-on; water of {} crosses from it onto the lot.{}",
+                area_words(row.area_m2),
+                share * 100.0,
+                area_words(row.handed_over_m2),
+                water.map_or(String::new(), |w| format!(" Its part of the peak: {}.", flow_words(w.flow_m3_s)))
             ),
         }));
         style::line(&mut map, "#6b5b45", 1.0);
@@ -122,6 +135,9 @@ pub(super) fn crossings(assessment: &Assessment<'_>) -> Features {
             Manner::Along => "along the lot line, weaving over it",
         };
         let at_least = if crossing.complete { "" } else { "at least " };
+        let storm = assessment.design.flows().map(|flows| &flows.crossings[number - 1]);
+        let flow_m3_s = storm.map(|found| found.peak.flow.as_m3_per_s());
+        let time_min = storm.and_then(|found| Some(found.concentration.as_ref()?.time.as_min()));
         let mut map = properties(json!({
             "id": number,
             "ring": crossing.ring,
@@ -132,12 +148,21 @@ pub(super) fn crossings(assessment: &Assessment<'_>) -> Features {
             "complete": crossing.complete,
             "manner": crossing.manner,
             "width_80_m": crossing.width_80_m,
-            "flow_m3_s": assessment.flow_m3_s(crossing.area_m2),
-            "contributors": crossing.origins.iter().map(|&(label, area_m2)| json!({"id": id(assessment, label), "area_m2": area_m2})).collect::<Vec<_>>(),
+            "flow_m3_s": flow_m3_s,
+            "concentration_min": time_min,
+            "contributors": crossing.origins.iter().map(|&(label, area_m2)| json!({
+                "id": id(assessment, label),
+                "area_m2": area_m2,
+                "flow_m3_s": portion_of(storm.map(|found| &found.by_lot), label).map(|w| w.flow_m3_s),
+            })).collect::<Vec<_>>(),
             "title": format!("Crossing {number}: {:.0} % of the run-on", share * 100.0),
             "description": format!(
-                "From {:.1} m to {:.1} m along the lot line, {at_least}{} enter here, {manner}; 80 % within {}.",
-                crossing.from_m, crossing.to_m, area_words(crossing.area_m2), length_words(crossing.width_80_m)
+                "From {:.1} m to {:.1} m along the lot line, {at_least}{} enter here, {manner}; 80 % within {}.{}",
+                crossing.from_m,
+                crossing.to_m,
+                area_words(crossing.area_m2),
+                length_words(crossing.width_80_m),
+                flow_m3_s.map_or(String::new(), |flow| format!(" Peak in the design storm: {}.", flow_words(flow)))
             ),
         }));
         style::line(&mut map, style::CROSSING.0, style::CROSSING.1);

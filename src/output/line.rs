@@ -114,7 +114,7 @@ impl Part {
             to_invert_m: None,
             contributing_area_m2: part.contributing_area.as_m2(),
             strip_area_m2: part.strip_area.as_m2(),
-            flow_m3_s: part.design.flow().map(crate::units::Flow::as_m3_per_s),
+            flow_m3_s: part.flow().map(crate::units::Flow::as_m3_per_s),
             grade: part.sizing.as_ref().map(|s| s.grade.get()),
             section: part.sizing.as_ref().map(|s| pipe_words(&s.pipe, Units::Si)),
             capacity_m3_s: pipe.map(|p| p.capacity.as_m3_per_s()),

@@ -5,6 +5,7 @@
 
 mod bundle;
 mod cautions;
+mod design;
 mod error;
 mod features;
 mod geometry;
@@ -22,6 +23,9 @@ mod summary;
 
 pub use bundle::{Bundle, Existing, RESULT_FILES};
 pub use cautions::CAUTIONS;
+pub use design::{
+    CoverFlow, CrossingStorm, Design, Method, OtherTime, PortionRow, SegmentRow, Storm, TimeRow,
+};
 pub use error::OutputError;
 pub use layers::Layers;
 pub use line::{Line, Part, ProfilePoint};

@@ -12,7 +12,7 @@ pub(super) fn profile_csv(assessment: &Assessment<'_>) -> String {
     // Coordinates are those of the map, not of the ground: only the map's unit is taken out.
     let unit = assessment.site.crs.map_unit_m();
     for part in &assessment.interception.parts {
-        let flow = part.design.flow().map_or(String::new(), |flow| format!("{:.6}", flow.as_m3_per_s()));
+        let flow = part.flow().map_or(String::new(), |flow| format!("{:.6}", flow.as_m3_per_s()));
         for station in &part.stations {
             let ground = station.ground_m.map_or(String::new(), |ground| format!("{ground:.3}"));
             // Writing to a string can't fail.

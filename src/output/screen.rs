@@ -1,5 +1,6 @@
 //! The table on the screen: the summary in words and columns, nothing that isn't in it.
 
+mod storm;
 mod units;
 
 pub use units::Units;
@@ -28,6 +29,7 @@ pub fn screen_table(summary: &Summary, units: Units) -> String {
     let _ = head(&mut text, summary, units)
         .and_then(|()| contributors(&mut text, summary, units))
         .and_then(|()| crossings(&mut text, summary, units))
+        .and_then(|()| storm::storm(&mut text, summary, units))
         .and_then(|()| line(&mut text, summary, units))
         .and_then(|()| sheds(&mut text, summary, units))
         .and_then(|()| ponds(&mut text, summary, units))
@@ -180,18 +182,13 @@ fn line(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result 
             writeln!(text, "    {words}")?;
         }
     }
-    match &summary.design {
-        Some(design) => writeln!(
+    if summary.design.is_none() {
+        writeln!(
             text,
-            "  Flow of the whole run-on, without the strips: {}{} ({}, C = {}, {})",
-            if summary.status == Status::Complete { "" } else { "at least " },
-            units.flow(design.flow_m3_s),
-            design.method,
-            design.runoff_coefficient,
-            units.intensity(design.storm.intensity_mm_h)
-        ),
-        None => writeln!(text, "  To size it, give --intensity (as 4in/h or 100mm/h) and --coefficient."),
+            "  To size it, give the rain (--intensity, --rain-curve or --rainfall) and what runs off (--coefficient or cover)."
+        )?;
     }
+    Ok(())
 }
 
 fn sheds(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {

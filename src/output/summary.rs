@@ -1,12 +1,12 @@
 //! `summary.json`: the result as a program reads it. Its schema is `docs/summary.schema.json`.
 
+use super::design::{CrossingStorm, Design, portion_of};
 use super::error::OutputError;
 use super::provenance::Provenance;
 use super::rows::{id, parcel};
 use crate::input::{ElevationFacts, Hole};
 use crate::lots::{Crossing, Label, Leaving, Manner};
 use crate::pipeline::{Assessment, Completeness};
-use crate::runoff::DesignFlow;
 use crate::warning::Warning;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -161,6 +161,10 @@ pub struct Contributor {
     pub share_of_parcel: Option<f64>,
     /// The same area under the other routing.
     pub other_routing_area_m2: Option<f64>,
+    /// Its part of the peak of the whole run-on in the design storm.
+    pub flow_m3_s: Option<f64>,
+    /// Its runoff in the whole storm.
+    pub volume_m3: Option<f64>,
     /// Likelihood under elevation error, when it was asked for.
     pub likelihood: Option<f64>,
     /// Verdict under elevation error, when it was asked for.
@@ -191,8 +195,10 @@ pub struct CrossingRow {
     pub manner: Manner,
     /// Shortest width that carries 80 %.
     pub width_80_m: f64,
-    /// Peak flow in the design storm: the plain sum of rain on its area.
+    /// Peak flow in the design storm.
     pub flow_m3_s: Option<f64>,
+    /// What that rests on.
+    pub storm: Option<CrossingStorm>,
     /// Where the rain fell.
     pub contributors: Vec<CrossingContributor>,
 }
@@ -204,6 +210,10 @@ pub struct CrossingContributor {
     pub id: Option<String>,
     /// Area of it whose rain enters here.
     pub area_m2: f64,
+    /// Its part of the crossing's peak.
+    pub flow_m3_s: Option<f64>,
+    /// Its runoff in the whole storm.
+    pub volume_m3: Option<f64>,
 }
 
 /// One pond.
@@ -223,34 +233,6 @@ pub struct PondRow {
     pub spills_to: Option<String>,
     /// Kind of receiver.
     pub spills_to_kind: Receiver,
-}
-
-/// Storm, cover and flow.
-#[derive(Debug, Clone, Serialize)]
-pub struct Design {
-    /// The storm.
-    pub storm: Storm,
-    /// Peak of the whole run-on.
-    pub flow_m3_s: f64,
-    /// Volume.
-    pub volume_m3: Option<f64>,
-    /// How the flow was found.
-    pub method: String,
-    /// Runoff coefficient.
-    pub runoff_coefficient: f64,
-}
-
-/// The design storm.
-#[derive(Debug, Clone, Serialize)]
-pub struct Storm {
-    /// Return period, where it is known.
-    pub return_period_years: Option<f64>,
-    /// Duration, where it is known.
-    pub duration_min: Option<f64>,
-    /// Intensity.
-    pub intensity_mm_h: f64,
-    /// Where it comes from.
-    pub source: String,
 }
 
 /// One item of material.
@@ -290,7 +272,7 @@ impl Summary {
             contributors: contributors(assessment),
             crossings: crossings(assessment),
             ponds: ponds(assessment),
-            design: design(assessment),
+            design: Design::of(assessment),
             interception_line: super::line::Line::of(assessment),
             quantities: Vec::new(),
             elevation: elevation(assessment),
@@ -377,6 +359,7 @@ fn share(part: f64, whole: f64) -> f64 {
 
 fn contributors(assessment: &Assessment<'_>) -> Vec<Contributor> {
     let run_on_m2 = assessment.drainage.run_on_m2;
+    let flows = assessment.design.flows();
     let other = |label: Label| {
         assessment.routed.other.is_some().then(|| {
             assessment.other_routing.iter().find(|&&(l, _)| l == label).map_or(0.0, |&(_, area)| area)
@@ -388,6 +371,7 @@ fn contributors(assessment: &Assessment<'_>) -> Vec<Contributor> {
         .iter()
         .map(|row| {
             let parcel = parcel(assessment, row.label);
+            let water = portion_of(flows.map(|f| &f.by_lot), row.label);
             Contributor {
                 id: parcel.map(|p| p.id.clone()),
                 also: parcel.map_or_else(Vec::new, |p| p.also.clone()),
@@ -398,6 +382,8 @@ fn contributors(assessment: &Assessment<'_>) -> Vec<Contributor> {
                 share_of_run_on: share(row.area_m2, run_on_m2),
                 share_of_parcel: parcel.map(|p| share(row.area_m2, p.area_m2)),
                 other_routing_area_m2: other(row.label),
+                flow_m3_s: water.map(|w| w.flow_m3_s),
+                volume_m3: water.and_then(|w| w.volume_m3),
                 likelihood: None,
                 verdict: None,
                 fields: parcel.map_or_else(BTreeMap::new, |p| p.kept.iter().cloned().collect()),
@@ -412,6 +398,8 @@ fn crossings(assessment: &Assessment<'_>) -> Vec<CrossingRow> {
 }
 
 fn crossing_row(assessment: &Assessment<'_>, crossing: &Crossing, number: usize) -> CrossingRow {
+    let flows = assessment.design.flows();
+    let found = flows.map(|flows| &flows.crossings[number - 1]);
     CrossingRow {
         id: number,
         ring: crossing.ring,
@@ -422,11 +410,20 @@ fn crossing_row(assessment: &Assessment<'_>, crossing: &Crossing, number: usize)
         complete: crossing.complete,
         manner: crossing.manner,
         width_80_m: crossing.width_80_m,
-        flow_m3_s: assessment.flow_m3_s(crossing.area_m2),
+        flow_m3_s: found.map(|found| found.peak.flow.as_m3_per_s()),
+        storm: flows.zip(found).map(|(flows, found)| CrossingStorm::of(flows, found)),
         contributors: crossing
             .origins
             .iter()
-            .map(|&(label, area_m2)| CrossingContributor { id: id(assessment, label), area_m2 })
+            .map(|&(label, area_m2)| {
+                let water = portion_of(found.map(|found| &found.by_lot), label);
+                CrossingContributor {
+                    id: id(assessment, label),
+                    area_m2,
+                    flow_m3_s: water.map(|w| w.flow_m3_s),
+                    volume_m3: water.and_then(|w| w.volume_m3),
+                }
+            })
             .collect(),
     }
 }
@@ -447,22 +444,6 @@ fn ponds(assessment: &Assessment<'_>) -> Vec<PondRow> {
             }
         })
         .collect()
-}
-
-fn design(assessment: &Assessment<'_>) -> Option<Design> {
-    let DesignFlow::Estimated(peak) = &assessment.design else { return None };
-    Some(Design {
-        storm: Storm {
-            return_period_years: peak.storm.return_period_years,
-            duration_min: peak.storm.duration_min,
-            intensity_mm_h: peak.storm.intensity.as_mm_per_h(),
-            source: peak.storm.source.clone(),
-        },
-        flow_m3_s: peak.flow.as_m3_per_s(),
-        volume_m3: None,
-        method: "rational method".to_owned(),
-        runoff_coefficient: peak.coefficient.get(),
-    })
 }
 
 fn elevation(assessment: &Assessment<'_>) -> Elevation {

@@ -7,17 +7,16 @@ use super::ground::Ground;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
+use super::storm::{caught, line_storm, storm};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LineSettings, propose};
-use crate::lots::{
-    Joining, Label, LotDrainage, LotLine, Outlines, amount_within, drainage, origins, shortest_catching,
-};
-use crate::runoff::DesignFlow;
-use crate::units::{Area, Flow, Length};
+use crate::lots::{Joining, Label, LotDrainage, LotLine, Outlines, drainage, origins, shortest_catching};
+use crate::runoff::Design;
+use crate::units::Length;
 use crate::warning::Warned;
 use geo::Coord;
 
@@ -40,19 +39,10 @@ pub struct Assessment<'a> {
     pub completeness: Completeness,
     /// Ponds on the lot and on ground that drains onto it, the largest first.
     pub ponds: Vec<LotPond>,
-    /// Flow of the whole run-on in the design storm, or what is missing to say it.
-    pub design: DesignFlow,
+    /// Flows in the design storm, or what is missing to say them.
+    pub design: Design,
     /// The line that intercepts the run-on.
     pub interception: InterceptionLine,
-}
-
-impl Assessment<'_> {
-    /// Peak flow of an area in the design storm, m³/s, if there is one.
-    #[must_use]
-    pub fn flow_m3_s(&self, area_m2: f64) -> Option<f64> {
-        let flow = DesignFlow::of_area(&self.settings.basis(), Area::from_m2(area_m2)).value.flow();
-        flow.map(Flow::as_m3_per_s)
-    }
 }
 
 /// Assesses one lot.
@@ -72,9 +62,8 @@ pub fn assess<'a>(
     let other_routing = by_other_routing(&routed);
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     progress.phase(Phase::Design, 0);
-    let run_on = Area::from_m2(drainage.run_on_m2);
-    let design = DesignFlow::of_area(&settings.basis(), run_on).unload(&mut warnings);
-    let interception = propose_line(&routed, &line, &drainage, settings)?.unload(&mut warnings);
+    let design = storm(site, &routed, &drainage, settings).unload(&mut warnings);
+    let interception = propose_line(&routed, &line, &drainage, &design, settings)?.unload(&mut warnings);
     let ponds = ponds_of(&routed);
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
@@ -113,6 +102,7 @@ fn propose_line(
     routed: &Routed,
     line: &LotLine,
     drainage: &LotDrainage,
+    design: &Design,
     settings: &Settings,
 ) -> Result<Warned<InterceptionLine>, Error> {
     let ground = &routed.ground;
@@ -122,10 +112,7 @@ fn propose_line(
     let caught: Vec<CaughtStretch> =
         shortest_catching(settings.catch.get(), &drainage.inflows, &lengths, joining)
             .into_iter()
-            .map(|stretch| {
-                let area = amount_within(&stretch, &drainage.inflows, lengths[stretch.ring]);
-                CaughtStretch { stretch, contributing_area: Area::from_m2(area) }
-            })
+            .map(|stretch| caught(stretch, drainage, line, design))
             .collect();
     let options = LineSettings {
         setback: settings.setback,
@@ -134,7 +121,8 @@ fn propose_line(
         swale: SwaleRules::usual().map_err(InterceptorError::from)?,
     };
     let height = |point: Coord<f64>| height_at(ground, point);
-    Ok(propose(line, &caught, &height, &settings.basis(), &Catalogue::ordinary()?, &options)?)
+    let storm = design.flows().and_then(|flows| line_storm(settings, flows));
+    Ok(propose(line, &caught, &height, storm, &Catalogue::ordinary()?, &options)?)
 }
 
 /// Ground elevation at a point, between the four cell centres around it.

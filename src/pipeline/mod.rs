@@ -11,6 +11,7 @@ mod lot_ponds;
 mod progress;
 mod rasters;
 mod settings;
+mod storm;
 mod way_out;
 mod window;
 

@@ -1,8 +1,8 @@
 //! What an assessment is asked to do, every choice resolved.
 
 use crate::flow::Routing;
-use crate::runoff::{DesignBasis, Storm};
-use crate::units::{Area, Grade, Length, RainIntensity, RunoffCoefficient, Share};
+use crate::runoff::{DesignBasis, GroundBasis};
+use crate::units::{Area, Grade, Length, Share};
 use serde::Serialize;
 
 /// Settings of one assessment.
@@ -17,11 +17,10 @@ pub struct Settings {
     pub setback: Length,
     /// Grade that pipes and swales are sized at.
     pub min_grade: Grade,
-    /// Rainfall intensity, if the line is to be sized; there is no default.
-    #[serde(rename = "intensity_m_s")]
-    pub intensity: Option<RainIntensity>,
-    /// Runoff coefficient of the run-on area; there is no default.
-    pub coefficient: Option<RunoffCoefficient>,
+    /// The design rain and how times are found; without rain nothing is sized.
+    pub storm: DesignBasis,
+    /// What the ground sheds.
+    pub ground: GroundBasis,
     /// Inner holes up to this area are bridged.
     #[serde(rename = "bridge_holes_m2")]
     pub bridge_holes: Area,
@@ -42,19 +41,11 @@ impl Settings {
             catch: Share::new(0.95).expect("0.95 is a share"),
             setback: Length::from_m(0.6),
             min_grade: Grade::new(0.01).expect("1 % is a grade"),
-            intensity: None,
-            coefficient: None,
+            storm: DesignBasis::default(),
+            ground: GroundBasis::default(),
             bridge_holes: Area::from_m2(400.0),
             first_margin: Length::from_m(60.0),
         }
-    }
-}
-
-impl Settings {
-    /// What flows rest on.
-    #[must_use]
-    pub fn basis(&self) -> DesignBasis {
-        DesignBasis { storm: self.intensity.map(Storm::of_intensity), coefficient: self.coefficient }
     }
 }
 

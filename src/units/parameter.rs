@@ -65,6 +65,10 @@ parameter!(
     ManningN, "Manning's n", "0.005 to 0.5", |v| (0.005..=0.5).contains(&v)
 );
 parameter!(
+    /// Roughness n of sheet flow: that of a film of water between blades of grass.
+    SheetRoughness, "roughness of sheet flow", "0.005 to 1", |v| (0.005..=1.0).contains(&v)
+);
+parameter!(
     /// Grade as fall per length (0.01 is 1 %).
     Grade, "grade", "above 0 up to 1 (fall per length)", |v| v > 0.0 && v <= 1.0
 );
@@ -86,6 +90,7 @@ from_text! {
     Grade, true;
     Share, true;
     ManningN, false;
+    SheetRoughness, false;
     CurveNumber, false;
     ReturnPeriod, false;
 }

@@ -1,6 +1,6 @@
 //! Quantities from text: `2ft`, `0.6 m`, `4in/h`, `100 mm/h`.
 
-use super::{Area, Length, RainIntensity};
+use super::{Area, Length, RainIntensity, Time};
 use std::str::FromStr;
 
 /// A quantity that couldn't be read from text.
@@ -74,6 +74,20 @@ impl FromStr for Area {
     }
 }
 
+impl FromStr for Time {
+    type Err = UnitParseError;
+    /// The unit is required.
+    fn from_str(text: &str) -> Result<Self, UnitParseError> {
+        let (number, unit) = split(text)?;
+        match unit.as_str() {
+            "s" => Ok(Self::from_s(number)),
+            "min" => Ok(Self::from_min(number)),
+            "h" | "hr" => Ok(Self::from_h(number)),
+            _ => Err(UnitParseError::Unit { text: text.to_owned(), known: "s, min, h" }),
+        }
+    }
+}
+
 impl FromStr for RainIntensity {
     type Err = UnitParseError;
     /// The unit is required: inches and millimetres differ by a factor of 25.
@@ -97,12 +111,14 @@ mod tests {
         assert_relative_eq!("2ft".parse::<Length>().unwrap().as_m(), 0.6096);
         assert_relative_eq!(" 0.6 m".parse::<Length>().unwrap().as_m(), 0.6);
         assert_relative_eq!("100 mm/h".parse::<RainIntensity>().unwrap().as_mm_per_h(), 100.0);
+        assert_relative_eq!("0.1 h".parse::<Time>().unwrap().as_min(), 6.0);
         assert_relative_eq!("4in/h".parse::<RainIntensity>().unwrap().as_mm_per_h(), 101.6);
     }
 
     #[test]
     fn refuses_what_has_no_unit_or_no_sense() {
         assert!(matches!("4".parse::<RainIntensity>(), Err(UnitParseError::Unit { .. })));
+        assert!(matches!("4".parse::<Time>(), Err(UnitParseError::Unit { .. })));
         assert!(matches!("4 furlongs".parse::<Length>(), Err(UnitParseError::Unit { .. })));
         assert!(matches!("-1m".parse::<Length>(), Err(UnitParseError::NotUsable { .. })));
         assert!(matches!("ft".parse::<Length>(), Err(UnitParseError::NoNumber { .. })));

@@ -80,9 +80,33 @@ pub(crate) struct AssessOptions {
     /// Rainfall intensity, as 100mm/h or 4in/h (no default: without one nothing is sized)
     #[arg(long, value_name = "VALUE", help_heading = "Storm")]
     pub(crate) intensity: Option<String>,
-    /// Runoff coefficient of the run-on area, above 0 up to 1 (no default)
+    /// Rainfall table: depths or intensities by duration and return period, see docs/rainfall.md
+    #[arg(long, value_name = "FILE", help_heading = "Storm")]
+    pub(crate) rainfall: Option<PathBuf>,
+    /// Rainfall curve over the duration t in minutes, as "56.6/(t+8.6)^0.823 in/h"
+    #[arg(long, value_name = "CURVE", help_heading = "Storm")]
+    pub(crate) rain_curve: Option<String>,
+    /// Return period of the design storm, in years [default with --rainfall: 10]
+    #[arg(long, value_name = "YEARS", help_heading = "Storm")]
+    pub(crate) return_period: Option<String>,
+    /// Rain of the whole storm, for volumes [default with --rainfall: that of 24 hours]
+    #[arg(long, value_name = "LENGTH", help_heading = "Storm")]
+    pub(crate) rain_depth: Option<String>,
+    /// Runoff coefficient of ground of which no cover is known, above 0 up to 1 (no default)
     #[arg(long, value_name = "C", help_heading = "Storm")]
     pub(crate) coefficient: Option<String>,
+    /// Curve number of ground of which no cover is known, for volumes (no default)
+    #[arg(long, value_name = "CN", help_heading = "Storm")]
+    pub(crate) curve_number: Option<String>,
+    /// Formula of the time that water takes to the lot line [default: chain]
+    #[arg(long, value_name = "NAME", help_heading = "Storm")]
+    pub(crate) time_by: Option<TimeName>,
+    /// Least time of concentration, as 5min or 0.1h [default: 5min]
+    #[arg(long, value_name = "TIME", help_heading = "Storm")]
+    pub(crate) least_time: Option<String>,
+    /// Area above which water runs in a channel [default: none, no channel]
+    #[arg(long, value_name = "AREA", help_heading = "Storm")]
+    pub(crate) channel_from: Option<String>,
     /// Distance of the line inside the lot line, as 0.6m or 2ft [default: 0.6m]
     #[arg(long, value_name = "LENGTH", help_heading = "Line")]
     pub(crate) setback: Option<String>,
@@ -195,6 +219,18 @@ pub(crate) enum RoutingName {
     Single,
     /// To the steepest of eight neighbours: drifts, for comparison only
     Steepest,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum TimeName {
+    /// Sheet flow, shallow concentrated flow and channel one after the other
+    Chain,
+    /// Kerby over land, Kirpich beyond
+    KerbyKirpich,
+    /// Lag method of the curve number
+    Lag,
+    /// The formula for airports
+    Airport,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -10,7 +10,7 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// Options whose values are paths.
-const PATHS: [&str; 3] = ["elevation", "parcels", "out"];
+const PATHS: [&str; 4] = ["elevation", "parcels", "rainfall", "out"];
 
 /// Reads a job file.
 pub(crate) fn read(path: &Path) -> Result<AssessOptions, Failure> {
@@ -93,6 +93,8 @@ fn option_words(key: &str, value: &toml::Value, folder: &Path) -> Result<Vec<OsS
 
 /// Options of the command line, and for what it leaves open those of the file.
 pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
+    // One kind of rain wins over another kind in the file.
+    let rain_typed = line.intensity.is_some() || line.rainfall.is_some() || line.rain_curve.is_some();
     let lot_typed = line.lot.is_some() || line.lot_at.is_some();
     AssessOptions {
         input: merge_input(line.input, file.input),
@@ -100,8 +102,16 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         lot_at: if lot_typed { line.lot_at } else { file.lot_at },
         routing: line.routing.or(file.routing),
         catch: line.catch.or(file.catch),
-        intensity: line.intensity.or(file.intensity),
+        intensity: if rain_typed { line.intensity } else { file.intensity },
+        rainfall: if rain_typed { line.rainfall } else { file.rainfall },
+        rain_curve: if rain_typed { line.rain_curve } else { file.rain_curve },
+        return_period: line.return_period.or(file.return_period),
+        rain_depth: line.rain_depth.or(file.rain_depth),
         coefficient: line.coefficient.or(file.coefficient),
+        curve_number: line.curve_number.or(file.curve_number),
+        time_by: line.time_by.or(file.time_by),
+        least_time: line.least_time.or(file.least_time),
+        channel_from: line.channel_from.or(file.channel_from),
         setback: line.setback.or(file.setback),
         min_grade: line.min_grade.or(file.min_grade),
         units: line.units.or(file.units),

@@ -7,10 +7,14 @@ use lotshed::flow::Routing;
 use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, Subject, VerticalUnit};
 use lotshed::output::{RasterFiles, Units};
 use lotshed::pipeline::Settings;
+use lotshed::runoff::GroundBasis;
 use lotshed::units::Area;
+use lotshed::warning::{Warned, Warning};
 use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::str::FromStr;
+
+mod storm;
 
 /// Steeper than this nobody lays a drain: a number of percent was meant.
 const STEEPEST_GRADE: f64 = 0.2;
@@ -21,6 +25,10 @@ pub(crate) struct Job {
     pub(crate) parcels: ParcelOptions,
     pub(crate) subject: Subject,
     pub(crate) settings: Settings,
+    /// What is to be said of the files that settings come from.
+    pub(crate) warnings: Vec<Warning>,
+    /// These files.
+    pub(crate) beside: Vec<PathBuf>,
     pub(crate) out: PathBuf,
     pub(crate) rasters: RasterFiles,
     pub(crate) units: Option<Units>,
@@ -87,12 +95,15 @@ pub(crate) fn job(options: &AssessOptions) -> Result<Job, Failure> {
     let parcels = parcels(&options.input).ok_or_else(|| missing("parcels"))?;
     let subject = subject(options)?;
     let out = options.out.clone().ok_or_else(|| missing("out"))?;
-    let settings = settings(options, elevation.bridge_holes)?;
+    let mut warnings = Vec::new();
+    let settings = settings(options, elevation.bridge_holes)?.unload(&mut warnings);
     Ok(Job {
         elevation,
         parcels,
         subject,
         settings,
+        warnings,
+        beside: options.rainfall.iter().cloned().collect(),
         out,
         rasters: if options.rasters { RasterFiles::With } else { RasterFiles::Without },
         units: options.units.map(|units| match units {
@@ -119,7 +130,8 @@ fn subject(options: &AssessOptions) -> Result<Subject, Failure> {
     }
 }
 
-fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Settings, Failure> {
+fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Warned<Settings>, Failure> {
+    let mut warnings = Vec::new();
     let mut settings = Settings { bridge_holes, ..Settings::default() };
     settings.routing = match options.routing {
         None | Some(RoutingName::Proportional) => Routing::Proportional,
@@ -135,14 +147,12 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Settings, Fai
             settings.min_grade.get() * 100.0
         )));
     }
-    settings.intensity = maybe("intensity", options.intensity.as_ref())?;
-    if settings.intensity.is_some_and(|i| i.as_m_per_s() <= 0.0) {
-        return Err(Failure::usage(
-            "--intensity: a storm without rain sizes nothing; give more than 0".to_owned(),
-        ));
-    }
-    settings.coefficient = maybe("coefficient", options.coefficient.as_ref())?;
-    Ok(settings)
+    settings.storm = storm::design_basis(options)?.unload(&mut warnings);
+    settings.ground = GroundBasis {
+        coefficient: maybe("coefficient", options.coefficient.as_ref())?,
+        curve_number: maybe("curve-number", options.curve_number.as_ref())?,
+    };
+    Ok(Warned::new(settings, warnings))
 }
 
 /// The resolved options as the result records them: everything that has a part in it, nothing of how it was run.

@@ -63,6 +63,11 @@ impl Units {
         self.both(&format!("{m3:.1} m³"), &format!("{} cu ft", grouped(ft3)))
     }
 
+    /// Depth of rain.
+    pub(in crate::output) fn rain(self, mm: f64) -> String {
+        self.both(&format!("{mm:.1} mm"), &format!("{:.2} in", Length::from_mm(mm).as_in()))
+    }
+
     pub(in crate::output) fn intensity(self, mm_h: f64) -> String {
         let in_h = RainIntensity::from_mm_per_h(mm_h).as_in_per_h();
         self.both(&format!("{mm_h:.1} mm/h"), &format!("{in_h:.2} in/h"))

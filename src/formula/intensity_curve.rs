@@ -1,0 +1,141 @@
+//! Rainfall intensity as a curve over duration.
+
+use crate::units::{OutOfRange, RainIntensity, Time};
+
+/// Unit of the intensity and of the duration in a curve.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CurveUnit {
+    /// Inches per hour over minutes.
+    InPerHAndMin,
+    /// Millimetres per hour over minutes.
+    MmPerHAndMin,
+    /// Millimetres per hour over hours.
+    MmPerHAndH,
+}
+
+/// i = a / (t + b)^c.
+///
+/// # Invariants
+/// a and c are above 0, b is 0 or more: intensities fall with duration.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct IntensityCurve {
+    a: f64,
+    b: f64,
+    c: f64,
+    unit: CurveUnit,
+}
+
+impl IntensityCurve {
+    /// Checks the coefficients.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] for a or c not above 0, or b below 0.
+    pub fn new(a: f64, b: f64, c: f64, unit: CurveUnit) -> Result<Self, OutOfRange> {
+        let refuse = |what, found, range| Err(OutOfRange { what, found, range });
+        if !(a.is_finite() && a > 0.0) {
+            return refuse("coefficient a of the rainfall curve", a, "above 0");
+        }
+        if !(b.is_finite() && b >= 0.0) {
+            return refuse("coefficient b of the rainfall curve", b, "0 and above");
+        }
+        if !(c.is_finite() && c > 0.0 && c <= 2.0) {
+            return refuse("exponent c of the rainfall curve", c, "above 0 up to 2");
+        }
+        Ok(Self { a, b, c, unit })
+    }
+
+    /// In mm/h, with the duration in minutes.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn in_mm_per_h_and_min(a: f64, b: f64, c: f64) -> Result<Self, OutOfRange> {
+        Self::new(a, b, c, CurveUnit::MmPerHAndMin)
+    }
+
+    /// Mean intensity of rain that lasts so long.
+    #[must_use]
+    pub fn intensity(&self, duration: Time) -> RainIntensity {
+        let t = match self.unit {
+            CurveUnit::MmPerHAndH => duration.as_h(),
+            CurveUnit::InPerHAndMin | CurveUnit::MmPerHAndMin => duration.as_min(),
+        };
+        let i = self.a / (t + self.b).powf(self.c);
+        match self.unit {
+            CurveUnit::InPerHAndMin => RainIntensity::from_in_per_h(i),
+            CurveUnit::MmPerHAndMin | CurveUnit::MmPerHAndH => RainIntensity::from_mm_per_h(i),
+        }
+    }
+
+    /// As it is written.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let unit = match self.unit {
+            CurveUnit::InPerHAndMin => "in/h, t in min",
+            CurveUnit::MmPerHAndMin => "mm/h, t in min",
+            CurveUnit::MmPerHAndH => "mm/h, t in h",
+        };
+        format!("{}/(t+{})^{} {unit}", self.a, self.b, self.c)
+    }
+}
+
+/// A curve that couldn't be read.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum CurveParseError {
+    /// Not written as a curve.
+    #[error(
+        "\"{text}\" is not a rainfall curve; write it as \"56.6/(t+8.6)^0.823 in/h\" with t in minutes, or add \", t in h\""
+    )]
+    Form {
+        /// The text as given.
+        text: String,
+    },
+    /// Coefficients that make none.
+    #[error("{0}")]
+    OutOfRange(#[from] OutOfRange),
+}
+
+impl std::str::FromStr for IntensityCurve {
+    type Err = CurveParseError;
+    fn from_str(text: &str) -> Result<Self, CurveParseError> {
+        let form = || CurveParseError::Form { text: text.to_owned() };
+        let plain: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+        let (a, rest) = plain.split_once("/(t+").ok_or_else(form)?;
+        let (b, rest) = rest.split_once(")^").ok_or_else(form)?;
+        let unit_at = rest.find(|c: char| c.is_ascii_alphabetic()).ok_or_else(form)?;
+        let (c, unit) = rest.split_at(unit_at);
+        let unit = match unit {
+            "in/h" | "in/h,tinmin" => CurveUnit::InPerHAndMin,
+            "mm/h" | "mm/h,tinmin" => CurveUnit::MmPerHAndMin,
+            "mm/h,tinh" => CurveUnit::MmPerHAndH,
+            _ => return Err(form()),
+        };
+        let number = |text: &str| text.parse::<f64>().map_err(|_cause| form());
+        Ok(Self::new(number(a)?, number(b)?, number(c)?, unit)?)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    // 56.6 / (17 + 8.6)^0.823 = 3.925 in/h: course note of Texas Tech University, CE 3354 (printed 3.92).
+    #[test]
+    fn a_curve_is_read_as_it_is_written() {
+        let curve: IntensityCurve = "56.6/(t + 8.6)^0.823 in/h".parse().unwrap();
+        assert_relative_eq!(curve.intensity(Time::from_min(17.0)).as_in_per_h(), 3.925, epsilon = 5e-4);
+        assert_eq!(curve.words().parse::<IntensityCurve>(), Ok(curve));
+        let hours: IntensityCurve = "47/(t+0.285)^1 mm/h, t in h".parse().unwrap();
+        assert_relative_eq!(hours.intensity(Time::from_min(18.0)).as_mm_per_h(), 80.34, epsilon = 5e-3);
+    }
+
+    #[test]
+    fn what_is_no_curve_is_refused_with_the_form_that_is() {
+        for text in ["56.6", "56.6/(t+8.6)^0.823", "56.6/(t+8.6)^0.823 furlongs", "x/(t+8.6)^0.8 in/h"] {
+            let refused = text.parse::<IntensityCurve>().unwrap_err();
+            assert!(matches!(refused, CurveParseError::Form { .. }), "{text}");
+        }
+        let falling = "1/(t+8)^-0.5 in/h".parse::<IntensityCurve>().unwrap_err();
+        assert!(matches!(falling, CurveParseError::OutOfRange(_)));
+    }
+}

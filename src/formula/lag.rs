@@ -1,0 +1,26 @@
+//! Time of concentration by the lag method of the curve number.
+
+use super::curve_number::retention;
+use crate::units::{CurveNumber, Grade, Length, Time};
+
+/// Share of the time of concentration that the lag is.
+///
+/// # Source
+/// USDA NRCS, National Engineering Handbook, Part 630, chapter 15 (2010), equation 15-3.
+pub const LAG_SHARE: f64 = 0.6;
+
+/// Time of concentration.
+///
+/// # Method
+/// Tc = L^0.8 (S + 1)^0.7 / (1140 Y^0.5), in h, ft, in and percent.
+///
+/// # Source
+/// USDA NRCS, National Engineering Handbook, Part 630, chapter 15 (2010), equation 15-4b.
+///
+/// # Valid range
+/// Curve numbers from 50 to 95.
+#[must_use]
+pub fn time_of_concentration(length: Length, number: CurveNumber, land_grade: Grade) -> Time {
+    let (l_ft, s_in, y_percent) = (length.as_ft(), retention(number).as_in(), 100.0 * land_grade.get());
+    Time::from_h(l_ft.powf(0.8) * (s_in + 1.0).powf(0.7) / (1140.0 * y_percent.sqrt()))
+}

@@ -1,0 +1,280 @@
+//! The design storm and its flows, as `summary.json` gives them.
+
+use crate::formula::sheet_flow::SheetLimit;
+use crate::lots::Label;
+use crate::pipeline::Assessment;
+use crate::runoff::{
+    Concentration, CrossingDesign, LotDesign, Portion, RainAt, Segment, SegmentKind, SheetRule,
+};
+use crate::runoff::{TimeMethod, methods_used};
+use crate::units::{Length, Volume};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Storm, cover and flow.
+#[derive(Debug, Clone, Serialize)]
+pub struct Design {
+    /// The storm that gives the peak of the whole run-on.
+    pub storm: Storm,
+    /// Peak of the whole run-on.
+    pub flow_m3_s: f64,
+    /// Plain sum of the crossings' own peaks: the peak can't be higher.
+    pub upper_bound_m3_s: f64,
+    /// Whether the peak comes before all of the ground has joined in.
+    pub partial: bool,
+    /// Runoff of the whole storm; nothing without a depth of rain and curve numbers.
+    pub volume_m3: Option<f64>,
+    /// Depth of rain that the volume is of.
+    pub rain_depth_mm: Option<f64>,
+    /// How the flow was found.
+    pub method: String,
+    /// Composite runoff coefficient.
+    pub runoff_coefficient: f64,
+    /// By kind of ground, at the peak of the whole; flows and volumes add up to the whole's.
+    pub by_cover: Vec<CoverFlow>,
+    /// What every number is by: equation and source.
+    pub methods: Vec<Method>,
+}
+
+/// The design storm.
+#[derive(Debug, Clone, Serialize)]
+pub struct Storm {
+    /// Return period, where it is known.
+    pub return_period_years: Option<f64>,
+    /// Duration, where it is known.
+    pub duration_min: Option<f64>,
+    /// Intensity.
+    pub intensity_mm_h: f64,
+    /// Where it comes from.
+    pub source: String,
+}
+
+/// Water of one kind of ground.
+#[derive(Debug, Clone, Serialize)]
+pub struct CoverFlow {
+    /// The kind.
+    pub cover: String,
+    /// Its area within the run-on.
+    pub area_m2: f64,
+    /// Its runoff coefficient.
+    pub runoff_coefficient: Option<f64>,
+    /// Where that comes from.
+    pub coefficient_from: String,
+    /// Its curve number.
+    pub curve_number: Option<f64>,
+    /// Its part of the peak.
+    pub flow_m3_s: f64,
+    /// Its runoff in the whole storm.
+    pub volume_m3: Option<f64>,
+}
+
+/// An equation and where it is from.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Method {
+    /// What it gives.
+    pub gives: &'static str,
+    /// The equation.
+    pub equation: &'static str,
+    /// Its source.
+    pub source: &'static str,
+}
+
+/// Flow and volume of one part of the water.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct PortionRow {
+    /// Its part of the peak.
+    pub flow_m3_s: f64,
+    /// Its runoff in the whole storm.
+    pub volume_m3: Option<f64>,
+}
+
+/// The storm at one crossing.
+#[derive(Debug, Clone, Serialize)]
+pub struct CrossingStorm {
+    /// Composite runoff coefficient.
+    pub runoff_coefficient: f64,
+    /// Duration of the rain that gives the peak, where it matters.
+    pub duration_min: Option<f64>,
+    /// Its intensity.
+    pub intensity_mm_h: f64,
+    /// How the intensity was found.
+    pub intensity_from: String,
+    /// Whether the peak comes before all of the ground has joined in.
+    pub partial: bool,
+    /// Runoff in the whole storm.
+    pub volume_m3: Option<f64>,
+    /// Time of concentration; nothing where all of the rain falls at the lot line.
+    pub time: Option<TimeRow>,
+    /// By kind of ground.
+    pub by_cover: Vec<CoverFlow>,
+}
+
+/// A time of concentration and what it is made of.
+#[derive(Debug, Clone, Serialize)]
+pub struct TimeRow {
+    /// The time that counts.
+    pub concentration_min: f64,
+    /// The formula that it is by.
+    pub method: TimeMethod,
+    /// Whether the least time counts instead.
+    pub least_governs: bool,
+    /// Length of the longest way.
+    pub length_m: f64,
+    /// Its reaches, from the top.
+    pub segments: Vec<SegmentRow>,
+    /// The whole way by other formulas.
+    pub others: Vec<OtherTime>,
+}
+
+/// One reach of the way.
+#[derive(Debug, Clone, Serialize)]
+pub struct SegmentRow {
+    /// Sheet, shallow or channel.
+    pub kind: &'static str,
+    /// What it runs over, or what ends it.
+    pub note: String,
+    /// Its length.
+    pub length_m: f64,
+    /// Its fall by length.
+    pub grade: f64,
+    /// Whether the ground falls less than that.
+    pub grade_raised: bool,
+    /// Its velocity.
+    pub velocity_m_s: f64,
+    /// Its time.
+    pub time_min: f64,
+}
+
+/// The whole way by another formula.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct OtherTime {
+    /// The formula.
+    pub method: TimeMethod,
+    /// Its time.
+    pub time_min: f64,
+}
+
+impl Design {
+    pub(super) fn of(assessment: &Assessment<'_>) -> Option<Self> {
+        let flows = assessment.design.flows()?;
+        let rain = &flows.peak.rain;
+        Some(Self {
+            storm: Storm {
+                return_period_years: assessment.settings.storm.years(),
+                duration_min: minutes(rain),
+                intensity_mm_h: rain.intensity.as_mm_per_h(),
+                source: rain.how.clone(),
+            },
+            flow_m3_s: flows.peak.flow.as_m3_per_s(),
+            upper_bound_m3_s: flows.bound.as_m3_per_s(),
+            partial: flows.peak.is_partial(),
+            volume_m3: flows.volume.map(Volume::as_m3),
+            rain_depth_mm: flows.depth.map(Length::as_mm),
+            method: "rational method".to_owned(),
+            runoff_coefficient: flows.coefficient.get(),
+            by_cover: covers(flows, &flows.by_kind),
+            methods: methods_used(&assessment.settings.storm, flows)
+                .into_iter()
+                .map(|m| Method { gives: m.gives, equation: m.equation, source: m.source })
+                .collect(),
+        })
+    }
+}
+
+impl CrossingStorm {
+    pub(super) fn of(flows: &LotDesign, crossing: &CrossingDesign) -> Self {
+        let rain = &crossing.peak.rain;
+        Self {
+            runoff_coefficient: crossing.coefficient.get(),
+            duration_min: minutes(rain),
+            intensity_mm_h: rain.intensity.as_mm_per_h(),
+            intensity_from: rain.how.clone(),
+            partial: crossing.peak.is_partial(),
+            volume_m3: crossing.volume.map(Volume::as_m3),
+            time: crossing.concentration.as_ref().map(TimeRow::of),
+            by_cover: covers(flows, &crossing.by_kind),
+        }
+    }
+}
+
+impl PortionRow {
+    pub(super) fn of(portion: &Portion) -> Self {
+        Self { flow_m3_s: portion.flow.as_m3_per_s(), volume_m3: portion.volume.map(Volume::as_m3) }
+    }
+}
+
+/// Portions by lot, found by label.
+pub(super) fn portion_of(by_lot: Option<&BTreeMap<Label, Portion>>, label: Label) -> Option<PortionRow> {
+    Some(PortionRow::of(by_lot?.get(&label)?))
+}
+
+fn minutes(rain: &RainAt) -> Option<f64> {
+    rain.duration.map(crate::units::Time::as_min)
+}
+
+fn covers(flows: &LotDesign, by_kind: &BTreeMap<usize, Portion>) -> Vec<CoverFlow> {
+    by_kind
+        .iter()
+        .map(|(&place, portion)| {
+            let kind = &flows.kinds[place];
+            CoverFlow {
+                cover: kind.name.clone(),
+                area_m2: portion.area.as_m2(),
+                runoff_coefficient: kind.coefficient.map(f64::from),
+                coefficient_from: kind.coefficient_from.clone(),
+                curve_number: kind.curve_number.map(f64::from),
+                flow_m3_s: portion.flow.as_m3_per_s(),
+                volume_m3: portion.volume.map(Volume::as_m3),
+            }
+        })
+        .collect()
+}
+
+impl TimeRow {
+    fn of(found: &Concentration) -> Self {
+        Self {
+            concentration_min: found.time.as_min(),
+            method: found.method,
+            least_governs: found.least_governs,
+            length_m: found.length().as_m(),
+            segments: found.segments.iter().map(SegmentRow::of).collect(),
+            others: found
+                .others
+                .iter()
+                .map(|&(method, time)| OtherTime { method, time_min: time.as_min() })
+                .collect(),
+        }
+    }
+}
+
+impl SegmentRow {
+    fn of(segment: &Segment) -> Self {
+        let (kind, note) = match segment.kind {
+            SegmentKind::Sheet { n, rule, limit } => ("sheet", sheet_words(n.get(), rule, limit)),
+            SegmentKind::Shallow(over) => ("shallow", over.words().to_owned()),
+            SegmentKind::Channel => ("channel", "running full, by Manning".to_owned()),
+        };
+        Self {
+            kind,
+            note,
+            length_m: segment.length.as_m(),
+            grade: segment.grade.get(),
+            grade_raised: segment.raised,
+            velocity_m_s: segment.velocity().as_m_per_s(),
+            time_min: segment.time.as_min(),
+        }
+    }
+}
+
+fn sheet_words(n: f64, rule: SheetRule, limit: SheetLimit) -> String {
+    let rule = match rule {
+        SheetRule::TwoYearDay => "by the 2-year, 24-hour rain",
+        SheetRule::Intensity => "by the intensity of the design rain",
+    };
+    let end = match limit {
+        SheetLimit::ByRoughness => "ended by roughness and fall",
+        SheetLimit::Fixed => "ended at 100 ft",
+        SheetLimit::WholeWay => "over the whole way",
+    };
+    format!("n {n:.3}, {rule}, {end}")
+}

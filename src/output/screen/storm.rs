@@ -1,0 +1,104 @@
+//! The design storm on the screen.
+
+use super::{FOLD_BELOW, Units, name};
+use crate::output::design::{CoverFlow, CrossingStorm, Design, Storm, TimeRow};
+use crate::output::summary::{Contributor, Status, Summary};
+use std::fmt::Write;
+
+/// Storm, peak, volume, and who gives how much of them.
+pub(super) fn storm(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
+    let Some(design) = &summary.design else { return Ok(()) };
+    writeln!(text, "\nIn the design storm: {}", storm_words(&design.storm, units))?;
+    let least = if summary.status == Status::Complete { "" } else { "at least " };
+    writeln!(
+        text,
+        "  peak of the whole run-on: {least}{} ({}, C = {:.3})",
+        units.flow(design.flow_m3_s),
+        design.method,
+        design.runoff_coefficient
+    )?;
+    if design.partial {
+        writeln!(text, "    before all of the ground has joined in: a longer, weaker rain gives less")?;
+    }
+    if summary.crossings.len() > 1 {
+        let bound = units.flow(design.upper_bound_m3_s);
+        writeln!(text, "    at most {bound}: the sum of the crossings' own peaks")?;
+    }
+    if let Some((volume, depth)) = design.volume_m3.zip(design.rain_depth_mm) {
+        let rain = units.rain(depth);
+        writeln!(
+            text,
+            "  runoff of the whole storm: {least}{} of {rain} of rain (curve number)",
+            units.volume(volume)
+        )?;
+    }
+    givers(text, summary, units)?;
+    covers(text, design, units)?;
+    for row in summary.crossings.iter().filter(|row| row.share_of_run_on >= FOLD_BELOW) {
+        if let Some(found) = &row.storm {
+            crossing(text, row.id, found, units)?;
+        }
+    }
+    Ok(())
+}
+
+fn storm_words(storm: &Storm, units: Units) -> String {
+    let years = storm.return_period_years.map_or(String::new(), |years| format!("{years}-year rain, "));
+    let lasts = storm.duration_min.map_or(String::new(), |min| format!("{min:.1} min of "));
+    format!("{years}{lasts}{}, {}", units.intensity(storm.intensity_mm_h), storm.source)
+}
+
+fn givers(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
+    let total: f64 = summary.contributors.iter().filter_map(|row| row.flow_m3_s).sum();
+    let large = |row: &&Contributor| row.flow_m3_s.is_some_and(|flow| flow >= FOLD_BELOW * total);
+    writeln!(text, "  {:<28} {:<38} runoff of the storm", "where the rain falls", "part of the peak")?;
+    for row in summary.contributors.iter().filter(large) {
+        let flow = row.flow_m3_s.map_or(String::new(), |flow| units.flow(flow));
+        let volume = row.volume_m3.map_or_else(|| "-".to_owned(), |m3| units.volume(m3));
+        writeln!(text, "  {:<28} {flow:<38} {volume}", name(row))?;
+    }
+    Ok(())
+}
+
+fn covers(text: &mut String, design: &Design, units: Units) -> std::fmt::Result {
+    if design.by_cover.len() < 2 {
+        return Ok(());
+    }
+    writeln!(text, "  {:<28} {:<38} area and coefficient", "by cover", "part of the peak")?;
+    for CoverFlow { cover, flow_m3_s, area_m2, runoff_coefficient, .. } in &design.by_cover {
+        let coefficient = runoff_coefficient.map_or(String::new(), |c| format!(", C = {c:.2}"));
+        writeln!(text, "  {cover:<28} {:<38} {}{coefficient}", units.flow(*flow_m3_s), units.area(*area_m2))?;
+    }
+    Ok(())
+}
+
+fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -> std::fmt::Result {
+    let Some(time) = &found.time else { return Ok(()) };
+    let least = if time.least_governs { ", the least that is used" } else { "" };
+    writeln!(
+        text,
+        "  time to crossing {id}: {:.1} min{least}, down {} by {}; rain {}",
+        time.concentration_min,
+        units.length(time.length_m),
+        time.method.words(),
+        units.intensity(found.intensity_mm_h)
+    )?;
+    writeln!(text, "    {}", reaches(time, units))
+}
+
+fn reaches(time: &TimeRow, units: Units) -> String {
+    let mut parts: Vec<String> = time
+        .segments
+        .iter()
+        .map(|s| {
+            let (length, percent) = (units.length(s.length_m), s.grade * 100.0);
+            format!("{} {length} at {percent:.1} %: {:.1} min ({})", s.kind, s.time_min, s.note)
+        })
+        .collect();
+    let others: Vec<String> =
+        time.others.iter().map(|o| format!("{:.1} min by {}", o.time_min, o.method.words())).collect();
+    if !others.is_empty() {
+        parts.push(format!("for comparison {}", others.join(", ")));
+    }
+    parts.join("; ")
+}

@@ -1,0 +1,223 @@
+//! Flows and volumes of one lot in the design storm.
+
+use super::basis::{DesignBasis, Missing};
+use super::ground_kind::GroundKind;
+use super::portions::{Portion, Portions};
+use super::rain::Rain;
+use super::streams::{JoinedPeak, Stream, joined_peak};
+use super::travel::{Concentration, WayPoint, concentrate};
+use crate::formula::curve_number::weighted;
+use crate::formula::rational::LARGEST_AREA_HA;
+use crate::lots::Label;
+use crate::units::{Area, CurveNumber, Flow, Length, RunoffCoefficient, Volume};
+use crate::warning::{Warned, Warning};
+use std::collections::BTreeMap;
+
+/// Ground of one kind on one lot whose rain enters over one crossing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Piece {
+    /// The lot it fell on.
+    pub label: Label,
+    /// Place in the list of kinds.
+    pub kind: usize,
+    /// Its area.
+    pub area: Area,
+}
+
+/// Water of one crossing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CrossingWater {
+    /// Where its rain fell; together more than no area.
+    pub pieces: Vec<Piece>,
+    /// Its longest way; nothing where all of it fell at the lot line.
+    pub way: Option<Vec<WayPoint>>,
+}
+
+/// One crossing in the design storm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CrossingDesign {
+    /// Area whose rain enters.
+    pub area: Area,
+    /// Composite coefficient.
+    pub coefficient: RunoffCoefficient,
+    /// Time of concentration; nothing where all of it fell at the lot line.
+    pub concentration: Option<Concentration>,
+    /// The peak.
+    pub peak: JoinedPeak,
+    /// Runoff in the whole storm.
+    pub volume: Option<Volume>,
+    /// By the lot that the rain fell on; flows and volumes add up to the crossing's.
+    pub by_lot: BTreeMap<Label, Portion>,
+    /// By kind of ground; the same.
+    pub by_kind: BTreeMap<usize, Portion>,
+    /// Its slow and its fast stream.
+    pub streams: [Stream; 2],
+}
+
+/// The lot in the design storm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LotDesign {
+    /// Kinds of ground.
+    pub kinds: Vec<GroundKind>,
+    /// One for each crossing.
+    pub crossings: Vec<CrossingDesign>,
+    /// Area of the run-on.
+    pub area: Area,
+    /// Its composite coefficient.
+    pub coefficient: RunoffCoefficient,
+    /// Peak of the whole run-on.
+    pub peak: JoinedPeak,
+    /// Sum of the crossings' own peaks: the peak can't be higher.
+    pub bound: Flow,
+    /// Runoff in the whole storm.
+    pub volume: Option<Volume>,
+    /// Rain that the volume is of.
+    pub depth: Option<Length>,
+    /// By lot, at the peak of the whole.
+    pub by_lot: BTreeMap<Label, Portion>,
+    /// By kind of ground, at the peak of the whole.
+    pub by_kind: BTreeMap<usize, Portion>,
+}
+
+/// What the storm gives, or what must be given first.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Design {
+    /// Worked out.
+    Estimated(Box<LotDesign>),
+    /// Nothing runs onto the lot.
+    NoRunOn,
+    /// Not worked out.
+    NotEstimated {
+        /// What is missing; at least one.
+        needs: Vec<Missing>,
+    },
+}
+
+impl Design {
+    /// The flows, if there are any.
+    #[must_use]
+    pub fn flows(&self) -> Option<&LotDesign> {
+        match self {
+            Self::Estimated(design) => Some(design),
+            Self::NoRunOn | Self::NotEstimated { .. } => None,
+        }
+    }
+}
+
+/// Flows and volumes of all crossings and of the whole run-on.
+///
+/// # Method
+/// Rational method with composite coefficients; the rain of a crossing lasts as long as its time of concentration;
+/// ground that is fast (roofs, paving) is tried by itself, see [`joined_peak`]. Volumes are curve-number runoff of each
+/// kind of ground, added up: curve numbers are never averaged.
+#[must_use]
+pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[CrossingWater]) -> Warned<Design> {
+    let mut warnings = Vec::new();
+    let needs = basis.missing(&kinds, crossings);
+    let Some(rain) = basis.rain.as_ref().filter(|_| needs.is_empty()) else {
+        return Warned::clean(Design::NotEstimated { needs });
+    };
+    let depth = basis.depth();
+    let each: Vec<CrossingDesign> = crossings
+        .iter()
+        .map(|water| one_crossing(basis, &kinds, water, rain).unload(&mut warnings))
+        .collect();
+    let streams: Vec<Stream> = each.iter().flat_map(|crossing| crossing.streams).collect();
+    let Some(peak) = joined_peak(&streams, rain) else { return Warned::clean(Design::NoRunOn) };
+    let peak = peak.unload(&mut warnings);
+    let area: Area = each.iter().map(|c| c.area).sum();
+    if area.as_ha() > LARGEST_AREA_HA {
+        warnings.push(beyond_method(area));
+    }
+    let shedding: Area = streams.iter().map(|s| s.shedding).sum();
+    let whole = Portions { kinds: &kinds, intensity: peak.rain.intensity, depth };
+    let by_kind = whole.of_all(crossings, &peak.joined, |piece| piece.kind);
+    let design = LotDesign {
+        coefficient: composite(shedding, area),
+        volume: total_volume(&by_kind),
+        bound: each.iter().map(|c| c.peak.flow).sum(),
+        by_lot: whole.of_all(crossings, &peak.joined, |piece| piece.label),
+        by_kind,
+        crossings: each,
+        area,
+        peak,
+        depth,
+        kinds,
+    };
+    warnings.sort_by(|a, b| (a.code, &a.message).cmp(&(b.code, &b.message)));
+    warnings.dedup();
+    Warned::new(Design::Estimated(Box::new(design)), warnings)
+}
+
+fn one_crossing(
+    basis: &DesignBasis,
+    kinds: &[GroundKind],
+    water: &CrossingWater,
+    rain: &Rain,
+) -> Warned<CrossingDesign> {
+    let mut warnings = Vec::new();
+    let [slow, fast] = [false, true].map(|fast| shedding(kinds, &water.pieces, fast));
+    let area: Area = water.pieces.iter().map(|p| p.area).sum();
+    let coefficient = composite(slow + fast, area);
+    let concentration = water.way.as_ref().map(|way| {
+        let travel = basis.travel_basis(coefficient, mean_curve_number(kinds, &water.pieces));
+        concentrate(way, &travel, rain).unload(&mut warnings)
+    });
+    let time = concentration.as_ref().map_or(basis.least_time, |found| found.time);
+    let streams = [Stream { shedding: slow, time }, Stream { shedding: fast, time: basis.least_time }];
+    let peak = joined_peak(&streams, rain).expect("some ground sheds water").unload(&mut warnings);
+    let portions = Portions { kinds, intensity: peak.rain.intensity, depth: basis.depth() };
+    let joined = [peak.joined[0], peak.joined[1]];
+    let by_kind = portions.of(&water.pieces, joined, |piece| piece.kind);
+    let found = CrossingDesign {
+        area,
+        coefficient,
+        concentration,
+        volume: total_volume(&by_kind),
+        by_lot: portions.of(&water.pieces, joined, |piece| piece.label),
+        by_kind,
+        peak,
+        streams,
+    };
+    Warned::new(found, warnings)
+}
+
+/// Sum of coefficient times area of the fast ground, or of the rest.
+fn shedding(kinds: &[GroundKind], pieces: &[Piece], fast: bool) -> Area {
+    pieces
+        .iter()
+        .filter(|piece| kinds[piece.kind].fast == fast)
+        .map(|piece| piece.area * kinds[piece.kind].shed_share())
+        .sum()
+}
+
+/// Mean coefficient; both areas are above 0.
+fn composite(shedding: Area, area: Area) -> RunoffCoefficient {
+    // Rounding may take a mean of ones just above one.
+    RunoffCoefficient::new((shedding / area).min(1.0)).expect("a mean of coefficients is one")
+}
+
+/// Mean curve number by area, for the lag method only; nothing when some ground has none.
+fn mean_curve_number(kinds: &[GroundKind], pieces: &[Piece]) -> Option<CurveNumber> {
+    let parts: Option<Vec<(CurveNumber, Area)>> =
+        pieces.iter().map(|p| Some((kinds[p.kind].curve_number?, p.area))).collect();
+    weighted(&parts?)
+}
+
+fn total_volume(by_kind: &BTreeMap<usize, Portion>) -> Option<Volume> {
+    by_kind.values().map(|portion| portion.volume).sum()
+}
+
+fn beyond_method(area: Area) -> Warning {
+    Warning::new(
+        "area-beyond-rational-method",
+        format!(
+            "the contributing area of {:.0} ha is above the {LARGEST_AREA_HA:.0} ha for which the rational method is meant",
+            area.as_ha()
+        ),
+        "use the flow as a rough figure only; an area of this size needs a method that lets the flood rise and fall",
+    )
+}
+
+#[cfg(test)]
+mod tests;

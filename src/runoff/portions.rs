@@ -1,0 +1,80 @@
+//! Flows and volumes shared out to those who gave the water.
+
+use super::design::{CrossingWater, Piece};
+use super::ground_kind::GroundKind;
+use crate::formula::curve_number::runoff_depth;
+use crate::formula::rational::peak_flow_of_shedding;
+use crate::units::{Area, Flow, Length, RainIntensity, Volume};
+use std::collections::BTreeMap;
+
+/// Flow and volume of one part of the water.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Portion {
+    /// Its ground.
+    pub area: Area,
+    /// Its part of the peak.
+    pub flow: Flow,
+    /// Its runoff in the whole storm; nothing without a depth of rain and curve numbers.
+    pub volume: Option<Volume>,
+}
+
+/// What portions are worked out from.
+pub(super) struct Portions<'a> {
+    pub(super) kinds: &'a [GroundKind],
+    pub(super) intensity: RainIntensity,
+    pub(super) depth: Option<Length>,
+}
+
+impl Portions<'_> {
+    /// Portions of one crossing. `joined` is the part of the slow and of the fast ground that the peak has.
+    pub(super) fn of<K: Ord>(
+        &self,
+        pieces: &[Piece],
+        joined: [f64; 2],
+        key: impl Fn(&Piece) -> K,
+    ) -> BTreeMap<K, Portion> {
+        let mut found = BTreeMap::new();
+        for piece in pieces {
+            add(&mut found, key(piece), self.portion(piece, joined));
+        }
+        found
+    }
+
+    /// Portions of all crossings; `joined` has two numbers for each.
+    pub(super) fn of_all<K: Ord>(
+        &self,
+        crossings: &[CrossingWater],
+        joined: &[f64],
+        key: impl Fn(&Piece) -> K,
+    ) -> BTreeMap<K, Portion> {
+        let mut found = BTreeMap::new();
+        for (water, joined) in crossings.iter().zip(joined.chunks_exact(2)) {
+            for (key, portion) in self.of(&water.pieces, [joined[0], joined[1]], &key) {
+                add(&mut found, key, portion);
+            }
+        }
+        found
+    }
+
+    fn portion(&self, piece: &Piece, [slow, fast]: [f64; 2]) -> Portion {
+        let kind = &self.kinds[piece.kind];
+        let share = kind.shed_share() * if kind.fast { fast } else { slow };
+        let depth = self.depth.zip(kind.curve_number).map(|(rain, number)| runoff_depth(rain, number));
+        Portion {
+            area: piece.area,
+            flow: peak_flow_of_shedding(self.intensity, piece.area * share),
+            volume: depth.map(|depth| depth * piece.area),
+        }
+    }
+}
+
+fn add<K: Ord>(found: &mut BTreeMap<K, Portion>, key: K, more: Portion) {
+    let sum = found.entry(key).or_insert(Portion {
+        area: Area::ZERO,
+        flow: Flow::ZERO,
+        volume: Some(Volume::ZERO),
+    });
+    sum.area = sum.area + more.area;
+    sum.flow = sum.flow + more.flow;
+    sum.volume = sum.volume.zip(more.volume).map(|(a, b)| a + b);
+}

@@ -1,0 +1,163 @@
+//! The design rain: how hard it rains for how long.
+
+use crate::formula::intensity_curve::IntensityCurve;
+use crate::input::{RainLookupError, RainTable};
+use crate::units::{Length, RainIntensity, ReturnPeriod, Time};
+use crate::warning::{Warned, Warning};
+use serde::ser::SerializeStruct;
+use serde::{Serialize, Serializer};
+
+/// Where intensities come from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Source {
+    /// One intensity for every duration, given by the user.
+    Steady(RainIntensity),
+    /// A curve over duration, given by the user for one return period.
+    Curve(IntensityCurve),
+    /// A table of depths by duration and return period.
+    Table(Box<RainTable>),
+}
+
+/// The rain that things are sized for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rain {
+    source: Source,
+    years: Option<ReturnPeriod>,
+}
+
+/// Rain of one duration.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RainAt {
+    /// How long it lasts; nothing for an intensity that holds for every duration.
+    pub duration: Option<Time>,
+    /// Its mean intensity.
+    pub intensity: RainIntensity,
+    /// How it was found, in words.
+    pub how: String,
+}
+
+impl Rain {
+    /// One intensity, whatever the duration.
+    #[must_use]
+    pub const fn steady(intensity: RainIntensity, years: Option<ReturnPeriod>) -> Self {
+        Self { source: Source::Steady(intensity), years }
+    }
+
+    /// A curve over duration.
+    #[must_use]
+    pub const fn curve(curve: IntensityCurve, years: Option<ReturnPeriod>) -> Self {
+        Self { source: Source::Curve(curve), years }
+    }
+
+    /// A column of a table.
+    ///
+    /// # Errors
+    /// [`RainLookupError`] when the return period lies outside the table.
+    pub fn table(table: RainTable, years: ReturnPeriod) -> Result<Self, RainLookupError> {
+        table.depth(longest(&table), years)?;
+        Ok(Self { source: Source::Table(Box::new(table)), years: Some(years) })
+    }
+
+    /// Mean number of years between storms as large, when known.
+    #[must_use]
+    pub const fn years(&self) -> Option<ReturnPeriod> {
+        self.years
+    }
+
+    /// Where the intensities come from.
+    #[must_use]
+    pub const fn source(&self) -> &Source {
+        &self.source
+    }
+}
+
+impl Rain {
+    /// Rain that lasts `duration`.
+    ///
+    /// Below and above the table's durations its first and last intensity hold, with a warning.
+    #[must_use]
+    pub fn at(&self, duration: Time) -> Warned<RainAt> {
+        match &self.source {
+            Source::Steady(intensity) => {
+                let how = "given by the user for every duration".to_owned();
+                Warned::clean(RainAt { duration: None, intensity: *intensity, how })
+            }
+            Source::Curve(curve) => {
+                let how = format!("by the curve {}", curve.words());
+                Warned::clean(RainAt { duration: Some(duration), intensity: curve.intensity(duration), how })
+            }
+            Source::Table(table) => self.from_table(table, duration),
+        }
+    }
+
+    fn from_table(&self, table: &RainTable, duration: Time) -> Warned<RainAt> {
+        let longest = longest(table);
+        let beyond = duration.as_s() > longest.as_s();
+        let asked = if beyond { longest } else { duration };
+        // `Rain::table` has seen to it that there is a return period, and that the table has it.
+        let found =
+            self.years.and_then(|years| table.depth(asked, years).ok()).expect("the table was asked before");
+        let mut warnings = found.warnings;
+        if beyond {
+            warnings.push(Warning::new(
+                "duration-beyond-table",
+                format!(
+                    "water takes {:.1} h to the lot line, but the rainfall table ends at {:.1} h, whose intensity is used",
+                    duration.as_h(),
+                    longest.as_h()
+                ),
+                "give a table with longer durations",
+            ));
+        }
+        let rain = RainAt { duration: Some(duration), intensity: found.intensity, how: found.how };
+        Warned::new(rain, warnings)
+    }
+
+    /// Where the intensities come from, in words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match &self.source {
+            Source::Steady(intensity) => format!("{} mm/h for every duration", intensity.as_mm_per_h()),
+            Source::Curve(curve) => curve.words(),
+            Source::Table(table) => {
+                format!(
+                    "rainfall table ({}): {}",
+                    table.source().series.meaning(),
+                    table.source().says.join("; ")
+                )
+            }
+        }
+    }
+
+    /// Depth of the 24-hour rain of the design's return period, if there is a table.
+    #[must_use]
+    pub fn day_depth(&self) -> Option<Length> {
+        self.depth(self.years?)
+    }
+
+    /// Depth of the 2-year, 24-hour rain, if the table has it.
+    #[must_use]
+    pub fn two_year_day(&self) -> Option<Length> {
+        self.depth(ReturnPeriod::new(2.0).ok()?)
+    }
+
+    fn depth(&self, years: ReturnPeriod) -> Option<Length> {
+        let Source::Table(table) = &self.source else { return None };
+        table.depth(Time::from_h(24.0), years).ok().map(|found| found.depth)
+    }
+}
+
+/// The longest duration of a table, which has some.
+fn longest(table: &RainTable) -> Time {
+    table.durations().last().copied().unwrap_or(Time::ZERO)
+}
+
+impl Serialize for Rain {
+    /// As the record of settings shows it.
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_struct("Rain", 2)?;
+        map.serialize_field("source", &self.words())?;
+        map.serialize_field("return_period_years", &self.years)?;
+        map.end()
+    }
+}

@@ -1,0 +1,179 @@
+//! The way as a chain of reaches.
+
+use super::{Area, LEAST_GRADE, Length, RainIntensity, ShallowFlow, SheetLimit, SheetRoughness, Time};
+use super::{TravelBasis, WayPoint};
+use crate::formula::manning::velocity as channel_velocity;
+use crate::formula::{shallow_flow, sheet_flow};
+use crate::units::{Grade, ManningN, Velocity};
+use serde::Serialize;
+
+/// Where water runs in a channel, and in what kind: a stand-in for sections that nobody has measured.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ChannelFlow {
+    /// Area above, from which on there is a channel.
+    #[serde(rename = "from_m2")]
+    pub from: Area,
+    /// Hydraulic radius when it runs full.
+    #[serde(rename = "radius_m")]
+    pub radius: Length,
+    /// Roughness.
+    pub n: ManningN,
+}
+
+impl ChannelFlow {
+    /// A small ditch with grass: hydraulic radius 0.15 m, n 0.05. Common practice, no source: a real channel has its own.
+    #[must_use]
+    pub fn usual(from: Area) -> Self {
+        Self { from, radius: Length::from_m(0.15), n: ManningN::new(0.05).expect("0.05 is a roughness") }
+    }
+}
+
+/// How a reach flows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SegmentKind {
+    /// A thin sheet.
+    Sheet {
+        /// Mean roughness.
+        n: SheetRoughness,
+        /// The formula.
+        rule: SheetRule,
+        /// What ends it.
+        limit: SheetLimit,
+    },
+    /// Gathered, without a channel.
+    Shallow(ShallowFlow),
+    /// In a channel.
+    Channel,
+}
+
+/// The formula of a sheet's time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SheetRule {
+    /// By the 2-year, 24-hour rain (NRCS).
+    TwoYearDay,
+    /// By the intensity of the design rain (kinematic wave).
+    Intensity,
+}
+
+/// One reach.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Segment {
+    /// How it flows.
+    pub kind: SegmentKind,
+    /// Its length.
+    pub length: Length,
+    /// Fall by length that counts.
+    pub grade: Grade,
+    /// Whether the ground falls less and [`LEAST_GRADE`] counts.
+    pub raised: bool,
+    /// Time through it.
+    pub time: Time,
+}
+
+impl Segment {
+    /// Mean velocity.
+    #[must_use]
+    pub fn velocity(&self) -> Velocity {
+        Velocity::from_m_per_s(self.length.as_m() / self.time.as_s())
+    }
+}
+
+/// All reaches from the top; lengths add up to the way's.
+pub(super) fn segments(way: &[WayPoint], basis: &TravelBasis, intensity: RainIntensity) -> Vec<Segment> {
+    let (Some(first), Some(last)) = (way.first(), way.last()) else { return Vec::new() };
+    if last.at_m <= first.at_m {
+        return Vec::new();
+    }
+    let (sheet, sheet_end_m) = sheet(way, basis, intensity);
+    let mut found = vec![sheet];
+    let channel_m = basis
+        .channel
+        .and_then(|channel| way.iter().find(|p| p.upstream_m2 >= channel.from.as_m2()))
+        .map_or(last.at_m, |p| p.at_m.max(sheet_end_m));
+    found.extend(shallow(way, sheet_end_m, channel_m));
+    if let Some(channel) = basis.channel.filter(|_| last.at_m > channel_m) {
+        let (grade, raised) = fall(way, channel_m, last.at_m);
+        let velocity = channel_velocity(channel.n, channel.radius, grade);
+        let length = Length::from_m(last.at_m - channel_m);
+        found.push(Segment { kind: SegmentKind::Channel, length, grade, raised, time: length / velocity });
+    }
+    found
+}
+
+/// The sheet at the top: as long as the shorter of both published limits allows.
+fn sheet(way: &[WayPoint], basis: &TravelBasis, intensity: RainIntensity) -> (Segment, f64) {
+    let (start_m, whole_m) = (way[0].at_m, way[way.len() - 1].at_m);
+    let fixed_m = sheet_flow::longest_fixed().as_m();
+    let first_end_m = whole_m.min(start_m + fixed_m);
+    // Roughness and grade of the longest sheet that could be decide how long it is.
+    let n = roughness(way, start_m, first_end_m);
+    let by_roughness_m = sheet_flow::longest_by_roughness(n, fall(way, start_m, first_end_m).0).as_m();
+    let end_m = first_end_m.min(start_m + by_roughness_m);
+    let limit = if end_m < first_end_m {
+        SheetLimit::ByRoughness
+    } else if first_end_m < whole_m {
+        SheetLimit::Fixed
+    } else {
+        SheetLimit::WholeWay
+    };
+    let n = roughness(way, start_m, end_m);
+    let (grade, raised) = fall(way, start_m, end_m);
+    let length = Length::from_m(end_m - start_m);
+    let (rule, time) = match basis.two_year_day {
+        Some(rain) => (SheetRule::TwoYearDay, sheet_flow::travel_time(n, length, rain, grade)),
+        None => (SheetRule::Intensity, sheet_flow::travel_time_at(n, length, grade, intensity)),
+    };
+    (Segment { kind: SegmentKind::Sheet { n, rule, limit }, length, grade, raised, time }, end_m)
+}
+
+/// Shallow concentrated flow between two places, one reach for each kind of ground.
+fn shallow(way: &[WayPoint], from_m: f64, to_m: f64) -> Vec<Segment> {
+    let mut found = Vec::new();
+    let mut start_m = from_m;
+    while start_m < to_m {
+        let here = surface_at(way, start_m).shallow;
+        let end_m = way
+            .iter()
+            .find(|p| p.at_m > start_m && p.surface.shallow != here)
+            .map_or(to_m, |p| p.at_m.min(to_m));
+        let (grade, raised) = fall(way, start_m, end_m);
+        let length = Length::from_m(end_m - start_m);
+        let time = length / shallow_flow::velocity(here, grade);
+        found.push(Segment { kind: SegmentKind::Shallow(here), length, grade, raised, time });
+        start_m = end_m;
+    }
+    found
+}
+
+fn surface_at(way: &[WayPoint], at_m: f64) -> super::Surface {
+    let after = way.partition_point(|p| p.at_m <= at_m);
+    way[after.saturating_sub(1)].surface
+}
+
+/// Level at a place of the way, between the points beside it.
+fn level_at(way: &[WayPoint], at_m: f64) -> f64 {
+    let after = way.partition_point(|p| p.at_m <= at_m).clamp(1, way.len() - 1);
+    let (a, b) = (way[after - 1], way[after]);
+    a.level_m + (b.level_m - a.level_m) * ((at_m - a.at_m) / (b.at_m - a.at_m)).clamp(0.0, 1.0)
+}
+
+/// Mean fall between two places, and whether it was raised to the least.
+pub(super) fn fall(way: &[WayPoint], from_m: f64, to_m: f64) -> (Grade, bool) {
+    let fall = (level_at(way, from_m) - level_at(way, to_m)) / (to_m - from_m);
+    let usable = Grade::new(fall.min(1.0)).ok().filter(|g| g.get() >= LEAST_GRADE);
+    usable.map_or_else(|| (least_grade(), true), |grade| (grade, false))
+}
+
+fn least_grade() -> Grade {
+    Grade::new(LEAST_GRADE).expect("0.1 % is a grade")
+}
+
+/// Mean roughness between two places, by length.
+fn roughness(way: &[WayPoint], from_m: f64, to_m: f64) -> SheetRoughness {
+    let parts = way.windows(2).map(|pair| {
+        let length = (pair[1].at_m.min(to_m) - pair[0].at_m.max(from_m)).max(0.0);
+        (length, pair[0].surface.sheet.get() * length)
+    });
+    let (length, sum) = parts.fold((0.0, 0.0), |a, b| (a.0 + b.0, a.1 + b.1));
+    SheetRoughness::new(sum / length).unwrap_or(way[0].surface.sheet)
+}

@@ -1,0 +1,75 @@
+//! Formulas for the whole way at once.
+
+use super::chain::fall;
+use super::{TravelBasis, WayPoint};
+use crate::formula::{airport, kerby, kirpich, lag};
+use crate::units::{Length, Time};
+use serde::Serialize;
+
+/// How the time of concentration is found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TimeMethod {
+    /// Sheet, shallow and channel reaches one after the other.
+    #[default]
+    Chain,
+    /// Kerby over land, Kirpich beyond.
+    KerbyKirpich,
+    /// The lag method of the curve number.
+    Lag,
+    /// The formula for airports.
+    Airport,
+}
+
+impl TimeMethod {
+    /// Its name, in words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Chain => "the chain of reaches",
+            Self::KerbyKirpich => "Kerby-Kirpich",
+            Self::Lag => "the lag method",
+            Self::Airport => "the airports' formula",
+        }
+    }
+}
+
+/// Longest way over land for which Kerby's formula holds, ft.
+const KERBY_FT: f64 = 1200.0;
+
+/// The way's time by each formula that holds for it.
+pub(super) fn times(way: &[WayPoint], basis: &TravelBasis) -> Vec<(TimeMethod, Time)> {
+    let (Some(first), Some(last)) = (way.first(), way.last()) else { return Vec::new() };
+    let length_m = last.at_m - first.at_m;
+    if length_m <= 0.0 {
+        return Vec::new();
+    }
+    let length = Length::from_m(length_m);
+    let (grade, _) = fall(way, first.at_m, last.at_m);
+    let mut found = vec![(TimeMethod::KerbyKirpich, kerby_kirpich(way, first.at_m, last.at_m))];
+    if let Some(number) = basis.curve_number {
+        found.push((TimeMethod::Lag, lag::time_of_concentration(length, number, grade)));
+    }
+    found.push((TimeMethod::Airport, airport::travel_time(basis.coefficient, length, grade)));
+    found
+}
+
+fn kerby_kirpich(way: &[WayPoint], from_m: f64, to_m: f64) -> Time {
+    let land_m = (from_m + Length::from_ft(KERBY_FT).as_m()).min(to_m);
+    let retardance = mean_retardance(way, land_m);
+    let over_land =
+        kerby::travel_time(Length::from_m(land_m - from_m), retardance, fall(way, from_m, land_m).0);
+    if land_m >= to_m {
+        return over_land;
+    }
+    over_land + kirpich::travel_time(Length::from_m(to_m - land_m), fall(way, land_m, to_m).0)
+}
+
+fn mean_retardance(way: &[WayPoint], to_m: f64) -> f64 {
+    let parts = way.windows(2).map(|pair| {
+        let length = (pair[1].at_m.min(to_m) - pair[0].at_m).max(0.0);
+        (length, pair[0].surface.retardance * length)
+    });
+    let (length, sum) = parts.fold((0.0, 0.0), |a, b| (a.0 + b.0, a.1 + b.1));
+    sum / length
+}
