@@ -95,6 +95,8 @@ mod shell;
 #[cfg(test)]
 mod stored;
 #[cfg(test)]
+mod storm;
+#[cfg(test)]
 mod turned;
 #[cfg(test)]
 mod units;

@@ -1,0 +1,132 @@
+//! Times, flows and volumes by the printed equations, written out here once more.
+//!
+//! The scene: a ridge, from which a plane falls south at 2 cm a unit, 30 units above the lot S and 40 wide. So the longest
+//! way has 30 units, and 1200 square units drain onto S. A unit is 1 / 0.9996 m on the ground.
+
+use crate::common::answer::{Answer, close};
+use crate::common::bench::Bench;
+use crate::common::scene::{FALL, SCALE, bench_with, ground_m2, ridge};
+
+/// An invented table in our own layout.
+pub(super) const TABLE: &str = "depth mm,2 yr,10 yr,100 yr
+5 min,8,12,18
+10 min,12,18,27
+15 min,15,22,34
+30 min,20,30,46
+60 min,25,40,60
+24 h,70,110,170
+";
+const LAWN_N: f64 = 0.24;
+const FT: f64 = 0.3048;
+
+pub(super) fn bench() -> Bench {
+    let bench = bench_with(&ridge());
+    bench.write_text("rain.csv", TABLE);
+    bench
+}
+
+fn run(bench: &Bench, more: &[&str]) -> Answer {
+    let mut words = vec!["--rainfall", "rain.csv", "--coefficient", "0.35"];
+    words.extend_from_slice(more);
+    bench.assess("base.tif", "base.geojson").lot("S").with(&words).run().usable()
+}
+
+/// Minutes down the way: TR-55 equation 3-3 over the sheet, NEH Part 630 table 15-3 beyond.
+fn minutes_of_the_way() -> f64 {
+    let (length_m, grade) = (30.0 / SCALE, FALL * SCALE);
+    let sheet_ft = 100.0 * grade.sqrt() / LAWN_N;
+    let rain_in = 70.0 / 25.4;
+    let sheet_h = 0.007 * (LAWN_N * sheet_ft).powf(0.8) / (f64::sqrt(rain_in) * grade.powf(0.4));
+    let shallow_s = (length_m / FT - sheet_ft) / (6.962 * grade.sqrt());
+    sheet_h * 60.0 + shallow_s / 60.0
+}
+
+/// Intensity in mm/h between two rows of the table, straight in the logarithms of depth and duration.
+fn intensity(minutes: f64, (t0, d0): (f64, f64), (t1, d1): (f64, f64)) -> f64 {
+    let part = (minutes / t0).ln() / (t1 / t0).ln();
+    d0 * (d1 / d0).powf(part) / minutes * 60.0
+}
+
+#[test]
+fn the_way_the_rain_and_the_flow_are_those_of_the_books() {
+    let answer = run(&bench(), &[]);
+    let minutes = minutes_of_the_way();
+    assert!((10.0..15.0).contains(&minutes), "{minutes} lies between the rows used below");
+    let time = "crossings.0.storm.time";
+    close("length", answer.number(&format!("{time}.length_m")), 30.0 / SCALE, 1e-6);
+    close("time", answer.number(&format!("{time}.concentration_min")), minutes, 1e-4);
+    assert_eq!(answer.text(&format!("{time}.segments.0.kind")), "sheet");
+    assert_eq!(answer.text(&format!("{time}.segments.1.kind")), "shallow");
+
+    let mm_per_h = intensity(minutes, (10.0, 18.0), (15.0, 22.0));
+    close("intensity", answer.number("crossings.0.storm.intensity_mm_h"), mm_per_h, 1e-4);
+    let flow = 0.35 * mm_per_h / 3.6e6 * ground_m2(1200.0);
+    close("flow", answer.number("crossings.0.flow_m3_s"), flow, 1e-4);
+    close("flow of the whole", answer.number("design.flow_m3_s"), flow, 1e-4);
+    close("return period", answer.number("design.storm.return_period_years"), 10.0, 1e-12);
+    close("duration", answer.number("design.storm.duration_min"), minutes, 1e-4);
+    close("sum over contributors", answer.sum("contributors", "flow_m3_s"), flow, 1e-4);
+}
+
+// TR-55 equation 2-3 with S = 25400 / 74 - 254 mm and the table's 24-hour, 10-year rain.
+#[test]
+fn the_volume_is_that_of_the_24_hour_rain() {
+    let answer = run(&bench(), &["--curve-number", "74"]);
+    let s = 25400.0 / 74.0 - 254.0;
+    let (rain, left) = (110.0, 110.0 - 0.2 * s);
+    let runoff_mm = left * left / (rain + 0.8 * s);
+    close("volume", answer.number("design.volume_m3"), runoff_mm / 1000.0 * ground_m2(1200.0), 1e-6);
+    close("depth", answer.number("design.rain_depth_mm"), 110.0, 1e-9);
+    let by_lot = answer.sum("contributors", "volume_m3");
+    close("sum over contributors", by_lot, answer.number("design.volume_m3"), 1e-9);
+
+    let typed = run(&bench(), &["--curve-number", "74", "--rain-depth", "50mm"]);
+    let left = 50.0 - 0.2 * s;
+    let typed_mm = left * left / (50.0 + 0.8 * s);
+    close("typed depth", typed.number("design.volume_m3"), typed_mm / 1000.0 * ground_m2(1200.0), 1e-6);
+}
+
+#[test]
+fn a_rarer_storm_gives_more_and_a_longer_time_less() {
+    let bench = bench();
+    let ten = run(&bench, &[]);
+    let hundred = run(&bench, &["--return-period", "100", "--overwrite"]);
+    let slow = run(&bench, &["--least-time", "30min", "--overwrite"]);
+    assert!(hundred.number("design.flow_m3_s") > ten.number("design.flow_m3_s"));
+    assert!(slow.number("design.flow_m3_s") < ten.number("design.flow_m3_s"));
+    // 30 mm in 30 minutes.
+    close("least time", slow.number("crossings.0.storm.intensity_mm_h"), 60.0, 1e-9);
+    assert_eq!(slow.at("crossings.0.storm.time.least_governs"), true);
+}
+
+#[test]
+fn the_formula_asked_for_counts_and_the_others_stand_beside_it() {
+    let answer = run(&bench(), &["--time-by", "kerby-kirpich"]);
+    // Kerby in SI (TxDOT 0-4696-2, page 29) with N 0.40 for average grass.
+    let minutes = 1.44 * (30.0 / SCALE * 0.4_f64).powf(0.467) * (FALL * SCALE).powf(-0.235);
+    close("time", answer.number("crossings.0.storm.time.concentration_min"), minutes, 1e-6);
+    assert_eq!(answer.text("crossings.0.storm.time.method"), "kerby-kirpich");
+    let said: Vec<&str> = answer.list("design.methods").iter().filter_map(|m| m["source"].as_str()).collect();
+    assert!(said.iter().any(|source| source.contains("0-4696-2")), "{said:?}");
+}
+
+#[test]
+fn one_intensity_holds_for_every_duration() {
+    let bench = bench_with(&ridge());
+    let words = ["--intensity", "100mm/h", "--coefficient", "0.35"];
+    let answer = bench.assess("base.tif", "base.geojson").lot("S").with(&words).run().usable();
+    let flow = 0.35 * 100.0 / 3.6e6 * ground_m2(1200.0);
+    close("flow", answer.number("design.flow_m3_s"), flow, 1e-9);
+    assert!(answer.at("design.storm.duration_min").is_null());
+    assert!(answer.at("design.volume_m3").is_null());
+}
+
+// 56.6 / (t + 8.6)^0.823 in/h at the least time of 20 min, by hand: 28.6^0.823 = 15.800, 3.5823 in/h.
+#[test]
+fn a_curve_gives_the_rain_of_the_time() {
+    let bench = bench_with(&ridge());
+    let words =
+        ["--rain-curve", "56.6/(t+8.6)^0.823 in/h", "--least-time", "20 min", "--coefficient", "0.35"];
+    let answer = bench.assess("base.tif", "base.geojson").lot("S").with(&words).run().usable();
+    close("intensity", answer.number("design.storm.intensity_mm_h"), 3.5823 * 25.4, 2e-4);
+}

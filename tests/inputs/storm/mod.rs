@@ -1,0 +1,4 @@
+//! The design storm in whole runs of the program, on ground whose answer is known on paper.
+
+mod flows;
+mod usage;
