@@ -1,5 +1,6 @@
 //! What can be wrong with the files, and what to do about it.
 
+use super::rainfall::RainTableError;
 use crate::crs::CrsError;
 use miette::Diagnostic;
 use std::path::PathBuf;
@@ -342,6 +343,10 @@ pub enum InputError {
         /// Columns.
         cols: usize,
     },
+    /// The rainfall table can't be used.
+    #[error(transparent)]
+    #[diagnostic(transparent)]
+    RainTable(#[from] RainTableError),
     /// The projection library can't find its database.
     #[error("{source}")]
     #[diagnostic(
@@ -372,6 +377,7 @@ impl InputError {
             | Self::LotInvalid { .. }
             | Self::TooCoarse { .. }
             | Self::TooNarrow { .. }
+            | Self::RainTable(_)
             | Self::Window { .. } => ExitClass::Unreadable,
             Self::NoCrs { .. }
             | Self::Crs { .. }
