@@ -66,11 +66,13 @@ fn file(volume: &str, place: (&str, &str), header: &str, rows: &[(&str, &str)]) 
 
 const PARTIAL: &str = "by duration for ARI (years):, 1,2,5,10,25,50,100,200,500,1000";
 
+#[expect(clippy::unwrap_used, reason = "the quoted answer is sound")]
 fn fort_myers() -> Warned<RainTable> {
     let text = file("Volume 9 Version 2", ("26.6", "-81.9"), PARTIAL, &FORT_MYERS);
     read_rain_table(Path::new("fort-myers.csv"), text.as_bytes()).unwrap()
 }
 
+#[expect(clippy::unwrap_used, reason = "the return periods are in range")]
 fn t(years: f64) -> ReturnPeriod {
     ReturnPeriod::new(years).unwrap()
 }

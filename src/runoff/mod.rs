@@ -4,6 +4,10 @@
 //! the flow with all that it rests on, or what is missing. There is no default storm and no default coefficient: a
 //! made-up one would look like an answer. Touches no files.
 
+mod ponds;
+
+pub use ponds::{PondInStorm, StormLedger, storm_ledger};
+
 use crate::formula::rational::{LARGEST_AREA_HA, peak_flow};
 use crate::units::{Area, Flow, RainIntensity, RunoffCoefficient};
 use crate::warning::{Warned, Warning};
