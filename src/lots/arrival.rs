@@ -50,6 +50,33 @@ impl Arrival {
         part
     }
 
+    /// Of these shares, what arrives when only a part of the water goes on over some steps.
+    ///
+    /// `passes` is the part, from 0 to 1, that goes on from a cell outside the lot to another cell: below 1 where the
+    /// step leads out of a pond that holds water back. Where it is 1 throughout, the shares are these to the last bit.
+    #[must_use]
+    pub fn in_storm(&self, scene: &Scene<'_>, passes: impl Fn(usize, usize) -> f64) -> Self {
+        let mut part = Self { shares: vec![0.0; self.shares.len()] };
+        for (place, &cell) in scene.reach.cells().iter().enumerate().rev() {
+            let cell = cell as usize;
+            if self.shares[place] <= 0.0 {
+                continue;
+            }
+            part.shares[place] = if scene.is_subject(cell) {
+                part.of_own_cell(scene, cell)
+            } else {
+                let receivers = scene.field.receivers(cell).into_iter();
+                receivers
+                    .map(|(to, share)| {
+                        let arriving = if scene.is_subject(to) { 1.0 } else { part.at(scene, to) };
+                        share * passes(cell, to) * arriving
+                    })
+                    .sum()
+            };
+        }
+        part
+    }
+
     fn of_cell(&self, scene: &Scene<'_>, cell: usize, counts: impl Fn(usize) -> f64) -> f64 {
         if scene.is_subject(cell) {
             return self.of_own_cell(scene, cell);

@@ -39,9 +39,19 @@ pub fn contributions(scene: &Scene<'_>, arrival: &Arrival, entries: &[Entry]) ->
 /// Area by lot whose rain arrives, by label; only lots that give something.
 #[must_use]
 pub fn origins(scene: &Scene<'_>, arrival: &Arrival) -> Vec<(Label, f64)> {
+    origins_weighted(scene, arrival, |_| 1.0)
+}
+
+/// As [`origins`], each cell's area times a number of its own: with a depth of runoff in metres, cubic metres by lot.
+#[must_use]
+pub fn origins_weighted(
+    scene: &Scene<'_>,
+    arrival: &Arrival,
+    weight: impl Fn(usize) -> f64,
+) -> Vec<(Label, f64)> {
     let mut areas: Vec<(Label, f64)> = Vec::new();
     for (place, &cell) in scene.reach.cells().iter().enumerate() {
-        let arriving = arrival.at_place(place) * scene.cell.area_m2();
+        let arriving = arrival.at_place(place) * scene.cell.area_m2() * weight(cell as usize);
         if arriving <= 0.0 {
             continue;
         }

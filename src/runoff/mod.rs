@@ -5,14 +5,14 @@
 //! that they rest on; or what is missing. There is no default storm and no default coefficient: a made-up one would
 //! look like an answer. Touches no files.
 
-mod basis;
-mod design;
-mod ground_kind;
-mod methods;
-mod portions;
-mod rain;
-mod streams;
-mod travel;
+mod ponds;
+
+pub use ponds::{PondInStorm, StormLedger, storm_ledger};
+
+use crate::formula::rational::{LARGEST_AREA_HA, peak_flow};
+use crate::units::{Area, Flow, RainIntensity, RunoffCoefficient};
+use crate::warning::{Warned, Warning};
+use serde::Serialize;
 
 pub use basis::{DesignBasis, Missing};
 pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, design};

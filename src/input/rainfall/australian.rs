@@ -26,7 +26,9 @@ pub(super) fn read(lines: &[Line<'_>], start: usize, ends_whole: bool) -> Result
         let found = cells(line.text, ',');
         let time = duration(&found[0], line.number)?;
         let minutes = found.get(1).and_then(|cell| figure(cell)).map_or(f64::NAN, |f| f.value);
-        if !((time.as_min() / minutes - 1.0).abs() < 0.01) {
+        // Both count minutes; a missing number agrees with nothing.
+        let agree = (time.as_min() / minutes - 1.0).abs() < 0.01;
+        if !agree {
             let text = found.iter().take(2).map(String::as_str).collect::<Vec<_>>().join(", ");
             return Err(RainFault::Duration { text: first_words(&text) }.at(line.number));
         }
@@ -53,12 +55,9 @@ fn unit(head: &[Line<'_>]) -> RainUnit {
 fn by_chance(cell: &str, line: usize) -> Result<RainColumn, Placed> {
     let plain = cell.trim_end_matches(['#', '*']).trim();
     let percent = plain.strip_suffix('%').and_then(|digits| figure(digits.trim())).map(|f| f.value);
-    match percent.filter(|&p| p > 0.0 && p < 100.0) {
-        Some(percent) => column(plain, 100.0 / percent, line),
-        None => {
-            let reason =
-                format!("\"{}\" is not an annual exceedance probability in percent", first_words(cell));
-            Err(RainFault::Header { reason }.at(line))
-        }
-    }
+    let Some(percent) = percent.filter(|&p| p > 0.0 && p < 100.0) else {
+        let reason = format!("\"{}\" is not an annual exceedance probability in percent", first_words(cell));
+        return Err(RainFault::Header { reason }.at(line));
+    };
+    column(plain, 100.0 / percent, line)
 }

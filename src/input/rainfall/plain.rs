@@ -64,11 +64,9 @@ fn years(cell: &str, line: usize) -> Result<RainColumn, Placed> {
     let plain = cell.to_ascii_lowercase();
     let digits =
         ["years", "year", "yr"].into_iter().find_map(|word| plain.strip_suffix(word)).unwrap_or(&plain);
-    match figure(digits.trim()) {
-        Some(years) => column(cell, years.value, line),
-        None => {
-            let reason = format!("\"{}\" is not a return period", first_words(cell));
-            Err(RainFault::Header { reason }.at(line))
-        }
-    }
+    let Some(years) = figure(digits.trim()) else {
+        let reason = format!("\"{}\" is not a return period", first_words(cell));
+        return Err(RainFault::Header { reason }.at(line));
+    };
+    column(cell, years.value, line)
 }
