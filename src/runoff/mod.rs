@@ -5,19 +5,21 @@
 //! that they rest on; or what is missing. There is no default storm and no default coefficient: a made-up one would
 //! look like an answer. Touches no files.
 
+mod basis;
+mod design;
+mod ground_kind;
+mod methods;
 mod ponds;
-
-pub use ponds::{PondInStorm, StormLedger, storm_ledger};
-
-use crate::formula::rational::{LARGEST_AREA_HA, peak_flow};
-use crate::units::{Area, Flow, RainIntensity, RunoffCoefficient};
-use crate::warning::{Warned, Warning};
-use serde::Serialize;
+mod portions;
+mod rain;
+mod streams;
+mod travel;
 
 pub use basis::{DesignBasis, Missing};
 pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, design};
 pub use ground_kind::{GroundBasis, GroundKind};
 pub use methods::{Citation, methods_used};
+pub use ponds::{PondInStorm, StormLedger, storm_ledger};
 pub use portions::Portion;
 pub use rain::{Rain, RainAt, Source};
 pub use streams::{JoinedPeak, Stream, joined_peak};
