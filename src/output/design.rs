@@ -1,5 +1,6 @@
 //! The design storm and its flows, as `summary.json` gives them.
 
+use super::rows::id;
 use crate::formula::sheet_flow::SheetLimit;
 use crate::lots::Label;
 use crate::pipeline::Assessment;
@@ -26,6 +27,8 @@ pub struct Design {
     pub volume_m3: Option<f64>,
     /// Depth of rain that the volume is of.
     pub rain_depth_mm: Option<f64>,
+    /// What of that volume reaches the lot when ponds on the way have filled first; nothing without a volume.
+    pub ponds: Option<PondsLedger>,
     /// How the flow was found.
     pub method: String,
     /// Composite runoff coefficient.
@@ -34,6 +37,28 @@ pub struct Design {
     pub by_cover: Vec<CoverFlow>,
     /// What every number is by: equation and source.
     pub methods: Vec<Method>,
+}
+
+/// The storm's ledger: ponds fill first and pass on what is left. The ledger of areas takes all of them as full.
+#[derive(Debug, Clone, Serialize)]
+pub struct PondsLedger {
+    /// What reaches the lot.
+    pub arriving_m3: f64,
+    /// What stays in ponds on the way.
+    pub held_back_m3: f64,
+    /// By lot where the rain fell, the largest first; adds up to what reaches the lot.
+    pub contributors: Vec<VolumeRow>,
+    /// By crossing, in their order; the same.
+    pub crossings: Vec<f64>,
+}
+
+/// Water of one lot.
+#[derive(Debug, Clone, Serialize)]
+pub struct VolumeRow {
+    /// The lot, or nothing.
+    pub id: Option<String>,
+    /// Its runoff that reaches the lot.
+    pub volume_m3: f64,
 }
 
 /// The design storm.
@@ -170,6 +195,7 @@ impl Design {
             partial: flows.peak.is_partial(),
             volume_m3: flows.volume.map(Volume::as_m3),
             rain_depth_mm: flows.depth.map(Length::as_mm),
+            ponds: PondsLedger::of(assessment, flows),
             method: "rational method".to_owned(),
             runoff_coefficient: flows.coefficient.get(),
             by_cover: covers(flows, &flows.by_kind),
@@ -177,6 +203,23 @@ impl Design {
                 .into_iter()
                 .map(|m| Method { gives: m.gives, equation: m.equation, source: m.source })
                 .collect(),
+        })
+    }
+}
+
+impl PondsLedger {
+    fn of(assessment: &Assessment<'_>, flows: &LotDesign) -> Option<Self> {
+        let volume = flows.volume?;
+        let ledger = &assessment.spilling.ledger;
+        Some(Self {
+            arriving_m3: ledger.arriving.as_m3(),
+            held_back_m3: (volume - ledger.arriving).as_m3().max(0.0),
+            contributors: ledger
+                .contributions
+                .iter()
+                .map(|&(label, volume)| VolumeRow { id: id(assessment, label), volume_m3: volume.as_m3() })
+                .collect(),
+            crossings: assessment.drainage.crossings.iter().map(|c| ledger.through(c).as_m3()).collect(),
         })
     }
 }

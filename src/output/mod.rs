@@ -24,7 +24,8 @@ mod summary;
 pub use bundle::{Bundle, Existing, RESULT_FILES};
 pub use cautions::CAUTIONS;
 pub use design::{
-    CoverFlow, CrossingStorm, Design, Method, OtherTime, PortionRow, SegmentRow, Storm, TimeRow,
+    CoverFlow, CrossingStorm, Design, Method, OtherTime, PondsLedger, PortionRow, SegmentRow, Storm, TimeRow,
+    VolumeRow,
 };
 pub use error::OutputError;
 pub use layers::Layers;

@@ -7,7 +7,7 @@ pub use units::Units;
 
 use super::cautions::CAUTIONS;
 use super::rows::whose;
-use super::summary::{Contributor, CrossingRow, Receiver, Status, Summary};
+use super::summary::{Contributor, CrossingRow, PondRow, Receiver, Status, Summary};
 use crate::interceptor::Coverage;
 use crate::lots::Manner;
 use std::fmt::Write;
@@ -211,13 +211,24 @@ fn ponds(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result
     summary.ponds.iter().take(PONDS_SHOWN).try_for_each(|pond| {
         writeln!(
             text,
-            "  {} deep when full, {}, {}; spills {}",
+            "  {} deep when full, {}, {}; spills {}{}",
             units.depth(pond.depth_m),
             units.area(pond.area_m2),
             units.volume(pond.volume_m3),
-            whither(pond.spills_to_kind, pond.spills_to.as_deref())
+            whither(pond.spills_to_kind, pond.spills_to.as_deref()),
+            filling(pond, units)
         )
     })
+}
+
+/// When a pond starts to pass water on, and what it does in the design storm.
+fn filling(pond: &PondRow, units: Units) -> String {
+    let starts = pond.starts_at_mm.map_or(String::new(), |mm| format!(", from {} of runoff on", units.rain(mm)));
+    let storm = pond.storm.map_or(String::new(), |storm| {
+        let (passed, inflow) = (units.volume(storm.passed_m3), units.volume(storm.inflow_m3));
+        format!("; in the design storm {passed} of {inflow}")
+    });
+    format!("{starts}{storm}")
 }
 
 /// Where water goes, after a verb.

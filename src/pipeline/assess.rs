@@ -7,7 +7,7 @@ use super::ground::Ground;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
-use super::storm::{caught, line_storm, storm};
+use super::storm::{Spilling, caught, line_storm, spilling, storm};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
@@ -41,6 +41,8 @@ pub struct Assessment<'a> {
     pub ponds: Vec<LotPond>,
     /// Flows in the design storm, or what is missing to say them.
     pub design: Design,
+    /// Ponds in the design storm.
+    pub spilling: Spilling,
     /// The line that intercepts the run-on.
     pub interception: InterceptionLine,
 }
@@ -65,6 +67,7 @@ pub fn assess<'a>(
     let design = storm(site, &routed, &drainage, settings).unload(&mut warnings);
     let interception = propose_line(&routed, &line, &drainage, &design, settings)?.unload(&mut warnings);
     let ponds = ponds_of(&routed);
+    let spilling = spilling(&routed, &drainage, &ponds, settings);
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
     Ok(Warned::new(
@@ -78,6 +81,7 @@ pub fn assess<'a>(
             completeness,
             ponds,
             design,
+            spilling,
             interception,
         },
         warnings,

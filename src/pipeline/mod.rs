@@ -23,3 +23,4 @@ pub use lot_ponds::LotPond;
 pub use progress::{Phase, Progress, Silent};
 pub use rasters::Rasters;
 pub use settings::Settings;
+pub use storm::Spilling;

@@ -1,11 +1,17 @@
 //! The lot in the design storm: its ledger and ways turned into what the runoff stage takes.
 
 use super::catchment::Routed;
+use super::lot_ponds::LotPond;
 use super::settings::Settings;
+use crate::formula::curve_number::runoff_depth;
 use crate::input::Site;
 use crate::interceptor::{CaughtStretch, LineStorm};
 use crate::lots::{Crossing, Inflow, LongestWay, LotDrainage, LotLine, Stretch, amount_within, longest_ways};
-use crate::runoff::{CrossingWater, Design, GroundKind, LotDesign, Piece, Stream, Surface, WayPoint, design};
+use crate::runoff::{
+    CrossingWater, Design, GroundKind, LotDesign, Piece, StormLedger, Stream, Surface, WayPoint, design,
+    storm_ledger,
+};
+use crate::terrain::Pond;
 use crate::units::Area;
 use crate::warning::Warned;
 
@@ -57,6 +63,32 @@ fn points(routed: &Routed, drainage: &LotDrainage, kinds: &[GroundKind], way: &L
             surface,
         })
         .collect()
+}
+
+/// Ponds in the design storm, and what they let through.
+#[derive(Debug)]
+pub struct Spilling {
+    /// Whose water reaches the lot in the storm; of a storm without runoff where depth or curve numbers aren't known.
+    pub ledger: StormLedger,
+    /// Whether they are known.
+    pub is_known: bool,
+}
+
+/// Fills the ponds by the storm's runoff.
+pub(super) fn spilling(
+    routed: &Routed,
+    drainage: &LotDrainage,
+    ponds: &[LotPond],
+    settings: &Settings,
+) -> Spilling {
+    let kind = settings.ground.bare_kind();
+    let depth = settings.storm.depth().zip(kind.curve_number);
+    let runoff_m = depth.map_or(0.0, |(rain, number)| runoff_depth(rain, number).as_m());
+    let ponds: Vec<Pond> = ponds.iter().map(|found| found.pond.clone()).collect();
+    let entries = &drainage.descent.entries;
+    let ledger = storm_ledger(&routed.scene(), &routed.arrival, entries, &ponds, |_| runoff_m)
+        .expect("runoff is finite and 0 or more");
+    Spilling { ledger, is_known: depth.is_some() }
 }
 
 /// The water of a stretch as streams: of each crossing the part that enters over it.

@@ -32,6 +32,14 @@ pub(super) fn storm(text: &mut String, summary: &Summary, units: Units) -> std::
             units.volume(volume)
         )?;
     }
+    if let Some(ponds) = design.ponds.as_ref().filter(|ponds| ponds.held_back_m3 > 0.0) {
+        writeln!(
+            text,
+            "    of which {} reach the lot: ponds on the way fill first and hold back {}",
+            units.volume(ponds.arriving_m3),
+            units.volume(ponds.held_back_m3)
+        )?;
+    }
     givers(text, summary, units)?;
     covers(text, design, units)?;
     for row in summary.crossings.iter().filter(|row| row.share_of_run_on >= FOLD_BELOW) {
