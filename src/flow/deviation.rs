@@ -41,7 +41,7 @@ pub(super) fn least_deviation(facets: &FlowField, reach: &Reach, cell_size: Cell
             tell(&mut heard[receiver], here.cells + 1, chosen, offset);
         }
     }
-    FlowField::new(facets.shape(), towards, Vec::new())
+    FlowField::new(facets.shape(), towards, Vec::new()).with_links(facets.links().clone())
 }
 
 /// For every cell the end of its facet that gets more of the water.

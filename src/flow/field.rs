@@ -1,5 +1,6 @@
 //! Receivers and donors of every cell.
 
+use super::links::Links;
 use crate::grid::{Direction, GridShape, OFFSETS};
 
 /// Water leaves the data here.
@@ -8,6 +9,8 @@ pub(super) const LEAVES: u8 = 8;
 pub(super) const VOID: u8 = 9;
 /// Not yet decided (only while a field is being made).
 pub(super) const FLAT: u8 = 10;
+/// Water goes to a cell elsewhere: see the links.
+const LINKED: u8 = 11;
 
 /// Where each cell's water goes.
 ///
@@ -24,6 +27,7 @@ pub struct FlowField {
     /// empty when every cell has one receiver.
     corner_share: Vec<f32>,
     steps: [isize; 8],
+    links: Links,
 }
 
 /// Up to two receivers: place of the cell, share of the water.
@@ -60,7 +64,24 @@ impl FlowField {
     pub(super) fn new(shape: GridShape, towards: Vec<u8>, corner_share: Vec<f32>) -> Self {
         assert_eq!(towards.len(), shape.len(), "one direction per cell");
         assert!(corner_share.is_empty() || corner_share.len() == shape.len(), "one share per cell, or none");
-        Self { shape, towards, corner_share, steps: steps_of(shape) }
+        Self { shape, towards, corner_share, steps: steps_of(shape), links: Links::default() }
+    }
+
+    /// Lets the water of some cells go to a cell elsewhere instead.
+    ///
+    /// The caller sees to it that no water comes back: the target lies lower than the cell, water stands included.
+    #[must_use]
+    pub fn with_links(mut self, links: Links) -> Self {
+        for &(from, _) in links.steps() {
+            self.towards[from as usize] = LINKED;
+        }
+        self.links = links;
+        self
+    }
+
+    /// Steps to cells elsewhere.
+    pub(super) const fn links(&self) -> &Links {
+        &self.links
     }
 
     /// Rows and columns.
@@ -112,11 +133,15 @@ impl FlowField {
             if second_share > 0.0 {
                 found.push(self.step(cell, first.clockwise()), second_share);
             }
+        } else if self.towards[cell] == LINKED
+            && let Some(target) = self.links.target(cell)
+        {
+            found.push(target, 1.0);
         }
         found
     }
 
-    /// Calls `visit` with each cell that hands water to this one, clockwise from north.
+    /// Calls `visit` with each cell that hands water to this one, clockwise from north, then those from elsewhere.
     pub fn for_each_donor(&self, cell: usize, mut visit: impl FnMut(usize)) {
         let at = self.shape.cell(cell);
         let inside = !self.shape.is_rim(at);
@@ -128,6 +153,7 @@ impl FlowField {
                 }
             }
         }
+        self.links.sources(cell).for_each(visit);
     }
 
     /// Whether a cell hands any water in one direction.

@@ -3,6 +3,7 @@
 use super::error::FlowError;
 use super::field::FlowField;
 use crate::grid::CellSet;
+use std::collections::BTreeMap;
 
 /// A set of cells closed towards donors, in an order in which every donor comes before its receivers.
 ///
@@ -105,22 +106,53 @@ fn climb(field: &FlowField, seeds: impl IntoIterator<Item = usize>, set: &mut Ce
     found
 }
 
-/// Orders the set by counting donors, at most eight for a cell.
+/// Donors that haven't come yet: a byte a cell, and a list of the few cells that many roofs drain to.
+struct Missing {
+    few: Vec<u8>,
+    many: BTreeMap<usize, u32>,
+}
+
+impl Missing {
+    fn none(cells: usize) -> Self {
+        Self { few: vec![0; cells], many: BTreeMap::new() }
+    }
+
+    fn add(&mut self, rank: usize) {
+        if self.few[rank] < u8::MAX {
+            self.few[rank] += 1;
+        } else {
+            *self.many.entry(rank).or_default() += 1;
+        }
+    }
+
+    fn take(&mut self, rank: usize) {
+        match self.many.get_mut(&rank) {
+            Some(more) if *more > 0 => *more -= 1,
+            _ => self.few[rank] -= 1,
+        }
+    }
+
+    fn is_none_of(&self, rank: usize) -> bool {
+        self.few[rank] == 0
+    }
+}
+
+/// Orders the set by counting donors: at most eight that touch a cell, and any number of roofs.
 #[expect(
     clippy::cast_possible_truncation,
     reason = "grids have fewer than 2^32 cells, checked when they are filled"
 )]
 fn donors_first(field: &FlowField, found: Vec<u32>, ranks: &Ranks) -> Result<Vec<u32>, FlowError> {
-    let mut missing = vec![0_u8; found.len()];
+    let mut missing = Missing::none(found.len());
     for &cell in &found {
         for (receiver, _) in field.receivers(cell as usize) {
             if let Some(rank) = ranks.rank(receiver) {
-                missing[rank] += 1;
+                missing.add(rank);
             }
         }
     }
     let mut order: Vec<u32> = Vec::with_capacity(found.len());
-    let is_top = |cell: u32| ranks.rank(cell as usize).is_some_and(|rank| missing[rank] == 0);
+    let is_top = |cell: u32| ranks.rank(cell as usize).is_some_and(|rank| missing.is_none_of(rank));
     order.extend(found.iter().copied().filter(|&cell| is_top(cell)));
     let count = found.len();
     drop(found);
@@ -129,8 +161,8 @@ fn donors_first(field: &FlowField, found: Vec<u32>, ranks: &Ranks) -> Result<Vec
         next += 1;
         for (receiver, _) in field.receivers(cell as usize) {
             if let Some(rank) = ranks.rank(receiver) {
-                missing[rank] -= 1;
-                if missing[rank] == 0 {
+                missing.take(rank);
+                if missing.is_none_of(rank) {
                     order.push(receiver as u32);
                 }
             }

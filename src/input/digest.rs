@@ -2,7 +2,7 @@
 
 use super::error::InputError;
 use super::files::{ending, sibling, with_added};
-use super::{ElevationOptions, ParcelOptions};
+use super::{ElevationOptions, ParcelOptions, SideOptions};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
@@ -26,19 +26,23 @@ pub struct InputDigest {
     pub sha256: String,
 }
 
-/// Fingerprints of the elevation and parcel files with all their side files, in the order of the options.
+/// Fingerprints of the elevation, parcel and cover files with all their side files, in the order of the options.
 ///
 /// # Errors
 /// [`InputError::NotFound`] if a file can't be read.
 pub fn digests(
     elevation: &ElevationOptions,
     parcels: &ParcelOptions,
+    side: &SideOptions,
 ) -> Result<Vec<InputDigest>, InputError> {
     let mut files = Vec::new();
     for path in &elevation.paths {
         files.extend(raster_files(path));
     }
     files.extend(vector_files(&parcels.path)?);
+    for path in side.files() {
+        files.extend(vector_files(path)?);
+    }
     files.dedup();
     files.iter().map(|path| digest(path)).collect()
 }

@@ -12,6 +12,7 @@ mod inspect;
 mod lot_check;
 mod numbers;
 mod parcels;
+mod patches;
 mod place;
 mod rainfall;
 mod raster;
@@ -27,12 +28,13 @@ pub use error::{ExitClass, InputError, InputKind};
 pub use holes::{Frame, Hole, HoleFate, HoleReport, Side, bridge_holes};
 pub use inspect::{Finding, Inspection, ParcelFacts, Severity, inspect};
 pub use parcels::{Parcel, ParcelSet};
+pub use patches::{Patch, PatchSet, SideOptions, open_beside, open_patches};
 pub use rainfall::{
     Interpolated, LARGEST_TABLE_BYTES, RainColumn, RainFault, RainLayout, RainLookupError, RainRow,
     RainSeries, RainSource, RainTable, RainTableError, RainUnit, open_rain_table, read_rain_table,
 };
 pub use raster::{ElevationFacts, GridUse, MaskKind, Survey, TileFacts, Window};
-pub use site::{Site, open_site};
+pub use site::{SidePatches, Site, open_site};
 pub use units::{StatedUnit, UnitSource, VerticalUnit};
 
 use crate::units::Area;

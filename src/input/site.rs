@@ -5,6 +5,7 @@ use super::parcels::datum::Beside;
 use super::parcels::open::{Layer, find};
 use super::parcels::read::{RawLot, RawLots, read};
 use super::parcels::{ParcelSet, Wanted, gather, geojson, in_working, subject};
+use super::patches::PatchSet;
 use super::place::{Bounds, Pair, check_area_of_use, raster_boxes};
 use super::raster::look::look;
 use super::raster::{Sources, Survey, assemble, describe, survey};
@@ -27,6 +28,19 @@ pub struct Site {
     pub parcels: ParcelSet,
     /// The system that both are in.
     pub crs: WorkingCrs,
+    /// What ground is covered with, as far as it was given.
+    pub beside: SidePatches,
+}
+
+/// Polygons that say what ground is covered with.
+#[derive(Debug, Clone, Default)]
+pub struct SidePatches {
+    /// Footprints of buildings.
+    pub buildings: Option<PatchSet>,
+    /// Covers without the buildings; values: class, coefficient, curve number.
+    pub covers: Option<PatchSet>,
+    /// Soils; value: group.
+    pub soils: Option<PatchSet>,
 }
 
 /// Opens elevations and parcels, settles systems and units, finds the subject lot, and checks that they fit together.
@@ -65,7 +79,7 @@ pub fn open_site(
         warnings.extend(lot_check::check(&survey, lot, elevation.bridge_holes)?);
     }
     let crs = survey.crs().clone();
-    Ok(Warned::new(Site { survey, parcels: set, crs }, warnings))
+    Ok(Warned::new(Site { survey, parcels: set, crs, beside: SidePatches::default() }, warnings))
 }
 
 /// Describes and fits together the elevation files.
@@ -117,7 +131,10 @@ pub(super) fn open_parcels(options: &ParcelOptions, sources: &Sources) -> Result
 }
 
 /// The system assigned, else the one declared.
-fn parcel_crs(layer: &Layer, options: &ParcelOptions) -> Result<Warned<CrsDefinition>, InputError> {
+pub(super) fn parcel_crs(
+    layer: &Layer,
+    options: &ParcelOptions,
+) -> Result<Warned<CrsDefinition>, InputError> {
     let path = &layer.path;
     let crs = match &options.crs {
         Some(text) => CrsDefinition::parse(text).map_err(|e| InputError::crs(path, InputKind::Parcels, e))?,

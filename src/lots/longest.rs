@@ -51,7 +51,7 @@ pub fn longest_ways(
             if members.iter().any(|e| main_receiver(scene.field, e.from) == Some(e.into)) {
                 members.retain(|e| main_receiver(scene.field, e.from) == Some(e.into));
             }
-            let length = |e: &Entry| above.at(scene, e.from) + step_m(scene, e.from, e.into);
+            let length = |e: &Entry| above.at(scene, e.from) + scene.step_length(e.from, e.into);
             let far = members.into_iter().reduce(|a, b| if length(b) > length(a) { b } else { a })?;
             Some(measure.way(up_from(scene, &above, far)))
         })
@@ -86,20 +86,11 @@ fn lengths_above(scene: &Scene<'_>, arrival: &Arrival) -> Above {
                 clippy::cast_possible_truncation,
                 reason = "seven digits of a length are enough to compare"
             )]
-            let length = above[place] + step_m(scene, cell, receiver) as f32;
+            let length = above[place] + scene.step_length(cell, receiver) as f32;
             above[next] = above[next].max(length);
         }
     }
     Above(above)
-}
-
-/// Straight distance between the centres of two cells: a roof's water may step further than to the next cell.
-fn step_m(scene: &Scene<'_>, from: usize, to: usize) -> f64 {
-    let shape = scene.lots.shape();
-    let (a, b) = (shape.cell(from), shape.cell(to));
-    #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
-    let (rows, cols) = (a.row.abs_diff(b.row) as f64, a.col.abs_diff(b.col) as f64);
-    (rows * scene.cell.dy_m).hypot(cols * scene.cell.dx_m)
 }
 
 /// Cells of the longest way above an entry, the highest first.
@@ -112,7 +103,7 @@ fn up_from(scene: &Scene<'_>, above: &Above, entry: &Entry) -> Vec<usize> {
             if scene.is_subject(donor) || main_receiver(scene.field, donor) != Some(at) {
                 return;
             }
-            let length = above.at(scene, donor) + step_m(scene, donor, at);
+            let length = above.at(scene, donor) + scene.step_length(donor, at);
             if best.is_none_or(|b| length > b.0) {
                 best = Some((length, donor));
             }
@@ -150,7 +141,7 @@ impl Measure<'_> {
             let end = (corner + 1..points.len()).find(|&i| points[i] == pair[1]).unwrap_or(points.len() - 1);
             let length_m = (pair[1].x - pair[0].x).hypot(pair[1].y - pair[0].y) * self.metres_per_unit;
             let steps: Vec<f64> =
-                cells[corner..=end].windows(2).map(|w| step_m(self.scene, w[0], w[1])).collect();
+                cells[corner..=end].windows(2).map(|w| self.scene.step_length(w[0], w[1])).collect();
             let all: f64 = steps.iter().sum();
             let start_m = chainage_m.last().copied().unwrap_or(0.0);
             let mut run = 0.0;

@@ -204,7 +204,9 @@ pub(super) fn flow_paths(assessment: &Assessment<'_>) -> Features {
         let Some(geometry) = writer.line(&LineString(centres.collect()))? else { continue };
         let length_m: f64 =
             path.cells.windows(2).map(|p| assessment.routed.scene().step_length(p[0], p[1])).sum();
-        let height = |cell: Option<&usize>| cell.map(|&c| f64::from(ground.raw.values()[c]));
+        let height = |cell: Option<&usize>| {
+            cell.map(|&c| f64::from(ground.roofs.ground_at(c, ground.raw.values()[c])))
+        };
         let fall_m = height(path.cells.first()).zip(height(path.cells.last())).map(|(a, b)| a - b);
         let area_m2 = path.area_m2.last().copied().unwrap_or(0.0);
         let mut map = properties(json!({

@@ -223,7 +223,8 @@ fn ponds(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result
 
 /// When a pond starts to pass water on, and what it does in the design storm.
 fn filling(pond: &PondRow, units: Units) -> String {
-    let starts = pond.starts_at_mm.map_or(String::new(), |mm| format!(", from {} of runoff on", units.rain(mm)));
+    let starts =
+        pond.starts_at_mm.map_or(String::new(), |mm| format!(", from {} of runoff on", units.rain(mm)));
     let storm = pond.storm.map_or(String::new(), |storm| {
         let (passed, inflow) = (units.volume(storm.passed_m3), units.volume(storm.inflow_m3));
         format!("; in the design storm {passed} of {inflow}")

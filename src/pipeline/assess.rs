@@ -6,6 +6,7 @@ use super::doubts::{ground_warnings, routings_differ};
 use super::ground::Ground;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
+use super::roofs::roof_warnings;
 use super::settings::Settings;
 use super::storm::{Spilling, caught, line_storm, spilling, storm};
 use crate::error::Error;
@@ -68,6 +69,7 @@ pub fn assess<'a>(
     let interception = propose_line(&routed, &line, &drainage, &design, settings)?.unload(&mut warnings);
     let ponds = ponds_of(&routed);
     let spilling = spilling(&routed, &drainage, &ponds, settings);
+    warnings.extend(roof_warnings(site, routed.ground.window)?);
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
     Ok(Warned::new(
@@ -140,7 +142,10 @@ fn height_at(ground: &Ground, point: Coord<f64>) -> Option<f64> {
     let (col, row) = (x.floor() as usize, y.floor() as usize);
     let (right, down) = ((col + 1).min(shape.cols - 1), (row + 1).min(shape.rows - 1));
     let (fx, fy) = (x.fract(), y.fract());
-    let z = |row: usize, col: usize| f64::from(*ground.raw.at(Cell { row, col }));
+    let z = |row: usize, col: usize| {
+        let cell = Cell { row, col };
+        f64::from(ground.roofs.ground_at(shape.index(cell), *ground.raw.at(cell)))
+    };
     let top = z(row, col) * (1.0 - fx) + z(row, right) * fx;
     let bottom = z(down, col) * (1.0 - fx) + z(down, right) * fx;
     let height = top * (1.0 - fy) + bottom * fy;

@@ -89,7 +89,10 @@ fn look_beyond(
     progress: &dyn Progress,
 ) -> Result<Outlook, Error> {
     let cut = routed.ground.cut_sides();
-    let reached = sides_reached(&routed.ground, widest_reach(&routed));
+    let widest = widest_reach(&routed);
+    let roofs = routed.ground.roofs.sides_beyond(|drip| widest.place(drip).is_some());
+    let beyond = sides_reached(&routed.ground, widest);
+    let reached = std::array::from_fn(|side| beyond[side] || (roofs[side] && cut[side]));
     if reached.contains(&true) {
         return Ok(Outlook::Open(reached));
     }
@@ -129,7 +132,7 @@ pub(super) fn route(
         let cell = shape.cell(index);
         Rim::OPEN.lets_out(shape, cell) || ground.touches_hole(cell)
     };
-    let facets = directions(&filled, ground.cell, routing, is_outlet)?;
+    let facets = directions(&filled, ground.cell, routing, is_outlet)?.with_links(ground.roof_links(&filled));
     progress.phase(Phase::Trace, shape.len());
     let reach = Reach::upstream_of(&facets, ground.lots.cells_of(ground.subject))?;
     let own = |field: FlowField, reach: Reach| {

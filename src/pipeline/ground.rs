@@ -1,9 +1,10 @@
 //! A window of ground with its lots.
 
 use super::completeness::EdgeSide;
+use super::roofs::Roofs;
 use super::settings::Settings;
 use crate::error::Error;
-use crate::flow::{FlowField, Reach};
+use crate::flow::{FlowField, Links, Reach};
 use crate::grid::{Cell, CellSet, CellSize, Direction, Georef, Grid, GridShape};
 use crate::input::{HoleReport, Site, Survey, Window, bridge_holes};
 use crate::lots::{CellLots, LEAST_SHARE, Label, Scene, TooManyLots};
@@ -18,8 +19,10 @@ pub struct Ground {
     pub window: Window,
     /// Whether each side is the edge of the data (`Open`) or cut out of them (`Closed`).
     pub data_edges: Rim,
-    /// Elevations, m; NaN in holes that weren't bridged.
+    /// Elevations, m, roofs raised; NaN in holes that weren't bridged.
     pub raw: Grid<f32>,
+    /// Roofs, with the ground below them.
+    pub roofs: Roofs,
     /// Place of the window.
     pub georef: Georef,
     /// Size of a cell.
@@ -43,6 +46,8 @@ impl Ground {
         let data_edges = data_edges(window, survey.shape());
         let mut raw = survey.read(window)?;
         let cell = survey.cell_size();
+        // Before holes are looked for: one below a building is an obstacle, not an edge of the data.
+        let roofs = Roofs::raise(site, window, raw.values_mut())?;
         let (mut holes, mut unsettled) = (HoleReport::default(), Vec::new());
         if raw.values().iter().any(|z| z.is_nan()) {
             let cut = holes_at_cut_sides(&raw, data_edges);
@@ -54,7 +59,16 @@ impl Ground {
         }
         let georef = survey.georef().part(Cell { row: window.row, col: window.col });
         let (parcels, lots, subject) = label_cells(site, georef, window.shape)?;
-        Ok(Self { window, data_edges, raw, georef, cell, holes, unsettled, lots, parcels, subject })
+        Ok(Self { window, data_edges, raw, roofs, georef, cell, holes, unsettled, lots, parcels, subject })
+    }
+
+    /// Steps from roofs to where their water comes down, on the filled surface: where water stands over that place as
+    /// high as the roof it runs over the roof instead.
+    pub(super) fn roof_links(&self, filled: &Grid<f32>) -> Links {
+        let is_dry = |&&(roof, drip): &&(usize, usize)| filled.values()[drip] < self.raw.values()[roof];
+        #[expect(clippy::cast_possible_truncation, reason = "grids have fewer than 2^32 cells")]
+        let steps = self.roofs.drips().iter().filter(is_dry).map(|&(roof, drip)| (roof as u32, drip as u32));
+        Links::new(steps.collect())
     }
 
     /// The edge of the data at which a cell lies, if it does.

@@ -1,6 +1,7 @@
 //! The rasters that show how the answer came about.
 
 use super::assess::Assessment;
+use super::catchment::Routed;
 use crate::error::Error;
 use crate::flow::{FlowField, Reach, single_within, upstream_area};
 use crate::grid::{Direction, Grid};
@@ -34,13 +35,22 @@ impl Rasters {
         #[expect(clippy::cast_possible_truncation, reason = "rasters are written as f32")]
         let area = upstream_area(&field, ground.cell)?.into_values().into_iter().map(|a| a as f32).collect();
         Ok(Self {
-            filled: routed.filled.clone(),
+            filled: filled_ground(routed),
             pond_depth: Grid::new(shape, depth),
             direction: Grid::new(shape, (0..shape.len()).map(|i| azimuth(&field, ground.cell, i)).collect()),
             upstream_area: Grid::new(shape, area),
             share_reaching_lot: Grid::new(shape, shares(assessment)),
         })
     }
+}
+
+/// The filled surface with the ground below roofs.
+fn filled_ground(routed: &Routed) -> Grid<f32> {
+    let mut filled = routed.filled.clone();
+    for (cell, level) in filled.values_mut().iter_mut().enumerate() {
+        *level = routed.ground.roofs.ground_at(cell, *level);
+    }
+    filled
 }
 
 /// The field for all cells: the single routing is chosen within the lot's reach only and made whole here.

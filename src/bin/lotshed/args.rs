@@ -71,6 +71,24 @@ pub(crate) struct AssessOptions {
     /// The lot at a place, in degrees
     #[arg(long, value_name = "LON,LAT", help_heading = "Lot", allow_hyphen_values = true)]
     pub(crate) lot_at: Option<String>,
+    /// Footprints of buildings (polygons): water goes round them, roofs drain to the lowest ground beside them
+    #[arg(long, value_name = "FILE", help_heading = "Ground")]
+    pub(crate) buildings: Option<PathBuf>,
+    /// Covers (polygons) with a field class, and where wanted coefficient and curve_number
+    #[arg(long, value_name = "FILE", help_heading = "Ground")]
+    pub(crate) cover: Option<PathBuf>,
+    /// Cover of ground that no file says anything of: a class of the cover table
+    #[arg(long, value_name = "CLASS", help_heading = "Ground")]
+    pub(crate) default_cover: Option<String>,
+    /// Cover table (TOML) that adds to the built-in one or overrides it
+    #[arg(long, value_name = "FILE", help_heading = "Ground")]
+    pub(crate) cover_table: Option<PathBuf>,
+    /// Soils (polygons) with a field group: A, B, C or D
+    #[arg(long, value_name = "FILE", help_heading = "Ground")]
+    pub(crate) soils: Option<PathBuf>,
+    /// Soil group of ground that no file says anything of: A, B, C or D
+    #[arg(long, value_name = "GROUP", help_heading = "Ground")]
+    pub(crate) soil_group: Option<String>,
     /// How cells hand on water [default: proportional]
     #[arg(long, value_name = "NAME", help_heading = "Flow")]
     pub(crate) routing: Option<RoutingName>,

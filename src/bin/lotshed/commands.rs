@@ -10,7 +10,7 @@ use crate::resolve::{self, Job};
 use clap::CommandFactory;
 use lotshed::demo;
 use lotshed::error::ExitClass;
-use lotshed::input::{digest, digests, inspect as inspect_input, open_site};
+use lotshed::input::{digest, digests, inspect as inspect_input, open_beside, open_site};
 use lotshed::output::{Bundle, Existing, OutputError, Provenance, Report, Units, libraries, screen_table};
 use lotshed::pipeline::{Phase, Progress, assess as assess_lot};
 use lotshed::warning::Warning;
@@ -59,12 +59,13 @@ fn assess_options(options: &AssessOptions, run: Run) -> Result<(), Failure> {
 fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(), Failure> {
     let screen = Screen::new(run.voice);
     let mut found = job.warnings.clone();
-    let site = open_site(&job.elevation, &job.parcels, &job.subject)?.unload(&mut found);
+    let mut site = open_site(&job.elevation, &job.parcels, &job.subject)?.unload(&mut found);
+    site.beside = open_beside(&site, &job.side)?.unload(&mut found);
     let assessment = assess_lot(&site, &job.settings, &screen).map(|w| w.unload(&mut found));
     let assessment = assessment.map_err(|error| with_warnings(error.into(), &found))?;
     screen.phase(Phase::Write, 0);
-    let mut inputs = digests(&job.elevation, &job.parcels)?;
-    for path in &job.beside {
+    let mut inputs = digests(&job.elevation, &job.parcels, &job.side)?;
+    for path in &job.plain_files {
         inputs.push(digest(path)?);
     }
     let provenance = Provenance { inputs, settings, libraries: libraries() };

@@ -10,7 +10,8 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// Options whose values are paths.
-const PATHS: [&str; 4] = ["elevation", "parcels", "rainfall", "out"];
+const PATHS: [&str; 8] =
+    ["elevation", "parcels", "buildings", "cover", "cover-table", "soils", "rainfall", "out"];
 
 /// Reads a job file.
 pub(crate) fn read(path: &Path) -> Result<AssessOptions, Failure> {
@@ -100,6 +101,12 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         input: merge_input(line.input, file.input),
         lot: if lot_typed { line.lot } else { file.lot },
         lot_at: if lot_typed { line.lot_at } else { file.lot_at },
+        buildings: line.buildings.or(file.buildings),
+        cover: line.cover.or(file.cover),
+        default_cover: line.default_cover.or(file.default_cover),
+        cover_table: line.cover_table.or(file.cover_table),
+        soils: line.soils.or(file.soils),
+        soil_group: line.soil_group.or(file.soil_group),
         routing: line.routing.or(file.routing),
         catch: line.catch.or(file.catch),
         intensity: if rain_typed { line.intensity } else { file.intensity },

@@ -4,7 +4,7 @@ use crate::args::{AssessOptions, ElevationUnit, InputOptions, RoutingName, Units
 use crate::failure::Failure;
 use clap::ValueEnum;
 use lotshed::flow::Routing;
-use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, Subject, VerticalUnit};
+use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, SideOptions, Subject, VerticalUnit};
 use lotshed::output::{RasterFiles, Units};
 use lotshed::pipeline::Settings;
 use lotshed::runoff::GroundBasis;
@@ -27,8 +27,10 @@ pub(crate) struct Job {
     pub(crate) settings: Settings,
     /// What is to be said of the files that settings come from.
     pub(crate) warnings: Vec<Warning>,
-    /// These files.
-    pub(crate) beside: Vec<PathBuf>,
+    /// What the ground is covered with.
+    pub(crate) side: SideOptions,
+    /// Files that settings come from.
+    pub(crate) plain_files: Vec<PathBuf>,
     pub(crate) out: PathBuf,
     pub(crate) rasters: RasterFiles,
     pub(crate) units: Option<Units>,
@@ -103,7 +105,12 @@ pub(crate) fn job(options: &AssessOptions) -> Result<Job, Failure> {
         subject,
         settings,
         warnings,
-        beside: options.rainfall.iter().cloned().collect(),
+        side: SideOptions {
+            buildings: options.buildings.clone(),
+            covers: options.cover.clone(),
+            soils: options.soils.clone(),
+        },
+        plain_files: options.cover_table.iter().chain(&options.rainfall).cloned().collect(),
         out,
         rasters: if options.rasters { RasterFiles::With } else { RasterFiles::Without },
         units: options.units.map(|units| match units {

@@ -3,9 +3,9 @@
 pub(super) mod datum;
 mod fields;
 pub(super) mod geojson;
-mod geometry;
+pub(super) mod geometry;
 pub(super) mod open;
-mod overlaps;
+pub(super) mod overlaps;
 pub(super) mod read;
 mod shapefile;
 pub(super) mod subject;

@@ -89,6 +89,34 @@ pub(crate) fn read(
     Ok(Warned::new(RawLots { lots, id_field, skipped }, warnings))
 }
 
+/// Reads all features near the `near` boxes without telling them apart: they are named after their place in the file.
+pub(crate) fn read_plain(
+    layer: &Layer,
+    options: &ParcelOptions,
+    near: &[Bounds],
+) -> Result<Warned<Vec<RawLot>>, InputError> {
+    let keep = keep_fields(layer, options)?;
+    let mut skipped = BTreeMap::new();
+    let (items, mut warnings) = features(layer, options, &[], &keep, near, &mut skipped)?;
+    if items.is_empty() {
+        return Err(InputError::NoPolygons { path: layer.path.clone(), tally: tally(&skipped) });
+    }
+    if !skipped.is_empty() {
+        warnings.push(Warning::new(
+            "features-skipped",
+            format!("{}: skipped features without a polygon: {}", layer.path.display(), tally(&skipped)),
+            "only polygons cover ground",
+        ));
+    }
+    let lots = items.into_iter().map(|item| RawLot {
+        id: format!("feature {}", item.feature),
+        kept: item.kept,
+        outline: item.outline,
+        bounds: item.bounds,
+    });
+    Ok(Warned::new(lots.collect(), warnings))
+}
+
 /// Counts of features that are no lots.
 pub(crate) type Skipped = BTreeMap<NoLot, usize>;
 

@@ -1,0 +1,90 @@
+//! What the ground of each cell is covered with, and whose covered ground gives the water.
+
+use super::arrival::Arrival;
+use super::crossings::Crossing;
+use super::entries::Entry;
+use super::labels::{CellLots, Label};
+use super::scene::Scene;
+use std::collections::BTreeMap;
+
+/// A kind of ground: cover and soil, by their places in lists of the caller's; nothing where neither is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct GroundKey {
+    /// Cover.
+    pub cover: Option<usize>,
+    /// Soil.
+    pub soil: Option<usize>,
+}
+
+/// Covers and soils of the cells of a window.
+///
+/// Areas are shared out by the exact part of a cell that a cover takes up; soils count by the middle of the cell.
+#[derive(Debug)]
+pub struct CellCovers {
+    /// Patches of cover as if they were lots.
+    pub covers: CellLots,
+    /// Cover of each patch.
+    pub cover_of: Vec<usize>,
+    /// Patches of soil.
+    pub soils: CellLots,
+    /// Soil of each patch.
+    pub soil_of: Vec<usize>,
+}
+
+impl CellCovers {
+    /// Kinds of ground of a cell with their parts, which add up to one.
+    pub fn parts(&self, cell: usize) -> impl Iterator<Item = (GroundKey, f64)> + '_ {
+        let soil = self.soil(cell);
+        self.covers
+            .parts(cell)
+            .map(move |(label, share)| (GroundKey { cover: self.cover(label), soil }, share))
+    }
+
+    /// Kind of ground in the middle of a cell.
+    #[must_use]
+    pub fn middle(&self, cell: usize) -> GroundKey {
+        GroundKey { cover: self.cover(self.covers.label(cell)), soil: self.soil(cell) }
+    }
+
+    fn cover(&self, label: Label) -> Option<usize> {
+        label.place().map(|place| self.cover_of[place])
+    }
+
+    fn soil(&self, cell: usize) -> Option<usize> {
+        self.soils.label(cell).place().map(|place| self.soil_of[place])
+    }
+}
+
+/// Where the rain that enters over a crossing fell, m² by lot and kind of ground.
+///
+/// # Method
+/// As for the origins by lot. In a cell that several lots and several covers share, each lot is taken to have as much of
+/// each cover: exact where either has the cell to itself. Sums over kinds are the areas by lot.
+#[must_use]
+pub fn origins_by_ground(
+    scene: &Scene<'_>,
+    arrival: &Arrival,
+    entries: &[Entry],
+    crossing: &Crossing,
+    covers: &CellCovers,
+) -> BTreeMap<(Label, GroundKey), f64> {
+    let mut steps: Vec<(usize, usize)> =
+        crossing.members.iter().map(|&i| (entries[i].from, entries[i].into)).collect();
+    steps.sort_unstable();
+    steps.dedup();
+    let part = arrival.restricted(scene, &steps);
+    let mut areas = BTreeMap::new();
+    for (place, &cell) in scene.reach.cells().iter().enumerate() {
+        let cell = cell as usize;
+        let arriving_m2 = part.at_place(place) * scene.cell.area_m2();
+        if arriving_m2 <= 0.0 {
+            continue;
+        }
+        for (label, lot_share) in scene.lots.parts(cell).filter(|&(label, _)| label != scene.subject) {
+            for (key, share) in covers.parts(cell) {
+                *areas.entry((label, key)).or_default() += arriving_m2 * lot_share * share;
+            }
+        }
+    }
+    areas
+}

@@ -1,0 +1,348 @@
+//! Buildings: water goes round them, and each roof's water comes down at one place beside it.
+//!
+//! A footprint's cells are raised above everything around, and their water is let out at the lowest ground along the
+//! footprint on the building's own parcel. Ground that a footprint encloses counts as its roof. All of it is worked out
+//! from a building's own surroundings, so that it doesn't depend on the window.
+
+use crate::error::Error;
+use crate::grid::{Cell, CellSet, Direction, GridShape};
+use crate::input::{Site, Survey, Window};
+use crate::lots::owner;
+use crate::warning::Warning;
+use geo::{BoundingRect, Contains, Coord, MultiPolygon};
+
+/// How far roofs stand above the highest ground beside them, m: about a storey. Water that is dammed up higher runs over.
+const STOREY_M: f32 = 3.0;
+/// Rows and columns around a footprint that are looked at.
+const AROUND: usize = 2;
+/// Buildings named in one message.
+const NAMED: usize = 5;
+
+/// A building on the working grid.
+#[derive(Debug, Clone)]
+struct Footprint {
+    /// Roof cells in the survey, with their ground where it is known.
+    roof: Vec<(Cell, f32)>,
+    /// Height that they are raised to, m.
+    top_m: f32,
+    /// Where the roof's water comes down; nothing where roofs of others lie all around.
+    drip: Option<Cell>,
+}
+
+/// Roofs in a window.
+#[derive(Debug, Clone, Default)]
+pub struct Roofs {
+    /// Cells with the ground below them (NaN where unknown), by cell.
+    ground: Vec<(usize, f32)>,
+    /// From a roof's cell to where its water comes down, in the window.
+    drips: Vec<(usize, usize)>,
+    /// Places where water of roofs that the window cuts comes down, with the sides that they go on beyond: north, east,
+    /// south, west.
+    cut: Vec<(usize, [bool; 4])>,
+}
+
+impl Roofs {
+    /// From a roof's cell to where its water comes down.
+    #[must_use]
+    pub fn drips(&self) -> &[(usize, usize)] {
+        &self.drips
+    }
+
+    /// Ground at a cell: below the roof where there is one.
+    #[must_use]
+    pub fn ground_at(&self, cell: usize, surface: f32) -> f32 {
+        self.ground.binary_search_by_key(&cell, |roof| roof.0).map_or(surface, |place| self.ground[place].1)
+    }
+
+    /// Whether a roof covers the middle of a cell.
+    #[must_use]
+    pub fn covers(&self, cell: usize) -> bool {
+        self.ground.binary_search_by_key(&cell, |roof| roof.0).is_ok()
+    }
+
+    /// Sides beyond which roofs go on whose water comes down where `reaches` says that it matters.
+    pub(super) fn sides_beyond(&self, reaches: impl Fn(usize) -> bool) -> [bool; 4] {
+        let mut sides = [false; 4];
+        for (drip, beyond) in self.cut.iter().filter(|(drip, _)| reaches(*drip)) {
+            debug_assert!(beyond.contains(&true), "a cut roof goes on somewhere, its drip is {drip}");
+            sides = std::array::from_fn(|side| sides[side] || beyond[side]);
+        }
+        sides
+    }
+
+    /// Raises the roofs of a window.
+    pub(super) fn raise(site: &Site, window: Window, surface: &mut [f32]) -> Result<Self, Error> {
+        let Some(buildings) = &site.beside.buildings else { return Ok(Self::default()) };
+        let (low, high) = corners(&site.survey, window);
+        let mut found = Self::default();
+        for place in buildings.within(low.x, low.y, high.x, high.y) {
+            let outline = &buildings.patches()[place].outline;
+            if let Some(footprint) = footprint(site, outline)? {
+                found.add(&footprint, window, surface);
+            }
+        }
+        found.ground.sort_by_key(|roof| roof.0);
+        found.ground.dedup_by_key(|roof| roof.0);
+        found.drips.sort_unstable();
+        Ok(found)
+    }
+
+    fn add(&mut self, footprint: &Footprint, window: Window, surface: &mut [f32]) {
+        let inside = |cell: Cell| place_in(window, cell);
+        let drip = footprint.drip.and_then(inside);
+        let mut beyond = [false; 4];
+        for &(cell, ground) in &footprint.roof {
+            if let Some(index) = inside(cell) {
+                self.ground.push((index, ground));
+                surface[index] = footprint.top_m;
+                self.drips.extend(drip.map(|drip| (index, drip)));
+            } else {
+                let here = [
+                    cell.row < window.row,
+                    cell.col >= window.col + window.shape.cols,
+                    cell.row >= window.row + window.shape.rows,
+                    cell.col < window.col,
+                ];
+                beyond = std::array::from_fn(|side| beyond[side] || here[side]);
+            }
+        }
+        if let Some(drip) = drip.filter(|_| beyond.contains(&true)) {
+            self.cut.push((drip, beyond));
+        }
+    }
+}
+
+fn place_in(window: Window, cell: Cell) -> Option<usize> {
+    let row = cell.row.checked_sub(window.row).filter(|&row| row < window.shape.rows)?;
+    let col = cell.col.checked_sub(window.col).filter(|&col| col < window.shape.cols)?;
+    Some(window.shape.index(Cell { row, col }))
+}
+
+/// Corners of a window in the working system.
+#[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
+fn corners(survey: &Survey, window: Window) -> (Coord, Coord) {
+    let georef = survey.georef().part(Cell { row: window.row, col: window.col });
+    let (rows, cols) = (window.shape.rows as f64, window.shape.cols as f64);
+    (
+        Coord { x: georef.west, y: georef.north - rows * georef.step_y },
+        Coord { x: georef.west + cols * georef.step_x, y: georef.north },
+    )
+}
+
+/// Warnings about buildings as a whole: worked out once, for those near the lot's window.
+pub(super) fn roof_warnings(site: &Site, window: Window) -> Result<Vec<Warning>, Error> {
+    let Some(buildings) = &site.beside.buildings else { return Ok(Vec::new()) };
+    let (low, high) = corners(&site.survey, window);
+    let (mut landlocked, mut elsewhere) = (Vec::new(), Vec::new());
+    for place in buildings.within(low.x, low.y, high.x, high.y) {
+        let patch = &buildings.patches()[place];
+        match drip_kind(site, &patch.outline)? {
+            DripKind::OnOwnParcel | DripKind::NoCell => {}
+            DripKind::Elsewhere => elsewhere.push(patch.feature.as_str()),
+            DripKind::None => landlocked.push(patch.feature.as_str()),
+        }
+    }
+    let mut warnings = Vec::new();
+    if !elsewhere.is_empty() {
+        warnings.push(Warning::new(
+            "roof-drains-elsewhere",
+            format!("no free ground of the own parcel lies beside some buildings, so their roofs' water comes down on other ground: {}", named(&elsewhere)),
+            "check the footprints against the lot lines",
+        ));
+    }
+    if !landlocked.is_empty() {
+        warnings.push(Warning::new(
+            "roof-without-ground",
+            format!(
+                "other roofs lie all around some buildings, so their water runs over those: {}",
+                named(&landlocked)
+            ),
+            "check the footprints for doubles",
+        ));
+    }
+    Ok(warnings)
+}
+
+fn named(list: &[&str]) -> String {
+    let mut text = list.iter().take(NAMED).copied().collect::<Vec<_>>().join(", ");
+    if list.len() > NAMED {
+        text = format!("{text} and {} more", list.len() - NAMED);
+    }
+    text
+}
+
+/// Where a roof's water comes down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum DripKind {
+    OnOwnParcel,
+    Elsewhere,
+    None,
+    /// The building covers the middle of no cell.
+    NoCell,
+}
+
+fn drip_kind(site: &Site, outline: &MultiPolygon<f64>) -> Result<DripKind, Error> {
+    let Some(around) = Around::of(site, outline)? else { return Ok(DripKind::NoCell) };
+    Ok(around.drip(site).1)
+}
+
+fn footprint(site: &Site, outline: &MultiPolygon<f64>) -> Result<Option<Footprint>, Error> {
+    let Some(around) = Around::of(site, outline)? else { return Ok(None) };
+    let to_survey = |index: usize| {
+        let cell = around.window.shape.cell(index);
+        Cell { row: cell.row + around.window.row, col: cell.col + around.window.col }
+    };
+    let (drip, _) = around.drip(site);
+    let ground = around.roof.iter().chain(&around.rim).map(|&i| around.heights[i]);
+    let highest = ground.filter(|z| z.is_finite()).fold(f32::NEG_INFINITY, f32::max);
+    if !highest.is_finite() {
+        // A building in the middle of a large hole stays part of it.
+        return Ok(None);
+    }
+    Ok(Some(Footprint {
+        roof: around.roof.iter().map(|&i| (to_survey(i), around.heights[i])).collect(),
+        top_m: highest + STOREY_M,
+        drip: drip.map(to_survey),
+    }))
+}
+
+/// A building with the ground around it.
+struct Around {
+    window: Window,
+    heights: Vec<f32>,
+    /// Cells whose middle the footprint covers or encloses.
+    roof: Vec<usize>,
+    /// Cells that touch them.
+    rim: Vec<usize>,
+}
+
+impl Around {
+    /// Nothing when the footprint covers the middle of no cell.
+    fn of(site: &Site, outline: &MultiPolygon<f64>) -> Result<Option<Self>, Error> {
+        let survey = &site.survey;
+        let Some(window) = window_around(survey, outline) else { return Ok(None) };
+        let georef = survey.georef().part(Cell { row: window.row, col: window.col });
+        let shape = window.shape;
+        let centre = |index: usize| {
+            let (x, y) = georef.centre(shape.cell(index));
+            Coord { x, y }
+        };
+        let mut is_roof = CellSet::none_of(shape.len());
+        for index in (0..shape.len()).filter(|&index| outline.contains(&centre(index))) {
+            is_roof.insert(index);
+        }
+        enclose(shape, &mut is_roof);
+        let roof: Vec<usize> = (0..shape.len()).filter(|&i| is_roof.contains(i)).collect();
+        if roof.is_empty() {
+            return Ok(None);
+        }
+        let touches = |i: usize| {
+            Direction::ALL
+                .into_iter()
+                .filter_map(|direction| shape.neighbour(shape.cell(i), direction))
+                .any(|beside| is_roof.contains(shape.index(beside)))
+        };
+        let rim = (0..shape.len()).filter(|&i| !is_roof.contains(i) && touches(i)).collect();
+        let heights = survey.read(window)?.into_values();
+        Ok(Some(Self { window, heights, roof, rim }))
+    }
+
+    /// The lowest free cell beside the roof, on the parcel that most of the roof lies on if there is one there.
+    fn drip(&self, site: &Site) -> (Option<usize>, DripKind) {
+        let georef = site.survey.georef().part(Cell { row: self.window.row, col: self.window.col });
+        let point = |index: usize| {
+            let (x, y) = georef.centre(self.window.shape.cell(index));
+            Coord { x, y }
+        };
+        let (low, high) = corners(&site.survey, self.window);
+        let parcels: Vec<&MultiPolygon<f64>> = site
+            .parcels
+            .within(low.x, low.y, high.x, high.y)
+            .into_iter()
+            .map(|place| &site.parcels.parcels()[place].outline)
+            .collect();
+        let own = most_common(self.roof.iter().map(|&i| owner(&parcels, point(i))), parcels.len());
+        let free: Vec<usize> = self
+            .rim
+            .iter()
+            .copied()
+            .filter(|&i| self.heights[i].is_finite() && !is_under_roof(site, point(i)))
+            .collect();
+        let lowest = |cells: &mut dyn Iterator<Item = usize>| {
+            cells.min_by(|&a, &b| self.heights[a].total_cmp(&self.heights[b]).then(a.cmp(&b)))
+        };
+        match lowest(&mut free.iter().copied().filter(|&i| owner(&parcels, point(i)) == own)) {
+            Some(drip) => (Some(drip), DripKind::OnOwnParcel),
+            None => match lowest(&mut free.iter().copied()) {
+                Some(drip) => (Some(drip), DripKind::Elsewhere),
+                None => (None, DripKind::None),
+            },
+        }
+    }
+}
+
+/// The owner that comes up most; of equals the one listed first, land without a parcel last.
+fn most_common(owners: impl Iterator<Item = Option<usize>>, parcels: usize) -> Option<usize> {
+    let mut counts = vec![0_usize; parcels + 1];
+    for owner in owners {
+        counts[owner.unwrap_or(parcels)] += 1;
+    }
+    let most = (0..=parcels).rev().max_by_key(|&place| counts[place]).unwrap_or(parcels);
+    (most < parcels).then_some(most)
+}
+
+fn is_under_roof(site: &Site, point: Coord) -> bool {
+    let Some(buildings) = &site.beside.buildings else { return false };
+    let near = buildings.within(point.x, point.y, point.x, point.y);
+    near.into_iter().any(|place| buildings.patches()[place].outline.contains(&point))
+}
+
+/// Cells of the survey around an outline; nothing where it lies beside the survey.
+fn window_around(survey: &Survey, outline: &MultiPolygon<f64>) -> Option<Window> {
+    let rect = outline.bounding_rect()?;
+    let georef = survey.georef();
+    let (west, north) = georef.to_grid(rect.min().x, rect.max().y);
+    let (east, south) = georef.to_grid(rect.max().x, rect.min().y);
+    let whole = survey.shape();
+    let (first_row, end_row) = span(north, south, whole.rows)?;
+    let (first_col, end_col) = span(west, east, whole.cols)?;
+    let shape = GridShape { rows: end_row - first_row, cols: end_col - first_col };
+    Some(Window { row: first_row, col: first_col, shape })
+}
+
+/// First and end of a run of rows or columns with some around it.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "clamped to the survey"
+)]
+fn span(from: f64, to: f64, most: usize) -> Option<(usize, usize)> {
+    let whole = most as f64;
+    if to < 0.0 || from > whole {
+        return None;
+    }
+    let first = (from.floor().clamp(0.0, whole) as usize).saturating_sub(AROUND);
+    let end = (to.ceil().clamp(0.0, whole) as usize + AROUND).min(most);
+    (end > first).then_some((first, end))
+}
+
+/// Adds the cells from which the grid's rim can't be reached without crossing the set.
+fn enclose(shape: GridShape, set: &mut CellSet) {
+    let mut outside = CellSet::none_of(shape.len());
+    let mut front: Vec<usize> = (0..shape.len())
+        .filter(|&i| shape.is_rim(shape.cell(i)) && !set.contains(i) && outside.insert(i))
+        .collect();
+    while let Some(index) = front.pop() {
+        for direction in Direction::ALL.into_iter().filter(|direction| !direction.is_diagonal()) {
+            let Some(beside) = shape.neighbour(shape.cell(index), direction) else { continue };
+            let beside = shape.index(beside);
+            if !set.contains(beside) && outside.insert(beside) {
+                front.push(beside);
+            }
+        }
+    }
+    for index in (0..shape.len()).filter(|&i| !outside.contains(i)) {
+        set.insert(index);
+    }
+}
