@@ -91,6 +91,8 @@ mod reference_systems;
 #[cfg(test)]
 mod refusals;
 #[cfg(test)]
+mod roofs;
+#[cfg(test)]
 mod shell;
 #[cfg(test)]
 mod stored;

@@ -3,7 +3,10 @@
 use gdal::DriverManager;
 use gdal::raster::Buffer;
 use gdal::spatial_ref::SpatialRef;
-use lotshed::input::{AxisOrder, ElevationOptions, InputError, ParcelOptions, Site, Subject, open_site};
+use lotshed::input::{
+    AxisOrder, ElevationOptions, InputError, ParcelOptions, SideOptions, Site, Subject, open_beside,
+    open_site,
+};
 use lotshed::units::Area;
 use std::path::PathBuf;
 use tempfile::TempDir;
@@ -159,6 +162,17 @@ impl Land {
         lots
     }
 
+    /// Corners of houses in cells from the south-west corner: on lots, over lot lines, side by side, over the data's edge.
+    pub(crate) fn houses(&self, count: usize) -> Vec<[f64; 4]> {
+        (0..count)
+            .map(|house| {
+                let at = |what: u64, until: f64| (self.random(what, house, 2) * until * 4.0).round() / 4.0;
+                let (west, south) = (at(50, self.cols as f64), at(51, self.rows as f64));
+                [west, south, west + 1.0 + at(52, 14.0), south + 1.0 + at(53, 14.0)]
+            })
+            .collect()
+    }
+
     /// Id of the lot that is asked about.
     pub(crate) fn subject(&self) -> Subject {
         let count = self.lots().len();
@@ -171,7 +185,32 @@ impl Land {
     }
 }
 
+/// Rectangles as GeoJSON, by their corners in cells from the south-west corner.
+fn polygons(rows: usize, all: impl IntoIterator<Item = (String, [f64; 4])>) -> String {
+    let features: Vec<String> = all
+        .into_iter()
+        .map(|(id, [w, s, e, n])| {
+            let [w, e] = [w, e].map(|x| WEST + x);
+            let [s, n] = [s, n].map(|y| NORTH - rows as f64 + y);
+            format!(
+                r#"{{"type":"Feature","properties":{{"id":"{id}"}},"geometry":{{"type":"Polygon","coordinates":[[[{w},{s}],[{e},{s}],[{e},{n}],[{w},{n}],[{w},{s}]]]}}}}"#
+            )
+        })
+        .collect();
+    let crs = format!(r#"{{"type":"name","properties":{{"name":"EPSG:{UTM}"}}}}"#);
+    format!(r#"{{"type":"FeatureCollection","crs":{crs},"features":[{}]}}"#, features.join(","))
+}
+
 impl Files {
+    /// Adds houses to a site.
+    pub(crate) fn build(&self, site: &mut Site, rows: usize, houses: Vec<[f64; 4]>) {
+        let path = self.folder.path().join("houses.geojson");
+        let named = houses.into_iter().enumerate().map(|(place, corners)| (format!("H{place}"), corners));
+        std::fs::write(&path, polygons(rows, named)).expect("the houses can be written");
+        let options = SideOptions { buildings: Some(path), ..SideOptions::default() };
+        site.beside = open_beside(site, &options).expect("the houses are sound").value;
+    }
+
     /// Elevations row by row (-9999 in holes), cells of 1 m, and lots by their corners in cells from the south-west
     /// corner.
     pub(crate) fn write(
@@ -192,17 +231,7 @@ impl Files {
         let mut cells = Buffer::new((cols, rows), elevations);
         band.write((0, 0), (cols, rows), &mut cells).expect("the cells can be written");
         file.close().expect("the raster can be written");
-        let features: Vec<String> = lots
-            .into_iter()
-            .map(|(id, [w, s, e, n])| {
-                let [w, e] = [w, e].map(|x| WEST + x);
-                let [s, n] = [s, n].map(|y| NORTH - rows as f64 + y);
-                format!(
-                    r#"{{"type":"Feature","properties":{{"id":"{id}"}},"geometry":{{"type":"Polygon","coordinates":[[[{w},{s}],[{e},{s}],[{e},{n}],[{w},{n}],[{w},{s}]]]}}}}"#
-                )
-            })
-            .collect();
-        let text = format!(r#"{{"type":"FeatureCollection","features":[{}]}}"#, features.join(","));
+        let text = polygons(rows, lots);
         std::fs::write(files.parcels(), text).expect("the lots can be written");
         files
     }
