@@ -8,6 +8,7 @@ use crate::interceptor::catalogue::CatalogueError;
 use crate::lots::LotLineError;
 use crate::lots::TooManyLots;
 use crate::output::OutputError;
+use crate::runoff::CoverTableError;
 use crate::terrain::TerrainError;
 use miette::Diagnostic;
 
@@ -86,6 +87,9 @@ pub enum Error {
     /// The lot's outline.
     #[error(transparent)]
     LotLine(#[from] LotLineError),
+    /// What ground sheds.
+    #[error(transparent)]
+    Cover(#[from] CoverTableError),
     /// The line.
     #[error(transparent)]
     Interceptor(#[from] InterceptorError),
@@ -107,7 +111,7 @@ impl Error {
         match self {
             Self::Input(error) => ExitClass::of_input(error.exit_class()),
             Self::Output(error) => error.exit_class(),
-            Self::Lots(_) | Self::LotLine(_) | Self::Terrain(_) => ExitClass::Unreadable,
+            Self::Lots(_) | Self::LotLine(_) | Self::Terrain(_) | Self::Cover(_) => ExitClass::Unreadable,
             Self::Demo(DemoError::Projection { .. }) => ExitClass::Installation,
             Self::Demo(_) => ExitClass::Output,
             Self::Flow(_) | Self::Interceptor(_) | Self::Catalogue(_) => ExitClass::Internal,
@@ -122,6 +126,7 @@ impl Error {
             Self::Input(error) => text(error),
             Self::Terrain(error) => text(error),
             Self::LotLine(error) => text(error),
+            Self::Cover(error) => text(error),
             Self::Interceptor(error) => text(error),
             Self::Catalogue(error) => text(error),
             Self::Demo(error) => text(error),

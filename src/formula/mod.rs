@@ -7,6 +7,7 @@ pub mod airport;
 pub mod channel;
 pub mod circular_pipe;
 pub mod curve_number;
+pub mod frequency_factor;
 pub mod intensity_curve;
 pub mod kerby;
 pub mod kirpich;

@@ -9,10 +9,12 @@ use super::place::{Bounds, raster_boxes};
 use super::site::{SidePatches, parcel_crs};
 use super::{AxisOrder, Parcel, ParcelOptions, Site};
 use crate::crs::Transform;
+use crate::units::{CurveNumber, RunoffCoefficient, SoilGroup};
 use crate::warning::{Warned, Warning};
 use geo::{BoundingRect, MultiPolygon};
 use rstar::{AABB, RTree};
 use std::path::{Path, PathBuf};
+use std::str::FromStr;
 
 /// Share of the raster's extent by which patches around it are still read.
 const MARGIN: f64 = 0.1;
@@ -41,7 +43,51 @@ pub struct PatchSet {
     tree: RTree<Entry>,
 }
 
+/// Cover of a patch: class, and coefficient and curve number where the file gives them.
+pub type CoverValues = (String, Option<RunoffCoefficient>, Option<CurveNumber>);
+
+impl Patch {
+    /// The patch as a cover.
+    ///
+    /// # Errors
+    /// What is wrong with its values.
+    pub fn cover(&self) -> Result<CoverValues, String> {
+        let [class, coefficient, number] = &self.values[..] else {
+            return Err("it isn't a cover".to_owned());
+        };
+        if class.trim().is_empty() {
+            return Err("it has no class".to_owned());
+        }
+        Ok((class.trim().to_owned(), value("coefficient", coefficient)?, value("curve_number", number)?))
+    }
+
+    /// The patch as a soil.
+    ///
+    /// # Errors
+    /// What is wrong with its value.
+    pub fn soil(&self) -> Result<SoilGroup, String> {
+        let [group] = &self.values[..] else { return Err("it isn't a soil".to_owned()) };
+        group.parse()
+    }
+}
+
+/// A number that may be left out.
+fn value<T: FromStr<Err = String>>(field: &str, text: &str) -> Result<Option<T>, String> {
+    if text.trim().is_empty() {
+        return Ok(None);
+    }
+    text.parse().map(Some).map_err(|reason| format!("its {field}: {reason}"))
+}
+
 impl PatchSet {
+    fn refuse(&self, patch: &Patch, reason: String) -> InputError {
+        InputError::Unreadable {
+            path: self.path.clone(),
+            reason: format!("{}: {reason}", patch.feature),
+            help: "correct the field".to_owned(),
+        }
+    }
+
     /// The file as typed.
     #[must_use]
     pub fn path(&self) -> &Path {
@@ -120,6 +166,12 @@ pub fn open_beside(site: &Site, options: &SideOptions) -> Result<Warned<SidePatc
     let buildings = read(&options.buildings, &[], &[])?;
     let covers = read(&options.covers, &["class"], &["coefficient", "curve_number"])?;
     let soils = read(&options.soils, &["group"], &[])?;
+    let check = |set: &Option<PatchSet>, read: fn(&Patch) -> Result<(), String>| {
+        let Some(set) = set else { return Ok(()) };
+        set.patches.iter().try_for_each(|patch| read(patch).map_err(|reason| set.refuse(patch, reason)))
+    };
+    check(&covers, |patch| patch.cover().map(drop))?;
+    check(&soils, |patch| patch.soil().map(drop))?;
     let covers = covers.map(|covers| match &buildings {
         Some(buildings) => covers.without(buildings),
         None => covers,

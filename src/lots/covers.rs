@@ -35,9 +35,11 @@ impl CellCovers {
     /// Kinds of ground of a cell with their parts, which add up to one.
     pub fn parts(&self, cell: usize) -> impl Iterator<Item = (GroundKey, f64)> + '_ {
         let soil = self.soil(cell);
+        // Hairs are left out of the parts; what is there is the whole.
+        let whole: f64 = self.covers.parts(cell).map(|(_, share)| share).sum();
         self.covers
             .parts(cell)
-            .map(move |(label, share)| (GroundKey { cover: self.cover(label), soil }, share))
+            .map(move |(label, share)| (GroundKey { cover: self.cover(label), soil }, share / whole))
     }
 
     /// Kind of ground in the middle of a cell.

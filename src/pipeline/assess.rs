@@ -8,7 +8,7 @@ use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
 use super::roofs::roof_warnings;
 use super::settings::Settings;
-use super::storm::{Spilling, caught, line_storm, spilling, storm};
+use super::storm::{Spilling, Stormed, caught, line_storm, storm};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
@@ -65,10 +65,10 @@ pub fn assess<'a>(
     let other_routing = by_other_routing(&routed);
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     progress.phase(Phase::Design, 0);
-    let design = storm(site, &routed, &drainage, settings).unload(&mut warnings);
-    let interception = propose_line(&routed, &line, &drainage, &design, settings)?.unload(&mut warnings);
     let ponds = ponds_of(&routed);
-    let spilling = spilling(&routed, &drainage, &ponds, settings);
+    let Stormed { design, spilling } =
+        storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
+    let interception = propose_line(&routed, &line, &drainage, &design, settings)?.unload(&mut warnings);
     warnings.extend(roof_warnings(site, routed.ground.window)?);
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));

@@ -5,6 +5,7 @@ mod bank;
 mod beyond;
 mod catchment;
 mod completeness;
+mod cover;
 mod doubts;
 mod ground;
 mod lot_ponds;

@@ -1,68 +1,90 @@
 //! The lot in the design storm: its ledger and ways turned into what the runoff stage takes.
 
 use super::catchment::Routed;
+use super::cover::{Covers, mean_grade};
 use super::lot_ponds::LotPond;
 use super::settings::Settings;
+use crate::error::Error;
 use crate::formula::curve_number::runoff_depth;
 use crate::input::Site;
 use crate::interceptor::{CaughtStretch, LineStorm};
-use crate::lots::{Crossing, Inflow, LongestWay, LotDrainage, LotLine, Stretch, amount_within, longest_ways};
+use crate::lots::{
+    Inflow, LongestWay, LotDrainage, LotLine, Stretch, amount_within, longest_ways, origins_by_ground,
+};
 use crate::runoff::{
-    CrossingWater, Design, GroundKind, LotDesign, Piece, StormLedger, Stream, Surface, WayPoint, design,
-    storm_ledger,
+    CrossingWater, Design, Lie, LotDesign, Piece, Rain, StormLedger, Stream, WayPoint, design, storm_ledger,
 };
 use crate::terrain::Pond;
 use crate::units::Area;
 use crate::warning::Warned;
 
-/// Flows of all crossings and of the whole.
+/// The lot in the design storm.
+pub(super) struct Stormed {
+    /// Flows, or what is missing.
+    pub(super) design: Design,
+    /// Ponds that fill and spill.
+    pub(super) spilling: Spilling,
+}
+
+/// Flows of all crossings and of the whole, and what the ponds let through.
 pub(super) fn storm(
     site: &Site,
     routed: &Routed,
     drainage: &LotDrainage,
+    ponds: &[LotPond],
     settings: &Settings,
-) -> Warned<Design> {
-    let kinds = vec![settings.ground.bare_kind()];
-    let ways = longest_ways(
-        &routed.scene(),
-        &routed.arrival,
-        &drainage.descent.entries,
-        &drainage.crossings,
-        routed.ground.georef,
-        site.crs.metres_per_unit(),
-    );
-    let crossings: Vec<CrossingWater> = drainage
-        .crossings
-        .iter()
-        .zip(ways)
-        .map(|(crossing, way)| CrossingWater {
-            pieces: pieces(crossing),
-            way: way.map(|way| points(routed, drainage, &kinds, &way)),
-        })
-        .collect();
-    design(&settings.storm, kinds, &crossings)
-}
-
-fn pieces(crossing: &Crossing) -> Vec<Piece> {
-    let of = |&(label, m2): &(_, f64)| Piece { label, kind: 0, area: Area::from_m2(m2) };
-    crossing.origins.iter().map(of).collect()
+) -> Result<Warned<Stormed>, Error> {
+    let mut warnings = Vec::new();
+    let mut covers = Covers::of(site, routed)?;
+    let lie = Lie { grade: mean_grade(routed), years: settings.storm.rain.as_ref().and_then(Rain::years) };
+    let scene = routed.scene();
+    let entries = &drainage.descent.entries;
+    let scale = site.crs.metres_per_unit();
+    let ways =
+        longest_ways(&scene, &routed.arrival, entries, &drainage.crossings, routed.ground.georef, scale);
+    let mut crossings = Vec::with_capacity(ways.len());
+    for (crossing, way) in drainage.crossings.iter().zip(ways) {
+        let mut pieces = Vec::new();
+        for ((label, key), m2) in origins_by_ground(&scene, &routed.arrival, entries, crossing, &covers.cells)
+        {
+            let kind = covers.place(key, settings, lie)?;
+            pieces.push(Piece { label, kind, area: Area::from_m2(m2) });
+        }
+        let way = way.map(|way| points(routed, drainage, &mut covers, settings, lie, &way)).transpose()?;
+        crossings.push(CrossingWater { pieces, way });
+    }
+    let design = design(&settings.storm, covers.kinds().to_vec(), &crossings).unload(&mut warnings);
+    let spilling = spilling(routed, drainage, ponds, &covers, &design);
+    Ok(Warned::new(Stormed { design, spilling }, warnings))
 }
 
 /// The way with levels, areas above and what it runs over.
-fn points(routed: &Routed, drainage: &LotDrainage, kinds: &[GroundKind], way: &LongestWay) -> Vec<WayPoint> {
-    let surface: Surface = kinds[0].surface;
+fn points(
+    routed: &Routed,
+    drainage: &LotDrainage,
+    covers: &mut Covers,
+    settings: &Settings,
+    lie: Lie,
+    way: &LongestWay,
+) -> Result<Vec<WayPoint>, Error> {
     let area_above =
         |cell: usize| routed.reach.place(cell).map_or(0.0, |place| drainage.descent.area_m2[place]);
-    way.cells
-        .iter()
-        .zip(&way.chainage_m)
-        .map(|(&cell, &at_m)| WayPoint {
-            at_m,
-            level_m: f64::from(routed.filled.values()[cell]),
-            upstream_m2: area_above(cell),
-            surface,
-        })
-        .collect()
+    let mut found: Vec<WayPoint> = Vec::with_capacity(way.cells.len());
+    let mut level_m = f64::INFINITY;
+    for (&cell, &at_m) in way.cells.iter().zip(&way.chainage_m) {
+        let kind = covers.place(covers.cells.middle(cell), settings, lie)?;
+        // A way may start on a roof, which stands raised.
+        let surface = routed.ground.roofs.ground_at(cell, routed.filled.values()[cell]);
+        level_m = if surface.is_finite() { level_m.min(f64::from(surface)) } else { level_m };
+        let surface = covers.kinds()[kind].surface;
+        found.push(WayPoint { at_m, level_m, upstream_m2: area_above(cell), surface });
+    }
+    // Unknown ground below a roof at the top is as high as what comes first.
+    let first = found.iter().map(|point| point.level_m).find(|level| level.is_finite()).unwrap_or(0.0);
+    for point in found.iter_mut().take_while(|point| !point.level_m.is_finite()) {
+        point.level_m = first;
+    }
+    Ok(found)
 }
 
 /// Ponds in the design storm, and what they let through.
@@ -75,18 +97,24 @@ pub struct Spilling {
 }
 
 /// Fills the ponds by the storm's runoff.
-pub(super) fn spilling(
+fn spilling(
     routed: &Routed,
     drainage: &LotDrainage,
     ponds: &[LotPond],
-    settings: &Settings,
+    covers: &Covers,
+    design: &Design,
 ) -> Spilling {
-    let kind = settings.ground.bare_kind();
-    let depth = settings.storm.depth().zip(kind.curve_number);
-    let runoff_m = depth.map_or(0.0, |(rain, number)| runoff_depth(rain, number).as_m());
+    let depth = design.flows().filter(|flows| flows.volume.is_some()).and_then(|flows| flows.depth);
+    let runoff_m = |cell: usize| {
+        let Some(rain) = depth else { return 0.0 };
+        let parts = covers.parts(cell).map(|(kind, part)| {
+            kind.curve_number.map_or(0.0, |number| runoff_depth(rain, number).as_m()) * part
+        });
+        parts.sum()
+    };
     let ponds: Vec<Pond> = ponds.iter().map(|found| found.pond.clone()).collect();
     let entries = &drainage.descent.entries;
-    let ledger = storm_ledger(&routed.scene(), &routed.arrival, entries, &ponds, |_| runoff_m)
+    let ledger = storm_ledger(&routed.scene(), &routed.arrival, entries, &ponds, runoff_m)
         .expect("runoff is finite and 0 or more");
     Spilling { ledger, is_known: depth.is_some() }
 }

@@ -1,8 +1,10 @@
 //! What kinds of ground water runs off from, and how much of it.
 
+use super::cover_table::{CoverTable, CoverTableError};
 use super::travel::Surface;
+use crate::formula::frequency_factor::{frequency_factor, raised};
 use crate::formula::shallow_flow::ShallowFlow;
-use crate::units::{CurveNumber, RunoffCoefficient, SheetRoughness};
+use crate::units::{CurveNumber, ReturnPeriod, RunoffCoefficient, SheetRoughness, SoilGroup};
 use serde::Serialize;
 
 /// One kind of ground: a cover on a soil.
@@ -29,19 +31,103 @@ impl GroundKind {
     }
 }
 
+/// What a file says of a piece of ground.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KnownCover {
+    /// Class of the cover table.
+    pub class: String,
+    /// Runoff coefficient in place of the table's.
+    pub coefficient: Option<RunoffCoefficient>,
+    /// Curve number in place of the table's.
+    pub curve_number: Option<CurveNumber>,
+}
+
 /// What ground sheds, as far as the user gave it.
-#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct GroundBasis {
     /// Coefficient of all ground of which no cover is known; there is no default.
     pub coefficient: Option<RunoffCoefficient>,
     /// Curve number of the same.
     pub curve_number: Option<CurveNumber>,
+    /// Cover of ground of which no file says anything.
+    pub default_cover: Option<String>,
+    /// Soil group of ground of which no file says anything.
+    pub soil_group: Option<SoilGroup>,
+    /// Figures by cover.
+    #[serde(skip)]
+    pub table: CoverTable,
+}
+
+impl Default for GroundBasis {
+    /// Nothing but the built-in table.
+    fn default() -> Self {
+        Self {
+            coefficient: None,
+            curve_number: None,
+            default_cover: None,
+            soil_group: None,
+            table: CoverTable::built_in(),
+        }
+    }
+}
+
+/// Where ground of one kind lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lie {
+    /// Its mean fall by length.
+    pub grade: f64,
+    /// Return period of the design storm, if known.
+    pub years: Option<ReturnPeriod>,
 }
 
 impl GroundBasis {
+    /// Ground with this cover on this soil; where a file says nothing, that of the defaults.
+    ///
+    /// # Method
+    /// Coefficients of the table are for storms up to 10 years and are raised for rarer ones; those that the user typed
+    /// stay as they are.
+    ///
+    /// # Errors
+    /// [`CoverTableError`] for a class that the table doesn't have.
+    pub fn kind(
+        &self,
+        cover: Option<&KnownCover>,
+        soil: Option<SoilGroup>,
+        lie: Lie,
+    ) -> Result<GroundKind, CoverTableError> {
+        let soil = soil.or(self.soil_group);
+        let default = self.default_cover.as_ref().map(|class| KnownCover {
+            class: class.clone(),
+            coefficient: None,
+            curve_number: None,
+        });
+        let Some(cover) = cover.or(default.as_ref()) else { return Ok(self.bare_kind()) };
+        let class = self.table.class(&cover.class)?;
+        let of_table = class.coefficient(lie.grade, soil);
+        let raised = of_table.map(|c| lie.years.map_or(c, |years| raised(c, years)));
+        let factor = lie.years.map_or(1.0, frequency_factor);
+        let source = self.table.sources_of(class);
+        let on = soil.map_or(String::new(), |soil| format!(" on soil {soil:?}"));
+        Ok(GroundKind {
+            name: format!("{}{on}", cover.class.trim()),
+            coefficient: cover.coefficient.or(raised),
+            coefficient_from: match (cover.coefficient, of_table) {
+                (Some(_), _) => "given with the cover".to_owned(),
+                (None, Some(c)) if factor > 1.0 => {
+                    format!("{} raised by {factor:.2} for the rare storm; {source}", c.get())
+                }
+                (None, Some(_)) => source,
+                (None, None) if class.needs_soil() => "needs a soil group".to_owned(),
+                (None, None) => "the cover table has none".to_owned(),
+            },
+            curve_number: cover.curve_number.or_else(|| class.curve_number(soil)),
+            surface: class.surface(lawn()),
+            fast: class.is_fast(),
+        })
+    }
+
     /// Ground of which no cover is known: times are those of a lawn.
-    #[must_use]
-    pub fn bare_kind(&self) -> GroundKind {
+    fn bare_kind(&self) -> GroundKind {
         GroundKind {
             name: "ground of unknown cover".to_owned(),
             coefficient: self.coefficient,

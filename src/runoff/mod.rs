@@ -6,6 +6,7 @@
 //! look like an answer. Touches no files.
 
 mod basis;
+mod cover_table;
 mod design;
 mod ground_kind;
 mod methods;
@@ -16,8 +17,9 @@ mod streams;
 mod travel;
 
 pub use basis::{DesignBasis, Missing};
+pub use cover_table::{CoverClass, CoverTable, CoverTableError};
 pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, design};
-pub use ground_kind::{GroundBasis, GroundKind};
+pub use ground_kind::{GroundBasis, GroundKind, KnownCover, Lie};
 pub use methods::{Citation, methods_used};
 pub use ponds::{PondInStorm, StormLedger, storm_ledger};
 pub use portions::Portion;

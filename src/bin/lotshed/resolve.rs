@@ -7,7 +7,6 @@ use lotshed::flow::Routing;
 use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, SideOptions, Subject, VerticalUnit};
 use lotshed::output::{RasterFiles, Units};
 use lotshed::pipeline::Settings;
-use lotshed::runoff::GroundBasis;
 use lotshed::units::Area;
 use lotshed::warning::{Warned, Warning};
 use serde_json::{Value, json};
@@ -155,10 +154,7 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Warned<Settin
         )));
     }
     settings.storm = storm::design_basis(options)?.unload(&mut warnings);
-    settings.ground = GroundBasis {
-        coefficient: maybe("coefficient", options.coefficient.as_ref())?,
-        curve_number: maybe("curve-number", options.curve_number.as_ref())?,
-    };
+    settings.ground = storm::ground_basis(options)?;
     Ok(Warned::new(settings, warnings))
 }
 

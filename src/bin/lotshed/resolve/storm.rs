@@ -4,7 +4,7 @@ use super::{maybe, number};
 use crate::args::{AssessOptions, TimeName};
 use crate::failure::Failure;
 use lotshed::input::open_rain_table;
-use lotshed::runoff::{ChannelFlow, DesignBasis, Rain, TimeMethod};
+use lotshed::runoff::{ChannelFlow, CoverTable, DesignBasis, GroundBasis, Rain, TimeMethod};
 use lotshed::units::{Area, RainIntensity, ReturnPeriod};
 use lotshed::warning::Warned;
 
@@ -64,6 +64,27 @@ fn rain(options: &AssessOptions) -> Result<Option<Warned<Rain>>, Failure> {
                 .to_owned(),
         )),
     }
+}
+
+/// What the ground sheds.
+pub(super) fn ground_basis(options: &AssessOptions) -> Result<GroundBasis, Failure> {
+    let mut table = CoverTable::built_in();
+    if let Some(path) = &options.cover_table {
+        let shown = path.display().to_string();
+        let text = std::fs::read_to_string(path)
+            .map_err(|cause| Failure::unreadable(format!("cannot read the cover table {shown}: {cause}")))?;
+        table = table.with_user(&text, &shown).map_err(lotshed::error::Error::from)?;
+    }
+    if let Some(class) = &options.default_cover {
+        table.class(class).map_err(|cause| wrong("default-cover", cause))?;
+    }
+    Ok(GroundBasis {
+        coefficient: maybe("coefficient", options.coefficient.as_ref())?,
+        curve_number: maybe("curve-number", options.curve_number.as_ref())?,
+        default_cover: options.default_cover.clone(),
+        soil_group: maybe("soil-group", options.soil_group.as_ref())?,
+        table,
+    })
 }
 
 fn wrong(option: &str, cause: impl ToString) -> Failure {

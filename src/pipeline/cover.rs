@@ -1,0 +1,146 @@
+//! Kinds of ground of the cells of a window.
+
+use super::catchment::Routed;
+use super::settings::Settings;
+use crate::error::Error;
+use crate::grid::{Cell, Direction, Grid};
+use crate::input::{PatchSet, Site};
+use crate::lots::{CellCovers, CellLots, GroundKey};
+use crate::runoff::{GroundKind, KnownCover, Lie};
+use crate::units::SoilGroup;
+use std::collections::BTreeMap;
+
+/// Class of the cover table that buildings are.
+const ROOF: &str = "roof";
+
+/// Covers and soils of a window, and the kinds of ground that they make.
+#[derive(Debug)]
+pub(super) struct Covers {
+    /// By cell.
+    pub(super) cells: CellCovers,
+    covers: Vec<KnownCover>,
+    soils: Vec<SoilGroup>,
+    kinds: Vec<GroundKind>,
+    places: BTreeMap<GroundKey, usize>,
+}
+
+impl Covers {
+    /// Reads what lies in the window; nothing where no file says anything.
+    pub(super) fn of(site: &Site, routed: &Routed) -> Result<Self, Error> {
+        let beside = &site.beside;
+        let (mut outlines, mut cover_of, mut covers) = (Vec::new(), Vec::new(), Vec::<KnownCover>::new());
+        if let Some(buildings) = &beside.buildings {
+            covers.push(KnownCover { class: ROOF.to_owned(), coefficient: None, curve_number: None });
+            for place in near(buildings, routed) {
+                outlines.push(&buildings.patches()[place].outline);
+                cover_of.push(0);
+            }
+        }
+        if let Some(set) = &beside.covers {
+            for place in near(set, routed) {
+                let patch = &set.patches()[place];
+                // Values were checked when the file was read.
+                let Ok((class, coefficient, curve_number)) = patch.cover() else { continue };
+                let known = KnownCover { class, coefficient, curve_number };
+                outlines.push(&patch.outline);
+                cover_of.push(covers.iter().position(|other| *other == known).unwrap_or(covers.len()));
+                if cover_of.last() == Some(&covers.len()) {
+                    covers.push(known);
+                }
+            }
+        }
+        let (mut grounds, mut soil_of, mut soils) = (Vec::new(), Vec::new(), Vec::new());
+        if let Some(set) = &beside.soils {
+            for place in near(set, routed) {
+                let patch = &set.patches()[place];
+                let Ok(group) = patch.soil() else { continue };
+                grounds.push(&patch.outline);
+                soil_of.push(soils.iter().position(|&other| other == group).unwrap_or(soils.len()));
+                if soil_of.last() == Some(&soils.len()) {
+                    soils.push(group);
+                }
+            }
+        }
+        let (shape, georef) = (routed.ground.raw.shape(), routed.ground.georef);
+        let cells = CellCovers {
+            covers: CellLots::new(shape, georef, &outlines)?,
+            cover_of,
+            soils: CellLots::new(shape, georef, &grounds)?,
+            soil_of,
+        };
+        Ok(Self { cells, covers, soils, kinds: Vec::new(), places: BTreeMap::new() })
+    }
+
+    /// Place of a kind in the list, worked out when it first comes up.
+    pub(super) fn place(&mut self, key: GroundKey, settings: &Settings, lie: Lie) -> Result<usize, Error> {
+        if let Some(&place) = self.places.get(&key) {
+            return Ok(place);
+        }
+        let cover = key.cover.map(|place| &self.covers[place]);
+        let soil = key.soil.map(|place| self.soils[place]);
+        let kind = settings.ground.kind(cover, soil, lie)?;
+        // Two covers may come to the same.
+        let place = self.kinds.iter().position(|other| *other == kind).unwrap_or(self.kinds.len());
+        if place == self.kinds.len() {
+            self.kinds.push(kind);
+        }
+        self.places.insert(key, place);
+        Ok(place)
+    }
+
+    /// The kinds that have come up.
+    pub(super) fn kinds(&self) -> &[GroundKind] {
+        &self.kinds
+    }
+
+    /// Kinds of a cell with their parts; none that hasn't come up.
+    pub(super) fn parts(&self, cell: usize) -> impl Iterator<Item = (&GroundKind, f64)> + '_ {
+        self.cells.parts(cell).filter_map(|(key, part)| Some((&self.kinds[*self.places.get(&key)?], part)))
+    }
+}
+
+fn near(set: &PatchSet, routed: &Routed) -> Vec<usize> {
+    let (shape, georef) = (routed.ground.raw.shape(), routed.ground.georef);
+    #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
+    let (east, south) =
+        (georef.west + shape.cols as f64 * georef.step_x, georef.north - shape.rows as f64 * georef.step_y);
+    set.within(georef.west, south, east, georef.north)
+}
+
+/// Mean fall of the ground whose rain reaches the lot, roofs apart; 0 where there is none.
+pub(super) fn mean_grade(routed: &Routed) -> f64 {
+    let ground = &routed.ground;
+    let (mut sum, mut weights) = (0.0, 0.0);
+    for (place, &cell) in routed.reach.cells().iter().enumerate() {
+        let (cell, weight) = (cell as usize, routed.arrival.at_place(place));
+        if weight <= 0.0 || routed.is_subject(cell) || ground.roofs.covers(cell) {
+            continue;
+        }
+        if let Some(grade) = grade_at(routed, cell) {
+            sum += weight * grade;
+            weights += weight;
+        }
+    }
+    if weights > 0.0 { sum / weights } else { 0.0 }
+}
+
+/// Fall at a cell from its four neighbours, those that roofs cover apart; ponds are level.
+fn grade_at(routed: &Routed, cell: usize) -> Option<f64> {
+    let shape = routed.ground.raw.shape();
+    let at = shape.cell(cell);
+    let level = |grid: &Grid<f32>, direction: u8| {
+        let beside = shape.neighbour(at, Direction::from_code(direction))?;
+        let covered = routed.ground.roofs.covers(shape.index(beside));
+        Some(f64::from(*grid.at(beside))).filter(|z| z.is_finite() && !covered)
+    };
+    let filled = &routed.filled;
+    let here = f64::from(*filled.at(Cell { ..at }));
+    let fall = |one: u8, other: u8, step_m: f64| match (level(filled, one), level(filled, other)) {
+        (Some(a), Some(b)) => Some((a - b) / (2.0 * step_m)),
+        (Some(a), None) => Some((a - here) / step_m),
+        (None, Some(b)) => Some((here - b) / step_m),
+        (None, None) => None,
+    };
+    let (dx, dy) = (routed.ground.cell.dx_m, routed.ground.cell.dy_m);
+    Some(fall(2, 6, dx)?.hypot(fall(0, 4, dy)?))
+}

@@ -1,0 +1,320 @@
+//! What covers shed: the built-in table, and the user's.
+
+use super::travel::Surface;
+use crate::formula::shallow_flow::ShallowFlow;
+use crate::units::{CurveNumber, RunoffCoefficient, SheetRoughness, SoilGroup};
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+/// The table that comes with the program.
+const BUILT_IN: &str = include_str!("covers.toml");
+/// Falls at which the coefficient of grassed ground changes.
+const SLOPES: [f64; 2] = [0.02, 0.07];
+
+/// A cover table that can't be used.
+#[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
+pub enum CoverTableError {
+    /// Not in the form that is expected.
+    #[error("{path}: {message}")]
+    #[diagnostic(help("the built-in table shows the form: lotshed size --tables"))]
+    Form {
+        /// The file as typed.
+        path: String,
+        /// What is wrong and where, from the reader of the form.
+        message: String,
+    },
+    /// A source that isn't there.
+    #[error("{path}: the class \"{class}\" names the source \"{key}\", which [sources] doesn't have")]
+    Source {
+        /// The file as typed.
+        path: String,
+        /// The class.
+        class: String,
+        /// The key.
+        key: String,
+    },
+    /// A class that no table has.
+    #[error("there is no cover class \"{class}\"; there are {known}")]
+    #[diagnostic(help("add the class to a file and name it with --cover-table"))]
+    Class {
+        /// The class asked for.
+        class: String,
+        /// All classes.
+        known: String,
+    },
+}
+
+/// Share of the rain that runs off at the peak.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[serde(untagged)]
+enum Coefficient {
+    One(RunoffCoefficient),
+    BySoil(BySoil),
+}
+
+/// For ground that falls less than 2 %, 2 to 7 %, and more.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct BySoil {
+    sandy: [RunoffCoefficient; 3],
+    heavy: [RunoffCoefficient; 3],
+}
+
+/// One cover.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CoverClass {
+    description: String,
+    #[serde(default)]
+    fast: bool,
+    coefficient: Option<Coefficient>,
+    curve_number: Option<[CurveNumber; 4]>,
+    sheet_n: Option<SheetRoughness>,
+    shallow: Option<ShallowFlow>,
+    retardance: Option<f64>,
+    #[serde(default)]
+    from: Vec<String>,
+}
+
+/// Covers by name.
+///
+/// # Invariants
+/// Every source that a class names is there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CoverTable {
+    sources: BTreeMap<String, String>,
+    classes: BTreeMap<String, CoverClass>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Document {
+    #[serde(default)]
+    sources: BTreeMap<String, String>,
+    #[serde(default)]
+    class: BTreeMap<String, CoverClass>,
+}
+
+impl CoverTable {
+    /// The table that comes with the program.
+    ///
+    /// # Panics
+    /// Only if the embedded text were damaged; a test reads it.
+    #[must_use]
+    pub fn built_in() -> Self {
+        let empty = Self { sources: BTreeMap::new(), classes: BTreeMap::new() };
+        empty.with_user(BUILT_IN, "the built-in cover table").expect("the embedded table is sound")
+    }
+
+    /// This table with what a user's adds or overrides; `path` is shown in errors.
+    ///
+    /// # Errors
+    /// [`CoverTableError`] for text that isn't in the form expected, figures out of range, unknown keys or sources.
+    pub fn with_user(&self, text: &str, path: &str) -> Result<Self, CoverTableError> {
+        let document: Document = toml::from_str(text)
+            .map_err(|e| CoverTableError::Form { path: path.to_owned(), message: e.to_string() })?;
+        let mut table = self.clone();
+        table.sources.extend(document.sources);
+        for (name, class) in document.class {
+            if let Some(key) = class.from.iter().find(|key| !table.sources.contains_key(*key)) {
+                let (path, key) = (path.to_owned(), key.clone());
+                return Err(CoverTableError::Source { path, class: name, key });
+            }
+            table.classes.insert(name, class);
+        }
+        Ok(table)
+    }
+
+    /// One cover.
+    ///
+    /// # Errors
+    /// [`CoverTableError::Class`] when there is none of that name.
+    pub fn class(&self, name: &str) -> Result<&CoverClass, CoverTableError> {
+        self.classes.get(name.trim()).ok_or_else(|| CoverTableError::Class {
+            class: name.to_owned(),
+            known: self.names().collect::<Vec<_>>().join(", "),
+        })
+    }
+
+    /// Names of all covers, sorted.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.classes.keys().map(String::as_str)
+    }
+
+    /// Where the figures of a cover come from, in words.
+    #[must_use]
+    pub fn sources_of(&self, class: &CoverClass) -> String {
+        let texts: Vec<&str> =
+            class.from.iter().filter_map(|key| self.sources.get(key).map(String::as_str)).collect();
+        if texts.is_empty() { "no source given".to_owned() } else { texts.join("; ") }
+    }
+
+    /// The table as people read it: one line a cover, then the sources.
+    #[must_use]
+    pub fn print(&self) -> String {
+        let mut text = format!(
+            "{:<20} {:<24} {:<14} {:>7} {:<20} {:>5}  what it is [sources]\n",
+            "class", "runoff coefficient", "CN A/B/C/D", "sheet n", "shallow flow", "Kerby"
+        );
+        for (name, class) in &self.classes {
+            // Writing to a string can't fail.
+            let _ = writeln!(
+                text,
+                "{name:<20} {:<24} {:<14} {:>7} {:<20} {:>5}  {} [{}]",
+                class.coefficient_words(),
+                class.curve_number_words(),
+                class.sheet_n.map_or_else(|| "-".to_owned(), |n| n.get().to_string()),
+                class.shallow.map_or("-", ShallowFlow::words),
+                class.retardance.map_or_else(|| "-".to_owned(), |n| n.to_string()),
+                class.description,
+                class.from.join(", ")
+            );
+        }
+        text.push_str("\nsandy soil: groups A and B, heavy soil: C and D (our convention); three figures: ground that falls less than 2 %, 2 to 7 %, more\n\nSources\n");
+        for (key, source) in &self.sources {
+            let _ = writeln!(text, "  {key}: {source}");
+        }
+        text
+    }
+}
+
+impl CoverClass {
+    /// Whether its water is off it at once.
+    #[must_use]
+    pub const fn is_fast(&self) -> bool {
+        self.fast
+    }
+
+    /// What it is.
+    #[must_use]
+    pub fn description(&self) -> &str {
+        &self.description
+    }
+
+    /// Runoff coefficient of ground that falls `grade`; nothing when the table has none, or none without a soil group.
+    #[must_use]
+    pub fn coefficient(&self, grade: f64, soil: Option<SoilGroup>) -> Option<RunoffCoefficient> {
+        let by_soil = match self.coefficient? {
+            Coefficient::One(coefficient) => return Some(coefficient),
+            Coefficient::BySoil(by_soil) => by_soil,
+        };
+        let slope = SLOPES.iter().filter(|&&limit| grade >= limit).count();
+        match soil? {
+            SoilGroup::A | SoilGroup::B => Some(by_soil.sandy[slope]),
+            SoilGroup::C | SoilGroup::D => Some(by_soil.heavy[slope]),
+        }
+    }
+
+    /// Whether a soil group is all that is missing for a coefficient.
+    #[must_use]
+    pub const fn needs_soil(&self) -> bool {
+        matches!(self.coefficient, Some(Coefficient::BySoil(_)))
+    }
+
+    /// Curve number; nothing when the table has none, or none without a soil group.
+    #[must_use]
+    pub fn curve_number(&self, soil: Option<SoilGroup>) -> Option<CurveNumber> {
+        let numbers = self.curve_number?;
+        if numbers.windows(2).all(|pair| pair[0] == pair[1]) {
+            return Some(numbers[0]);
+        }
+        Some(
+            numbers[match soil? {
+                SoilGroup::A => 0,
+                SoilGroup::B => 1,
+                SoilGroup::C => 2,
+                SoilGroup::D => 3,
+            }],
+        )
+    }
+
+    /// What water runs over; what the table leaves out is taken from `rest`.
+    #[must_use]
+    pub fn surface(&self, rest: Surface) -> Surface {
+        Surface {
+            sheet: self.sheet_n.unwrap_or(rest.sheet),
+            shallow: self.shallow.unwrap_or(rest.shallow),
+            retardance: self.retardance.unwrap_or(rest.retardance),
+        }
+    }
+
+    fn coefficient_words(&self) -> String {
+        let three = |all: [RunoffCoefficient; 3]| all.map(|c| c.get().to_string()).join("/");
+        match self.coefficient {
+            None => "-".to_owned(),
+            Some(Coefficient::One(coefficient)) => coefficient.get().to_string(),
+            Some(Coefficient::BySoil(by_soil)) => {
+                format!("{} {}", three(by_soil.sandy), three(by_soil.heavy))
+            }
+        }
+    }
+
+    fn curve_number_words(&self) -> String {
+        self.curve_number.map_or_else(|| "-".to_owned(), |all| all.map(|n| n.get().to_string()).join("/"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn every_class_of_the_built_in_table_names_its_sources() {
+        let table = CoverTable::built_in();
+        assert!(table.names().count() > 30);
+        for name in table.names() {
+            let class = table.class(name).unwrap();
+            assert!(!class.from.is_empty(), "{name}");
+            assert!(class.coefficient.is_some() || class.curve_number.is_some(), "{name}");
+        }
+        assert!(table.print().contains("lawn-good"));
+    }
+
+    #[test]
+    fn soil_and_slope_choose_the_figure_and_none_is_made_up() {
+        let table = CoverTable::built_in();
+        let lawn = table.class("lawn-good").unwrap();
+        let c = |grade, soil| lawn.coefficient(grade, soil).map(RunoffCoefficient::get);
+        assert_eq!(c(0.019, Some(SoilGroup::B)), Some(0.07));
+        assert_eq!(c(0.02, Some(SoilGroup::D)), Some(0.21));
+        assert_eq!(c(0.2, Some(SoilGroup::C)), Some(0.30));
+        assert_eq!(c(0.01, None), None);
+        assert!(lawn.needs_soil());
+        assert_eq!(lawn.curve_number(None), None);
+        let roof = table.class("roof").unwrap();
+        assert_relative_eq!(roof.curve_number(None).unwrap().get(), 98.0);
+        assert!(roof.is_fast());
+        assert_eq!(table.class("bare-ground").unwrap().coefficient(0.01, Some(SoilGroup::A)), None);
+    }
+
+    #[test]
+    fn a_users_table_adds_and_overrides() {
+        let text = "[sources]\nown = \"measured\"\n[class.roof]\ndescription = \"green roof\"\ncoefficient = 0.4\nfrom = [\"own\"]\n[class.moss]\ndescription = \"moss\"\n";
+        let table = CoverTable::built_in().with_user(text, "own.toml").unwrap();
+        let roof = table.class("roof").unwrap();
+        assert_relative_eq!(roof.coefficient(0.0, None).unwrap().get(), 0.4);
+        assert!(!roof.is_fast() && roof.curve_number(Some(SoilGroup::A)).is_none());
+        assert_eq!(table.sources_of(roof), "measured");
+        assert_eq!(table.class("moss").unwrap().description(), "moss");
+    }
+
+    #[test]
+    fn what_is_wrong_with_a_users_table_is_named_with_its_place() {
+        let refused =
+            |text: &str| CoverTable::built_in().with_user(text, "own.toml").unwrap_err().to_string();
+        let class = |more: &str| format!("[class.moss]\ndescription = \"moss\"\n{more}\n");
+        for (text, said) in [
+            (class("colour = \"green\""), "colour"),
+            (class("coefficient = 1.4"), "moss"),
+            (class("curve_number = [30, 58, 71]"), "line 3"),
+            (class("from = [\"nobody\"]"), "nobody"),
+        ] {
+            assert!(refused(&text).contains(said), "{text}: {}", refused(&text));
+            assert!(refused(&text).contains("own.toml"));
+        }
+        let unknown = CoverTable::built_in().class("lawns").unwrap_err().to_string();
+        assert!(unknown.contains("lawn-good"), "{unknown}");
+    }
+}
