@@ -8,8 +8,9 @@
 use super::PondCells;
 use crate::lots::{Arrival, Scene};
 
-/// Nodes that a cell's water comes from, and the part of each; more than these are drawn together into one.
-const MOST_PARTS: usize = 8;
+/// Nodes that a cell's water comes from, and the part of each; more than these are drawn together into one. Small
+/// test grounds have few ponds, so there it happens earlier.
+const MOST_PARTS: usize = if cfg!(test) { 2 } else { 8 };
 
 /// Water that falls directly, without passing a pond.
 #[derive(Debug, Clone, Copy, Default)]
