@@ -1,13 +1,16 @@
 //! Ponds on the way to the lot, in a named storm: each fills first and hands on what is left.
 
 mod network;
+mod order;
+mod solve;
 #[cfg(test)]
 mod tests;
 
 use crate::lots::{Arrival, Crossing, Entry, Label, Scene, origins_weighted};
 use crate::terrain::Pond;
 use crate::units::{Area, Length, OutOfRange, Volume};
-use network::{Network, Rain, Solution};
+use network::{Network, Rain};
+use solve::{Solution, Solver};
 use std::collections::BTreeMap;
 
 /// What one pond does in a storm.
@@ -123,7 +126,8 @@ pub fn storm_ledger(
     let runoff = Runoff::of(scene, runoff_m)?;
     let cells = PondCells::of(scene, arrival, ponds);
     let network = Network::of(scene, arrival, &cells, &runoff.outside_m3);
-    let solved = network.solve(Rain::Storm);
+    let solver = Solver::of(&network);
+    let solved = solver.solve(Rain::Storm);
     let passes = |from: usize, to: usize| {
         let pond_at = |cell: usize| scene.reach.place(cell).and_then(|place| cells.at(place));
         match pond_at(from) {
@@ -138,7 +142,7 @@ pub fn storm_ledger(
         arriving: entries.iter().copied().sum::<Volume>() + Volume::ZERO,
         contributions: runoff.by_lot(scene, &in_storm),
         entries,
-        ponds: reports(&network, &solved, &cells, ponds),
+        ponds: reports(&solver, &solved, &cells, ponds),
         arrival: in_storm,
     })
 }
@@ -237,8 +241,8 @@ impl Runoff {
     }
 }
 
-fn reports(network: &Network, solved: &Solution, cells: &PondCells, ponds: &[Pond]) -> Vec<PondInStorm> {
-    let catchments_m2 = network.catchments_m2();
+fn reports(solver: &Solver<'_>, solved: &Solution, cells: &PondCells, ponds: &[Pond]) -> Vec<PondInStorm> {
+    let catchments_m2 = solver.catchments_m2();
     (0..cells.given.len())
         .map(|number| {
             let inflow = Volume::from_m3(solved.inflows_m3[number]);
@@ -249,7 +253,7 @@ fn reports(network: &Network, solved: &Solution, cells: &PondCells, ponds: &[Pon
                 inflow,
                 passed: inflow * solved.shares[number],
                 share_passed: solved.shares[number],
-                starts_at: network.starts_at_m(number).map(Length::from_m),
+                starts_at: solver.starts_at_m(number).map(Length::from_m),
             }
         })
         .collect()

@@ -8,14 +8,15 @@
 use super::PondCells;
 use crate::lots::{Arrival, Scene};
 
-/// Nodes that a cell's water comes from, and the part of each; more than these are drawn together into one.
-const MOST_PARTS: usize = 8;
+/// Nodes that a cell's water comes from, and the part of each; more than these are drawn together into one. Small
+/// test grounds have few ponds, so there it happens earlier.
+const MOST_PARTS: usize = if cfg!(test) { 2 } else { 8 };
 
 /// Water that falls directly, without passing a pond.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Direct {
     /// Area, m²: the water of a storm of 1 m everywhere.
-    area_m2: f64,
+    pub(super) area_m2: f64,
     /// Runoff of the named storm, m³.
     volume_m3: f64,
 }
@@ -40,10 +41,10 @@ impl Direct {
 
 /// Water as a sum: what fell directly, and parts of nodes.
 #[derive(Debug, Clone, Default)]
-struct Load {
-    direct: Direct,
+pub(super) struct Load {
+    pub(super) direct: Direct,
     /// By node, rising.
-    parts: Vec<(u32, f64)>,
+    pub(super) parts: Vec<(u32, f64)>,
 }
 
 impl Load {
@@ -58,7 +59,7 @@ impl Load {
         }
     }
 
-    fn value(&self, rain: Rain, nodes: &[f64]) -> f64 {
+    pub(super) fn value(&self, rain: Rain, nodes: &[f64]) -> f64 {
         let parts = self.parts.iter().map(|&(node, part)| part * nodes[node as usize]);
         self.direct.of(rain) + parts.sum::<f64>()
     }
@@ -66,28 +67,19 @@ impl Load {
 
 /// Water at one place; all that it is made of comes from nodes before it.
 #[derive(Debug)]
-struct Node {
-    load: Load,
+pub(super) struct Node {
+    pub(super) load: Load,
     /// The pond whose share of it goes on; none where waters are only drawn together.
-    pond: Option<usize>,
+    pub(super) pond: Option<usize>,
 }
 
 /// The ponds above a lot and the ways between them.
 #[derive(Debug)]
 pub(super) struct Network {
-    nodes: Vec<Node>,
+    pub(super) nodes: Vec<Node>,
     /// What comes into each pond.
-    inflows: Vec<Load>,
-    capacities_m3: Vec<f64>,
-}
-
-/// What every pond does in one storm.
-#[derive(Debug)]
-pub(super) struct Solution {
-    /// Water that comes into each pond, m³.
-    pub(super) inflows_m3: Vec<f64>,
-    /// Share of it that goes on.
-    pub(super) shares: Vec<f64>,
+    pub(super) inflows: Vec<Load>,
+    pub(super) capacities_m3: Vec<f64>,
 }
 
 impl Network {
@@ -149,76 +141,4 @@ impl Network {
             load.parts = self.node(parts, None).parts;
         }
     }
-
-    /// Fills and spills.
-    ///
-    /// # Method
-    /// A pond that gets V and holds C hands on the share max(0, 1 - C/V). All ponds begin full (share 1) and the nodes
-    /// are gone through from above until no share changes any more.
-    ///
-    /// It ends: water and shares are sums, products, and 1 - C/V, each of which never falls when what goes into it
-    /// rises, in rounded arithmetic too. The first pass can only lower shares from 1, so each later pass can only lower
-    /// them further; they are numbers from 0 on, of which there are finitely many. In a chain of n ponds the shares are
-    /// final after n passes. Ponds of one level may hand water to and fro, and one to itself over level ground; then
-    /// each round brings back less, since water goes round in the cells only so often. What the passes come to is
-    /// the only balance there is: in another one with higher shares every flow would be as large or larger, while as
-    /// much or more stayed in the ponds.
-    pub(super) fn solve(&self, rain: Rain) -> Solution {
-        let mut shares = vec![1.0_f64; self.inflows.len()];
-        loop {
-            let inflows_m3 = self.inflows_at(rain, &shares);
-            let next: Vec<f64> =
-                inflows_m3.iter().zip(&self.capacities_m3).map(|(&v, &c)| share_passed(v, c)).collect();
-            // Lowered shares only: the bits are the same when nothing changes.
-            if next.iter().zip(&shares).all(|(new, old)| new.to_bits() == old.to_bits()) {
-                return Solution { inflows_m3, shares };
-            }
-            shares = next;
-        }
-    }
-
-    /// Inflow of every pond when they hand on these shares, m³.
-    fn inflows_at(&self, rain: Rain, shares: &[f64]) -> Vec<f64> {
-        let mut values: Vec<f64> = Vec::with_capacity(self.nodes.len());
-        for node in &self.nodes {
-            let factor = node.pond.map_or(1.0, |pond| shares[pond]);
-            values.push(node.load.value(rain, &values) * factor);
-        }
-        self.inflows.iter().map(|load| load.value(rain, &values)).collect()
-    }
-
-    /// Area that drains into each pond when all ponds are full, m².
-    pub(super) fn catchments_m2(&self) -> Vec<f64> {
-        self.inflows_at(Rain::Uniform(1.0), &vec![1.0; self.inflows.len()])
-    }
-
-    /// The depth of runoff everywhere at which a pond begins to hand on water, m; none if no rain ever comes to it.
-    ///
-    /// # Method
-    /// Bisection between nothing and the depth at which the ground that drains straight into it fills it, to
-    /// 1e-12 of that.
-    pub(super) fn starts_at_m(&self, pond: usize) -> Option<f64> {
-        let (capacity, own_m2) = (self.capacities_m3[pond], self.inflows[pond].direct.area_m2);
-        if capacity <= 0.0 {
-            return Some(0.0);
-        }
-        if own_m2 <= 0.0 {
-            return None;
-        }
-        let (mut dry, mut spilling) = (0.0, capacity / own_m2);
-        while spilling - dry > 1e-12 * spilling {
-            let middle = 0.5 * (dry + spilling);
-            if self.solve(Rain::Uniform(middle)).inflows_m3[pond] >= capacity {
-                spilling = middle;
-            } else {
-                dry = middle;
-            }
-        }
-        Some(spilling)
-    }
-}
-
-/// Share of the inflow that a pond hands on.
-fn share_passed(inflow_m3: f64, capacity_m3: f64) -> f64 {
-    if capacity_m3 <= 0.0 { 1.0 } else { (1.0 - capacity_m3 / inflow_m3).max(0.0) }
 }

@@ -91,7 +91,7 @@ fn cut_files_are_refused_wherever_they_are_cut() {
     let begin = ESTIMATES.find("by duration").unwrap();
     let (mut whole, mut short) = (0, 0);
     for cut in begin..=end {
-        match read_rain_table(Path::new("x"), ESTIMATES[..cut].as_bytes()) {
+        match read_rain_table(Path::new("x"), &ESTIMATES.as_bytes()[..cut]) {
             Ok(found) => {
                 // Only between two lines, and then it is said.
                 assert!(ESTIMATES[..cut].ends_with('\n'), "cut at {cut} was read");
@@ -105,7 +105,7 @@ fn cut_files_are_refused_wherever_they_are_cut() {
         }
     }
     assert_eq!((whole, short), (end - begin, 1));
-    let found = read_rain_table(Path::new("x"), ESTIMATES[..=end].as_bytes()).unwrap();
+    let found = read_rain_table(Path::new("x"), &ESTIMATES.as_bytes()[..=end]).unwrap();
     assert!(found.warnings.is_empty());
 }
 
