@@ -7,7 +7,7 @@ pub use units::Units;
 
 use super::cautions::CAUTIONS;
 use super::rows::whose;
-use super::summary::{Contributor, CrossingRow, PondRow, Receiver, Status, Summary};
+use super::summary::{Contributor, CrossingRow, PondRow, PondStorm, Receiver, Status, Summary};
 use crate::interceptor::Coverage;
 use crate::lots::Manner;
 use std::fmt::Write;
@@ -223,9 +223,10 @@ fn ponds(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result
 
 /// When a pond starts to pass water on, and what it does in the design storm.
 fn filling(pond: &PondRow, units: Units) -> String {
-    let starts =
-        pond.starts_at_mm.map_or(String::new(), |mm| format!(", from {} of runoff on", units.rain(mm)));
-    let storm = pond.storm.map_or(String::new(), |storm| {
+    let starts = pond.starts_at_mm.filter(|&mm| mm > 0.0);
+    let starts = starts.map_or(String::new(), |mm| format!(", from {} of runoff on", units.rain(mm)));
+    let holds = |storm: &PondStorm| storm.passed_m3 < storm.inflow_m3;
+    let storm = pond.storm.filter(holds).map_or(String::new(), |storm| {
         let (passed, inflow) = (units.volume(storm.passed_m3), units.volume(storm.inflow_m3));
         format!("; in the design storm {passed} of {inflow}")
     });

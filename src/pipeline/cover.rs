@@ -3,7 +3,6 @@
 use super::catchment::Routed;
 use super::settings::Settings;
 use crate::error::Error;
-use crate::grid::{Cell, Direction, Grid};
 use crate::input::{PatchSet, Site};
 use crate::lots::{CellCovers, CellLots, GroundKey};
 use crate::runoff::{GroundKind, KnownCover, Lie};
@@ -105,42 +104,4 @@ fn near(set: &PatchSet, routed: &Routed) -> Vec<usize> {
     let (east, south) =
         (georef.west + shape.cols as f64 * georef.step_x, georef.north - shape.rows as f64 * georef.step_y);
     set.within(georef.west, south, east, georef.north)
-}
-
-/// Mean fall of the ground whose rain reaches the lot, roofs apart; 0 where there is none.
-pub(super) fn mean_grade(routed: &Routed) -> f64 {
-    let ground = &routed.ground;
-    let (mut sum, mut weights) = (0.0, 0.0);
-    for (place, &cell) in routed.reach.cells().iter().enumerate() {
-        let (cell, weight) = (cell as usize, routed.arrival.at_place(place));
-        if weight <= 0.0 || routed.is_subject(cell) || ground.roofs.covers(cell) {
-            continue;
-        }
-        if let Some(grade) = grade_at(routed, cell) {
-            sum += weight * grade;
-            weights += weight;
-        }
-    }
-    if weights > 0.0 { sum / weights } else { 0.0 }
-}
-
-/// Fall at a cell from its four neighbours, those that roofs cover apart; ponds are level.
-fn grade_at(routed: &Routed, cell: usize) -> Option<f64> {
-    let shape = routed.ground.raw.shape();
-    let at = shape.cell(cell);
-    let level = |grid: &Grid<f32>, direction: u8| {
-        let beside = shape.neighbour(at, Direction::from_code(direction))?;
-        let covered = routed.ground.roofs.covers(shape.index(beside));
-        Some(f64::from(*grid.at(beside))).filter(|z| z.is_finite() && !covered)
-    };
-    let filled = &routed.filled;
-    let here = f64::from(*filled.at(Cell { ..at }));
-    let fall = |one: u8, other: u8, step_m: f64| match (level(filled, one), level(filled, other)) {
-        (Some(a), Some(b)) => Some((a - b) / (2.0 * step_m)),
-        (Some(a), None) => Some((a - here) / step_m),
-        (None, Some(b)) => Some((here - b) / step_m),
-        (None, None) => None,
-    };
-    let (dx, dy) = (routed.ground.cell.dx_m, routed.ground.cell.dy_m);
-    Some(fall(2, 6, dx)?.hypot(fall(0, 4, dy)?))
 }

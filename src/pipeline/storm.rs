@@ -1,7 +1,7 @@
 //! The lot in the design storm: its ledger and ways turned into what the runoff stage takes.
 
 use super::catchment::Routed;
-use super::cover::{Covers, mean_grade};
+use super::cover::Covers;
 use super::lot_ponds::LotPond;
 use super::settings::Settings;
 use crate::error::Error;
@@ -36,12 +36,13 @@ pub(super) fn storm(
 ) -> Result<Warned<Stormed>, Error> {
     let mut warnings = Vec::new();
     let mut covers = Covers::of(site, routed)?;
-    let lie = Lie { grade: mean_grade(routed), years: settings.storm.rain.as_ref().and_then(Rain::years) };
     let scene = routed.scene();
     let entries = &drainage.descent.entries;
     let scale = site.crs.metres_per_unit();
     let ways =
         longest_ways(&scene, &routed.arrival, entries, &drainage.crossings, routed.ground.georef, scale);
+    let years = settings.storm.rain.as_ref().and_then(Rain::years);
+    let lie = Lie { grade: mean_grade(routed, drainage, &ways), years };
     let mut crossings = Vec::with_capacity(ways.len());
     for (crossing, way) in drainage.crossings.iter().zip(ways) {
         let mut pieces = Vec::new();
@@ -56,6 +57,27 @@ pub(super) fn storm(
     let design = design(&settings.storm, covers.kinds().to_vec(), &crossings).unload(&mut warnings);
     let spilling = spilling(routed, drainage, ponds, &covers, &design);
     Ok(Warned::new(Stormed { design, spilling }, warnings))
+}
+
+/// Mean fall of the longest ways, weighted by their crossings' areas; 0 where there is none. Falls from cell to cell would
+/// count every furrow.
+fn mean_grade(routed: &Routed, drainage: &LotDrainage, ways: &[Option<LongestWay>]) -> f64 {
+    let (mut sum, mut weights) = (0.0, 0.0);
+    for (crossing, way) in drainage.crossings.iter().zip(ways) {
+        let Some(way) = way else { continue };
+        let level = |cell: Option<&usize>| cell.map_or(f64::NAN, |&cell| level_at(routed, cell));
+        let fall_m = level(way.cells.first()) - level(way.cells.last());
+        if fall_m.is_finite() && way.length_m() > 0.0 {
+            sum += crossing.area_m2 * (fall_m / way.length_m()).max(0.0);
+            weights += crossing.area_m2;
+        }
+    }
+    if weights > 0.0 { sum / weights } else { 0.0 }
+}
+
+/// Level of ground or filled pond; below a roof, of the ground there.
+fn level_at(routed: &Routed, cell: usize) -> f64 {
+    f64::from(routed.ground.roofs.ground_at(cell, routed.filled.values()[cell]))
 }
 
 /// The way with levels, areas above and what it runs over.
@@ -74,8 +96,8 @@ fn points(
     for (&cell, &at_m) in way.cells.iter().zip(&way.chainage_m) {
         let kind = covers.place(covers.cells.middle(cell), settings, lie)?;
         // A way may start on a roof, which stands raised.
-        let surface = routed.ground.roofs.ground_at(cell, routed.filled.values()[cell]);
-        level_m = if surface.is_finite() { level_m.min(f64::from(surface)) } else { level_m };
+        let level = level_at(routed, cell);
+        level_m = if level.is_finite() { level_m.min(level) } else { level_m };
         let surface = covers.kinds()[kind].surface;
         found.push(WayPoint { at_m, level_m, upstream_m2: area_above(cell), surface });
     }

@@ -307,7 +307,7 @@ mod tests {
         let class = |more: &str| format!("[class.moss]\ndescription = \"moss\"\n{more}\n");
         for (text, said) in [
             (class("colour = \"green\""), "colour"),
-            (class("coefficient = 1.4"), "moss"),
+            (class("coefficient = 1.4"), "line 3"),
             (class("curve_number = [30, 58, 71]"), "line 3"),
             (class("from = [\"nobody\"]"), "nobody"),
         ] {

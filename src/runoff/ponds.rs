@@ -85,7 +85,10 @@ impl PondCells {
                 continue;
             }
             found.given.push(number);
-            found.capacities_m3.push(pond.volume_m3 * part_of(counted, cells().count()));
+            // What lies in part on the lot wets it as soon as it holds water at all.
+            let reaches_lot = cells().any(|cell| scene.is_subject(cell));
+            let held = if reaches_lot { 0.0 } else { part_of(counted, cells().count()) };
+            found.capacities_m3.push(pond.volume_m3 * held);
             let mark = u32::try_from(found.given.len()).unwrap_or(u32::MAX);
             // The lot's own cells are marked too: a step to one of them doesn't lead out of the pond.
             for (_, place) in in_reach() {
@@ -107,8 +110,8 @@ impl PondCells {
 ///
 /// # Method
 /// Fill and spill: a pond that gets V and holds C hands on max(0, V - C), by all its ways out alike. Water that has
-/// once reached the lot is not followed further, so ponds inside it hold nothing back; one that lies across the lot line
-/// counts with its part outside, and what runs inside it onto the lot arrives. No water seeps away or evaporates.
+/// once reached the lot is not followed further, so ponds on it hold nothing back, nor do those that lie on it in part:
+/// they wet it as soon as they hold water. No water seeps away or evaporates.
 /// With room for nothing in the ponds the result is that of `arrival`, to the last bit.
 ///
 /// # Source
