@@ -141,11 +141,7 @@ impl Part {
         }
         let (Some(sizing), Some(flow)) = (&self.sizing, self.flow_m3_s) else { return words };
         let most = if self.coverage == Coverage::AtMost { "of at most " } else { "" };
-        words.push(format!(
-            "flow {most}{} at a grade of {}",
-            units.flow(flow),
-            grade_words(sizing.grade)
-        ));
+        words.push(format!("flow {most}{} at a grade of {}", units.flow(flow), grade_words(sizing.grade)));
         let capacity = self.capacity_m3_s.map_or(String::new(), |c| format!(", carries {}", units.flow(c)));
         words.push(format!("pipe: {}{capacity}", pipe_words(&sizing.pipe, units)));
         words.push(swale_words(&sizing.swale, &sizing.swale_rules, units));

@@ -8,7 +8,7 @@
 mod basis;
 mod design;
 mod ground_kind;
-mod methods;
+pub(crate) mod methods;
 mod portions;
 mod rain;
 mod streams;
