@@ -57,7 +57,7 @@ pub(super) fn drain(sheet: &mut Sheet, flow: Option<Flow>, grade: Grade) -> Resu
     for sizing in [&smooth_pipe, &corrugated_pipe].into_iter().flatten() {
         sheet.figures.push(capacity(sizing, grade));
     }
-    sheet.warnings.extend(too_much(&smooth_pipe, &corrugated_pipe));
+    sheet.warnings.extend(too_much(smooth_pipe.as_ref(), corrugated_pipe.as_ref()));
     let pipes = catalogue.pipes().iter().map(|size| {
         let capacity = full_flow(size.inside(), size.manning_n, grade);
         let full_velocity = full_velocity(size.inside(), size.manning_n, grade);
@@ -93,7 +93,7 @@ fn capacity(sizing: &PipeSizing, grade: Grade) -> Figure {
     )
 }
 
-fn too_much(smooth: &Option<PipeSizing>, corrugated: &Option<PipeSizing>) -> Option<Warning> {
+fn too_much(smooth: Option<&PipeSizing>, corrugated: Option<&PipeSizing>) -> Option<Warning> {
     let mut all = [smooth, corrugated].into_iter().flatten().peekable();
     all.peek()?;
     all.all(|sizing| sizing.fit().is_none()).then(|| {

@@ -70,7 +70,7 @@ fn an_area_beyond_the_method_is_said() {
     assert_eq!(codes(&sheet(80.1)), ["area-beyond-rational"]);
 }
 
-// By hand, HDS-2 equation 2.5: 30.48 m of n 0.24 at 4 % in 101.6 mm/h: 6.9 / 6.3493 x 36.576^0.6 = 9.418 min.
+// HDS-2 equation 2.5; NEH 630.15 equation 15-9 ends the sheet at 100 x 0.04^0.5 / 0.24 = 83.3 ft, so 83 ft are all sheet.
 #[test]
 fn a_short_way_in_steady_rain_takes_the_time_of_the_sheet() {
     let way = Way { length: Length::from_ft(83.0), grade: Grade::new(0.04).unwrap() };

@@ -40,7 +40,9 @@ fn drain(text: &mut String, drain: &Drain, units: Units) -> std::fmt::Result {
         }
     }
     if let (Some(swale), Ok(rules)) = (&drain.swale, SwaleRules::usual()) {
-        writeln!(text, "{}", swale_words(swale, &rules, units))?;
+        // On the line's table it stands after the pipe.
+        let words = swale_words(swale, &rules, units);
+        writeln!(text, "swale: {}", words.strip_prefix("or ").unwrap_or(&words))?;
         writeln!(text, "    source: {SWALE_SOURCE}")?;
     }
     writeln!(text, "\nEvery pipe of the catalogue, just full at {:.2} %", drain.grade.get() * 100.0)?;
@@ -52,7 +54,7 @@ fn drain(text: &mut String, drain: &Drain, units: Units) -> std::fmt::Result {
         };
         writeln!(
             text,
-            "  {:<24} n {:<6} {:<38} {:<24}{carries}",
+            "  {:<26} n {:<6} {:<38} {:<24}{carries}",
             pipe_name(&row.pipe.size),
             row.pipe.size.manning_n.get(),
             units.flow(row.pipe.capacity.as_m3_per_s()),

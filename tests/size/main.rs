@@ -82,7 +82,7 @@ fn a_way_and_a_curve_give_time_and_intensity_together() {
     near(figure(&by_slope, "time of concentration") / 60.0, t_min, 1e-9);
 }
 
-// TR-55 (1986), table 2-1: 2.05 in at 4.5 in and CN 75; by its equation 2.0417^... (4.5 - 0.66667)^2 / (4.5 + 2.66667)
+// TR-55 (1986), table 2-1: 2.05 in at 4.5 in and CN 75; by its equation (4.5 - 0.66667)^2 / (4.5 + 2.66667)
 // = 2.0504 in, over an acre 2.0504 / 12 x 43560 = 7443 cu ft = 210.76 m3.
 #[test]
 fn a_storm_gives_depth_and_volume() {
@@ -117,6 +117,15 @@ fn the_flow_found_sizes_the_swale() {
     let found = sheet(&[&ground[..], &["--grade", "1%"]].concat());
     near(found["drain"]["flow_m3_s"].as_f64().unwrap(), 0.02, 1e-9);
     near(found["drain"]["swale"]["depth_m"].as_f64().unwrap(), 0.151_97, 1e-4);
+}
+
+// By hand: 3 ft in 150 ft is 2 %, 0.24 in per ft, 2.4 in per 10 ft, 1:50.
+#[test]
+fn a_fall_over_a_length_is_shown_in_every_notation() {
+    let found = sheet(&["--length", "150ft", "--fall", "3ft"]);
+    near(figure(&found, "slope of the ground"), 0.02, 1e-12);
+    let text = said(&size(&["--slope", "2%"]));
+    assert!(text.contains("2.00 % (0.240 in per ft, 2.40 in per 10 ft, 1:50)"), "{text}");
 }
 
 #[test]
@@ -158,7 +167,9 @@ fn wrong_usage_is_refused_and_names_what_is_missing() {
         (&["--duration", "9min"], "--rain-curve is missing"),
         (&["--length", "150ft"], "--fall or --slope is missing"),
         (&["--fall", "3ft"], "--length is missing"),
-        (&["--length", "150ft", "--fall", "3ft"], "--intensity or --rain-curve is missing"),
+        (&["--length", "150ft", "--slope", "2%"], "--intensity or --rain-curve is missing"),
+        (&["--intensity", "4in/h"], "--area and --coefficient are missing"),
+        (&["--flow", "9gpm", "--grade", "1%", "--area", "1ac"], "--area has no use"),
         (&["--length", "150ft", "--fall", "3ft", "--slope", "2%"], "two ways"),
         (&["--intensity", "4in/h", "--length", "3ft", "--fall", "30ft"], "--fall by --length"),
         (&["--intensity", "4in/h", "--least-time", "10min"], "--least-time"),

@@ -124,10 +124,18 @@ fn rain(args: &SizeArgs, way: Option<Way>) -> Result<Option<RainQuestion>, Failu
             refuse("--rain-curve: --duration is missing, or --length with --fall or --slope")
         }
         (None, None, Some(_), _) => refuse("--rain-curve is missing: --duration alone is no rain"),
-        (None, None, None, Some(_)) => {
-            refuse("--intensity or --rain-curve is missing: the time down --length hangs on the rain")
-        }
+        (None, None, None, Some(_)) if args.fall.is_none() => refuse(
+            "--intensity or --rain-curve is missing: the time that water takes down --length hangs on the rain",
+        ),
+        (None, None, None, Some(_)) => Ok(None),
         (None, None, None, None) => Ok(None),
+        (Some(_), None, None, None)
+            if args.coefficient.is_none() && args.area.is_none() && args.flow.is_none() =>
+        {
+            refuse(
+                "--area and --coefficient are missing (for a flow), or --length with --fall or --slope (for a time)",
+            )
+        }
         (Some(intensity), None, None, way) => Ok(Some(RainQuestion::Steady(intensity, way))),
         (None, Some(curve), Some(duration), None) => Ok(Some(RainQuestion::Lasting(curve, duration))),
         (None, Some(curve), None, Some(way)) => Ok(Some(RainQuestion::Down(curve, way))),
@@ -148,6 +156,9 @@ fn flow(
         (Some(_), None, _) if args.intensity.is_some() || args.rain_curve.is_some() => {
             refuse("--flow and a rain say the flow in two ways: give one of them")
         }
+        (Some(_), None, Some(_)) if args.curve_number.is_none() => refuse(
+            "--area has no use beside --flow: give one of them, or --rain-depth and --curve-number for a volume",
+        ),
         (Some(flow), None, _) => Ok(Some(FlowQuestion::Given(flow))),
         (None, Some(_), None) => refuse("--area is missing: --coefficient is of an area"),
         (None, Some(_), Some(_)) if rain.is_none() => {
