@@ -12,6 +12,7 @@ pub mod lots;
 pub mod output;
 pub mod pipeline;
 pub mod runoff;
+pub mod sizing;
 pub mod terrain;
 pub mod units;
 pub mod warning;

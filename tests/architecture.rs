@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What each module of the library may use. A stage may use all layers and the stages before it.
-const ORDER: [(&str, &[&str]); 15] = [
+const ORDER: [(&str, &[&str]); 16] = [
     ("units", &[]),
     ("warning", &[]),
     ("grid", &["units"]),
@@ -23,6 +23,8 @@ const ORDER: [(&str, &[&str]); 15] = [
     ("output", ALL),
     // Not a stage: it makes inputs, and writes its raster the way results are written.
     ("demo", &["units", "grid", "output"]),
+    // Not a stage: typed numbers in place of a map. Uses the output's words.
+    ("sizing", &["units", "warning", "formula", "runoff", "interceptor", "output"]),
     ("error", ALL),
 ];
 const LAYERS: &[&str] = &["units", "warning", "grid", "crs", "formula"];

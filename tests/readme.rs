@@ -181,6 +181,26 @@ fn the_readme_lists_every_option_of_assess_as_its_help_does() {
 }
 
 #[test]
+fn the_readme_lists_every_option_of_size_as_its_help_does() {
+    let folder = tempfile::tempdir().unwrap();
+    let help = String::from_utf8(shell(folder.path(), "lotshed size --help").stdout).unwrap();
+    assert!(described(&help).len() > 12, "the help is understood:\n{help}");
+    hold("size-options", &options_table(&help));
+}
+
+#[test]
+fn the_first_command_of_size_says_what_the_readme_shows() {
+    let folder = tempfile::tempdir().unwrap();
+    let line = commands().into_iter().find(|line| line.starts_with("lotshed size ")).expect("it is shown");
+    let output = shell(folder.path(), &line);
+    assert!(output.status.success());
+    let said = String::from_utf8(output.stderr).unwrap();
+    // The cautions at its end have a section of their own.
+    let shown = said.split("\nBear in mind\n").next().unwrap_or_default();
+    hold("size", &format!("```text\n{}\n```\n", shown.trim_end()));
+}
+
+#[test]
 fn every_file_that_the_readme_links_to_is_there() {
     let text = readme();
     let targets: Vec<&str> = text.split("](").skip(1).filter_map(|rest| rest.split(')').next()).collect();

@@ -66,6 +66,17 @@ impl IntensityCurve {
         }
     }
 
+    /// As it is written, with a duration put in.
+    #[must_use]
+    pub fn worked(&self, duration: Time) -> String {
+        let (t, unit, found) = match self.unit {
+            CurveUnit::InPerHAndMin => (duration.as_min(), "in/h", self.intensity(duration).as_in_per_h()),
+            CurveUnit::MmPerHAndMin => (duration.as_min(), "mm/h", self.intensity(duration).as_mm_per_h()),
+            CurveUnit::MmPerHAndH => (duration.as_h(), "mm/h", self.intensity(duration).as_mm_per_h()),
+        };
+        format!("{} / ({t:.2} + {})^{} = {found:.3} {unit}", self.a, self.b, self.c)
+    }
+
     /// As it is written.
     #[must_use]
     pub fn words(&self) -> String {

@@ -1,8 +1,7 @@
 //! The line as `summary.json` and the table give it.
 
 use super::screen::Units;
-use crate::interceptor::pipe::PipeSizing;
-use crate::interceptor::swale::SwaleSizing;
+use super::words::{grade_words, pipe_words, swale_words};
 use crate::interceptor::{Coverage, LinePart, Sizing};
 use crate::pipeline::Assessment;
 use serde::Serialize;
@@ -142,72 +141,10 @@ impl Part {
         }
         let (Some(sizing), Some(flow)) = (&self.sizing, self.flow_m3_s) else { return words };
         let most = if self.coverage == Coverage::AtMost { "of at most " } else { "" };
-        words.push(format!(
-            "flow {most}{} at a grade of {}",
-            units.flow(flow),
-            grade_words(sizing.grade.get())
-        ));
+        words.push(format!("flow {most}{} at a grade of {}", units.flow(flow), grade_words(sizing.grade)));
         let capacity = self.capacity_m3_s.map_or(String::new(), |c| format!(", carries {}", units.flow(c)));
         words.push(format!("pipe: {}{capacity}", pipe_words(&sizing.pipe, units)));
-        words.push(swale_words(sizing, units));
+        words.push(swale_words(&sizing.swale, &sizing.swale_rules, units));
         words
-    }
-}
-
-/// A grade in the four notations of the trade.
-fn grade_words(grade: f64) -> String {
-    let inch_per_foot = grade * 12.0;
-    format!(
-        "{:.2} % ({inch_per_foot:.3} in per ft, {:.2} in per 10 ft, 1:{:.0})",
-        grade * 100.0,
-        inch_per_foot * 10.0,
-        1.0 / grade
-    )
-}
-
-fn pipe_words(sizing: &PipeSizing, units: Units) -> String {
-    match sizing {
-        PipeSizing::Fits(pipe) => {
-            format!("{} in ({} mm) {}", pipe.size.nominal_in, pipe.size.nominal_mm, wall(pipe.size.wall))
-        }
-        PipeSizing::NoneFits { best } => format!(
-            "none fits; the largest, {} in ({} mm) {}, carries {}",
-            best.size.nominal_in,
-            best.size.nominal_mm,
-            wall(best.size.wall),
-            units.flow(best.capacity.as_m3_per_s())
-        ),
-    }
-}
-
-const fn wall(wall: crate::interceptor::catalogue::PipeWall) -> &'static str {
-    use crate::interceptor::catalogue::PipeWall;
-    match wall {
-        PipeWall::Smooth => "smooth",
-        PipeWall::Corrugated => "corrugated",
-    }
-}
-
-fn swale_words(sizing: &Sizing, units: Units) -> String {
-    let (water, rules) = (sizing.swale.water(), &sizing.swale_rules);
-    let size = format!(
-        "or a grassed V-swale with {}:1 sides at {:.2} %: water {} deep and {} wide, {}",
-        rules.shape.side(),
-        water.grade.get() * 100.0,
-        units.depth(water.depth.as_m()),
-        units.length(water.top_width.as_m()),
-        units.velocity(water.velocity.as_m_per_s())
-    );
-    match sizing.swale {
-        SwaleSizing::Fits(_) => size,
-        SwaleSizing::TooDeep(_) => {
-            format!("{size}: deeper than {}, so not by itself", units.depth(rules.deepest.as_m()))
-        }
-        SwaleSizing::TooFast(_) => format!("{size}: faster than grass bears"),
-        SwaleSizing::TooSteep(_) => format!("{size}: steeper than grass is used for"),
-        SwaleSizing::TooFlat(_) => format!(
-            "no swale: the ground is too flat for it, it falls less than {:.2} % from end to end",
-            rules.flattest.get() * 100.0
-        ),
     }
 }

@@ -20,6 +20,7 @@ mod rows;
 mod screen;
 mod style;
 mod summary;
+pub(crate) mod words;
 
 pub use bundle::{Bundle, Existing, RESULT_FILES};
 pub use cautions::CAUTIONS;

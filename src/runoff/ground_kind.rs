@@ -127,7 +127,8 @@ impl GroundBasis {
     }
 
     /// Ground of which no cover is known: times are those of a lawn.
-    fn bare_kind(&self) -> GroundKind {
+    #[must_use]
+    pub fn bare_kind(&self) -> GroundKind {
         GroundKind {
             name: "ground of unknown cover".to_owned(),
             coefficient: self.coefficient,

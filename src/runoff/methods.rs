@@ -16,7 +16,7 @@ pub struct Citation {
     pub source: &'static str,
 }
 
-const RATIONAL: Citation = Citation {
+pub(crate) const RATIONAL: Citation = Citation {
     gives: "peak flow",
     equation: "Q = C i A",
     source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), equation 5.28",
@@ -41,17 +41,17 @@ const SHEET: Citation = Citation {
     equation: "T = 0.007 (n L)^0.8 / (P2^0.5 s^0.4), in h, ft and in",
     source: "USDA SCS, TR-55 (1986), equation 3-3",
 };
-const SHEET_BY_INTENSITY: Citation = Citation {
+pub(crate) const SHEET_BY_INTENSITY: Citation = Citation {
     gives: "time of sheet flow",
     equation: "t = 6.9 / i^0.4 (n L / S^0.5)^0.6, in min, mm/h and m",
     source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), equation 2.5",
 };
-const SHEET_LENGTH: Citation = Citation {
+pub(crate) const SHEET_LENGTH: Citation = Citation {
     gives: "longest sheet flow",
     equation: "the shorter of 100 ft and 100 S^0.5 / n ft",
     source: "USDA NRCS, National Engineering Handbook, Part 630, chapter 15 (2010), page 15-7 and equation 15-9",
 };
-const SHALLOW: Citation = Citation {
+pub(crate) const SHALLOW: Citation = Citation {
     gives: "velocity of shallow concentrated flow",
     equation: "V = k s^0.5",
     source: "USDA NRCS, National Engineering Handbook, Part 630, chapter 15 (2010), table 15-3",
@@ -76,7 +76,7 @@ const AIRPORT: Citation = Citation {
     equation: "t = 1.8 (1.1 - C) L^0.5 / S^(1/3), in min, ft and %",
     source: "US FAA, advisory circular 150/5320-5 (from memory)",
 };
-const CURVE_NUMBER: Citation = Citation {
+pub(crate) const CURVE_NUMBER: Citation = Citation {
     gives: "runoff volume",
     equation: "Q = (P - 0.2 S)^2 / (P + 0.8 S), S = 25400 / CN - 254, in mm, for each kind of ground",
     source: "USDA SCS, TR-55 (1986), equations 2-1 to 2-4; runoff weighted as in NEH Part 630, chapter 10, example 10-5",

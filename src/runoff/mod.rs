@@ -9,7 +9,7 @@ mod basis;
 mod cover_table;
 mod design;
 mod ground_kind;
-mod methods;
+pub(crate) mod methods;
 mod ponds;
 mod portions;
 mod rain;

@@ -5,6 +5,7 @@
 //! one formula the values are unpacked to locals with unit suffixes, so that the equation can be held against the
 //! book line by line.
 
+mod grade;
 mod parameter;
 mod parse;
 mod quantity;

@@ -87,7 +87,6 @@ parameter!(
 
 from_text! {
     RunoffCoefficient, true;
-    Grade, true;
     Share, true;
     ManningN, false;
     SheetRoughness, false;
@@ -130,10 +129,10 @@ mod tests {
 
     #[test]
     fn percentages_and_plain_numbers_are_told_apart() {
-        assert_eq!("1%".parse::<Grade>(), Grade::new(0.01).map_err(|e| e.to_string()));
+        assert_eq!("35%".parse::<RunoffCoefficient>(), "0.35".parse::<RunoffCoefficient>());
         assert_eq!("0.95".parse::<Share>(), "95 %".parse::<Share>());
         assert!("150%".parse::<RunoffCoefficient>().is_err());
-        assert!("one".parse::<Grade>().is_err());
+        assert!("one".parse::<Share>().is_err());
         assert!("75%".parse::<CurveNumber>().is_err(), "a curve number is no percentage");
     }
 }

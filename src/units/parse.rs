@@ -1,6 +1,6 @@
-//! Quantities from text: `2ft`, `0.6 m`, `4in/h`, `100 mm/h`.
+//! Quantities from text: `2ft`, `0.6 m`, `4in/h`, `100 mm/h`, `125gpm`.
 
-use super::{Area, Length, RainIntensity, Time};
+use super::{Area, Flow, Length, RainIntensity, Time};
 use std::str::FromStr;
 
 /// A quantity that couldn't be read from text.
@@ -88,6 +88,21 @@ impl FromStr for Time {
     }
 }
 
+impl FromStr for Flow {
+    type Err = UnitParseError;
+    /// The unit is required; gallons are US gallons.
+    fn from_str(text: &str) -> Result<Self, UnitParseError> {
+        let (number, unit) = split(text)?;
+        match unit.as_str() {
+            "gpm" => Ok(Self::from_gal_per_min(number)),
+            "cfs" | "ft3/s" => Ok(Self::from_ft3_per_s(number)),
+            "l/s" => Ok(Self::from_l_per_s(number)),
+            "m3/s" => Ok(Self::from_m3_per_s(number)),
+            _ => Err(UnitParseError::Unit { text: text.to_owned(), known: "gpm, cfs, L/s, m3/s" }),
+        }
+    }
+}
+
 impl FromStr for RainIntensity {
     type Err = UnitParseError;
     /// The unit is required: inches and millimetres differ by a factor of 25.
@@ -113,6 +128,18 @@ mod tests {
         assert_relative_eq!("100 mm/h".parse::<RainIntensity>().unwrap().as_mm_per_h(), 100.0);
         assert_relative_eq!("0.1 h".parse::<Time>().unwrap().as_min(), 6.0);
         assert_relative_eq!("4in/h".parse::<RainIntensity>().unwrap().as_mm_per_h(), 101.6);
+    }
+
+    // A cubic foot per second is 448.831 gallons a minute (hydrology checks 1.1) and 28.316 85 L/s (NIST SP 811).
+    #[test]
+    fn reads_flows_by_every_unit() {
+        let l_per_s = |text: &str| text.parse::<Flow>().unwrap().as_l_per_s();
+        assert_relative_eq!(l_per_s("1cfs"), 28.316_85, max_relative = 1e-6);
+        assert_relative_eq!(l_per_s("448.831 gpm"), 28.316_85, max_relative = 1e-6);
+        assert_relative_eq!(l_per_s("7.9L/s"), 7.9, max_relative = 1e-12);
+        assert_relative_eq!(l_per_s("0.5 m3/s"), 500.0, max_relative = 1e-12);
+        assert!(matches!("125".parse::<Flow>(), Err(UnitParseError::Unit { .. })));
+        assert!(matches!("-1cfs".parse::<Flow>(), Err(UnitParseError::NotUsable { .. })));
     }
 
     #[test]

@@ -2,6 +2,10 @@
 //!
 //! The options of `assess` are also the keys of a job file, so one definition serves both.
 
+mod size;
+
+pub(crate) use size::SizeArgs;
+
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -12,6 +16,7 @@ Examples:
   lotshed assess --elevation ground.tif --parcels lots.gpkg --lot 12-0345 --out result
   lotshed assess --elevation a.tif b.tif --parcels lots.geojson --lot-at -78.9417,42.5941 --out result --intensity 4in/h --coefficient 0.35
   lotshed assess job.toml --overwrite
+  lotshed size --area 8600ft2 --coefficient 0.35 --intensity 4in/h --grade 1%
 
 Exit status:
   0 result usable (warnings allowed)   1 fault of the program
@@ -40,6 +45,8 @@ pub(crate) enum Command {
     Inspect(InspectArgs),
     /// Write an invented neighbourhood and assess one of its lots
     Demo(DemoArgs),
+    /// Size a drain from typed numbers: flow, pipe, swale, runoff; each with equation and source
+    Size(Box<SizeArgs>),
     /// Print the completion script of a shell
     Completions {
         /// The shell

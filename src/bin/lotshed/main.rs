@@ -8,6 +8,7 @@ mod job;
 mod progress;
 mod render;
 mod resolve;
+mod size;
 
 use args::{Cli, Command};
 use clap::Parser;
@@ -20,6 +21,7 @@ fn main() -> ExitCode {
         Command::Assess(args) => commands::assess(args),
         Command::Inspect(args) => commands::inspect(args),
         Command::Demo(args) => commands::demo(args),
+        Command::Size(args) => size::size(args),
         Command::Completions { shell } => commands::completions(*shell),
         Command::Man => commands::man(),
     };

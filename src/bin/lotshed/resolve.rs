@@ -7,7 +7,7 @@ use lotshed::flow::Routing;
 use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, SideOptions, Subject, VerticalUnit};
 use lotshed::output::{RasterFiles, Units};
 use lotshed::pipeline::Settings;
-use lotshed::units::Area;
+use lotshed::units::{Area, Grade};
 use lotshed::warning::{Warned, Warning};
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -35,7 +35,7 @@ pub(crate) struct Job {
     pub(crate) units: Option<Units>,
 }
 
-fn number<T: FromStr>(option: &str, text: Option<&String>, default: T) -> Result<T, Failure>
+pub(crate) fn number<T: FromStr>(option: &str, text: Option<&String>, default: T) -> Result<T, Failure>
 where
     T::Err: ToString,
 {
@@ -44,7 +44,7 @@ where
     })
 }
 
-fn maybe<T: FromStr>(option: &str, text: Option<&String>) -> Result<Option<T>, Failure>
+pub(crate) fn maybe<T: FromStr>(option: &str, text: Option<&String>) -> Result<Option<T>, Failure>
 where
     T::Err: ToString,
 {
@@ -52,6 +52,18 @@ where
         text.parse().map_err(|cause: T::Err| Failure::usage(format!("--{option}: {}", cause.to_string())))
     })
     .transpose()
+}
+
+/// The grade of a drain.
+pub(crate) fn drain_grade(option: &str, text: Option<&String>) -> Result<Grade, Failure> {
+    let grade = maybe::<Grade>(option, text)?.ok_or_else(|| missing(option))?;
+    if grade.get() > STEEPEST_GRADE {
+        return Err(Failure::usage(format!(
+            "--{option}: a grade of {:.0} % is no grade of a drain; 1 % is written 0.01 or 1%",
+            grade.get() * 100.0
+        )));
+    }
+    Ok(grade)
 }
 
 fn missing(option: &str) -> Failure {
@@ -146,12 +158,8 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Warned<Settin
     };
     settings.catch = number("catch", options.catch.as_ref(), settings.catch)?;
     settings.setback = number("setback", options.setback.as_ref(), settings.setback)?;
-    settings.min_grade = number("min-grade", options.min_grade.as_ref(), settings.min_grade)?;
-    if settings.min_grade.get() > STEEPEST_GRADE {
-        return Err(Failure::usage(format!(
-            "--min-grade: a grade of {:.0} % is no grade of a drain; 1 % is written 0.01 or 1%",
-            settings.min_grade.get() * 100.0
-        )));
+    if options.min_grade.is_some() {
+        settings.min_grade = drain_grade("min-grade", options.min_grade.as_ref())?;
     }
     settings.storm = storm::design_basis(options)?.unload(&mut warnings);
     settings.ground = storm::ground_basis(options)?;

@@ -23,23 +23,23 @@ impl Units {
         }
     }
 
-    pub(in crate::output) fn area(self, m2: f64) -> String {
+    pub(crate) fn area(self, m2: f64) -> String {
         let us = grouped(Area::from_m2(m2).as_ft2());
         self.both(&format!("{} m²", grouped(m2)), &format!("{us} sq ft"))
     }
 
-    pub(in crate::output) fn length(self, m: f64) -> String {
+    pub(crate) fn length(self, m: f64) -> String {
         self.both(&format!("{m:.1} m"), &format!("{:.1} ft", Length::from_m(m).as_ft()))
     }
 
     /// From one place along the lot line to another.
-    pub(in crate::output) fn span(self, from_m: f64, to_m: f64) -> String {
+    pub(crate) fn span(self, from_m: f64, to_m: f64) -> String {
         let ft = |m| Length::from_m(m).as_ft();
         self.both(&format!("{from_m:.1} to {to_m:.1} m"), &format!("{:.1} to {:.1} ft", ft(from_m), ft(to_m)))
     }
 
     /// Two elevations with a word between them.
-    pub(in crate::output) fn levels(self, one_m: f64, word: &str, other_m: f64) -> String {
+    pub(crate) fn levels(self, one_m: f64, word: &str, other_m: f64) -> String {
         let ft = |m| Length::from_m(m).as_ft();
         self.both(
             &format!("{one_m:.2} {word} {other_m:.2} m"),
@@ -48,27 +48,27 @@ impl Units {
     }
 
     /// Depth of water.
-    pub(in crate::output) fn depth(self, m: f64) -> String {
+    pub(crate) fn depth(self, m: f64) -> String {
         let depth = Length::from_m(m);
         self.both(&format!("{:.0} cm", depth.as_cm()), &format!("{:.1} in", depth.as_in()))
     }
 
-    pub(in crate::output) fn velocity(self, m_s: f64) -> String {
+    pub(crate) fn velocity(self, m_s: f64) -> String {
         let ft_s = Velocity::from_m_per_s(m_s).as_ft_per_s();
         self.both(&format!("{m_s:.2} m/s"), &format!("{ft_s:.2} ft/s"))
     }
 
-    pub(in crate::output) fn volume(self, m3: f64) -> String {
+    pub(crate) fn volume(self, m3: f64) -> String {
         let ft3 = m3 / Length::from_ft(1.0).as_m().powi(3);
         self.both(&format!("{m3:.1} m³"), &format!("{} cu ft", grouped(ft3)))
     }
 
     /// Depth of rain.
-    pub(in crate::output) fn rain(self, mm: f64) -> String {
+    pub(crate) fn rain(self, mm: f64) -> String {
         self.both(&format!("{mm:.1} mm"), &format!("{:.2} in", Length::from_mm(mm).as_in()))
     }
 
-    pub(in crate::output) fn intensity(self, mm_h: f64) -> String {
+    pub(crate) fn intensity(self, mm_h: f64) -> String {
         let in_h = RainIntensity::from_mm_per_h(mm_h).as_in_per_h();
         self.both(&format!("{mm_h:.1} mm/h"), &format!("{in_h:.2} in/h"))
     }
@@ -80,7 +80,7 @@ impl Units {
         }
     }
 
-    pub(in crate::output) fn flow(self, m3_s: f64) -> String {
+    pub(crate) fn flow(self, m3_s: f64) -> String {
         let flow = Flow::from_m3_per_s(m3_s);
         self.both(
             &format!("{} L/s", digits3(flow.as_l_per_s())),

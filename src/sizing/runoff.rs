@@ -1,0 +1,139 @@
+//! Peak by the rational method, runoff of a storm by the curve number.
+
+use super::{Figure, Sheet, StormQuestion, Value, Worked};
+use crate::formula::curve_number::{retention, runoff_depth};
+use crate::formula::rational::{CUSTOMARY_FACTOR, LARGEST_AREA_HA, peak_flow};
+use crate::runoff::methods::{CURVE_NUMBER, RATIONAL};
+use crate::units::{Area, Flow, Length, RainIntensity, RunoffCoefficient};
+use crate::warning::Warning;
+
+/// Runoff below which the curve number method is less accurate, in: TR-55 (1986), chapter 2.
+const LEAST_RUNOFF_IN: f64 = 0.5;
+/// Curve number below which another method is to be used: TR-55 (1986), chapter 2.
+const LEAST_NUMBER: f64 = 40.0;
+
+/// The peak flow.
+pub(super) fn peak(
+    sheet: &mut Sheet,
+    coefficient: RunoffCoefficient,
+    intensity: RainIntensity,
+    area: Area,
+) -> Flow {
+    let flow = peak_flow(coefficient, intensity, area);
+    let c = coefficient.get();
+    sheet.figures.push(Figure::worked(
+        "peak flow",
+        Value::Flow(flow),
+        Worked {
+            us: format!(
+                "Q = C i A = {c} x {:.2} in/h x {:.4} ac x {CUSTOMARY_FACTOR:.5} = {:.4} cfs",
+                intensity.as_in_per_h(),
+                area.as_acres(),
+                flow.as_ft3_per_s()
+            ),
+            si: format!(
+                "Q = C i A / 360 = {c} x {:.1} mm/h x {:.4} ha / 360 = {:.5} m3/s",
+                intensity.as_mm_per_h(),
+                area.as_ha(),
+                flow.as_m3_per_s()
+            ),
+        },
+        RATIONAL.source,
+    ));
+    if area.as_ha() > LARGEST_AREA_HA {
+        sheet.warnings.push(Warning::new(
+            "area-beyond-rational",
+            format!("the area is {:.0} ha ({:.0} ac), and the rational method is meant for up to {LARGEST_AREA_HA} ha (200 ac)", area.as_ha(), area.as_acres()),
+            "work out such an area by a method that follows the flood's course",
+        ));
+    }
+    flow
+}
+
+/// Runoff depth, and volume where there is an area.
+pub(super) fn storm(sheet: &mut Sheet, storm: &StormQuestion) {
+    let (s, q) = (retention(storm.number), runoff_depth(storm.rain, storm.number));
+    let cn = storm.number.get();
+    sheet.figures.push(Figure::worked(
+        "most that the ground holds back",
+        Value::Depth(s),
+        Worked {
+            us: format!("S = 1000 / CN - 10 = 1000 / {cn} - 10 = {:.3} in", s.as_in()),
+            si: format!("S = 25400 / CN - 254 = 25400 / {cn} - 254 = {:.2} mm", s.as_mm()),
+        },
+        CURVE_NUMBER.source,
+    ));
+    sheet.figures.push(Figure::worked(
+        "runoff depth",
+        Value::Depth(q),
+        depth_worked(storm.rain, s, q),
+        CURVE_NUMBER.source,
+    ));
+    if let Some(area) = storm.area {
+        let volume = q * area;
+        sheet.figures.push(Figure::worked(
+            "runoff volume",
+            Value::Volume(volume),
+            Worked {
+                us: format!(
+                    "V = Q A = {:.3} in / 12 x {:.0} sq ft = {:.0} cu ft",
+                    q.as_in(),
+                    area.as_ft2(),
+                    volume.as_ft3()
+                ),
+                si: format!(
+                    "V = Q A = {:.2} mm / 1000 x {:.1} m2 = {:.1} m3",
+                    q.as_mm(),
+                    area.as_m2(),
+                    volume.as_m3()
+                ),
+            },
+            "definition",
+        ));
+    }
+    sheet.warnings.extend([little(q), permeable(cn)].into_iter().flatten());
+}
+
+fn depth_worked(rain: Length, s: Length, q: Length) -> Worked {
+    if q.as_m() <= 0.0 {
+        return Worked {
+            us: format!(
+                "Q = 0, as P = {:.2} in is not above 0.2 S = {:.3} in",
+                rain.as_in(),
+                0.2 * s.as_in()
+            ),
+            si: format!(
+                "Q = 0, as P = {:.1} mm is not above 0.2 S = {:.2} mm",
+                rain.as_mm(),
+                0.2 * s.as_mm()
+            ),
+        };
+    }
+    let text = |p: String, s: String, q: String| {
+        format!("Q = (P - 0.2 S)^2 / (P + 0.8 S) = ({p} - 0.2 x {s})^2 / ({p} + 0.8 x {s}) = {q}")
+    };
+    Worked {
+        us: text(format!("{:.2}", rain.as_in()), format!("{:.3}", s.as_in()), format!("{:.3} in", q.as_in())),
+        si: text(format!("{:.1}", rain.as_mm()), format!("{:.2}", s.as_mm()), format!("{:.2} mm", q.as_mm())),
+    }
+}
+
+fn little(runoff: Length) -> Option<Warning> {
+    (runoff.as_in() < LEAST_RUNOFF_IN).then(|| {
+        Warning::new(
+            "runoff-below-method",
+            format!("the runoff is {:.2} in, and the curve number method is less accurate below {LEAST_RUNOFF_IN} in", runoff.as_in()),
+            "hold the figure against another method (TR-55, chapter 2)",
+        )
+    })
+}
+
+fn permeable(number: f64) -> Option<Warning> {
+    (number < LEAST_NUMBER).then(|| {
+        Warning::new(
+            "curve-number-below-method",
+            format!("the curve number {number} is below {LEAST_NUMBER}, for which the method is not meant"),
+            "use another method on ground that takes in so much (TR-55, chapter 2)",
+        )
+    })
+}
