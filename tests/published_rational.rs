@@ -11,8 +11,10 @@
 //! Tolerances are half a unit of the last printed digit, unless said otherwise. Printed customary answers take the
 //! factor 1.008 33 as 1; it is divided out of ours before they are compared.
 
+use lotshed::formula::frequency_factor::{frequency_factor, raised};
 use lotshed::formula::rational::{CUSTOMARY_FACTOR, CoverPart, composite_coefficient, peak_flow};
-use lotshed::units::{Area, RainIntensity, RunoffCoefficient};
+use lotshed::runoff::CoverTable;
+use lotshed::units::{Area, RainIntensity, ReturnPeriod, RunoffCoefficient, SoilGroup};
 
 #[expect(clippy::unwrap_used, reason = "the printed examples are in range")]
 fn c(value: f64) -> RunoffCoefficient {
@@ -90,4 +92,47 @@ fn the_exact_product_is_0_8_percent_above_the_customary_form() {
     // One acre-inch per hour is 1.008 33 ft3/s: 43 560 ft2 x (1/12) ft / 3600 s.
     let flow = peak_flow(c(1.0), RainIntensity::from_in_per_h(1.0), Area::from_acres(1.0));
     assert!((flow.as_ft3_per_s() - 1.008_333_333).abs() < 1e-9);
+}
+
+// Dhakal and others (2013), table 3, first column; the cap at 1 (from memory).
+#[test]
+fn factors_for_rare_storms() {
+    let mut cases = Cases::default();
+    let years = |t: f64| ReturnPeriod::new(t).unwrap();
+    for (t, printed) in [(2.0, 1.0), (5.0, 1.0), (10.0, 1.0), (25.0, 1.1), (50.0, 1.2), (100.0, 1.25)] {
+        cases.near("factor", frequency_factor(years(t)), printed, 1e-9);
+    }
+    cases.near("0.90 in a 100-year storm", raised(c(0.90), years(100.0)).get(), 1.0, 1e-12);
+    assert_eq!(cases.0, 7);
+}
+
+// FHWA HDS-2, table 5.7, ranges; the single values of lawns, roofs and paving by a county's code, quoted second-hand.
+#[test]
+fn coefficients_of_the_cover_table_are_the_printed_ones() {
+    let mut cases = Cases::default();
+    let table = CoverTable::built_in();
+    let found = |class: &str, grade: f64, soil: SoilGroup| {
+        table.class(class).unwrap().coefficient(grade, Some(soil)).unwrap().get()
+    };
+    for (class, low, high) in [
+        ("roof", 0.75, 0.95),
+        ("asphalt", 0.70, 0.95),
+        ("concrete", 0.80, 0.95),
+        ("brick", 0.70, 0.85),
+        ("drive", 0.75, 0.85),
+        ("park", 0.10, 0.25),
+        ("business", 0.70, 0.95),
+        ("industry", 0.50, 0.80),
+        ("homes-quarter-acre", 0.30, 0.50),
+        ("homes-acre", 0.25, 0.40),
+        ("meadow", 0.10, 0.30),
+    ] {
+        let middle = 0.5 * (low + high);
+        cases.near(class, found(class, 0.0, SoilGroup::B), middle, 0.5 * (high - low) + 1e-12);
+    }
+    for (grade, sandy, heavy) in [(0.01, 0.07, 0.16), (0.05, 0.12, 0.21), (0.10, 0.17, 0.30)] {
+        cases.near("sandy lawn", found("lawn-good", grade, SoilGroup::A), sandy, 0.0);
+        cases.near("clay lawn", found("lawn-fair", grade, SoilGroup::D), heavy, 0.0);
+    }
+    assert_eq!(cases.0, 17);
 }

@@ -80,7 +80,7 @@ fn value<T: FromStr<Err = String>>(field: &str, text: &str) -> Result<Option<T>,
 }
 
 impl PatchSet {
-    fn refuse(&self, patch: &Patch, reason: String) -> InputError {
+    fn refuse(&self, patch: &Patch, reason: &str) -> InputError {
         InputError::Unreadable {
             path: self.path.clone(),
             reason: format!("{}: {reason}", patch.feature),
@@ -168,7 +168,7 @@ pub fn open_beside(site: &Site, options: &SideOptions) -> Result<Warned<SidePatc
     let soils = read(&options.soils, &["group"], &[])?;
     let check = |set: &Option<PatchSet>, read: fn(&Patch) -> Result<(), String>| {
         let Some(set) = set else { return Ok(()) };
-        set.patches.iter().try_for_each(|patch| read(patch).map_err(|reason| set.refuse(patch, reason)))
+        set.patches.iter().try_for_each(|patch| read(patch).map_err(|reason| set.refuse(patch, &reason)))
     };
     check(&covers, |patch| patch.cover().map(drop))?;
     check(&soils, |patch| patch.soil().map(drop))?;

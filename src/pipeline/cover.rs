@@ -17,7 +17,7 @@ const ROOF: &str = "roof";
 pub(super) struct Covers {
     /// By cell.
     pub(super) cells: CellCovers,
-    covers: Vec<KnownCover>,
+    known: Vec<KnownCover>,
     soils: Vec<SoilGroup>,
     kinds: Vec<GroundKind>,
     places: BTreeMap<GroundKey, usize>,
@@ -67,7 +67,7 @@ impl Covers {
             soils: CellLots::new(shape, georef, &grounds)?,
             soil_of,
         };
-        Ok(Self { cells, covers, soils, kinds: Vec::new(), places: BTreeMap::new() })
+        Ok(Self { cells, known: covers, soils, kinds: Vec::new(), places: BTreeMap::new() })
     }
 
     /// Place of a kind in the list, worked out when it first comes up.
@@ -75,7 +75,7 @@ impl Covers {
         if let Some(&place) = self.places.get(&key) {
             return Ok(place);
         }
-        let cover = key.cover.map(|place| &self.covers[place]);
+        let cover = key.cover.map(|place| &self.known[place]);
         let soil = key.soil.map(|place| self.soils[place]);
         let kind = settings.ground.kind(cover, soil, lie)?;
         // Two covers may come to the same.

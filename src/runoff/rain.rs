@@ -86,11 +86,11 @@ impl Rain {
                 let how = format!("by the curve {}", curve.words());
                 Warned::clean(RainAt { duration: Some(duration), intensity: curve.intensity(duration), how })
             }
-            Source::Table(table) => self.from_table(table, duration),
+            Source::Table(table) => self.of_table(table, duration),
         }
     }
 
-    fn from_table(&self, table: &RainTable, duration: Time) -> Warned<RainAt> {
+    fn of_table(&self, table: &RainTable, duration: Time) -> Warned<RainAt> {
         let longest = longest(table);
         let beyond = duration.as_s() > longest.as_s();
         let asked = if beyond { longest } else { duration };

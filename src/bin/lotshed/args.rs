@@ -81,7 +81,7 @@ pub(crate) struct AssessOptions {
     /// Footprints of buildings (polygons): water goes round them, roofs drain to the lowest ground beside them
     #[arg(long, value_name = "FILE", help_heading = "Ground")]
     pub(crate) buildings: Option<PathBuf>,
-    /// Covers (polygons) with a field class, and where wanted coefficient and curve_number
+    /// Covers (polygons) with a field class, and where wanted coefficient and curve number (`curve_number`)
     #[arg(long, value_name = "FILE", help_heading = "Ground")]
     pub(crate) cover: Option<PathBuf>,
     /// Cover of ground that no file says anything of: a class of the cover table

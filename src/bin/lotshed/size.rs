@@ -6,12 +6,15 @@ use crate::render::{Voice, print, say, warnings};
 use crate::resolve::{drain_grade, maybe, number};
 use lotshed::formula::intensity_curve::IntensityCurve;
 use lotshed::output::Units;
-use lotshed::runoff::DesignBasis;
+use lotshed::runoff::{CoverTable, DesignBasis};
 use lotshed::sizing::{self, FlowQuestion, Question, RainQuestion, Sheet, StormQuestion, Way};
 use lotshed::units::{Area, CurveNumber, Flow, Grade, Length, RainIntensity, RunoffCoefficient, Time};
 use std::str::FromStr;
 
 pub(crate) fn size(args: &SizeArgs) -> Result<(), Failure> {
+    if args.tables {
+        return print(&CoverTable::built_in().print());
+    }
     let question = question(args)?;
     let sheet = sizing::size(&question).map_err(|cause| Failure::usage(cause.to_string()))?;
     if !args.quiet {
@@ -127,8 +130,7 @@ fn rain(args: &SizeArgs, way: Option<Way>) -> Result<Option<RainQuestion>, Failu
         (None, None, None, Some(_)) if args.fall.is_none() => refuse(
             "--intensity or --rain-curve is missing: the time that water takes down --length hangs on the rain",
         ),
-        (None, None, None, Some(_)) => Ok(None),
-        (None, None, None, None) => Ok(None),
+        (None, None, None, _) => Ok(None),
         (Some(_), None, None, None)
             if args.coefficient.is_none() && args.area.is_none() && args.flow.is_none() =>
         {

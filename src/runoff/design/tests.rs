@@ -40,10 +40,10 @@ fn piece(place: usize, kind: usize, m2: f64) -> Piece {
 }
 
 /// A way of even fall, 2 %.
-fn way(length_m: f64) -> Option<Vec<WayPoint>> {
+fn way(length_m: f64) -> Vec<WayPoint> {
     let point =
         |at_m: f64| WayPoint { at_m, level_m: 50.0 - 0.02 * at_m, upstream_m2: at_m, surface: surface() };
-    Some(vec![point(0.0), point(length_m)])
+    vec![point(0.0), point(length_m)]
 }
 
 fn steady(mm_per_h: f64) -> DesignBasis {
@@ -67,7 +67,7 @@ fn flows(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[CrossingWater
 // 4.3 in of rain on CN 74 run off 1.8198 in (NEH Part 630, example 10-1, printed 1.82), on CN 98 4.0642 in by the equation.
 #[test]
 fn covers_add_up_to_the_crossings_flow_and_volume() {
-    let water = CrossingWater { pieces: vec![piece(1, 0, 700.0), piece(2, 1, 300.0)], way: way(60.0) };
+    let water = CrossingWater { pieces: vec![piece(1, 0, 700.0), piece(2, 1, 300.0)], way: Some(way(60.0)) };
     let found = flows(&steady(36.0), lawn_and_roof(), &[water]);
     assert_relative_eq!(found.peak.flow.as_l_per_s(), 4.1, max_relative = 1e-12);
     assert_relative_eq!(found.coefficient.get(), 0.41, max_relative = 1e-12);
@@ -111,7 +111,7 @@ fn rain_at_the_lot_line_takes_the_least_time() {
 // HDS-2 section 5.3.1: the rational method is for areas up to 80 ha.
 #[test]
 fn a_large_area_is_worked_out_with_a_warning() {
-    let water = CrossingWater { pieces: vec![piece(1, 0, 810_000.0)], way: way(1500.0) };
+    let water = CrossingWater { pieces: vec![piece(1, 0, 810_000.0)], way: Some(way(1500.0)) };
     let found = design(&steady(36.0), lawn_and_roof(), &[water]);
     assert!(found.value.flows().is_some());
     assert_eq!(found.warnings[0].code, "area-beyond-rational-method");
@@ -126,7 +126,7 @@ prop_compose! {
             .into_iter()
             .map(|(pieces, length)| CrossingWater {
                 pieces: pieces.into_iter().map(|(place, kind, m2)| piece(place, kind, m2)).collect(),
-                way: way(length),
+                way: Some(way(length)),
             })
             .collect()
     }

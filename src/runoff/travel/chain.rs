@@ -22,6 +22,9 @@ pub struct ChannelFlow {
 
 impl ChannelFlow {
     /// A small ditch with grass: hydraulic radius 0.15 m, n 0.05. Common practice, no source: a real channel has its own.
+    ///
+    /// # Panics
+    /// Never: 0.05 is a roughness.
     #[must_use]
     pub fn usual(from: Area) -> Self {
         Self { from, radius: Length::from_m(0.15), n: ManningN::new(0.05).expect("0.05 is a roughness") }

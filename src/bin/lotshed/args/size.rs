@@ -44,6 +44,9 @@ pub(crate) struct SizeArgs {
     /// Grade that the drain is laid at, as 1%, 0.01, 1:100, 1/8in/ft or 1in/10ft
     #[arg(long, value_name = "GRADE", help_heading = "Drain", allow_hyphen_values = true)]
     pub(crate) grade: Option<String>,
+    /// Print the cover table with its sources, and nothing else
+    #[arg(long, help_heading = "Output", exclusive = true)]
+    pub(crate) tables: bool,
     /// Units shown first [default: us]
     #[arg(long, value_name = "SYSTEM", help_heading = "Output")]
     pub(crate) units: Option<UnitsName>,

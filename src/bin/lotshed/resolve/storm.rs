@@ -39,7 +39,7 @@ fn rain(options: &AssessOptions) -> Result<Option<Warned<Rain>>, Failure> {
     match (&options.intensity, &options.rain_curve, &options.rainfall) {
         (None, None, None) => Ok(None),
         (Some(text), None, None) => {
-            let intensity: RainIntensity = text.parse().map_err(|e| wrong("intensity", e))?;
+            let intensity: RainIntensity = text.parse().map_err(|e| wrong("intensity", &e))?;
             if intensity.as_m_per_s() <= 0.0 {
                 return Err(Failure::usage(
                     "--intensity: a storm without rain sizes nothing; give more than 0".to_owned(),
@@ -48,15 +48,15 @@ fn rain(options: &AssessOptions) -> Result<Option<Warned<Rain>>, Failure> {
             Ok(Some(Warned::clean(Rain::steady(intensity, years))))
         }
         (None, Some(text), None) => {
-            let curve = text.parse().map_err(|e| wrong("rain-curve", e))?;
+            let curve = text.parse().map_err(|e| wrong("rain-curve", &e))?;
             Ok(Some(Warned::clean(Rain::curve(curve, years))))
         }
         (None, None, Some(path)) => {
             let mut warnings = Vec::new();
             let table = open_rain_table(path)?.unload(&mut warnings);
             let years =
-                years.map_or_else(|| ReturnPeriod::new(YEARS), Ok).map_err(|e| wrong("return-period", e))?;
-            let rain = Rain::table(table, years).map_err(|e| wrong("return-period", e))?;
+                years.map_or_else(|| ReturnPeriod::new(YEARS), Ok).map_err(|e| wrong("return-period", &e))?;
+            let rain = Rain::table(table, years).map_err(|e| wrong("return-period", &e))?;
             Ok(Some(Warned::new(rain, warnings)))
         }
         _ => Err(Failure::usage(
@@ -76,7 +76,7 @@ pub(super) fn ground_basis(options: &AssessOptions) -> Result<GroundBasis, Failu
         table = table.with_user(&text, &shown).map_err(lotshed::error::Error::from)?;
     }
     if let Some(class) = &options.default_cover {
-        table.class(class).map_err(|cause| wrong("default-cover", cause))?;
+        table.class(class).map_err(|cause| wrong("default-cover", &cause))?;
     }
     Ok(GroundBasis {
         coefficient: maybe("coefficient", options.coefficient.as_ref())?,
@@ -87,6 +87,6 @@ pub(super) fn ground_basis(options: &AssessOptions) -> Result<GroundBasis, Failu
     })
 }
 
-fn wrong(option: &str, cause: impl ToString) -> Failure {
+fn wrong(option: &str, cause: &impl ToString) -> Failure {
     Failure::usage(format!("--{option}: {}", cause.to_string()))
 }
