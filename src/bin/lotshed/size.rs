@@ -127,8 +127,7 @@ fn rain(args: &SizeArgs, way: Option<Way>) -> Result<Option<RainQuestion>, Failu
         (None, None, None, Some(_)) if args.fall.is_none() => refuse(
             "--intensity or --rain-curve is missing: the time that water takes down --length hangs on the rain",
         ),
-        (None, None, None, Some(_)) => Ok(None),
-        (None, None, None, None) => Ok(None),
+        (None, None, None, _) => Ok(None),
         (Some(_), None, None, None)
             if args.coefficient.is_none() && args.area.is_none() && args.flow.is_none() =>
         {
