@@ -172,7 +172,10 @@ fn wrong_usage_is_refused_and_names_what_is_missing() {
         (&["--flow", "9gpm", "--grade", "1%", "--area", "1ac"], "--area has no use"),
         (&["--length", "150ft", "--fall", "3ft", "--slope", "2%"], "two ways"),
         (&["--intensity", "4in/h", "--length", "3ft", "--fall", "30ft"], "--fall by --length"),
-        (&["--intensity", "4in/h", "--least-time", "10min"], "--least-time"),
+        (
+            &["--area", "1ac", "--coefficient", "0.3", "--intensity", "4in/h", "--least-time", "10min"],
+            "--least-time",
+        ),
         (&["--flow", "125gpm"], "--grade is missing"),
         (&["--flow", "125", "--grade", "1%"], "gpm, cfs"),
         (&["--flow", "0gpm", "--grade", "1%"], "--flow: give more"),
