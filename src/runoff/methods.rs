@@ -76,7 +76,7 @@ const AIRPORT: Citation = Citation {
     equation: "t = 1.8 (1.1 - C) L^0.5 / S^(1/3), in min, ft and %",
     source: "US FAA, advisory circular 150/5320-5 (from memory)",
 };
-pub(crate) const CURVE_NUMBER: Citation = Citation {
+const CURVE_NUMBER: Citation = Citation {
     gives: "runoff volume",
     equation: "Q = (P - 0.2 S)^2 / (P + 0.8 S), S = 25400 / CN - 254, in mm, for each kind of ground",
     source: "USDA SCS, TR-55 (1986), equations 2-1 to 2-4; runoff weighted as in NEH Part 630, chapter 10, example 10-5",

@@ -3,9 +3,12 @@
 use super::{Figure, Sheet, StormQuestion, Value, Worked};
 use crate::formula::curve_number::{retention, runoff_depth};
 use crate::formula::rational::{CUSTOMARY_FACTOR, LARGEST_AREA_HA, peak_flow};
-use crate::runoff::methods::{CURVE_NUMBER, RATIONAL};
+use crate::runoff::methods::RATIONAL;
 use crate::units::{Area, Flow, Length, RainIntensity, RunoffCoefficient};
 use crate::warning::Warning;
+
+/// Where the curve number's equations are from.
+const CURVE_NUMBER: &str = "USDA SCS, TR-55 (1986), equations 2-1 to 2-4";
 
 /// Runoff below which the curve number method is less accurate, in: TR-55 (1986), chapter 2.
 const LEAST_RUNOFF_IN: f64 = 0.5;
@@ -61,13 +64,13 @@ pub(super) fn storm(sheet: &mut Sheet, storm: &StormQuestion) {
             us: format!("S = 1000 / CN - 10 = 1000 / {cn} - 10 = {:.3} in", s.as_in()),
             si: format!("S = 25400 / CN - 254 = 25400 / {cn} - 254 = {:.2} mm", s.as_mm()),
         },
-        CURVE_NUMBER.source,
+        CURVE_NUMBER,
     ));
     sheet.figures.push(Figure::worked(
         "runoff depth",
         Value::Depth(q),
         depth_worked(storm.rain, s, q),
-        CURVE_NUMBER.source,
+        CURVE_NUMBER,
     ));
     if let Some(area) = storm.area {
         let volume = q * area;

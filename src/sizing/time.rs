@@ -98,7 +98,7 @@ fn reach(segment: &Segment, intensity: RainIntensity) -> Figure {
             format!("time of sheet flow, {:.1} ft ({:.1} m) of lawn", length.as_ft(), length.as_m()),
             Value::Time(segment.time),
             Worked::same(format!(
-                "t = 6.9 / i^0.4 x (n L / s^0.5)^0.6 = 6.9 / {:.2}^0.4 x ({} x {:.2} / {s:.4}^0.5)^0.6 = {min:.2} min, in mm/h and m",
+                "t = 6.9 / i^0.4 x (n L / s^0.5)^0.6 = 6.9 / {:.2}^0.4 x ({:.3} x {:.2} / {s:.4}^0.5)^0.6 = {min:.2} min, in mm/h and m",
                 intensity.as_mm_per_h(),
                 n.get(),
                 length.as_m()
