@@ -103,11 +103,14 @@ fn tr_55_table_4_1_initial_abstraction() {
     assert_eq!(cases.0, 11);
 }
 
+/// Curve numbers with acres; weighted number, number used, runoff and its tolerance as printed.
+type Example<'a> = (&'a [(f64, f64)], f64, f64, f64, f64);
+
 // Example 2-4 interpolated its runoff in table 2-1 (3.19; 3.18 by the equation), and read 78 off a figure.
 #[test]
 fn tr_55_examples_2_1_to_2_4_one_watershed() {
     let mut cases = Cases::default();
-    let examples: [(&[(f64, f64)], f64, f64, f64, f64); 4] = [
+    let examples: [Example<'_>; 4] = [
         (&[(61.0, 75.0), (74.0, 175.0)], 70.1, 70.0, 2.81, 0.005),
         (&[(70.0, 75.0), (80.0, 100.0), (74.0, 75.0)], 75.2, 75.0, 3.28, 0.005),
         (&[(74.0, 75.0), (82.0, 100.0), (74.0, 75.0)], 77.2, 77.0, 3.48, 0.005),

@@ -1,7 +1,5 @@
 //! Whole runs of `lotshed size`. Expected numbers are worked out by hand from published forms, named beside each.
 
-#![expect(clippy::panic, reason = "helpers of tests")]
-
 use serde_json::Value;
 use std::process::{Command, Output};
 
