@@ -26,10 +26,10 @@ use crate::grid::{Cell, Georef, Grid, GridShape};
 
 pub use files::{DemoError, DemoFiles, was_written_to, write};
 
-/// Rain for which the demo's line is sized, an invented round figure.
-pub const INTENSITY: &str = "4in/h";
-/// Runoff coefficient of the demo: lawn on heavy soil with roofs and paving, an invented round figure.
-pub const COEFFICIENT: &str = "0.35";
+/// Cover of the demo's ground beside the houses: a class of the cover table.
+pub const COVER: &str = "lawn-good";
+/// Soil group of the demo's ground.
+pub const SOIL_GROUP: &str = "C";
 
 /// South-west corner of the raster: easting and northing in metres.
 const CORNER: Coord<f64> = Coord { x: 690_240.0, y: 5_241_620.0 };

@@ -8,6 +8,7 @@ pub mod channel;
 pub mod circular_pipe;
 pub mod curve_number;
 pub mod frequency_factor;
+pub mod graphical_peak;
 pub mod intensity_curve;
 pub mod kerby;
 pub mod kirpich;

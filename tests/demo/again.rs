@@ -5,8 +5,14 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
 /// What the demo writes beside the result.
-const INPUTS: [&str; 5] =
-    ["buildings.geojson", "demo-files.json", "elevation.tif", "inlets.geojson", "parcels.geojson"];
+const INPUTS: [&str; 6] = [
+    "buildings.geojson",
+    "demo-files.json",
+    "elevation.tif",
+    "inlets.geojson",
+    "parcels.geojson",
+    "rainfall.csv",
+];
 
 fn run(folder: &Path, arguments: &[&str]) -> Output {
     let mut program = Command::new(env!("CARGO_BIN_EXE_lotshed"));
@@ -46,18 +52,22 @@ fn assert_same(one: &BTreeMap<String, Vec<u8>>, two: &BTreeMap<String, Vec<u8>>)
     }
 }
 
-const ASSESS: [&str; 13] = [
+const ASSESS: [&str; 17] = [
     "assess",
     "--elevation",
     "d/elevation.tif",
     "--parcels",
     "d/parcels.geojson",
+    "--buildings",
+    "d/buildings.geojson",
+    "--default-cover",
+    "lawn-good",
+    "--soil-group",
+    "C",
+    "--rainfall",
+    "d/rainfall.csv",
     "--lot",
     "Alder 4",
-    "--intensity",
-    "4in/h",
-    "--coefficient",
-    "0.35",
     "--out",
     "again",
 ];

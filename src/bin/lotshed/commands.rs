@@ -145,8 +145,10 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
             ..InputOptions::default()
         },
         lot: Some(place.subject.to_owned()),
-        intensity: Some(demo::INTENSITY.to_owned()),
-        coefficient: Some(demo::COEFFICIENT.to_owned()),
+        buildings: Some(files.buildings),
+        default_cover: Some(demo::COVER.to_owned()),
+        soil_group: Some(demo::SOIL_GROUP.to_owned()),
+        rainfall: Some(files.rainfall),
         out: Some(args.out.clone()),
         ..AssessOptions::default()
     };
@@ -162,12 +164,14 @@ fn again(options: &AssessOptions, out: &Path) -> String {
     let path =
         |p: Option<&std::path::PathBuf>| p.map(|p| quoted(&p.display().to_string())).unwrap_or_default();
     format!(
-        "lotshed assess --elevation {} --parcels {} --lot {} --intensity {} --coefficient {} --out {} --overwrite",
+        "lotshed assess --elevation {} --parcels {} --buildings {} --default-cover {} --soil-group {} --rainfall {} --lot {} --out {} --overwrite",
         path(options.input.elevation.first()),
         path(options.input.parcels.as_ref()),
+        path(options.buildings.as_ref()),
+        demo::COVER,
+        demo::SOIL_GROUP,
+        path(options.rainfall.as_ref()),
         quoted(options.lot.as_deref().unwrap_or_default()),
-        demo::INTENSITY,
-        demo::COEFFICIENT,
         quoted(&out.display().to_string())
     )
 }

@@ -24,7 +24,12 @@ pub struct DemoFiles {
     pub inlets: PathBuf,
     /// GeoJSON of the houses, with `id`.
     pub buildings: PathBuf,
+    /// Rainfall table of the invented place, in our own layout.
+    pub rainfall: PathBuf,
 }
+
+/// Invented like the rest.
+const RAINFALL: &str = include_str!("rainfall.csv");
 
 /// Why the neighbourhood couldn't be written.
 #[derive(Debug, Error, Diagnostic)]
@@ -78,7 +83,7 @@ pub enum DemoError {
     },
 }
 
-/// Writes the four files into `dir`, which is made if need be.
+/// Writes the files into `dir`, which is made if need be.
 ///
 /// Each file is written under a temporary name and then renamed, so that none is ever half there. Files of these
 /// names are replaced only if they are as an earlier call left them, which a list beside them (`demo-files.json`,
@@ -95,8 +100,9 @@ pub fn write(neighbourhood: &Neighbourhood, dir: &Path) -> Result<DemoFiles, Dem
         parcels: dir.join("parcels.geojson"),
         inlets: dir.join("inlets.geojson"),
         buildings: dir.join("buildings.geojson"),
+        rainfall: dir.join("rainfall.csv"),
     };
-    let paths = [&files.elevation, &files.parcels, &files.inlets, &files.buildings];
+    let paths = [&files.elevation, &files.parcels, &files.inlets, &files.buildings, &files.rainfall];
     for path in paths {
         earlier.check(path)?;
     }
@@ -110,6 +116,8 @@ pub fn write(neighbourhood: &Neighbourhood, dir: &Path) -> Result<DemoFiles, Dem
     vector::write_lots(neighbourhood, &made(&files.parcels))?;
     vector::write_inlets(neighbourhood, &made(&files.inlets))?;
     vector::write_buildings(neighbourhood, &made(&files.buildings))?;
+    let rainfall = made(&files.rainfall);
+    fs::write(&rainfall, RAINFALL).map_err(|source| not_written(&rainfall, source))?;
 
     // The list goes first: should the run stop half-way, each file is either as the list says, or absent, or an
     // old one that the user is asked about.

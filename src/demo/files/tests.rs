@@ -87,7 +87,14 @@ fn two_runs_write_the_same_bytes_and_leave_nothing_else_behind() {
     names.sort();
     assert_eq!(
         names,
-        ["buildings.geojson", "demo-files.json", "elevation.tif", "inlets.geojson", "parcels.geojson"]
+        [
+            "buildings.geojson",
+            "demo-files.json",
+            "elevation.tif",
+            "inlets.geojson",
+            "parcels.geojson",
+            "rainfall.csv"
+        ]
     );
     for name in names {
         assert!(fs::read(one.path().join(&name)).unwrap() == fs::read(two.path().join(&name)).unwrap());

@@ -1,0 +1,90 @@
+//! The graphical peak against printed worked examples, in the books' units.
+//!
+//! Sources
+//! - TR-55: USDA SCS, Technical Release 55, 2nd edition (1986), example 4-1, pages 4-2 and 4-3; table 4-2. Read in the book.
+//! - HDS-2: FHWA, Hydraulic Design Series 2, 2nd edition (2002), example 5.4, pages 5-29 to 5-31. Read in the book.
+
+use lotshed::formula::curve_number::{initial_abstraction, runoff_depth};
+use lotshed::formula::graphical_peak::{RainfallType, peak, pond_factor, unit_peak_csm_in};
+use lotshed::units::{Area, CurveNumber, Length, Time};
+
+/// Number of comparisons made; every test asserts how many it should be.
+#[derive(Default)]
+struct Cases(usize);
+
+impl Cases {
+    fn near(&mut self, what: &str, found: f64, printed: f64, tolerance: f64) {
+        assert!(
+            (found - printed).abs() <= tolerance,
+            "{what}: found {found}, printed {printed} +- {tolerance}"
+        );
+        self.0 += 1;
+    }
+}
+
+fn cn(number: f64) -> CurveNumber {
+    CurveNumber::new(number).expect("printed curve numbers are in range")
+}
+
+// 250 acres, CN 75, 1.53 h, type II, 6.0 in, no ponds. The unit peak was read off a chart.
+#[test]
+fn tr_55_example_4_1() {
+    let mut cases = Cases::default();
+    let (rain, time) = (Length::from_in(6.0), Time::from_h(1.53));
+    let ratio = initial_abstraction(cn(75.0)) / rain;
+    cases.near("Ia/P", ratio, 0.11, 0.005);
+    cases.near("qu", unit_peak_csm_in(RainfallType::Ii, ratio, time), 270.0, 2.7);
+    cases.near("Q, in", runoff_depth(rain, cn(75.0)).as_in(), 3.28, 0.005);
+    let found = peak(RainfallType::Ii, rain, cn(75.0), Area::from_acres(250.0), time, 0.0);
+    cases.near("peak, cfs", found.as_ft3_per_s(), 345.0, 3.45);
+    assert_eq!(cases.0, 4);
+}
+
+// 43.5 acres, CN 77, 0.26 h, type II, 4.8 in. Coefficients are straight between rows, at 0.12 as printed.
+#[test]
+fn hds_2_example_5_4() {
+    let mut cases = Cases::default();
+    let [c0, c1, c2] = RainfallType::Ii.coefficients(0.12);
+    cases.near("C0", c0, 2.544_44, 1e-5);
+    cases.near("C1", c1, -0.615_865, 1e-5);
+    cases.near("C2", c2, -0.159_284, 1e-5);
+    let log = f64::log10(0.26);
+    let by_coefficients = 10.0_f64.powf(c0 + c1 * log + c2 * log * log);
+    cases.near("qu by them", by_coefficients, 708.0, 1.5);
+    // Our own unit peak is straight in qu, the other rule.
+    let unit = unit_peak_csm_in(RainfallType::Ii, 0.12, Time::from_h(0.26));
+    cases.near("qu", unit, 708.0, 7.1);
+    let found = peak(
+        RainfallType::Ii,
+        Length::from_in(4.8),
+        cn(77.0),
+        Area::from_acres(43.5),
+        Time::from_h(0.26),
+        0.0,
+    );
+    cases.near("peak, cfs", found.as_ft3_per_s(), 120.0, 2.4);
+    cases.near("peak, m3/s", found.as_m3_per_s(), 3.3, 0.07);
+    assert_eq!(cases.0, 7);
+}
+
+#[test]
+fn tr_55_table_4_2_and_the_limits_of_the_ratio() {
+    let mut cases = Cases::default();
+    for (share, printed) in [(0.0, 1.00), (0.002, 0.97), (0.01, 0.87), (0.03, 0.75), (0.05, 0.72)] {
+        cases.near("pond factor", pond_factor(share), printed, 1e-9);
+    }
+    let unit = |ratio: f64| unit_peak_csm_in(RainfallType::Ii, ratio, Time::from_h(1.0));
+    cases.near("Ia/P below 0.10", unit(0.05), unit(0.10), 1e-9);
+    cases.near("Ia/P above 0.50", unit(0.60), unit(0.50), 1e-9);
+    // With Tc = 1 h the unit peak is 10^C0 of table F-1.
+    for (rain, printed) in [
+        (RainfallType::I, 2.305_50),
+        (RainfallType::Ia, 2.032_50),
+        (RainfallType::Ii, 2.553_23),
+        (RainfallType::Iii, 2.473_17),
+    ] {
+        let unit = unit_peak_csm_in(rain, 0.10, Time::from_h(1.0));
+        cases.near("C0", unit.log10(), printed, 5e-6);
+    }
+    assert_eq!(cases.0, 11);
+}
