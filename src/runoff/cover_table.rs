@@ -212,6 +212,13 @@ impl CoverClass {
         matches!(self.coefficient, Some(Coefficient::BySoil(_)))
     }
 
+    /// Whether any of its figures hangs on the soil.
+    #[must_use]
+    pub fn depends_on_soil(&self) -> bool {
+        self.needs_soil()
+            || self.curve_number.is_some_and(|all| all.windows(2).any(|pair| pair[0] != pair[1]))
+    }
+
     /// Curve number; nothing when the table has none, or none without a soil group.
     #[must_use]
     pub fn curve_number(&self, soil: Option<SoilGroup>) -> Option<CurveNumber> {

@@ -107,7 +107,8 @@ impl GroundBasis {
         let raised = of_table.map(|c| lie.years.map_or(c, |years| raised(c, years)));
         let factor = lie.years.map_or(1.0, frequency_factor);
         let source = self.table.sources_of(class);
-        let on = soil.map_or(String::new(), |soil| format!(" on soil {soil:?}"));
+        let on = soil.filter(|_| class.depends_on_soil());
+        let on = on.map_or(String::new(), |soil| format!(" on soil {soil:?}"));
         Ok(GroundKind {
             name: format!("{}{on}", cover.class.trim()),
             coefficient: cover.coefficient.or(raised),
