@@ -2,8 +2,13 @@
 
 use super::{FOLD_BELOW, Units, name};
 use crate::output::design::{CoverFlow, CrossingStorm, Design, Storm, TimeRow};
-use crate::output::summary::{Contributor, Status, Summary};
+use crate::output::summary::{Contributor, CrossingRow, Status, Summary};
 use std::fmt::Write;
+
+/// Crossings whose ways are shown.
+const WAYS_SHOWN: usize = 3;
+/// Ponds that hold back less than this share of the runoff are not worth a line.
+const LEAST_HELD: f64 = 0.001;
 
 /// Storm, peak, volume, and who gives how much of them.
 pub(super) fn storm(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
@@ -32,7 +37,11 @@ pub(super) fn storm(text: &mut String, summary: &Summary, units: Units) -> std::
             units.volume(volume)
         )?;
     }
-    if let Some(ponds) = design.ponds.as_ref().filter(|ponds| ponds.held_back_m3 > 0.0) {
+    if let Some(ponds) = design
+        .ponds
+        .as_ref()
+        .filter(|ponds| ponds.held_back_m3 > LEAST_HELD * (ponds.arriving_m3 + ponds.held_back_m3))
+    {
         writeln!(
             text,
             "    of which {} reach the lot: ponds on the way fill first and hold back {}",
@@ -42,10 +51,22 @@ pub(super) fn storm(text: &mut String, summary: &Summary, units: Units) -> std::
     }
     givers(text, summary, units)?;
     covers(text, design, units)?;
-    for row in summary.crossings.iter().filter(|row| row.share_of_run_on >= FOLD_BELOW) {
+    times(text, summary, units)
+}
+
+/// Ways to the largest crossings; all of them stand in the file.
+fn times(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
+    let mut rows: Vec<&CrossingRow> =
+        summary.crossings.iter().filter(|row| row.share_of_run_on >= FOLD_BELOW).collect();
+    rows.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2));
+    for row in rows.iter().take(WAYS_SHOWN) {
         if let Some(found) = &row.storm {
             crossing(text, row.id, found, units)?;
         }
+    }
+    let more = rows.len().saturating_sub(WAYS_SHOWN);
+    if more > 0 {
+        writeln!(text, "  times to {more} more crossings: in summary.json")?;
     }
     Ok(())
 }
@@ -91,7 +112,7 @@ fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -
         time.method.words(),
         units.intensity(found.intensity_mm_h)
     )?;
-    writeln!(text, "    {}", reaches(time, units))
+    if time.least_governs { Ok(()) } else { writeln!(text, "    {}", reaches(time, units)) }
 }
 
 fn reaches(time: &TimeRow, units: Units) -> String {
