@@ -79,18 +79,16 @@ impl RainfallType {
     #[must_use]
     pub fn coefficients(self, ia_over_p: f64) -> [f64; 3] {
         let rows = self.rows();
-        let (low, high, part) = between(rows.iter().map(|row| row.0), ia_over_p);
+        let (low, high, part) = between(rows, ia_over_p);
         std::array::from_fn(|i| rows[low].1[i] + part * (rows[high].1[i] - rows[low].1[i]))
     }
 }
 
-/// Places of the marks on both sides of a value and how far it lies between them, kept to the marks' ends.
-fn between(marks: impl Iterator<Item = f64> + Clone, value: f64) -> (usize, usize, f64) {
-    let count = marks.clone().count();
-    let high = marks.clone().position(|mark| mark >= value).unwrap_or(count - 1);
+/// Places of the rows on both sides of a value and how far it lies between them, kept to the ends.
+fn between<T>(rows: &[(f64, T)], value: f64) -> (usize, usize, f64) {
+    let high = rows.iter().position(|row| row.0 >= value).unwrap_or(rows.len() - 1);
     let low = high.saturating_sub(1);
-    let at = |place: usize| marks.clone().nth(place).unwrap_or(value);
-    let (a, b) = (at(low), at(high));
+    let (a, b) = (rows[low].0, rows[high].0);
     let part = if b > a { ((value - a) / (b - a)).clamp(0.0, 1.0) } else { 0.0 };
     (low, high, part)
 }
@@ -108,7 +106,7 @@ pub fn unit_peak_csm_in(rain: RainfallType, ia_over_p: f64, time: Time) -> f64 {
     let rows = rain.rows();
     let log = time.as_h().clamp(HOURS[0], HOURS[1]).log10();
     let unit = |row: &Row| 10.0_f64.powf(row.1[0] + row.1[1] * log + row.1[2] * log * log);
-    let (low, high, part) = between(rows.iter().map(|row| row.0), ia_over_p);
+    let (low, high, part) = between(rows, ia_over_p);
     unit(&rows[low]) * (1.0 - part) + unit(&rows[high]) * part
 }
 
@@ -119,7 +117,7 @@ pub fn unit_peak_csm_in(rain: RainfallType, ia_over_p: f64, time: Time) -> f64 {
 /// TR-55 (1986), table 4-2.
 #[must_use]
 pub fn pond_factor(pond_share: f64) -> f64 {
-    let (low, high, part) = between(PONDS.iter().map(|row| row.0), 100.0 * pond_share);
+    let (low, high, part) = between(&PONDS, 100.0 * pond_share);
     PONDS[low].1 + part * (PONDS[high].1 - PONDS[low].1)
 }
 
