@@ -21,12 +21,12 @@ pub struct GroundKey {
 /// Areas are shared out by the exact part of a cell that a cover takes up; soils count by the middle of the cell.
 #[derive(Debug)]
 pub struct CellCovers {
-    /// Patches of cover as if they were lots.
-    pub covers: CellLots,
+    /// Patches of cover as if they were lots; nothing where there are none.
+    pub covers: Option<CellLots>,
     /// Cover of each patch.
     pub cover_of: Vec<usize>,
-    /// Patches of soil.
-    pub soils: CellLots,
+    /// Patches of soil; nothing where there are none.
+    pub soils: Option<CellLots>,
     /// Soil of each patch.
     pub soil_of: Vec<usize>,
 }
@@ -35,17 +35,20 @@ impl CellCovers {
     /// Kinds of ground of a cell with their parts, which add up to one.
     pub fn parts(&self, cell: usize) -> impl Iterator<Item = (GroundKey, f64)> + '_ {
         let soil = self.soil(cell);
+        let covers = self.covers.as_ref();
         // Hairs are left out of the parts; what is there is the whole.
-        let whole: f64 = self.covers.parts(cell).map(|(_, share)| share).sum();
-        self.covers
-            .parts(cell)
+        let whole: f64 = covers.map_or(1.0, |covers| covers.parts(cell).map(|(_, share)| share).sum());
+        let parts = covers.into_iter().flat_map(move |covers| covers.parts(cell));
+        parts
             .map(move |(label, share)| (GroundKey { cover: self.cover(label), soil }, share / whole))
+            .chain(covers.is_none().then_some((GroundKey { cover: None, soil }, 1.0)))
     }
 
     /// Kind of ground in the middle of a cell.
     #[must_use]
     pub fn middle(&self, cell: usize) -> GroundKey {
-        GroundKey { cover: self.cover(self.covers.label(cell)), soil: self.soil(cell) }
+        let cover = self.covers.as_ref().and_then(|covers| self.cover(covers.label(cell)));
+        GroundKey { cover, soil: self.soil(cell) }
     }
 
     fn cover(&self, label: Label) -> Option<usize> {
@@ -53,7 +56,7 @@ impl CellCovers {
     }
 
     fn soil(&self, cell: usize) -> Option<usize> {
-        self.soils.label(cell).place().map(|place| self.soil_of[place])
+        self.soils.as_ref()?.label(cell).place().map(|place| self.soil_of[place])
     }
 }
 

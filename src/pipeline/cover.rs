@@ -7,6 +7,7 @@ use crate::input::{PatchSet, Site};
 use crate::lots::{CellCovers, CellLots, GroundKey};
 use crate::runoff::{GroundKind, KnownCover, Lie};
 use crate::units::SoilGroup;
+use geo::MultiPolygon;
 use std::collections::BTreeMap;
 
 /// Class of the cover table that buildings are.
@@ -61,12 +62,11 @@ impl Covers {
             }
         }
         let (shape, georef) = (routed.ground.raw.shape(), routed.ground.georef);
-        let cells = CellCovers {
-            covers: CellLots::new(shape, georef, &outlines)?,
-            cover_of,
-            soils: CellLots::new(shape, georef, &grounds)?,
-            soil_of,
+        // Two bytes a cell each, which ground without them needn't take.
+        let by_cell = |outlines: &[&MultiPolygon<f64>]| {
+            if outlines.is_empty() { Ok(None) } else { CellLots::new(shape, georef, outlines).map(Some) }
         };
+        let cells = CellCovers { covers: by_cell(&outlines)?, cover_of, soils: by_cell(&grounds)?, soil_of };
         Ok(Self { cells, known: covers, soils, kinds: Vec::new(), places: BTreeMap::new() })
     }
 
