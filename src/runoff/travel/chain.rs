@@ -67,7 +67,7 @@ pub struct Segment {
     pub length: Length,
     /// Fall by length that counts.
     pub grade: Grade,
-    /// Whether the ground falls less and [`LEAST_GRADE`] counts.
+    /// Whether the ground falls less and the least grade counts.
     pub raised: bool,
     /// Time through it.
     pub time: Time,
