@@ -1,6 +1,6 @@
 //! Runoff of a storm by the curve number.
 
-use crate::units::{Area, CurveNumber, Length};
+use crate::units::{Area, CurveNumber, Length, OutOfRange};
 
 /// Potential maximum retention.
 ///
@@ -42,6 +42,38 @@ pub fn runoff_depth(rain: Length, number: CurveNumber) -> Length {
     let left = p - 0.2 * s;
     if left <= 0.0 { Length::ZERO } else { Length::from_m(left * left / (p + 0.8 * s)) }
 }
+
+/// Curve number of homes and the like: grass of one curve number with paving and roofs of 98.
+///
+/// # Method
+/// CN = CNp + I (98 - CNp) (1 - 0.5 R), with the impervious share I of the ground and the share R of it that drains onto
+/// grass first. From 30 % impervious on, R counts as 0.
+///
+/// # Source
+/// TR-55 (1986), figures 2-3 and 2-4 and appendix F; NEH Part 630, chapter 9 (2004), equations 9-1 and 9-2, as used in its
+/// examples.
+///
+/// # Errors
+/// [`OutOfRange`] for a share outside 0 to 1.
+pub fn composite(
+    pervious: CurveNumber,
+    impervious: f64,
+    unconnected: f64,
+) -> Result<CurveNumber, OutOfRange> {
+    for (what, found) in [("impervious share", impervious), ("unconnected share", unconnected)] {
+        if !(0.0..=1.0).contains(&found) {
+            return Err(OutOfRange { what, found, range: "0 to 1" });
+        }
+    }
+    let unconnected = if impervious < LEAST_CONNECTED { unconnected } else { 0.0 };
+    let rise = impervious * (IMPERVIOUS - pervious.get()) * (1.0 - 0.5 * unconnected);
+    CurveNumber::new(pervious.get() + rise)
+}
+
+/// Curve number of roofs and paving.
+const IMPERVIOUS: f64 = 98.0;
+/// Impervious share from which on all of it counts as connected.
+const LEAST_CONNECTED: f64 = 0.3;
 
 /// Mean curve number by area; nothing without area.
 ///

@@ -25,7 +25,7 @@ pub(super) fn storm(text: &mut String, summary: &Summary, units: Units) -> std::
     if design.partial {
         writeln!(text, "    before all of the ground has joined in: a longer, weaker rain gives less")?;
     }
-    if summary.crossings.len() > 1 {
+    if summary.crossings.len() > 1 && summary.status == Status::Complete {
         let bound = units.flow(design.upper_bound_m3_s);
         writeln!(text, "    at most {bound}: the sum of the crossings' own peaks")?;
     }
