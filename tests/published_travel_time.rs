@@ -121,6 +121,41 @@ fn neh_630_1504_velocities_by_manning() {
     assert_eq!(cases.0, 5);
 }
 
+// HDS-2 example 2.1, channels and pipes by Manning, velocities of shallow flow as printed (m/s, from its k-table): existing 43 m
+// at 0.076, 79 m at 0.409, channel 146 m (n 0.15, R 0.3 m, 0.8 %): 1300 s; developed 15 m at 0.213, 15 m at 0.619, 91 m at
+// 0.409, full pipe of 0.38 m (n 0.011, 0.9 %, 128 m): 387 s. The book writes the exponent as 0.67: up to 1.5 % apart.
+#[test]
+fn hds_2_example_2_1_before_and_after() {
+    let mut cases = Cases::default();
+    let channel = channel_velocity(manning(0.15), Length::from_m(0.3), s(0.008)).as_m_per_s();
+    cases.near("V in the channel, m/s", channel, 0.270, 0.005);
+    cases.near("existing, s", 43.0 / 0.076 + 79.0 / 0.409 + 146.0 / channel, 1300.0, 19.5);
+    let pipe = channel_velocity(manning(0.011), Length::from_m(0.38 / 4.0), s(0.009)).as_m_per_s();
+    cases.near("V in the pipe, m/s", pipe, 1.8, 0.05);
+    let developed = 15.0 / 0.213 + 15.0 / 0.619 + 91.0 / 0.409 + 128.0 / pipe;
+    cases.near("developed, s", developed, 387.0, 3.87);
+    cases.near("existing, min", (43.0 / 0.076 + 79.0 / 0.409 + 146.0 / channel) / 60.0, 22.0, 0.5);
+    cases.near("developed, min", developed / 60.0, 6.0, 0.5);
+    assert_eq!(cases.0, 6);
+}
+
+// HDS-2 example 5.5: 90 m at 0.30, 300 m at 0.64, 650 m at 0.46 m/s take 36 min. Course note (Texas Tech, CE 3354): I = 56.6 /
+// (t + 8.6)^0.823 in/h, printed 3.92 at 17 min and 3.62 at 19.57 min, flows 26.26 and 33.16 cfs of 6.7 and 9.15 acres (0.5 %).
+#[test]
+fn times_and_curves_of_the_rational_examples() {
+    let mut cases = Cases::default();
+    cases.near("tc, min", (90.0 / 0.30 + 300.0 / 0.64 + 650.0 / 0.46) / 60.0, 36.0, 0.5);
+    let curve: IntensityCurve = "56.6/(t+8.6)^0.823 in/h".parse().expect("a curve");
+    for (minutes, printed, shedding_acres, printed_cfs) in
+        [(17.0, 3.92, 6.705, 26.26), (19.57, 3.62, 9.155, 33.16)]
+    {
+        let i = curve.intensity(Time::from_min(minutes)).as_in_per_h();
+        cases.near("I, in/h", i, printed, 0.005 * printed);
+        cases.near("Q, cfs", i * shedding_acres, printed_cfs, 0.005 * printed_cfs);
+    }
+    assert_eq!(cases.0, 5);
+}
+
 // HDS-2 example 2.2: n 0.15, 50 m, 0.5 %: t = 113 / i^0.4.
 #[test]
 fn hds_2_example_2_2_kinematic_wave() {

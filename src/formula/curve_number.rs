@@ -46,7 +46,7 @@ pub fn runoff_depth(rain: Length, number: CurveNumber) -> Length {
 /// Curve number of homes and the like: grass of one curve number with paving and roofs of 98.
 ///
 /// # Method
-/// CN = CNp + I (98 - CNp) (1 - 0.5 R), with the impervious share I of the ground and the share R of it that drains onto
+/// `CN = CNp + I (98 - CNp) (1 - 0.5 R)`, with the impervious share I of the ground and the share R of it that drains onto
 /// grass first. From 30 % impervious on, R counts as 0.
 ///
 /// # Source
@@ -84,5 +84,20 @@ const LEAST_CONNECTED: f64 = 0.3;
 pub fn weighted(parts: &[(CurveNumber, Area)]) -> Option<CurveNumber> {
     let area_m2: f64 = parts.iter().map(|(_, area)| area.as_m2()).sum();
     let sum: f64 = parts.iter().map(|(number, area)| number.get() * area.as_m2()).sum();
-    CurveNumber::new((sum / area_m2).min(100.0)).ok()
+    // Rounding may take a mean of hundreds just above 100; without area the quotient is no number.
+    let mean = sum / area_m2;
+    CurveNumber::new(if mean > 100.0 { 100.0 } else { mean }).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn without_area_there_is_no_mean() {
+        assert_eq!(weighted(&[]), None);
+        let number = CurveNumber::new(75.0).unwrap();
+        assert_eq!(weighted(&[(number, Area::ZERO)]), None);
+        assert_eq!(weighted(&[(number, Area::from_m2(3.0))]), Some(number));
+    }
 }

@@ -72,7 +72,7 @@ pub struct CoverClass {
     curve_number: Option<[CurveNumber; 4]>,
     sheet_n: Option<SheetRoughness>,
     shallow: Option<ShallowFlow>,
-    retardance: Option<f64>,
+    retardance: Option<SheetRoughness>,
     #[serde(default)]
     from: Vec<String>,
 }
@@ -166,7 +166,7 @@ impl CoverTable {
                 class.curve_number_words(),
                 class.sheet_n.map_or_else(|| "-".to_owned(), |n| n.get().to_string()),
                 class.shallow.map_or("-", ShallowFlow::words),
-                class.retardance.map_or_else(|| "-".to_owned(), |n| n.to_string()),
+                class.retardance.map_or_else(|| "-".to_owned(), |n| n.get().to_string()),
                 class.description,
                 class.from.join(", ")
             );
@@ -242,7 +242,7 @@ impl CoverClass {
         Surface {
             sheet: self.sheet_n.unwrap_or(rest.sheet),
             shallow: self.shallow.unwrap_or(rest.shallow),
-            retardance: self.retardance.unwrap_or(rest.retardance),
+            retardance: self.retardance.map_or(rest.retardance, SheetRoughness::get),
         }
     }
 
