@@ -7,6 +7,9 @@
 //!
 //! Tolerances are half a unit of the last printed digit, unless said otherwise.
 
+mod cases;
+
+use cases::Cases;
 use lotshed::formula::curve_number::{composite, initial_abstraction, runoff_depth, weighted};
 use lotshed::runoff::CoverTable;
 use lotshed::units::{Area, CurveNumber, Length, SoilGroup};
@@ -18,20 +21,6 @@ fn cn(number: f64) -> CurveNumber {
 
 fn runoff_in(rain_in: f64, number: f64) -> f64 {
     runoff_depth(Length::from_in(rain_in), cn(number)).as_in()
-}
-
-/// Number of comparisons made; every test asserts how many it should be.
-#[derive(Default)]
-struct Cases(usize);
-
-impl Cases {
-    fn near(&mut self, what: &str, found: f64, printed: f64, tolerance: f64) {
-        assert!(
-            (found - printed).abs() <= tolerance,
-            "{what}: found {found}, printed {printed} +- {tolerance}"
-        );
-        self.0 += 1;
-    }
 }
 
 const NUMBERS: [f64; 13] = [40.0, 45.0, 50.0, 55.0, 60.0, 65.0, 70.0, 75.0, 80.0, 85.0, 90.0, 95.0, 98.0];

@@ -13,6 +13,9 @@
 //! Tolerances are half a unit of the last printed digit, unless said otherwise. Examples in feet take the equation's
 //! constant as 1.49 (exact: 1.4859), which is up to 0.3 % more.
 
+mod cases;
+
+use cases::Cases;
 use lotshed::formula::channel::Trapezoid;
 use lotshed::formula::circular_pipe::{
     diameter_for, full_flow, full_velocity, greatest_flow, greatest_velocity, section,
@@ -28,20 +31,6 @@ fn n(value: f64) -> ManningN {
 #[expect(clippy::unwrap_used, reason = "the printed examples are in range")]
 fn s(value: f64) -> Grade {
     Grade::new(value).unwrap()
-}
-
-/// Number of comparisons made; every test asserts how many it should be.
-#[derive(Default)]
-struct Cases(usize);
-
-impl Cases {
-    fn near(&mut self, what: &str, found: f64, printed: f64, tolerance: f64) {
-        assert!(
-            (found - printed).abs() <= tolerance,
-            "{what}: found {found}, printed {printed} +- {tolerance}"
-        );
-        self.0 += 1;
-    }
 }
 
 #[test]

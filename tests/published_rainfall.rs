@@ -7,6 +7,9 @@
 //! Figures between marks `24-hr` and `60-day` of Fort Myers are left out here, as those of Irving between `60-min` and
 //! `24-hr` are not quoted.
 
+mod cases;
+
+use cases::Cases;
 use lotshed::input::{RainSeries, RainTable, RainUnit, read_rain_table};
 use lotshed::units::{ReturnPeriod, Time};
 use lotshed::warning::Warned;
@@ -35,20 +38,6 @@ const IRVING: [(&str, &str); 6] = [
     ("60-min", "1.52,1.76,2.17,2.50,2.95,3.29,3.63,4.00,4.50,4.90"),
     ("24-hr", "3.29,3.95,5.00,5.89,7.17,8.19,9.27,10.4,12.1,13.5"),
 ];
-
-/// Number of comparisons made; every test asserts how many it should be.
-#[derive(Default)]
-struct Cases(usize);
-
-impl Cases {
-    fn near(&mut self, what: &str, found: f64, printed: f64, tolerance: f64) {
-        assert!(
-            (found - printed).abs() <= tolerance,
-            "{what}: found {found}, printed {printed} +- {tolerance}"
-        );
-        self.0 += 1;
-    }
-}
 
 /// A file as the service lays it out.
 fn file(volume: &str, place: (&str, &str), header: &str, rows: &[(&str, &str)]) -> String {

@@ -11,6 +11,9 @@
 //! Tolerances are half a unit of the last printed digit, unless said otherwise. Printed customary answers take the
 //! factor 1.008 33 as 1; it is divided out of ours before they are compared.
 
+mod cases;
+
+use cases::Cases;
 use lotshed::formula::frequency_factor::{frequency_factor, raised};
 use lotshed::formula::rational::{CUSTOMARY_FACTOR, CoverPart, composite_coefficient, peak_flow};
 use lotshed::runoff::CoverTable;
@@ -19,20 +22,6 @@ use lotshed::units::{Area, RainIntensity, ReturnPeriod, RunoffCoefficient, SoilG
 #[expect(clippy::unwrap_used, reason = "the printed examples are in range")]
 fn c(value: f64) -> RunoffCoefficient {
     RunoffCoefficient::new(value).unwrap()
-}
-
-/// Number of comparisons made; every test asserts how many it should be.
-#[derive(Default)]
-struct Cases(usize);
-
-impl Cases {
-    fn near(&mut self, what: &str, found: f64, printed: f64, tolerance: f64) {
-        assert!(
-            (found - printed).abs() <= tolerance,
-            "{what}: found {found}, printed {printed} +- {tolerance}"
-        );
-        self.0 += 1;
-    }
 }
 
 fn customary_cfs(coefficient: f64, in_per_h: f64, acres: f64) -> f64 {

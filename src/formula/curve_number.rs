@@ -75,13 +75,16 @@ const IMPERVIOUS: f64 = 98.0;
 /// Impervious share from which on all of it counts as connected.
 const LEAST_CONNECTED: f64 = 0.3;
 
-/// Mean curve number by area; nothing without area.
+/// Mean curve number by area; nothing without area, or where one is below 0.
 ///
 /// # Source
 /// TR-55 (1986), examples 2-1 to 2-4. Where covers differ widely, weight the runoff instead: NEH Part 630, chapter 10,
 /// example 10-5.
 #[must_use]
 pub fn weighted(parts: &[(CurveNumber, Area)]) -> Option<CurveNumber> {
+    if parts.iter().any(|(_, area)| area.as_m2() < 0.0) {
+        return None;
+    }
     let area_m2: f64 = parts.iter().map(|(_, area)| area.as_m2()).sum();
     let sum: f64 = parts.iter().map(|(number, area)| number.get() * area.as_m2()).sum();
     // Rounding may take a mean of hundreds just above 100; without area the quotient is no number.
@@ -99,5 +102,6 @@ mod tests {
         let number = CurveNumber::new(75.0).unwrap();
         assert_eq!(weighted(&[(number, Area::ZERO)]), None);
         assert_eq!(weighted(&[(number, Area::from_m2(3.0))]), Some(number));
+        assert_eq!(weighted(&[(number, Area::from_m2(-3.0))]), None);
     }
 }

@@ -1,7 +1,7 @@
 //! Peak flow by the graphical method of TR-55, for the four rainfall types of the United States.
 
 use super::curve_number::{initial_abstraction, runoff_depth};
-use crate::units::{Area, CurveNumber, Flow, Length, Time};
+use crate::units::{Area, CurveNumber, Flow, Length, OutOfRange, Time};
 use serde::{Deserialize, Serialize};
 
 /// How the rain of a day is spread over it.
@@ -97,7 +97,7 @@ fn between<T>(rows: &[(f64, T)], value: f64) -> (usize, usize, f64) {
 ///
 /// # Method
 /// log10 q = C0 + C1 log10 Tc + C2 (log10 Tc)^2, Tc in hours, straight in q between the printed ratios (page 4-1). Ratios and
-/// times beyond the printed ones take the nearest.
+/// times beyond the printed ones take the nearest, as the book says of ratios; [`peak`] refuses such times.
 ///
 /// # Source
 /// TR-55 (1986), chapter 4 and appendix F.
@@ -110,15 +110,19 @@ pub fn unit_peak_csm_in(rain: RainfallType, ia_over_p: f64, time: Time) -> f64 {
     unit(&rows[low]) * (1.0 - part) + unit(&rows[high]) * part
 }
 
-/// What ponds and swamps spread over the catchment take off the peak; their share from 0 to 0.05, straight between the
-/// printed ones.
+/// What ponds and swamps spread over the catchment take off the peak; straight between the printed shares.
 ///
 /// # Source
 /// TR-55 (1986), table 4-2.
-#[must_use]
-pub fn pond_factor(pond_share: f64) -> f64 {
+///
+/// # Errors
+/// [`OutOfRange`] for a share outside 0 to 0.05, where the table ends.
+pub fn pond_factor(pond_share: f64) -> Result<f64, OutOfRange> {
+    if !(0.0..=0.05).contains(&pond_share) {
+        return Err(OutOfRange { what: "share of ponds", found: pond_share, range: "0 to 0.05" });
+    }
     let (low, high, part) = between(&PONDS, 100.0 * pond_share);
-    PONDS[low].1 + part * (PONDS[high].1 - PONDS[low].1)
+    Ok(PONDS[low].1 + part * (PONDS[high].1 - PONDS[low].1))
 }
 
 /// Peak of a 24-hour storm.
@@ -131,8 +135,10 @@ pub fn pond_factor(pond_share: f64) -> f64 {
 ///
 /// # Valid range
 /// One curve number for the catchment, 40 and above; times of concentration from 0.1 to 10 hours; ratios Ia/P from 0.1 to
-/// 0.5.
-#[must_use]
+/// 0.5, beyond which the nearest counts (page 4-1).
+///
+/// # Errors
+/// [`OutOfRange`] for a time, a curve number, a share of ponds or a depth outside these.
 pub fn peak(
     rain: RainfallType,
     depth: Length,
@@ -140,10 +146,20 @@ pub fn peak(
     area: Area,
     time: Time,
     pond_share: f64,
-) -> Flow {
+) -> Result<Flow, OutOfRange> {
+    let refuse = |what, found, range| Err(OutOfRange { what, found, range });
+    if !(HOURS[0]..=HOURS[1]).contains(&time.as_h()) {
+        return refuse("time of concentration, h", time.as_h(), "0.1 to 10");
+    }
+    if number.get() < 40.0 {
+        return refuse("curve number", number.get(), "40 to 100");
+    }
+    if depth.as_m() <= 0.0 {
+        return refuse("depth of rain, m", depth.as_m(), "above 0");
+    }
     let ratio = initial_abstraction(number) / depth;
     let square_miles = area.as_acres() / 640.0;
     let runoff_in = runoff_depth(depth, number).as_in();
     let unit = unit_peak_csm_in(rain, ratio, time);
-    Flow::from_ft3_per_s(unit * square_miles * runoff_in * pond_factor(pond_share))
+    Ok(Flow::from_ft3_per_s(unit * square_miles * runoff_in * pond_factor(pond_share)?))
 }

@@ -24,17 +24,6 @@ pub enum ShallowFlow {
 }
 
 impl ShallowFlow {
-    /// All rows.
-    pub const ALL: [Self; 7] = [
-        Self::Pavement,
-        Self::GrassedWaterway,
-        Self::NearlyBare,
-        Self::StraightRows,
-        Self::ShortGrassPasture,
-        Self::Woodland,
-        Self::HayMeadow,
-    ];
-
     /// Its constant as printed, ft/s.
     #[must_use]
     pub const fn constant_ft_s(self) -> f64 {
@@ -46,20 +35,6 @@ impl ShallowFlow {
             Self::ShortGrassPasture => 6.962,
             Self::Woodland => 5.032,
             Self::HayMeadow => 2.516,
-        }
-    }
-
-    /// Depth (ft) and Manning's n that the constant assumes.
-    #[must_use]
-    pub const fn assumes(self) -> (f64, f64) {
-        match self {
-            Self::Pavement => (0.2, 0.025),
-            Self::GrassedWaterway => (0.4, 0.050),
-            Self::NearlyBare => (0.2, 0.051),
-            Self::StraightRows => (0.2, 0.058),
-            Self::ShortGrassPasture => (0.2, 0.073),
-            Self::Woodland => (0.2, 0.101),
-            Self::HayMeadow => (0.2, 0.202),
         }
     }
 
@@ -81,8 +56,7 @@ impl ShallowFlow {
 /// Mean velocity.
 ///
 /// # Method
-/// V = k s^0.5 with k by ground. The constants are Manning's with 1.486 at the depth and roughness of
-/// [`ShallowFlow::assumes`].
+/// V = k s^0.5 with k by ground: Manning's equation at a depth of 0.2 ft (waterways 0.4 ft) and the roughness that the table assumes.
 ///
 /// # Source
 /// USDA NRCS, National Engineering Handbook, Part 630, chapter 15 (2010), table 15-3.

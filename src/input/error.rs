@@ -227,6 +227,17 @@ pub enum InputError {
         /// What it holds instead.
         tally: String,
     },
+    /// A file beside elevations and parcels can't be used.
+    #[error("{cause}")]
+    #[diagnostic(code("side-file"), help("{help}"))]
+    Side {
+        /// What is wrong.
+        cause: Box<InputError>,
+        /// What to do: the options that help with parcels don't reach such files.
+        help: &'static str,
+        /// What it means for a batch script.
+        class: ExitClass,
+    },
     /// The file has several layers, or not the one asked for.
     #[error("{}: {reason}; layers of polygons: {}", path.display(), layers.join(", "))]
     #[diagnostic(code("layer-unclear"), help("choose one with --parcels-layer"))]
@@ -364,6 +375,7 @@ impl InputError {
     #[must_use]
     pub const fn exit_class(&self) -> ExitClass {
         match self {
+            Self::Side { class, .. } => *class,
             Self::NotFound { .. }
             | Self::Unreadable { .. }
             | Self::Incomplete { .. }
@@ -403,6 +415,20 @@ impl InputError {
     #[must_use]
     pub fn code_text(&self) -> String {
         Diagnostic::code(self).map(|c| c.to_string()).unwrap_or_default()
+    }
+
+    /// The same of a file beside elevations and parcels, for which there are no options but its own.
+    pub(super) fn of_side_file(self) -> Self {
+        let help = match &self {
+            Self::Layer { .. } => "keep the layer that is meant in a file of its own",
+            Self::NoPolygons { .. } => "give a file of polygons",
+            Self::NoCrs { .. } | Self::Crs { .. } | Self::NotDegrees { .. } => {
+                "give the file the coordinate system that its numbers are in"
+            }
+            Self::KeepField { .. } => "give the field that name",
+            _ => return self,
+        };
+        Self::Side { class: self.exit_class(), cause: Box::new(self), help }
     }
 
     /// The remedy, naming the option; empty if there is none.

@@ -28,7 +28,7 @@ pub use error::{ExitClass, InputError, InputKind};
 pub use holes::{Frame, Hole, HoleFate, HoleReport, Side, bridge_holes};
 pub use inspect::{Finding, Inspection, ParcelFacts, Severity, inspect};
 pub use parcels::{Parcel, ParcelSet};
-pub use patches::{CoverValues, Patch, PatchSet, SideOptions, open_beside, open_patches};
+pub use patches::{CoverValues, Patch, PatchSet, SideOptions, open_beside};
 pub use rainfall::{
     Interpolated, LARGEST_TABLE_BYTES, RainColumn, RainFault, RainLayout, RainLookupError, RainRow,
     RainSeries, RainSource, RainTable, RainTableError, RainUnit, open_rain_table, read_rain_table,

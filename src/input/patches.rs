@@ -161,7 +161,9 @@ pub fn open_beside(site: &Site, options: &SideOptions) -> Result<Warned<SidePatc
     let mut warnings = Vec::new();
     let mut read = |path: &Option<PathBuf>, required: &[&str], wanted: &[&str]| {
         let Some(path) = path else { return Ok(None) };
-        open_patches(site, path, required, wanted).map(|found| Some(found.unload(&mut warnings)))
+        open_patches(site, path, required, wanted)
+            .map(|found| Some(found.unload(&mut warnings)))
+            .map_err(InputError::of_side_file)
     };
     let buildings = read(&options.buildings, &[], &[])?;
     let covers = read(&options.covers, &["class"], &["coefficient", "curve_number"])?;
@@ -185,7 +187,7 @@ pub fn open_beside(site: &Site, options: &SideOptions) -> Result<Warned<SidePatc
 ///
 /// # Errors
 /// [`InputError`] as for parcels.
-pub fn open_patches(
+pub(super) fn open_patches(
     site: &Site,
     path: &Path,
     required: &[&str],

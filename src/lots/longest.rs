@@ -25,37 +25,54 @@ impl LongestWay {
     }
 }
 
+/// Routed ground that ways are looked for on.
+#[derive(Debug, Clone, Copy)]
+pub struct WayField<'a> {
+    /// The ground.
+    pub scene: Scene<'a>,
+    /// Shares that reach the lot on it.
+    pub arrival: &'a Arrival,
+}
+
 /// For each crossing its longest way; nothing where water enters from slivers of the lot's own cells only.
 ///
 /// # Method
-/// Ways follow the larger part of each cell's water. Of all of them that end in a crossing the longest is taken; ties
-/// go to the cell that comes first. Its length is that of the way with its stair steps straightened out (Douglas and
-/// Peucker, within three quarters of a cell): along the steps it would be up to 8 % too long.
+/// Ways follow the larger part of each cell's water. They are looked for on the first of `fields` on which water enters
+/// over the crossing from a cell outside: give the single routing first, whose ways keep to the fall; the larger part of a
+/// proportional one runs aside of it, as the steepest of eight does. Of all ways that end in a crossing the longest is
+/// taken; ties go to the entry that comes first. Its length is that of the way with its stair steps straightened out
+/// (Douglas and Peucker, within a cell and a half: they run up to that far aside): along the steps it would be up to 8 % too long.
 #[must_use]
 pub fn longest_ways(
-    scene: &Scene<'_>,
-    arrival: &Arrival,
+    fields: &[WayField<'_>],
     entries: &[Entry],
     crossings: &[Crossing],
     georef: Georef,
     metres_per_unit: f64,
 ) -> Vec<Option<LongestWay>> {
-    let above = lengths_above(scene, arrival);
-    let measure = Measure { scene, georef, metres_per_unit };
-    crossings
-        .iter()
-        .map(|crossing| {
-            let mut members: Vec<&Entry> =
-                crossing.members.iter().map(|&i| &entries[i]).filter(|e| e.from != e.into).collect();
-            // Most of the cell's water enters, or the long way to it belongs to another place.
-            if members.iter().any(|e| main_receiver(scene.field, e.from) == Some(e.into)) {
-                members.retain(|e| main_receiver(scene.field, e.from) == Some(e.into));
-            }
+    let above: Vec<Above> = fields.iter().map(|field| lengths_above(&field.scene, field.arrival)).collect();
+    let one = |crossing: &Crossing| {
+        let steps = || crossing.members.iter().map(|&i| &entries[i]).filter(|e| e.from != e.into);
+        fields.iter().zip(&above).find_map(|(WayField { scene, .. }, above)| {
+            // Where most of the cell's water doesn't enter, the long way to it belongs to another place.
+            let enters =
+                |cell: usize| main_receiver(scene.field, cell).is_some_and(|to| scene.is_subject(to));
             let length = |e: &Entry| above.at(scene, e.from) + scene.step_length(e.from, e.into);
-            let far = members.into_iter().reduce(|a, b| if length(b) > length(a) { b } else { a })?;
-            Some(measure.way(up_from(scene, &above, far)))
+            let far = steps()
+                .filter(|e| enters(e.from))
+                .reduce(|a, b| if length(b) > length(a) { b } else { a })?;
+            Some(Measure { scene, georef, metres_per_unit }.way(up_from(scene, above, far)))
         })
-        .collect()
+    };
+    // Where no cell sends most of its water in, the way ends at the one that sends the most.
+    let to_the_largest = |crossing: &Crossing| {
+        let steps = crossing.members.iter().map(|&i| &entries[i]).filter(|e| e.from != e.into);
+        let most = steps.reduce(|a, b| if b.area_m2 > a.area_m2 { b } else { a })?;
+        let (field, above) = (fields.last()?, above.last()?);
+        let measure = Measure { scene: &field.scene, georef, metres_per_unit };
+        Some(measure.way(up_from(&field.scene, above, most)))
+    };
+    crossings.iter().map(|crossing| one(crossing).or_else(|| to_the_largest(crossing))).collect()
 }
 
 /// The receiver of the larger part; of equal parts the first.
@@ -133,7 +150,7 @@ impl Measure<'_> {
                 Coord { x, y }
             })
             .collect();
-        let tolerance = 0.75 * self.georef.step_x.abs().max(self.georef.step_y.abs());
+        let tolerance = 1.5 * self.georef.step_x.abs().max(self.georef.step_y.abs());
         let straight = LineString::new(points.clone()).simplify(tolerance);
         let mut chainage_m = vec![0.0];
         let mut corner = 0;

@@ -4,10 +4,10 @@ use super::rows::id;
 use crate::formula::sheet_flow::SheetLimit;
 use crate::lots::Label;
 use crate::pipeline::Assessment;
+use crate::runoff::{Citation, TimeMethod, methods_used};
 use crate::runoff::{
     Concentration, CrossingDesign, LotDesign, Portion, RainAt, Segment, SegmentKind, SheetRule,
 };
-use crate::runoff::{TimeMethod, methods_used};
 use crate::units::{Length, Volume};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -36,7 +36,7 @@ pub struct Design {
     /// By kind of ground, at the peak of the whole; flows and volumes add up to the whole's.
     pub by_cover: Vec<CoverFlow>,
     /// What every number is by: equation and source.
-    pub methods: Vec<Method>,
+    pub methods: Vec<Citation>,
 }
 
 /// The storm's ledger: ponds fill first and pass on what is left. The ledger of areas takes all of them as full.
@@ -91,17 +91,6 @@ pub struct CoverFlow {
     pub flow_m3_s: f64,
     /// Its runoff in the whole storm.
     pub volume_m3: Option<f64>,
-}
-
-/// An equation and where it is from.
-#[derive(Debug, Clone, Copy, Serialize)]
-pub struct Method {
-    /// What it gives.
-    pub gives: &'static str,
-    /// The equation.
-    pub equation: &'static str,
-    /// Its source.
-    pub source: &'static str,
 }
 
 /// Flow and volume of one part of the water.
@@ -199,10 +188,7 @@ impl Design {
             method: "rational method".to_owned(),
             runoff_coefficient: flows.coefficient.get(),
             by_cover: covers(flows, &flows.by_kind),
-            methods: methods_used(&assessment.settings.storm, flows)
-                .into_iter()
-                .map(|m| Method { gives: m.gives, equation: m.equation, source: m.source })
-                .collect(),
+            methods: methods_used(&assessment.settings.storm, flows),
         })
     }
 }

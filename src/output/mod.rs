@@ -25,7 +25,7 @@ pub(crate) mod words;
 pub use bundle::{Bundle, Existing, RESULT_FILES};
 pub use cautions::CAUTIONS;
 pub use design::{
-    CoverFlow, CrossingStorm, Design, Method, OtherTime, PondsLedger, PortionRow, SegmentRow, Storm, TimeRow,
+    CoverFlow, CrossingStorm, Design, OtherTime, PondsLedger, PortionRow, SegmentRow, Storm, TimeRow,
     VolumeRow,
 };
 pub use error::OutputError;

@@ -6,7 +6,6 @@ use super::doubts::{ground_warnings, routings_differ};
 use super::ground::Ground;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
-use super::roofs::roof_warnings;
 use super::settings::Settings;
 use super::storm::{Spilling, Stormed, caught, line_storm, storm};
 use crate::error::Error;
@@ -69,7 +68,7 @@ pub fn assess<'a>(
     let Stormed { design, spilling } =
         storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
     let interception = propose_line(&routed, &line, &drainage, &design, settings)?.unload(&mut warnings);
-    warnings.extend(roof_warnings(site, routed.ground.window)?);
+    warnings.extend(routed.ground.roofs.warnings());
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
     Ok(Warned::new(

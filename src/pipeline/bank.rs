@@ -75,7 +75,7 @@ fn with_bank(
         return Ok((routed, found));
     }
     let before = run_on(&routed);
-    let Routed { ground, filled, field, reach, arrival, other } = routed;
+    let Routed { ground, filled, routing, field, reach, arrival, other } = routed;
     let after = route(ground, low, routing, progress)?;
     let reached = sides_reached(&after.ground, widest_reach(&after));
     let found = if reached.contains(&true) {
@@ -85,7 +85,7 @@ fn with_bank(
     } else {
         BankFound::Open(cut)
     };
-    Ok((Routed { ground: after.ground, filled, field, reach, arrival, other }, found))
+    Ok((Routed { ground: after.ground, filled, routing, field, reach, arrival, other }, found))
 }
 
 fn run_on(routed: &Routed) -> f64 {

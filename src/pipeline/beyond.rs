@@ -12,7 +12,7 @@ use super::way_out::level_of_way_out;
 use crate::error::Error;
 use crate::flow::{Reach, Routing};
 use crate::grid::{CellSet, Grid, GridShape};
-use crate::input::Survey;
+use crate::input::Site;
 use crate::terrain::{Outlet, Rim, TerrainError, fill};
 use crate::units::Area;
 
@@ -28,7 +28,7 @@ const WALL_M: f32 = 1e9;
 /// `None` if there is none, or if it isn't known at which level water gets away from it.
 pub(super) fn way_out(
     ground: &Ground,
-    survey: &Survey,
+    site: &Site,
     bridged: Area,
     bank_m: f32,
 ) -> Result<Option<Outlet>, Error> {
@@ -42,7 +42,7 @@ pub(super) fn way_out(
     let mut in_survey = cell;
     in_survey.row += ground.window.row;
     in_survey.col += ground.window.col;
-    let level = level_of_way_out(survey, in_survey, bridged, bank_m)?;
+    let level = level_of_way_out(site, in_survey, bridged, bank_m)?;
     Ok(level.map(|level_m| Outlet { cell, level_m }))
 }
 

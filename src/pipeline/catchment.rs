@@ -21,7 +21,9 @@ pub struct Routed {
     pub ground: Ground,
     /// The filled surface, m.
     pub filled: Grid<f32>,
-    /// Where water goes under the routing asked for.
+    /// The routing asked for.
+    pub routing: Routing,
+    /// Where water goes under it.
     pub field: FlowField,
     /// Cells that can send water to the lot.
     pub reach: Reach,
@@ -100,7 +102,7 @@ fn look_beyond(
     // Where the cut sides run through a hole that is an edge of the data, nothing lies beyond them.
     let raw = routed.ground.raw.values();
     if routed.ground.cells_on_cut_sides().any(|index| !raw[index].is_nan()) {
-        outlet = way_out(&routed.ground, &site.survey, settings.bridge_holes, BANK_M)?;
+        outlet = way_out(&routed.ground, site, settings.bridge_holes, BANK_M)?;
         let high = match outlet {
             Some(outlet) => fill_walled(&mut routed.ground, outlet)?,
             None => None,
@@ -152,5 +154,5 @@ pub(super) fn route(
             }
         }
     };
-    Ok(Routed { ground, filled, field, reach, arrival, other })
+    Ok(Routed { ground, filled, routing, field, reach, arrival, other })
 }

@@ -1,7 +1,7 @@
 //! A window of ground with its lots.
 
 use super::completeness::EdgeSide;
-use super::roofs::Roofs;
+use super::roofs::{Roofs, read_surface};
 use super::settings::Settings;
 use crate::error::Error;
 use crate::flow::{FlowField, Links, Reach};
@@ -44,10 +44,9 @@ impl Ground {
     pub(super) fn read(site: &Site, settings: &Settings, window: Window) -> Result<Self, Error> {
         let survey: &Survey = &site.survey;
         let data_edges = data_edges(window, survey.shape());
-        let mut raw = survey.read(window)?;
+        // Roofs stand before holes are looked for: one below a building is an obstacle, not an edge of the data.
+        let (mut raw, roofs) = read_surface(site, window)?;
         let cell = survey.cell_size();
-        // Before holes are looked for: one below a building is an obstacle, not an edge of the data.
-        let roofs = Roofs::raise(site, window, raw.values_mut())?;
         let (mut holes, mut unsettled) = (HoleReport::default(), Vec::new());
         if raw.values().iter().any(|z| z.is_nan()) {
             let cut = holes_at_cut_sides(&raw, data_edges);

@@ -4,9 +4,8 @@
 //! footprint on the building's own parcel. Ground that a footprint encloses counts as its roof. All of it is worked out
 //! from a building's own surroundings, so that it doesn't depend on the window.
 
-use crate::error::Error;
-use crate::grid::{Cell, CellSet, Direction, GridShape};
-use crate::input::{Site, Survey, Window};
+use crate::grid::{Cell, CellSet, Direction, Grid, GridShape};
+use crate::input::{InputError, Site, Survey, Window};
 use crate::lots::owner;
 use crate::warning::Warning;
 use geo::{BoundingRect, Contains, Coord, MultiPolygon};
@@ -25,8 +24,8 @@ struct Footprint {
     roof: Vec<(Cell, f32)>,
     /// Height that they are raised to, m.
     top_m: f32,
-    /// Where the roof's water comes down; nothing where roofs of others lie all around.
-    drip: Option<Cell>,
+    /// Where the roof's water comes down.
+    drip: Drip<Cell>,
 }
 
 /// Roofs in a window.
@@ -34,11 +33,22 @@ struct Footprint {
 pub struct Roofs {
     /// Cells with the ground below them (NaN where unknown), by cell.
     ground: Vec<(usize, f32)>,
-    /// From a roof's cell to where its water comes down, in the window.
+    /// From a roof's cell to where its water comes down, in the window, by the buildings' order.
     drips: Vec<(usize, usize)>,
-    /// Places where water of roofs that the window cuts comes down, with the sides that they go on beyond: north, east,
-    /// south, west.
+    /// Cells of roofs that the window cuts, and places where their water comes down: where they matter, the window is too
+    /// small on these sides (north, east, south, west).
     cut: Vec<(usize, [bool; 4])>,
+    /// Buildings beside which there is no free ground of their own parcel.
+    elsewhere: Vec<String>,
+    /// Buildings with other roofs all around.
+    landlocked: Vec<String>,
+}
+
+/// Ground of a window as water finds it: roofs raised.
+pub(super) fn read_surface(site: &Site, window: Window) -> Result<(Grid<f32>, Roofs), InputError> {
+    let mut surface = site.survey.read(window)?;
+    let roofs = Roofs::raise(site, window, surface.values_mut())?;
+    Ok((surface, roofs))
 }
 
 impl Roofs {
@@ -60,56 +70,97 @@ impl Roofs {
         self.ground.binary_search_by_key(&cell, |roof| roof.0).is_ok()
     }
 
-    /// Sides beyond which roofs go on whose water comes down where `reaches` says that it matters.
+    /// Sides on which the window cuts roofs that matter, which `reaches` tells of a cell.
     pub(super) fn sides_beyond(&self, reaches: impl Fn(usize) -> bool) -> [bool; 4] {
         let mut sides = [false; 4];
-        for (drip, beyond) in self.cut.iter().filter(|(drip, _)| reaches(*drip)) {
-            debug_assert!(beyond.contains(&true), "a cut roof goes on somewhere, its drip is {drip}");
+        for (_, beyond) in self.cut.iter().filter(|(cell, _)| reaches(*cell)) {
             sides = std::array::from_fn(|side| sides[side] || beyond[side]);
         }
         sides
     }
 
+    /// What must be said of buildings in the window.
+    pub(super) fn warnings(&self) -> Vec<Warning> {
+        let mut warnings = Vec::new();
+        if !self.elsewhere.is_empty() {
+            warnings.push(Warning::new(
+                "roof-drains-elsewhere",
+                format!("no free ground of the own parcel lies beside some buildings, so their roofs' water comes down on other ground: {}", named(&self.elsewhere)),
+                "check the footprints against the lot lines",
+            ));
+        }
+        if !self.landlocked.is_empty() {
+            warnings.push(Warning::new(
+                "roof-without-ground",
+                format!(
+                    "other roofs lie all around some buildings, so their water runs over those: {}",
+                    named(&self.landlocked)
+                ),
+                "check the footprints for doubles",
+            ));
+        }
+        warnings
+    }
+
     /// Raises the roofs of a window.
-    pub(super) fn raise(site: &Site, window: Window, surface: &mut [f32]) -> Result<Self, Error> {
-        let Some(buildings) = &site.beside.buildings else { return Ok(Self::default()) };
-        let (low, high) = corners(&site.survey, window);
+    fn raise(site: &Site, window: Window, surface: &mut [f32]) -> Result<Self, InputError> {
         let mut found = Self::default();
+        let Some(buildings) = &site.beside.buildings else { return Ok(found) };
+        let (low, high) = corners(&site.survey, window);
         for place in buildings.within(low.x, low.y, high.x, high.y) {
-            let outline = &buildings.patches()[place].outline;
-            if let Some(footprint) = footprint(site, outline)? {
-                found.add(&footprint, window, surface);
+            let patch = &buildings.patches()[place];
+            if let Some(footprint) = footprint(site, &patch.outline)? {
+                found.add(&footprint, &patch.feature, window, surface);
             }
         }
+        // Ground that two footprints claim is known by the first of them; the sort keeps their order.
         found.ground.sort_by_key(|roof| roof.0);
         found.ground.dedup_by_key(|roof| roof.0);
-        found.drips.sort_unstable();
         Ok(found)
     }
 
-    fn add(&mut self, footprint: &Footprint, window: Window, surface: &mut [f32]) {
+    fn add(&mut self, footprint: &Footprint, name: &str, window: Window, surface: &mut [f32]) {
         let inside = |cell: Cell| place_in(window, cell);
-        let drip = footprint.drip.and_then(inside);
+        let drip = match footprint.drip {
+            Drip::OnOwnParcel(cell) => Some(cell),
+            Drip::Elsewhere(cell) => {
+                self.elsewhere.push(name.to_owned());
+                Some(cell)
+            }
+            Drip::None => {
+                self.landlocked.push(name.to_owned());
+                None
+            }
+        };
         let mut beyond = [false; 4];
         for &(cell, ground) in &footprint.roof {
-            if let Some(index) = inside(cell) {
-                self.ground.push((index, ground));
-                surface[index] = footprint.top_m;
-                self.drips.extend(drip.map(|drip| (index, drip)));
-            } else {
-                let here = [
-                    cell.row < window.row,
-                    cell.col >= window.col + window.shape.cols,
-                    cell.row >= window.row + window.shape.rows,
-                    cell.col < window.col,
-                ];
+            let Some(index) = inside(cell) else {
+                let here = sides_of(window, cell);
                 beyond = std::array::from_fn(|side| beyond[side] || here[side]);
+                continue;
+            };
+            self.ground.push((index, ground));
+            surface[index] = footprint.top_m;
+            match drip.map(|drip| (drip, inside(drip))) {
+                Some((_, Some(drip))) => self.drips.push((index, drip)),
+                Some((drip, None)) => self.cut.push((index, sides_of(window, drip))),
+                None => {}
             }
         }
-        if let Some(drip) = drip.filter(|_| beyond.contains(&true)) {
+        if let Some(drip) = drip.and_then(inside).filter(|_| beyond.contains(&true)) {
             self.cut.push((drip, beyond));
         }
     }
+}
+
+/// Sides of a window beyond which a cell lies: north, east, south, west.
+fn sides_of(window: Window, cell: Cell) -> [bool; 4] {
+    [
+        cell.row < window.row,
+        cell.col >= window.col + window.shape.cols,
+        cell.row >= window.row + window.shape.rows,
+        cell.col < window.col,
+    ]
 }
 
 fn place_in(window: Window, cell: Cell) -> Option<usize> {
@@ -129,42 +180,8 @@ fn corners(survey: &Survey, window: Window) -> (Coord, Coord) {
     )
 }
 
-/// Warnings about buildings as a whole: worked out once, for those near the lot's window.
-pub(super) fn roof_warnings(site: &Site, window: Window) -> Result<Vec<Warning>, Error> {
-    let Some(buildings) = &site.beside.buildings else { return Ok(Vec::new()) };
-    let (low, high) = corners(&site.survey, window);
-    let (mut landlocked, mut elsewhere) = (Vec::new(), Vec::new());
-    for place in buildings.within(low.x, low.y, high.x, high.y) {
-        let patch = &buildings.patches()[place];
-        match drip_kind(site, &patch.outline)? {
-            DripKind::OnOwnParcel | DripKind::NoCell => {}
-            DripKind::Elsewhere => elsewhere.push(patch.feature.as_str()),
-            DripKind::None => landlocked.push(patch.feature.as_str()),
-        }
-    }
-    let mut warnings = Vec::new();
-    if !elsewhere.is_empty() {
-        warnings.push(Warning::new(
-            "roof-drains-elsewhere",
-            format!("no free ground of the own parcel lies beside some buildings, so their roofs' water comes down on other ground: {}", named(&elsewhere)),
-            "check the footprints against the lot lines",
-        ));
-    }
-    if !landlocked.is_empty() {
-        warnings.push(Warning::new(
-            "roof-without-ground",
-            format!(
-                "other roofs lie all around some buildings, so their water runs over those: {}",
-                named(&landlocked)
-            ),
-            "check the footprints for doubles",
-        ));
-    }
-    Ok(warnings)
-}
-
-fn named(list: &[&str]) -> String {
-    let mut text = list.iter().take(NAMED).copied().collect::<Vec<_>>().join(", ");
+fn named(list: &[String]) -> String {
+    let mut text = list[..list.len().min(NAMED)].join(", ");
     if list.len() > NAMED {
         text = format!("{text} and {} more", list.len() - NAMED);
     }
@@ -173,26 +190,31 @@ fn named(list: &[&str]) -> String {
 
 /// Where a roof's water comes down.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum DripKind {
-    OnOwnParcel,
-    Elsewhere,
+enum Drip<T> {
+    OnOwnParcel(T),
+    /// No free ground of its own parcel lies beside it.
+    Elsewhere(T),
+    /// Other roofs lie all around.
     None,
-    /// The building covers the middle of no cell.
-    NoCell,
 }
 
-fn drip_kind(site: &Site, outline: &MultiPolygon<f64>) -> Result<DripKind, Error> {
-    let Some(around) = Around::of(site, outline)? else { return Ok(DripKind::NoCell) };
-    Ok(around.drip(site).1)
+impl<T> Drip<T> {
+    fn map<U>(self, image: impl Fn(T) -> U) -> Drip<U> {
+        match self {
+            Self::OnOwnParcel(place) => Drip::OnOwnParcel(image(place)),
+            Self::Elsewhere(place) => Drip::Elsewhere(image(place)),
+            Self::None => Drip::None,
+        }
+    }
 }
 
-fn footprint(site: &Site, outline: &MultiPolygon<f64>) -> Result<Option<Footprint>, Error> {
+fn footprint(site: &Site, outline: &MultiPolygon<f64>) -> Result<Option<Footprint>, InputError> {
     let Some(around) = Around::of(site, outline)? else { return Ok(None) };
     let to_survey = |index: usize| {
         let cell = around.window.shape.cell(index);
         Cell { row: cell.row + around.window.row, col: cell.col + around.window.col }
     };
-    let (drip, _) = around.drip(site);
+    let drip = around.drip(site);
     let ground = around.roof.iter().chain(&around.rim).map(|&i| around.heights[i]);
     let highest = ground.filter(|z| z.is_finite()).fold(f32::NEG_INFINITY, f32::max);
     if !highest.is_finite() {
@@ -218,7 +240,7 @@ struct Around {
 
 impl Around {
     /// Nothing when the footprint covers the middle of no cell.
-    fn of(site: &Site, outline: &MultiPolygon<f64>) -> Result<Option<Self>, Error> {
+    fn of(site: &Site, outline: &MultiPolygon<f64>) -> Result<Option<Self>, InputError> {
         let survey = &site.survey;
         let Some(window) = window_around(survey, outline) else { return Ok(None) };
         let georef = survey.georef().part(Cell { row: window.row, col: window.col });
@@ -248,7 +270,7 @@ impl Around {
     }
 
     /// The lowest free cell beside the roof, on the parcel that most of the roof lies on if there is one there.
-    fn drip(&self, site: &Site) -> (Option<usize>, DripKind) {
+    fn drip(&self, site: &Site) -> Drip<usize> {
         let georef = site.survey.georef().part(Cell { row: self.window.row, col: self.window.col });
         let point = |index: usize| {
             let (x, y) = georef.centre(self.window.shape.cell(index));
@@ -271,13 +293,10 @@ impl Around {
         let lowest = |cells: &mut dyn Iterator<Item = usize>| {
             cells.min_by(|&a, &b| self.heights[a].total_cmp(&self.heights[b]).then(a.cmp(&b)))
         };
-        match lowest(&mut free.iter().copied().filter(|&i| owner(&parcels, point(i)) == own)) {
-            Some(drip) => (Some(drip), DripKind::OnOwnParcel),
-            None => match lowest(&mut free.iter().copied()) {
-                Some(drip) => (Some(drip), DripKind::Elsewhere),
-                None => (None, DripKind::None),
-            },
+        if let Some(place) = lowest(&mut free.iter().copied().filter(|&i| owner(&parcels, point(i)) == own)) {
+            return Drip::OnOwnParcel(place);
         }
+        lowest(&mut free.iter().copied()).map_or(Drip::None, Drip::Elsewhere)
     }
 }
 
@@ -327,14 +346,14 @@ fn span(from: f64, to: f64, most: usize) -> Option<(usize, usize)> {
     (end > first).then_some((first, end))
 }
 
-/// Adds the cells from which the grid's rim can't be reached without crossing the set.
+/// Adds the cells from which water can't reach the grid's rim, by any of eight neighbours, without crossing the set.
 fn enclose(shape: GridShape, set: &mut CellSet) {
     let mut outside = CellSet::none_of(shape.len());
     let mut front: Vec<usize> = (0..shape.len())
         .filter(|&i| shape.is_rim(shape.cell(i)) && !set.contains(i) && outside.insert(i))
         .collect();
     while let Some(index) = front.pop() {
-        for direction in Direction::ALL.into_iter().filter(|direction| !direction.is_diagonal()) {
+        for direction in Direction::ALL {
             let Some(beside) = shape.neighbour(shape.cell(index), direction) else { continue };
             let beside = shape.index(beside);
             if !set.contains(beside) && outside.insert(beside) {

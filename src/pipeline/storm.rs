@@ -5,11 +5,13 @@ use super::cover::Covers;
 use super::lot_ponds::LotPond;
 use super::settings::Settings;
 use crate::error::Error;
+use crate::flow::Routing;
 use crate::formula::curve_number::runoff_depth;
 use crate::input::Site;
 use crate::interceptor::{CaughtStretch, LineStorm};
 use crate::lots::{
-    Inflow, LongestWay, LotDrainage, LotLine, Stretch, amount_within, longest_ways, origins_by_ground,
+    Inflow, LongestWay, LotDrainage, LotLine, Stretch, WayField, amount_within, longest_ways,
+    origins_by_ground,
 };
 use crate::runoff::{
     CrossingWater, Design, Lie, LotDesign, Piece, Rain, StormLedger, Stream, WayPoint, design, storm_ledger,
@@ -39,8 +41,7 @@ pub(super) fn storm(
     let scene = routed.scene();
     let entries = &drainage.descent.entries;
     let scale = site.crs.metres_per_unit();
-    let ways =
-        longest_ways(&scene, &routed.arrival, entries, &drainage.crossings, routed.ground.georef, scale);
+    let ways = longest_ways(&way_fields(routed), entries, &drainage.crossings, routed.ground.georef, scale);
     let years = settings.storm.rain.as_ref().and_then(Rain::years);
     let lie = Lie { grade: mean_grade(routed, drainage, &ways), years };
     let mut crossings = Vec::with_capacity(ways.len());
@@ -57,6 +58,18 @@ pub(super) fn storm(
     let design = design(&settings.storm, covers.kinds().to_vec(), &crossings).unload(&mut warnings);
     let spilling = spilling(routed, drainage, ponds, &covers, &design);
     Ok(Warned::new(Stormed { design, spilling }, warnings))
+}
+
+/// The single routing first, whose ways keep to the fall, then the one asked for.
+fn way_fields(routed: &Routed) -> Vec<WayField<'_>> {
+    let asked = WayField { scene: routed.scene(), arrival: &routed.arrival };
+    let single = match &routed.other {
+        Some((field, reach, arrival)) if routed.routing == Routing::Proportional => {
+            Some(WayField { scene: routed.ground.scene(field, reach), arrival })
+        }
+        _ => None,
+    };
+    single.into_iter().chain([asked]).collect()
 }
 
 /// Mean fall of the longest ways, weighted by their crossings' areas; 0 where there is none. Falls from cell to cell would

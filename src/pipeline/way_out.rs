@@ -3,11 +3,12 @@
 //! A window is filled twice: with its edge as an outlet, which can only be too low, and with its edge as a wall but for
 //! its lowest cell, which can only be too high if that cell is given the level at which its water really gets away.
 //! This flood finds that level: it spreads from the cell over the whole raster, always at the lowest place next, until
-//! it comes to the edge of the data. Ground is read in blocks, as it is needed. Holes small enough to be bridged are no
+//! it comes to the edge of the data. Ground is read, roofs raised, in blocks, as it is needed. Holes small enough to be bridged are no
 //! way out; the flood goes round them, so that the level it finds is never too low.
 
+use super::roofs::read_surface;
 use crate::grid::{Cell, Direction, GridShape};
-use crate::input::{InputError, Survey, Window};
+use crate::input::{InputError, Site, Window};
 use crate::units::Area;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap, HashSet};
@@ -25,13 +26,13 @@ const MOST_CELLS: usize = 20_000_000;
 /// # Errors
 /// What reading the raster gives.
 pub(super) fn level_of_way_out(
-    survey: &Survey,
+    site: &Site,
     start: Cell,
     bridged: Area,
     bank_m: f32,
 ) -> Result<Option<f32>, InputError> {
-    let shape = survey.shape();
-    let mut blocks = Blocks { survey, shape, read: BTreeMap::new() };
+    let shape = site.survey.shape();
+    let mut blocks = Blocks { site, shape, read: BTreeMap::new() };
     let mut holes = Holes { largest_m2: bridged.as_m2(), seen: HashSet::new() };
     let mut seen: HashSet<usize> = HashSet::from([shape.index(start)]);
     let first = blocks.at(start)?;
@@ -83,7 +84,7 @@ impl Holes {
             return Ok(false);
         }
         self.seen.insert(shape.index(start));
-        let cell_m2 = blocks.survey.cell_size().area_m2();
+        let cell_m2 = blocks.site.survey.cell_size().area_m2();
         let mut found = vec![start];
         let mut next = 0;
         let mut area_m2 = 0.0;
@@ -107,7 +108,7 @@ impl Holes {
 
 /// Ground read so far.
 struct Blocks<'a> {
-    survey: &'a Survey,
+    site: &'a Site,
     shape: GridShape,
     read: BTreeMap<(usize, usize), Vec<f32>>,
 }
@@ -122,7 +123,7 @@ impl Blocks<'_> {
         }
         let rows = BLOCK.min(self.shape.rows - row * BLOCK);
         let window = Window { row: row * BLOCK, col: col * BLOCK, shape: GridShape { rows, cols } };
-        let values = self.survey.read(window)?.into_values();
+        let values = read_surface(self.site, window)?.0.into_values();
         let height = values[place];
         self.read.insert((row, col), values);
         Ok(height)

@@ -4,9 +4,10 @@ use super::basis::DesignBasis;
 use super::design::LotDesign;
 use super::rain::Source;
 use super::travel::{Segment, SegmentKind, SheetRule, TimeMethod};
+use serde::Serialize;
 
 /// An equation and where it is from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Citation {
     /// What it gives.
     pub gives: &'static str,

@@ -5,16 +5,13 @@
 
 use crate::common::bench::Bench;
 use crate::common::raster::{Raster, RasterCrs};
+use crate::common::scene::number;
 use serde_json::{Value, json};
 
 /// One scale for a whole lot, measured at its middle, and corners that go through degrees.
 const TOLERANCE: f64 = 2e-6;
 /// Cells a side.
 const CELLS: u16 = 60;
-
-fn real(index: usize) -> f64 {
-    f64::from(u16::try_from(index).expect("rasters here are small"))
-}
 
 fn rings(case: &Value) -> Vec<Vec<[f64; 2]>> {
     serde_json::from_value(case["rings"].clone()).expect("rings of pairs")
@@ -28,7 +25,7 @@ fn ground(rings: &[Vec<[f64; 2]>], epsg: u64) -> Raster {
     let side = (high(0) - low(0)).max(high(1) - low(1));
     let cell = 1.5 * side / f64::from(CELLS);
     let (west, north) = (low(0) - side / 4.0, high(1) + side / 4.0);
-    Raster::of(CELLS.into(), CELLS.into(), |row, col| 100.0 - 0.02 * cell * (real(row) + 0.3 * real(col)))
+    Raster::of(CELLS.into(), CELLS.into(), |row, col| 100.0 - 0.02 * cell * (number(row) + 0.3 * number(col)))
         .at(west, north, cell, cell)
         .crs(RasterCrs::Code(u32::try_from(epsg).expect("a code")))
 }

@@ -71,6 +71,8 @@ mod base;
 #[cfg(test)]
 mod contract;
 #[cfg(test)]
+mod cover;
+#[cfg(test)]
 mod feet;
 #[cfg(test)]
 mod files;

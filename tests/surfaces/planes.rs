@@ -136,3 +136,24 @@ fn proportional_routing_spreads_like_a_binomial() {
     assert_relative_eq!(mean, n * p, max_relative = 2e-4);
     assert_relative_eq!(variance, n * p * (1.0 - p), max_relative = 2e-3);
 }
+
+// On a plane the longest way is straight and runs along the fall: its length is the distance between its ends, whatever the
+// angle. Along the cells' steps it would be up to 8 % longer (at 22.5 degrees), which the second check sees.
+#[test]
+fn the_longest_way_is_as_long_as_it_is_straight() {
+    let mut longest_detour = 1.0_f64;
+    for degrees in ANGLES {
+        let plane = Plane::new(degrees);
+        let world = plane.world(Routing::Single);
+        let way = world.longest_way();
+        let end = |cell: usize| world.georef.centre(world.lots.shape().cell(cell));
+        let ((x0, y0), (x1, y1)) = (end(way.cells[0]), end(way.cells[way.cells.len() - 1]));
+        let straight = (x1 - x0).hypot(y1 - y0);
+        assert_relative_eq!(way.length_m(), straight, max_relative = 0.01);
+        let along = ((x1 - x0) * plane.fall.0 + (y1 - y0) * plane.fall.1) / straight;
+        assert!(along > 0.999, "{degrees} degrees: {along}");
+        let steps: f64 = way.cells.windows(2).map(|p| world.scene().step_length(p[0], p[1])).sum();
+        longest_detour = longest_detour.max(steps / straight);
+    }
+    assert!((1.07..1.09).contains(&longest_detour), "{longest_detour}");
+}

@@ -180,6 +180,11 @@ pub(crate) fn record(options: &AssessOptions, settings: &Settings) -> Value {
         "elevation_nodata": input.elevation_nodata,
         "swap_axes": input.swap_axes,
         "keep_fields": input.keep_fields,
+        "buildings": options.buildings,
+        "cover": options.cover,
+        "cover_table": options.cover_table,
+        "soils": options.soils,
+        "rainfall": options.rainfall,
         "analysis": settings,
     })
 }

@@ -268,11 +268,13 @@ fn features(
 
 /// A field as text. Whole numbers in fields of real numbers lose their zeros: `29148`, not `29148.000000`.
 fn text(feature: &Feature<'_>, index: usize) -> Option<String> {
+    // A field that isn't there reads as empty text, but as the number 0.
+    let plain = feature.field_as_string(index).ok().flatten().filter(|text| !text.is_empty())?;
     match feature.field(index) {
         Ok(Some(FieldValue::RealValue(number))) if number.fract() == 0.0 && number.abs() < 1e15 => {
             Some(format!("{number:.0}"))
         }
-        _ => feature.field_as_string(index).ok().flatten(),
+        _ => Some(plain),
     }
 }
 

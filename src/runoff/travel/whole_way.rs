@@ -34,9 +34,6 @@ impl TimeMethod {
     }
 }
 
-/// Longest way over land for which Kerby's formula holds, ft.
-const KERBY_FT: f64 = 1200.0;
-
 /// The way's time by each formula that holds for it.
 pub(super) fn times(way: &[WayPoint], basis: &TravelBasis) -> Vec<(TimeMethod, Time)> {
     let (Some(first), Some(last)) = (way.first(), way.last()) else { return Vec::new() };
@@ -55,7 +52,7 @@ pub(super) fn times(way: &[WayPoint], basis: &TravelBasis) -> Vec<(TimeMethod, T
 }
 
 fn kerby_kirpich(way: &[WayPoint], from_m: f64, to_m: f64) -> Time {
-    let land_m = (from_m + Length::from_ft(KERBY_FT).as_m()).min(to_m);
+    let land_m = (from_m + kerby::longest().as_m()).min(to_m);
     let retardance = mean_retardance(way, land_m);
     let over_land =
         kerby::travel_time(Length::from_m(land_m - from_m), retardance, fall(way, from_m, land_m).0);
