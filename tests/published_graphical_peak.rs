@@ -9,7 +9,7 @@ mod cases;
 use cases::Cases;
 use lotshed::formula::curve_number::{initial_abstraction, runoff_depth};
 use lotshed::formula::graphical_peak::{RainfallType, peak, pond_factor, unit_peak_csm_in};
-use lotshed::units::{Area, CurveNumber, Length, Time};
+use lotshed::units::{Area, CurveNumber, Length, PondShare, Time};
 
 fn cn(number: f64) -> CurveNumber {
     CurveNumber::new(number).expect("printed curve numbers are in range")
@@ -24,7 +24,8 @@ fn tr_55_example_4_1() {
     cases.near("Ia/P", ratio, 0.11, 0.005);
     cases.near("qu", unit_peak_csm_in(RainfallType::Ii, ratio, time), 270.0, 2.7);
     cases.near("Q, in", runoff_depth(rain, cn(75.0)).as_in(), 3.28, 0.005);
-    let found = peak(RainfallType::Ii, rain, cn(75.0), Area::from_acres(250.0), time, 0.0).expect("in range");
+    let found = peak(RainfallType::Ii, rain, cn(75.0), Area::from_acres(250.0), time, PondShare::NONE)
+        .expect("in range");
     cases.near("peak, cfs", found.as_ft3_per_s(), 345.0, 3.45);
     assert_eq!(cases.0, 4);
 }
@@ -49,7 +50,7 @@ fn hds_2_example_5_4() {
         cn(77.0),
         Area::from_acres(43.5),
         Time::from_h(0.26),
-        0.0,
+        PondShare::NONE,
     );
     let found = found.expect("in range");
     cases.near("peak, cfs", found.as_ft3_per_s(), 120.0, 2.4);
@@ -61,15 +62,15 @@ fn hds_2_example_5_4() {
 fn tr_55_table_4_2_and_the_limits_of_the_ratio() {
     let mut cases = Cases::default();
     for (share, printed) in [(0.0, 1.00), (0.002, 0.97), (0.01, 0.87), (0.03, 0.75), (0.05, 0.72)] {
-        cases.near("pond factor", pond_factor(share).expect("in the table"), printed, 1e-9);
+        cases.near("pond factor", pond_factor(PondShare::new(share).expect("in the table")), printed, 1e-9);
     }
     let unit = |ratio: f64| unit_peak_csm_in(RainfallType::Ii, ratio, Time::from_h(1.0));
     cases.near("Ia/P below 0.10", unit(0.05), unit(0.10), 1e-9);
     cases.near("Ia/P above 0.50", unit(0.60), unit(0.50), 1e-9);
-    assert!(pond_factor(0.06).is_err() && pond_factor(f64::NAN).is_err());
+    assert!(PondShare::new(0.06).is_err() && PondShare::new(f64::NAN).is_err());
     let of = |hours: f64, inches: f64| {
         let (rain, time) = (Length::from_in(inches), Time::from_h(hours));
-        peak(RainfallType::Ii, rain, cn(100.0), Area::from_acres(1.0), time, 0.0)
+        peak(RainfallType::Ii, rain, cn(100.0), Area::from_acres(1.0), time, PondShare::NONE)
     };
     assert!(of(0.05, 1.0).is_err() && of(11.0, 1.0).is_err() && of(1.0, 0.0).is_err());
     // With Tc = 1 h the unit peak is 10^C0 of table F-1.

@@ -26,6 +26,21 @@ pub fn initial_abstraction(number: CurveNumber) -> Length {
     retention(number) * 0.2
 }
 
+/// Runoff below which the method is less accurate.
+///
+/// # Source
+/// TR-55 (1986), chapter 2.
+#[must_use]
+pub const fn least_runoff() -> Length {
+    Length::from_in(0.5)
+}
+
+/// Curve number below which another method is to be used.
+///
+/// # Source
+/// TR-55 (1986), chapter 2.
+pub const LEAST_NUMBER: f64 = 40.0;
+
 /// Runoff of a storm.
 ///
 /// # Method
@@ -35,12 +50,45 @@ pub fn initial_abstraction(number: CurveNumber) -> Length {
 /// TR-55 (1986), equation 2-3.
 ///
 /// # Valid range
-/// Less accurate below 0.5 in of runoff (TR-55, chapter 2).
+/// Less accurate below [`least_runoff`]; not meant for curve numbers below [`LEAST_NUMBER`].
 #[must_use]
 pub fn runoff_depth(rain: Length, number: CurveNumber) -> Length {
     let (p, s) = (rain.as_m(), retention(number).as_m());
     let left = p - 0.2 * s;
     if left <= 0.0 { Length::ZERO } else { Length::from_m(left * left / (p + 0.8 * s)) }
+}
+
+/// The curve number by which this rain has this runoff: that of ground whose runoff was weighted by cover.
+///
+/// # Method
+/// The runoff equation solved for S: S = 5 (P + 2 Q - (4 Q^2 + 5 P Q)^0.5).
+///
+/// # Source
+/// Closed form of TR-55 (1986), equation 2-3.
+///
+/// # Errors
+/// [`OutOfRange`] for a rain not above 0 and a runoff outside 0 to the rain.
+///
+/// # Example
+/// ```
+/// use lotshed::formula::curve_number::{number_of_runoff, runoff_depth};
+/// use lotshed::units::{CurveNumber, Length};
+/// // TR-55, table 2-1: 6.0 in on curve number 75 run off 3.28 in; back from the printed digits it is 75 again.
+/// let number = number_of_runoff(Length::from_in(6.0), Length::from_in(3.28)).unwrap();
+/// assert!((number.get() - 75.0).abs() < 0.05);
+/// ```
+pub fn number_of_runoff(rain: Length, runoff: Length) -> Result<CurveNumber, OutOfRange> {
+    let (p, q) = (rain.as_in(), runoff.as_in());
+    let refuse = |what, found, range| Err(OutOfRange { what, found, range });
+    if !(p.is_finite() && p > 0.0) {
+        return refuse("depth of rain, in", p, "above 0");
+    }
+    if !(0.0..=p).contains(&q) {
+        return refuse("depth of runoff, in", q, "0 to the depth of rain");
+    }
+    // Rounding may take the retention of paving a hair below 0.
+    let s = (5.0 * (p + 2.0 * q - (4.0 * q * q + 5.0 * p * q).sqrt())).max(0.0);
+    CurveNumber::new(1000.0 / (s + 10.0))
 }
 
 /// Curve number of homes and the like: grass of one curve number with paving and roofs of 98.

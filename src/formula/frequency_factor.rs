@@ -5,6 +5,9 @@ use crate::units::{ReturnPeriod, RunoffCoefficient};
 /// Return period in years and factor, as printed.
 const TABLE: [(f64, f64); 6] = [(2.0, 1.0), (5.0, 1.0), (10.0, 1.0), (25.0, 1.1), (50.0, 1.2), (100.0, 1.25)];
 
+/// Return periods for which factors are printed, years.
+pub const YEARS: [f64; 2] = [TABLE[0].0, TABLE[TABLE.len() - 1].0];
+
 /// What a runoff coefficient for storms up to 10 years is multiplied by for rarer ones.
 ///
 /// # Method

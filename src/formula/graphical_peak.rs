@@ -1,7 +1,7 @@
 //! Peak flow by the graphical method of TR-55, for the four rainfall types of the United States.
 
-use super::curve_number::{initial_abstraction, runoff_depth};
-use crate::units::{Area, CurveNumber, Flow, Length, OutOfRange, Time};
+use super::curve_number::{LEAST_NUMBER, initial_abstraction, runoff_depth};
+use crate::units::{Area, CurveNumber, Flow, Length, OutOfRange, PondShare, Time};
 use serde::{Deserialize, Serialize};
 
 /// How the rain of a day is spread over it.
@@ -61,7 +61,49 @@ const PONDS: [(f64, f64); 5] = [(0.0, 1.00), (0.2, 0.97), (1.0, 0.87), (3.0, 0.7
 /// Times of concentration for which the equation holds, hours.
 const HOURS: [f64; 2] = [0.1, 10.0];
 
+/// Least time of concentration; a shorter one counts as this.
+///
+/// # Source
+/// TR-55 (1986), page 3-4.
+#[must_use]
+pub const fn least_time() -> Time {
+    Time::from_h(HOURS[0])
+}
+
+/// Longest time of concentration for which the method holds.
+///
+/// # Source
+/// TR-55 (1986), chapter 4.
+#[must_use]
+pub const fn longest_time() -> Time {
+    Time::from_h(HOURS[1])
+}
+
+impl std::str::FromStr for RainfallType {
+    type Err = String;
+    fn from_str(text: &str) -> Result<Self, String> {
+        match text.trim().to_ascii_uppercase().as_str() {
+            "I" => Ok(Self::I),
+            "IA" => Ok(Self::Ia),
+            "II" => Ok(Self::Ii),
+            "III" => Ok(Self::Iii),
+            _ => Err(format!("\"{text}\" is not a rainfall type; use I, IA, II or III")),
+        }
+    }
+}
+
 impl RainfallType {
+    /// Its name as printed.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::I => "I",
+            Self::Ia => "IA",
+            Self::Ii => "II",
+            Self::Iii => "III",
+        }
+    }
+
     const fn rows(self) -> &'static [Row] {
         match self {
             Self::I => &TYPE_I,
@@ -114,15 +156,10 @@ pub fn unit_peak_csm_in(rain: RainfallType, ia_over_p: f64, time: Time) -> f64 {
 ///
 /// # Source
 /// TR-55 (1986), table 4-2.
-///
-/// # Errors
-/// [`OutOfRange`] for a share outside 0 to 0.05, where the table ends.
-pub fn pond_factor(pond_share: f64) -> Result<f64, OutOfRange> {
-    if !(0.0..=0.05).contains(&pond_share) {
-        return Err(OutOfRange { what: "share of ponds", found: pond_share, range: "0 to 0.05" });
-    }
-    let (low, high, part) = between(&PONDS, 100.0 * pond_share);
-    Ok(PONDS[low].1 + part * (PONDS[high].1 - PONDS[low].1))
+#[must_use]
+pub fn pond_factor(ponds: PondShare) -> f64 {
+    let (low, high, part) = between(&PONDS, 100.0 * ponds.get());
+    PONDS[low].1 + part * (PONDS[high].1 - PONDS[low].1)
 }
 
 /// Peak of a 24-hour storm.
@@ -138,20 +175,21 @@ pub fn pond_factor(pond_share: f64) -> Result<f64, OutOfRange> {
 /// 0.5, beyond which the nearest counts (page 4-1).
 ///
 /// # Errors
-/// [`OutOfRange`] for a time, a curve number, a share of ponds or a depth outside these.
+/// [`OutOfRange`] for a time, a curve number or a depth outside these.
 pub fn peak(
     rain: RainfallType,
     depth: Length,
     number: CurveNumber,
     area: Area,
     time: Time,
-    pond_share: f64,
+    ponds: PondShare,
 ) -> Result<Flow, OutOfRange> {
     let refuse = |what, found, range| Err(OutOfRange { what, found, range });
-    if !(HOURS[0]..=HOURS[1]).contains(&time.as_h()) {
+    // The least time comes back from minutes a hair beside itself.
+    if !(HOURS[0] * (1.0 - 1e-12)..=HOURS[1] * (1.0 + 1e-12)).contains(&time.as_h()) {
         return refuse("time of concentration, h", time.as_h(), "0.1 to 10");
     }
-    if number.get() < 40.0 {
+    if number.get() < LEAST_NUMBER {
         return refuse("curve number", number.get(), "40 to 100");
     }
     if depth.as_m() <= 0.0 {
@@ -161,5 +199,5 @@ pub fn peak(
     let square_miles = area.as_acres() / 640.0;
     let runoff_in = runoff_depth(depth, number).as_in();
     let unit = unit_peak_csm_in(rain, ratio, time);
-    Ok(Flow::from_ft3_per_s(unit * square_miles * runoff_in * pond_factor(pond_share)?))
+    Ok(Flow::from_ft3_per_s(unit * square_miles * runoff_in * pond_factor(ponds)))
 }

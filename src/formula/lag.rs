@@ -9,6 +9,12 @@ use crate::units::{CurveNumber, Grade, Length, Time};
 /// USDA NRCS, National Engineering Handbook, Part 630, chapter 15 (2010), equation 15-3.
 pub const LAG_SHARE: f64 = 0.6;
 
+/// Curve numbers for which the method holds.
+///
+/// # Source
+/// USDA NRCS, National Engineering Handbook, Part 630, chapter 15 (2010), section 630.1502.
+pub const NUMBERS: [f64; 2] = [50.0, 95.0];
+
 /// Time of concentration.
 ///
 /// # Method
@@ -18,7 +24,7 @@ pub const LAG_SHARE: f64 = 0.6;
 /// USDA NRCS, National Engineering Handbook, Part 630, chapter 15 (2010), equation 15-4b.
 ///
 /// # Valid range
-/// Curve numbers from 50 to 95.
+/// Curve numbers in the range of [`NUMBERS`].
 #[must_use]
 pub fn time_of_concentration(length: Length, number: CurveNumber, land_grade: Grade) -> Time {
     let (l_ft, s_in, y_percent) = (length.as_ft(), retention(number).as_in(), 100.0 * land_grade.get());

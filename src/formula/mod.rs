@@ -9,6 +9,7 @@ pub mod circular_pipe;
 pub mod curve_number;
 pub mod frequency_factor;
 pub mod graphical_peak;
+pub mod hydrograph;
 pub mod intensity_curve;
 pub mod kerby;
 pub mod kirpich;

@@ -1,6 +1,8 @@
 //! The design storm and its flows, as `summary.json` gives them.
 
 use super::rows::id;
+use crate::formula::graphical_peak::RainfallType;
+use crate::formula::hydrograph::Triangle;
 use crate::formula::sheet_flow::SheetLimit;
 use crate::lots::Label;
 use crate::pipeline::Assessment;
@@ -11,6 +13,9 @@ use crate::runoff::{
 use crate::units::{Length, Volume};
 use serde::Serialize;
 use std::collections::BTreeMap;
+
+/// Cubic feet per second, square mile and inch in SI: 0.3048^3 / (2.589 988 km2 x 25.4 mm), with 1 mile = 1609.344 m.
+const M3_S_KM2_MM_PER_CSM_IN: f64 = 0.3048 * 0.3048 * 0.3048 / (1.609_344 * 1.609_344 * 25.4);
 
 /// Storm, cover and flow.
 #[derive(Debug, Clone, Serialize)]
@@ -33,10 +38,52 @@ pub struct Design {
     pub method: String,
     /// Composite runoff coefficient.
     pub runoff_coefficient: f64,
+    /// The course of the flood; nothing without a volume.
+    pub hydrograph: Option<Hydrograph>,
+    /// The peak by the graphical method, where it was asked for and holds.
+    pub graphical: Option<Graphical>,
     /// By kind of ground, at the peak of the whole; flows and volumes add up to the whole's.
     pub by_cover: Vec<CoverFlow>,
     /// What every number is by: equation and source.
     pub methods: Vec<Citation>,
+}
+
+/// Flow that rises and falls in straight lines.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Hydrograph {
+    /// Its highest flow.
+    pub peak_m3_s: f64,
+    /// All of its water.
+    pub volume_m3: f64,
+    /// From its start to its peak.
+    pub rise_min: f64,
+    /// From its start to its end.
+    pub base_min: f64,
+}
+
+/// A peak by the graphical method and what it rests on.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Graphical {
+    /// How the rain of a day is spread over it.
+    pub rainfall_type: RainfallType,
+    /// The peak.
+    pub flow_m3_s: f64,
+    /// Mean runoff.
+    pub runoff_depth_mm: f64,
+    /// Curve number by which the rain has that runoff.
+    pub curve_number: f64,
+    /// Initial abstraction by rain.
+    pub abstraction_share: f64,
+    /// Time of concentration that counts.
+    pub concentration_min: f64,
+    /// Whether that is the method's least time.
+    pub least_governs: bool,
+    /// Peak by area and depth of runoff.
+    pub unit_peak_m3_s_km2_mm: f64,
+    /// Share of the catchment that ponds cover.
+    pub pond_share: f64,
+    /// What they leave of the peak.
+    pub pond_factor: f64,
 }
 
 /// The storm's ledger: ponds fill first and pass on what is left. The ledger of areas takes all of them as full.
@@ -117,6 +164,8 @@ pub struct CrossingStorm {
     pub partial: bool,
     /// Runoff in the whole storm.
     pub volume_m3: Option<f64>,
+    /// The peak by the graphical method, where it was asked for and holds.
+    pub graphical_flow_m3_s: Option<f64>,
     /// Time of concentration; nothing where all of the rain falls at the lot line.
     pub time: Option<TimeRow>,
     /// By kind of ground.
@@ -185,10 +234,42 @@ impl Design {
             volume_m3: flows.volume.map(Volume::as_m3),
             rain_depth_mm: flows.depth.map(Length::as_mm),
             ponds: PondsLedger::of(assessment, flows),
+            hydrograph: flows.hydrograph.as_ref().map(Hydrograph::of),
+            graphical: Graphical::of(assessment, flows),
             method: "rational method".to_owned(),
             runoff_coefficient: flows.coefficient.get(),
             by_cover: covers(flows, &flows.by_kind),
             methods: methods_used(&assessment.settings.storm, flows),
+        })
+    }
+}
+
+impl Hydrograph {
+    fn of(flood: &Triangle) -> Self {
+        Self {
+            peak_m3_s: flood.peak().as_m3_per_s(),
+            volume_m3: flood.volume().as_m3(),
+            rise_min: flood.rise().as_min(),
+            base_min: flood.base().as_min(),
+        }
+    }
+}
+
+impl Graphical {
+    fn of(assessment: &Assessment<'_>, flows: &LotDesign) -> Option<Self> {
+        let asked = assessment.settings.storm.graphical?;
+        let found = flows.graphical?;
+        Some(Self {
+            rainfall_type: asked.rainfall_type,
+            flow_m3_s: found.flow.as_m3_per_s(),
+            runoff_depth_mm: found.runoff.as_mm(),
+            curve_number: found.number.get(),
+            abstraction_share: found.abstraction_share,
+            concentration_min: found.time.as_min(),
+            least_governs: found.least_counts,
+            unit_peak_m3_s_km2_mm: found.unit_peak_csm_in * M3_S_KM2_MM_PER_CSM_IN,
+            pond_share: asked.pond_share.get(),
+            pond_factor: found.pond_factor,
         })
     }
 }
@@ -220,6 +301,7 @@ impl CrossingStorm {
             intensity_from: rain.how.clone(),
             partial: crossing.peak.is_partial(),
             volume_m3: crossing.volume.map(Volume::as_m3),
+            graphical_flow_m3_s: crossing.graphical.map(|found| found.flow.as_m3_per_s()),
             time: crossing.concentration.as_ref().map(TimeRow::of),
             by_cover: covers(flows, &crossing.by_kind),
         }

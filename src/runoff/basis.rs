@@ -1,6 +1,7 @@
 //! What sizing rests on, as far as the user gave it.
 
 use super::design::CrossingWater;
+use super::graphical::GraphicalBasis;
 use super::ground_kind::GroundKind;
 use super::rain::Rain;
 use super::travel::{ChannelFlow, TimeMethod, TravelBasis};
@@ -29,6 +30,8 @@ pub struct DesignBasis {
     pub least_time: Time,
     /// Where water runs in a channel; nothing for nowhere.
     pub channel: Option<ChannelFlow>,
+    /// What a second opinion by the graphical method rests on; nothing for none.
+    pub graphical: Option<GraphicalBasis>,
 }
 
 /// Something that must be given before a flow can be worked out.
@@ -66,6 +69,7 @@ impl Default for DesignBasis {
             time_method: TimeMethod::Chain,
             least_time: Time::from_min(LEAST_MINUTES),
             channel: None,
+            graphical: None,
         }
     }
 }

@@ -1,15 +1,17 @@
 //! Flows and volumes of one lot in the design storm.
 
 use super::basis::{DesignBasis, Missing};
+use super::graphical::{Catchment, GraphicalPeak, graphical_peak};
 use super::ground_kind::GroundKind;
+use super::limits::{area_beyond, little_runoff, number_below, years_beyond_factors};
 use super::portions::{Portion, Portions};
 use super::rain::Rain;
 use super::streams::{JoinedPeak, Stream, joined_peak};
 use super::travel::{Concentration, WayPoint, concentrate};
 use crate::formula::curve_number::weighted;
-use crate::formula::rational::LARGEST_AREA_HA;
+use crate::formula::hydrograph::Triangle;
 use crate::lots::Label;
-use crate::units::{Area, CurveNumber, Flow, Length, RunoffCoefficient, Volume};
+use crate::units::{Area, CurveNumber, Flow, Length, ReturnPeriod, RunoffCoefficient, Time, Volume};
 use crate::warning::{Warned, Warning};
 use std::collections::BTreeMap;
 
@@ -50,6 +52,8 @@ pub struct CrossingDesign {
     pub by_lot: BTreeMap<Label, Portion>,
     /// By kind of ground; the same.
     pub by_kind: BTreeMap<usize, Portion>,
+    /// The peak by the graphical method, where it is asked for and holds.
+    pub graphical: Option<GraphicalPeak>,
     /// Its slow and its fast stream.
     pub streams: [Stream; 2],
 }
@@ -73,6 +77,10 @@ pub struct LotDesign {
     pub volume: Option<Volume>,
     /// Rain that the volume is of.
     pub depth: Option<Length>,
+    /// Peak of the whole run-on by the graphical method, where it is asked for and holds.
+    pub graphical: Option<GraphicalPeak>,
+    /// The course of the flood: peak of the whole and runoff of the whole storm as a triangle; nothing without a volume.
+    pub hydrograph: Option<Triangle>,
     /// By lot, at the peak of the whole.
     pub by_lot: BTreeMap<Label, Portion>,
     /// By kind of ground, at the peak of the whole.
@@ -126,15 +134,20 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
     let Some(peak) = joined_peak(&streams, rain) else { return Warned::clean(Design::NoRunOn) };
     let peak = peak.unload(&mut warnings);
     let area: Area = each.iter().map(|c| c.area).sum();
-    if area.as_ha() > LARGEST_AREA_HA {
-        warnings.push(beyond_method(area));
-    }
     let shedding: Area = streams.iter().map(|s| s.shedding).sum();
     let whole = Portions { kinds: &kinds, intensity: peak.rain.intensity, depth };
     let by_kind = whole.of_all(crossings, &peak.joined, |piece| piece.kind);
+    let volume = total_volume(&by_kind);
+    let time = each.iter().map(|crossing| crossing.time(basis)).fold(basis.least_time, longer);
+    let graphical = basis.graphical.and_then(|asked| {
+        let catchment = Catchment { area, volume, time };
+        graphical_peak(asked, depth, catchment, "of the whole run-on").unload(&mut warnings)
+    });
     let design = LotDesign {
         coefficient: composite(shedding, area),
-        volume: total_volume(&by_kind),
+        volume,
+        hydrograph: volume.and_then(|volume| Triangle::new(peak.flow, volume)),
+        graphical,
         bound: each.iter().map(|c| c.peak.flow).sum(),
         by_lot: whole.of_all(crossings, &peak.joined, |piece| piece.label),
         by_kind,
@@ -144,6 +157,7 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
         depth,
         kinds,
     };
+    warnings.extend(beyond_methods(&design, rain.years()));
     warnings.sort_by(|a, b| (a.code, &a.message).cmp(&(b.code, &b.message)));
     warnings.dedup();
     Warned::new(Design::Estimated(Box::new(design)), warnings)
@@ -169,17 +183,34 @@ fn one_crossing(
     let portions = Portions { kinds, intensity: peak.rain.intensity, depth: basis.depth() };
     let joined = [peak.joined[0], peak.joined[1]];
     let by_kind = portions.of(&water.pieces, joined, |piece| piece.kind);
+    let volume = total_volume(&by_kind);
+    // What is missing is said once, of the whole.
+    let graphical = basis.graphical.and_then(|asked| {
+        graphical_peak(asked, basis.depth(), Catchment { area, volume, time }, "of a crossing").value
+    });
     let found = CrossingDesign {
         area,
         coefficient,
         concentration,
-        volume: total_volume(&by_kind),
+        volume,
+        graphical,
         by_lot: portions.of(&water.pieces, joined, |piece| piece.label),
         by_kind,
         peak,
         streams,
     };
     Warned::new(found, warnings)
+}
+
+impl CrossingDesign {
+    /// Its time of concentration, or the least one.
+    fn time(&self, basis: &DesignBasis) -> Time {
+        self.concentration.as_ref().map_or(basis.least_time, |found| found.time)
+    }
+}
+
+fn longer(a: Time, b: Time) -> Time {
+    if b > a { b } else { a }
 }
 
 /// Sum of coefficient times area of the fast ground, or of the rest.
@@ -208,15 +239,18 @@ fn total_volume(by_kind: &BTreeMap<usize, Portion>) -> Option<Volume> {
     by_kind.values().map(|portion| portion.volume).sum()
 }
 
-fn beyond_method(area: Area) -> Warning {
-    Warning::new(
-        "area-beyond-rational-method",
-        format!(
-            "the contributing area of {:.0} ha is above the {LARGEST_AREA_HA:.0} ha for which the rational method is meant",
-            area.as_ha()
-        ),
-        "use the flow as a rough figure only; an area of this size needs a method that lets the flood rise and fall",
-    )
+/// Numbers outside the range of their method.
+fn beyond_methods(design: &LotDesign, years: Option<ReturnPeriod>) -> Vec<Warning> {
+    let kinds = || design.by_kind.keys().map(|&place| &design.kinds[place]);
+    let of_table = kinds().any(|kind| kind.factor.is_some());
+    let runoff = design.volume.map(|volume| volume / design.area);
+    let numbers = kinds().filter_map(|kind| number_below(kind.curve_number?, &kind.name));
+    area_beyond(design.area)
+        .into_iter()
+        .chain(runoff.and_then(little_runoff))
+        .chain(numbers.filter(|_| runoff.is_some()))
+        .chain(years.filter(|_| of_table).and_then(years_beyond_factors))
+        .collect()
 }
 
 #[cfg(test)]

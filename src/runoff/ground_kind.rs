@@ -16,6 +16,9 @@ pub struct GroundKind {
     pub coefficient: Option<RunoffCoefficient>,
     /// Where the coefficient comes from, in words.
     pub coefficient_from: String,
+    /// What a coefficient of the cover table was multiplied by for the storm's return period; nothing for one that was typed,
+    /// and where the return period isn't known.
+    pub factor: Option<f64>,
     /// Curve number; nothing when it wasn't given.
     pub curve_number: Option<CurveNumber>,
     /// What water runs over.
@@ -121,6 +124,10 @@ impl GroundBasis {
                 (None, None) if class.needs_soil() => "needs a soil group".to_owned(),
                 (None, None) => "the cover table has none".to_owned(),
             },
+            factor: lie
+                .years
+                .map(frequency_factor)
+                .filter(|_| cover.coefficient.is_none() && of_table.is_some()),
             curve_number: cover.curve_number.or_else(|| class.curve_number(soil)),
             surface: class.surface(lawn()),
             fast: class.is_fast(),
@@ -134,6 +141,7 @@ impl GroundBasis {
             name: "ground of unknown cover".to_owned(),
             coefficient: self.coefficient,
             coefficient_from: "given by the user".to_owned(),
+            factor: None,
             curve_number: self.curve_number,
             surface: lawn(),
             fast: false,

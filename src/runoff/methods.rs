@@ -83,6 +83,22 @@ const CURVE_NUMBER: Citation = Citation {
     source: "USDA SCS, TR-55 (1986), equations 2-1 to 2-4; runoff weighted as in NEH Part 630, chapter 10, example 10-5",
 };
 
+const RARE: Citation = Citation {
+    gives: "runoff coefficient of a storm rarer than 10 years",
+    equation: "C Cf, at most 1",
+    source: "Dhakal and others, Journal of Irrigation and Drainage Engineering 139(6) (2013), table 3, first column, after design manuals (Denver, 1969), which suit mostly paved ground: factors measured on grassed ground are larger; the cap from memory",
+};
+const GRAPHICAL: Citation = Citation {
+    gives: "peak flow, second opinion",
+    equation: "q = qu A Q F, log qu = C0 + C1 log Tc + C2 (log Tc)^2, in cfs, square miles, in and h",
+    source: "USDA SCS, TR-55 (1986), chapter 4 and appendix F, the graphical method",
+};
+const HYDROGRAPH: Citation = Citation {
+    gives: "course of the flood",
+    equation: "a triangle with the peak Q and the storm's volume V: base 2 V / Q, rise 3/8 of it",
+    source: "USDA NRCS, National Engineering Handbook, Part 630, chapter 16, triangular unit hydrograph (from memory), with the peak of the rational method put in by us",
+};
+
 /// The equations that a design rests on.
 #[must_use]
 pub fn methods_used(basis: &DesignBasis, flows: &LotDesign) -> Vec<Citation> {
@@ -96,6 +112,7 @@ pub fn methods_used(basis: &DesignBasis, flows: &LotDesign) -> Vec<Citation> {
     let has = |of: fn(&Segment) -> bool| chain && segments().any(of);
     let peaks = || flows.crossings.iter().map(|c| &c.peak).chain([&flows.peak]);
     let in_table = basis.rain.as_ref().is_some_and(|rain| matches!(rain.source(), Source::Table(_)));
+    let raised = flows.by_kind.keys().any(|&kind| flows.kinds[kind].factor.is_some_and(|f| f > 1.0));
     let all = [
         (true, RATIONAL),
         (flows.by_kind.len() > 1, COMPOSITE),
@@ -109,7 +126,10 @@ pub fn methods_used(basis: &DesignBasis, flows: &LotDesign) -> Vec<Citation> {
         (by(TimeMethod::KerbyKirpich), KERBY_KIRPICH),
         (by(TimeMethod::Lag), LAG),
         (by(TimeMethod::Airport), AIRPORT),
+        (raised, RARE),
         (flows.volume.is_some(), CURVE_NUMBER),
+        (flows.hydrograph.is_some(), HYDROGRAPH),
+        (flows.graphical.is_some(), GRAPHICAL),
     ];
     all.into_iter().filter(|&(used, _)| used).map(|(_, citation)| citation).collect()
 }

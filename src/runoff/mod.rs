@@ -8,7 +8,9 @@
 mod basis;
 mod cover_table;
 mod design;
+mod graphical;
 mod ground_kind;
+pub mod limits;
 pub(crate) mod methods;
 mod ponds;
 mod portions;
@@ -19,6 +21,7 @@ mod travel;
 pub use basis::{DesignBasis, Missing};
 pub use cover_table::{CoverClass, CoverTable, CoverTableError};
 pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, design};
+pub use graphical::{GraphicalBasis, GraphicalPeak};
 pub use ground_kind::{GroundBasis, GroundKind, KnownCover, Lie};
 pub use methods::{Citation, methods_used};
 pub use ponds::{PondInStorm, StormLedger, storm_ledger};

@@ -77,6 +77,10 @@ parameter!(
     Share, "share", "above 0 up to 1", |v| v > 0.0 && v <= 1.0
 );
 parameter!(
+    /// Share of a catchment that ponds and swamps cover, spread over it.
+    PondShare, "share of ponds", "0 to 0.05", |v| (0.0..=0.05).contains(&v)
+);
+parameter!(
     /// Runoff curve number: 100 sheds all rain.
     CurveNumber, "curve number", "above 0 up to 100", |v| v > 0.0 && v <= 100.0
 );
@@ -85,9 +89,15 @@ parameter!(
     ReturnPeriod, "return period", "above 0 up to 10 000 years", |v| v > 0.0 && v <= 10_000.0
 );
 
+impl PondShare {
+    /// No ponds.
+    pub const NONE: Self = Self(0.0);
+}
+
 from_text! {
     RunoffCoefficient, true;
     Share, true;
+    PondShare, true;
     ManningN, false;
     SheetRoughness, false;
     CurveNumber, false;

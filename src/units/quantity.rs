@@ -125,6 +125,29 @@ impl Mul<Area> for Length {
     }
 }
 
+impl Div<Area> for Volume {
+    type Output = Length;
+    /// Mean depth.
+    fn div(self, area: Area) -> Length {
+        Length(self.0 / area.0)
+    }
+}
+
+impl Div<Flow> for Volume {
+    type Output = Time;
+    /// How long a steady flow takes to bring it.
+    fn div(self, flow: Flow) -> Time {
+        Time(self.0 / flow.0)
+    }
+}
+
+impl Mul<Time> for Flow {
+    type Output = Volume;
+    fn mul(self, time: Time) -> Volume {
+        Volume(self.0 * time.0)
+    }
+}
+
 impl Mul<Time> for RainIntensity {
     type Output = Length;
     /// Depth of rain.

@@ -38,6 +38,13 @@ mod tests {
         let small = demo.assess(&["--lot", "Alder 4"]);
         assert!(small["design"].is_null() && small["interception_line"]["parts"][0]["sizing"].is_null());
         must_hold("no storm", &small);
+        let ground = ["--default-cover", "lawn-good", "--soil-group", "C", "--intensity", "4in/h"];
+        let twice = ["--lot", "Alder 4", "--rain-depth", "4in", "--rainfall-type", "III"];
+        let graphical = demo.assess(&[&twice[..], &ground].concat());
+        assert!(
+            graphical["design"]["graphical"].is_object() && graphical["design"]["hydrograph"].is_object()
+        );
+        must_hold("the graphical method", &graphical);
         let kept =
             demo.assess(&["--lot", "Alder 4", "--keep-fields", "id", "--routing", "single", "--rasters"]);
         assert!(kept["contributors"].to_string().contains("\"fields\""));

@@ -117,6 +117,12 @@ pub(crate) struct AssessOptions {
     /// Rain of the whole storm, for volumes [default with --rainfall: that of 24 hours]
     #[arg(long, value_name = "LENGTH", help_heading = "Storm")]
     pub(crate) rain_depth: Option<String>,
+    /// How the rain of a day is spread over it, I, IA, II or III: also gives the peak by the graphical method
+    #[arg(long, value_name = "TYPE", help_heading = "Storm")]
+    pub(crate) rainfall_type: Option<String>,
+    /// Share of the catchment that ponds and swamps cover, for --rainfall-type, up to 5% [default: 0]
+    #[arg(long, value_name = "SHARE", help_heading = "Storm")]
+    pub(crate) pond_share: Option<String>,
     /// Runoff coefficient of ground of which no cover is known, above 0 up to 1 (no default)
     #[arg(long, value_name = "C", help_heading = "Storm")]
     pub(crate) coefficient: Option<String>,

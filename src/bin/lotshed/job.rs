@@ -114,6 +114,8 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         rain_curve: if rain_typed { line.rain_curve } else { file.rain_curve },
         return_period: line.return_period.or(file.return_period),
         rain_depth: line.rain_depth.or(file.rain_depth),
+        rainfall_type: line.rainfall_type.or(file.rainfall_type),
+        pond_share: line.pond_share.or(file.pond_share),
         coefficient: line.coefficient.or(file.coefficient),
         curve_number: line.curve_number.or(file.curve_number),
         time_by: line.time_by.or(file.time_by),

@@ -1,7 +1,7 @@
 //! The design storm on the screen.
 
 use super::{FOLD_BELOW, Units, name};
-use crate::output::design::{CoverFlow, CrossingStorm, Design, Storm, TimeRow};
+use crate::output::design::{CoverFlow, CrossingStorm, Design, Graphical, Storm, TimeRow};
 use crate::output::summary::{Contributor, CrossingRow, Status, Summary};
 use std::fmt::Write;
 
@@ -28,6 +28,9 @@ pub(super) fn storm(text: &mut String, summary: &Summary, units: Units) -> std::
     if summary.crossings.len() > 1 && summary.status == Status::Complete {
         let bound = units.flow(design.upper_bound_m3_s);
         writeln!(text, "    at most {bound}: the sum of the crossings' own peaks")?;
+    }
+    if let Some(found) = &design.graphical {
+        writeln!(text, "  {}", graphical_words(found, units))?;
     }
     if let Some((volume, depth)) = design.volume_m3.zip(design.rain_depth_mm) {
         let rain = units.rain(depth);
@@ -75,6 +78,22 @@ fn storm_words(storm: &Storm, units: Units) -> String {
     let years = storm.return_period_years.map_or(String::new(), |years| format!("{years}-year rain, "));
     let lasts = storm.duration_min.map_or(String::new(), |min| format!("{min:.1} min of "));
     format!("{years}{lasts}{}, {}", units.intensity(storm.intensity_mm_h), storm.source)
+}
+
+fn graphical_words(found: &Graphical, units: Units) -> String {
+    let least = if found.least_governs { " (its least time)" } else { "" };
+    let ponds = if found.pond_share > 0.0 {
+        format!(", {:.1} % ponds", 100.0 * found.pond_share)
+    } else {
+        String::new()
+    };
+    format!(
+        "peak by the graphical method: {}: a day's rain of type {}, {} of runoff, {:.1} min{least}{ponds}",
+        units.flow(found.flow_m3_s),
+        found.rainfall_type.name(),
+        units.rain(found.runoff_depth_mm),
+        found.concentration_min
+    )
 }
 
 fn givers(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {

@@ -21,6 +21,7 @@ fn kind(name: &str, coefficient: Option<f64>, number: Option<f64>, fast: bool) -
         name: name.to_owned(),
         coefficient: coefficient.map(|c| RunoffCoefficient::new(c).unwrap()),
         coefficient_from: "given by the user".to_owned(),
+        factor: None,
         curve_number: number.map(|n| CurveNumber::new(n).unwrap()),
         surface: surface(),
         fast,

@@ -44,7 +44,8 @@ pub(super) fn times(way: &[WayPoint], basis: &TravelBasis) -> Vec<(TimeMethod, T
     let length = Length::from_m(length_m);
     let (grade, _) = fall(way, first.at_m, last.at_m);
     let mut found = vec![(TimeMethod::KerbyKirpich, kerby_kirpich(way, first.at_m, last.at_m))];
-    if let Some(number) = basis.curve_number {
+    let [least, most] = lag::NUMBERS;
+    if let Some(number) = basis.curve_number.filter(|number| (least..=most).contains(&number.get())) {
         found.push((TimeMethod::Lag, lag::time_of_concentration(length, number, grade)));
     }
     found.push((TimeMethod::Airport, airport::travel_time(basis.coefficient, length, grade)));

@@ -3,9 +3,10 @@
 use super::{maybe, number};
 use crate::args::{AssessOptions, TimeName};
 use crate::failure::Failure;
+use lotshed::formula::graphical_peak::RainfallType;
 use lotshed::input::open_rain_table;
-use lotshed::runoff::{ChannelFlow, CoverTable, DesignBasis, GroundBasis, Rain, TimeMethod};
-use lotshed::units::{Area, RainIntensity, ReturnPeriod};
+use lotshed::runoff::{ChannelFlow, CoverTable, DesignBasis, GraphicalBasis, GroundBasis, Rain, TimeMethod};
+use lotshed::units::{Area, PondShare, RainIntensity, ReturnPeriod};
 use lotshed::warning::Warned;
 
 /// Years of the design storm where a table has them and nothing was typed.
@@ -25,12 +26,27 @@ pub(super) fn design_basis(options: &AssessOptions) -> Result<Warned<DesignBasis
             Some(TimeName::Airport) => TimeMethod::Airport,
         },
         least_time: number("least-time", options.least_time.as_ref(), default.least_time)?,
+        graphical: graphical(options)?,
         channel: maybe::<Area>("channel-from", options.channel_from.as_ref())?.map(ChannelFlow::usual),
     };
     if basis.least_time.as_s() <= 0.0 {
         return Err(Failure::usage("--least-time: water takes some time; give more than 0".to_owned()));
     }
     Ok(Warned::new(basis, warnings))
+}
+
+/// The second opinion on the peak.
+fn graphical(options: &AssessOptions) -> Result<Option<GraphicalBasis>, Failure> {
+    let ponds = maybe::<PondShare>("pond-share", options.pond_share.as_ref())?;
+    match (maybe::<RainfallType>("rainfall-type", options.rainfall_type.as_ref())?, ponds) {
+        (None, None) => Ok(None),
+        (None, Some(_)) => {
+            Err(Failure::usage("--pond-share is for --rainfall-type, which is missing".to_owned()))
+        }
+        (Some(rainfall_type), ponds) => {
+            Ok(Some(GraphicalBasis { rainfall_type, pond_share: ponds.unwrap_or(PondShare::NONE) }))
+        }
+    }
 }
 
 /// The rain, of which only one kind may be given.
