@@ -1,5 +1,6 @@
 //! Fingerprints of all files that a result depends on.
 
+use super::beside::RASTERS;
 use super::error::InputError;
 use super::files::{ending, sibling, with_added};
 use super::{ElevationOptions, ParcelOptions, SideOptions};
@@ -41,7 +42,8 @@ pub fn digests(
     }
     files.extend(vector_files(&parcels.path)?);
     for path in side.files() {
-        files.extend(vector_files(path)?);
+        let is_raster = RASTERS.contains(&ending(path).as_str());
+        files.extend(if is_raster { raster_files(path) } else { vector_files(path)? });
     }
     files.dedup();
     files.iter().map(|path| digest(path)).collect()

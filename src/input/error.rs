@@ -218,12 +218,14 @@ pub enum InputError {
         /// Least distance in kilometres.
         distance_km: f64,
     },
-    /// The layer holds nothing that could be a lot.
-    #[error("{} has no polygons ({tally})", path.display())]
-    #[diagnostic(code("no-polygons"), help("give a file or, with --parcels-layer, a layer of polygons"))]
-    NoPolygons {
+    /// The layer holds nothing of what is looked for.
+    #[error("{} has no {what} ({tally})", path.display())]
+    #[diagnostic(code("no-shapes"), help("give a file or, with --parcels-layer, a layer of {what}"))]
+    NoShapes {
         /// The path as typed.
         path: PathBuf,
+        /// What is looked for.
+        what: &'static str,
         /// What it holds instead.
         tally: String,
     },
@@ -234,16 +236,18 @@ pub enum InputError {
         /// What is wrong.
         cause: Box<InputError>,
         /// What to do: the options that help with parcels don't reach such files.
-        help: &'static str,
+        help: String,
         /// What it means for a batch script.
         class: ExitClass,
     },
     /// The file has several layers, or not the one asked for.
-    #[error("{}: {reason}; layers of polygons: {}", path.display(), layers.join(", "))]
+    #[error("{}: {reason}; layers of {what}: {}", path.display(), layers.join(", "))]
     #[diagnostic(code("layer-unclear"), help("choose one with --parcels-layer"))]
     Layer {
         /// The path as typed.
         path: PathBuf,
+        /// What is looked for.
+        what: &'static str,
         /// What is unclear.
         reason: String,
         /// Names to choose from.
@@ -383,7 +387,7 @@ impl InputError {
             | Self::NotElevation { .. }
             | Self::NoGeoreference { .. }
             | Self::TilesDiffer { .. }
-            | Self::NoPolygons { .. }
+            | Self::NoShapes { .. }
             | Self::Layer { .. }
             | Self::KeepField { .. }
             | Self::LotInvalid { .. }
@@ -417,15 +421,16 @@ impl InputError {
         Diagnostic::code(self).map(|c| c.to_string()).unwrap_or_default()
     }
 
-    /// The same of a file beside elevations and parcels, for which there are no options but its own.
-    pub(super) fn of_side_file(self) -> Self {
+    /// The same of a file beside elevations and parcels, for which there are no options but its own: `name` is the option
+    /// that names the file.
+    pub(super) fn of_side_file(self, name: &str) -> Self {
         let help = match &self {
-            Self::Layer { .. } => "keep the layer that is meant in a file of its own",
-            Self::NoPolygons { .. } => "give a file of polygons",
+            Self::Layer { .. } => format!("choose one with --{name}-layer"),
+            Self::NoShapes { what, .. } => format!("give a file or, with --{name}-layer, a layer of {what}"),
             Self::NoCrs { .. } | Self::Crs { .. } | Self::NotDegrees { .. } => {
-                "give the file the coordinate system that its numbers are in"
+                "give the file the coordinate system that its numbers are in".to_owned()
             }
-            Self::KeepField { .. } => "give the field that name",
+            Self::KeepField { .. } => "give the field that name".to_owned(),
             _ => return self,
         };
         Self::Side { class: self.exit_class(), cause: Box::new(self), help }

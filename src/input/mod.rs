@@ -4,6 +4,7 @@
 //! sound lot outlines in the same system. Whatever the files get wrong is either mended with a warning or refused with
 //! the cause and the option that helps; nothing is guessed in silence, and no input file is ever written to.
 
+mod beside;
 mod digest;
 mod error;
 mod files;
@@ -12,7 +13,6 @@ mod inspect;
 mod lot_check;
 mod numbers;
 mod parcels;
-mod patches;
 mod place;
 mod rainfall;
 mod raster;
@@ -23,18 +23,21 @@ mod site;
 mod tests;
 mod units;
 
+pub use beside::{
+    Building, CodeRaster, CoverSource, Patch, PatchSet, SideFile, SideInputs, SideOptions, StatedCover,
+    open_beside,
+};
 pub use digest::{InputDigest, digest, digests};
 pub use error::{ExitClass, InputError, InputKind};
 pub use holes::{Frame, Hole, HoleFate, HoleReport, Side, bridge_holes};
 pub use inspect::{Finding, Inspection, ParcelFacts, Severity, inspect};
 pub use parcels::{Parcel, ParcelSet};
-pub use patches::{CoverValues, Patch, PatchSet, SideOptions, open_beside};
 pub use rainfall::{
     Interpolated, LARGEST_TABLE_BYTES, RainColumn, RainFault, RainLayout, RainLookupError, RainRow,
     RainSeries, RainSource, RainTable, RainTableError, RainUnit, open_rain_table, read_rain_table,
 };
 pub use raster::{ElevationFacts, GridUse, MaskKind, Survey, TileFacts, Window};
-pub use site::{SidePatches, Site, open_site};
+pub use site::{Site, open_site};
 pub use units::{StatedUnit, UnitSource, VerticalUnit};
 
 use crate::units::Area;

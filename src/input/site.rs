@@ -1,11 +1,11 @@
 //! The whole way from paths to a checked site.
 
+use super::beside::SideInputs;
 use super::error::{InputError, InputKind};
 use super::parcels::datum::Beside;
 use super::parcels::open::{Layer, find};
 use super::parcels::read::{RawLot, RawLots, read};
 use super::parcels::{ParcelSet, Wanted, gather, geojson, in_working, subject};
-use super::patches::PatchSet;
 use super::place::{Bounds, Pair, check_area_of_use, raster_boxes};
 use super::raster::look::look;
 use super::raster::{Sources, Survey, assemble, describe, survey};
@@ -29,18 +29,7 @@ pub struct Site {
     /// The system that both are in.
     pub crs: WorkingCrs,
     /// What ground is covered with, as far as it was given.
-    pub beside: SidePatches,
-}
-
-/// Polygons that say what ground is covered with.
-#[derive(Debug, Clone, Default)]
-pub struct SidePatches {
-    /// Footprints of buildings.
-    pub buildings: Option<PatchSet>,
-    /// Covers without the buildings; values: class, coefficient, curve number.
-    pub covers: Option<PatchSet>,
-    /// Soils; value: group.
-    pub soils: Option<PatchSet>,
+    pub beside: SideInputs,
 }
 
 /// Opens elevations and parcels, settles systems and units, finds the subject lot, and checks that they fit together.
@@ -79,7 +68,7 @@ pub fn open_site(
         warnings.extend(lot_check::check(&survey, lot, elevation.bridge_holes)?);
     }
     let crs = survey.crs().clone();
-    Ok(Warned::new(Site { survey, parcels: set, crs, beside: SidePatches::default() }, warnings))
+    Ok(Warned::new(Site { survey, parcels: set, crs, beside: SideInputs::default() }, warnings))
 }
 
 /// Describes and fits together the elevation files.

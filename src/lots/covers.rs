@@ -18,17 +18,47 @@ pub struct GroundKey {
 
 /// Covers and soils of the cells of a window.
 ///
-/// Areas are shared out by the exact part of a cell that a cover takes up; soils count by the middle of the cell.
+/// Areas are shared out by the exact part of a cell that a patch takes up; rasters of covers and soils count by the middle
+/// of the cell.
 #[derive(Debug)]
 pub struct CellCovers {
     /// Patches of cover as if they were lots; nothing where there are none.
     pub covers: Option<CellLots>,
     /// Cover of each patch.
     pub cover_of: Vec<usize>,
+    /// Cover of cells where no patch lies; nothing where there is none at all.
+    pub below: Option<WholeCells>,
     /// Patches of soil; nothing where there are none.
     pub soils: Option<CellLots>,
     /// Soil of each patch.
     pub soil_of: Vec<usize>,
+}
+
+/// Covers that cells have as a whole. Two bytes a cell.
+#[derive(Debug)]
+pub struct WholeCells(Vec<u16>);
+
+impl WholeCells {
+    /// Most covers that can be told apart.
+    pub const MOST: usize = u16::MAX as usize;
+
+    /// Cells without a cover.
+    #[must_use]
+    pub fn none_of(cells: usize) -> Self {
+        Self(vec![0; cells])
+    }
+
+    /// Gives a cell a cover.
+    ///
+    /// # Panics
+    /// For a place from [`Self::MOST`] on.
+    pub fn set(&mut self, cell: usize, cover: usize) {
+        self.0[cell] = u16::try_from(cover + 1).expect("there are fewer covers");
+    }
+
+    fn get(&self, cell: usize) -> Option<usize> {
+        usize::from(self.0[cell]).checked_sub(1)
+    }
 }
 
 impl CellCovers {
@@ -39,20 +69,21 @@ impl CellCovers {
         // Hairs are left out of the parts; what is there is the whole.
         let whole: f64 = covers.map_or(1.0, |covers| covers.parts(cell).map(|(_, share)| share).sum());
         let parts = covers.into_iter().flat_map(move |covers| covers.parts(cell));
+        let key = move |label: Label| GroundKey { cover: self.cover(label, cell), soil };
         parts
-            .map(move |(label, share)| (GroundKey { cover: self.cover(label), soil }, share / whole))
-            .chain(covers.is_none().then_some((GroundKey { cover: None, soil }, 1.0)))
+            .map(move |(label, share)| (key(label), share / whole))
+            .chain(covers.is_none().then(|| (key(Label::UNPARCELLED), 1.0)))
     }
 
     /// Kind of ground in the middle of a cell.
     #[must_use]
     pub fn middle(&self, cell: usize) -> GroundKey {
-        let cover = self.covers.as_ref().and_then(|covers| self.cover(covers.label(cell)));
-        GroundKey { cover, soil: self.soil(cell) }
+        let label = self.covers.as_ref().map_or(Label::UNPARCELLED, |covers| covers.label(cell));
+        GroundKey { cover: self.cover(label, cell), soil: self.soil(cell) }
     }
 
-    fn cover(&self, label: Label) -> Option<usize> {
-        label.place().map(|place| self.cover_of[place])
+    fn cover(&self, patch: Label, cell: usize) -> Option<usize> {
+        patch.place().map(|place| self.cover_of[place]).or_else(|| self.below.as_ref()?.get(cell))
     }
 
     fn soil(&self, cell: usize) -> Option<usize> {

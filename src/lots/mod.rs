@@ -21,7 +21,7 @@ mod stretch;
 
 pub use arrival::Arrival;
 pub use coverage::{Coverage, coverage};
-pub use covers::{CellCovers, GroundKey, origins_by_ground};
+pub use covers::{CellCovers, GroundKey, WholeCells, origins_by_ground};
 pub use crossings::{Boundary, Crossing, Manner};
 pub use entries::{Descent, Entry, descend};
 pub use labels::{CellLots, Label, TooManyLots, owner};

@@ -3,71 +3,113 @@
 use super::catchment::Routed;
 use super::settings::Settings;
 use crate::error::Error;
-use crate::input::{PatchSet, Site};
-use crate::lots::{CellCovers, CellLots, GroundKey};
-use crate::runoff::{GroundKind, KnownCover, Lie};
+use crate::input::{CodeRaster, CoverSource, PatchSet, Site, StatedCover};
+use crate::lots::{CellCovers, CellLots, GroundKey, TooManyLots, WholeCells};
+use crate::runoff::{CoverTable, CoverTableError, GroundKind, Lie};
 use crate::units::SoilGroup;
 use geo::MultiPolygon;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Class of the cover table that buildings are.
 const ROOF: &str = "roof";
+/// Cells whose codes are read at a time.
+const CHUNK: usize = 1 << 16;
 
 /// Covers and soils of a window, and the kinds of ground that they make.
 #[derive(Debug)]
 pub(super) struct Covers {
     /// By cell.
     pub(super) cells: CellCovers,
-    known: Vec<KnownCover>,
+    known: Vec<Known>,
     soils: Vec<SoilGroup>,
     kinds: Vec<GroundKind>,
     places: BTreeMap<GroundKey, usize>,
+    /// The raster of covers, and its codes in the window that stand for nothing.
+    unnamed: Option<(String, BTreeSet<i32>)>,
+}
+
+/// A cover that came up.
+#[derive(Debug, Clone, PartialEq)]
+enum Known {
+    Stated(StatedCover),
+    /// A code of a raster that no table gives a class: no fault before water runs off it.
+    Unnamed,
+}
+
+/// Patches that lie in a window, with what they are.
+struct Laid<'a, T> {
+    outlines: Vec<&'a MultiPolygon<f64>>,
+    /// Place of each patch's thing in the list of things.
+    thing_of: Vec<usize>,
+    things: Vec<T>,
+}
+
+impl<T> Default for Laid<'_, T> {
+    fn default() -> Self {
+        Self { outlines: Vec::new(), thing_of: Vec::new(), things: Vec::new() }
+    }
+}
+
+impl<'a, T: PartialEq> Laid<'a, T> {
+    fn lay<U>(&mut self, set: &'a PatchSet<U>, routed: &Routed, thing: impl Fn(&U) -> T) {
+        for place in near(set, routed) {
+            let patch = &set.patches()[place];
+            let place = self.place(thing(&patch.says));
+            self.outlines.push(&patch.outline);
+            self.thing_of.push(place);
+        }
+    }
+
+    /// Place of a thing in the list, added when it first comes up.
+    fn place(&mut self, thing: T) -> usize {
+        let found = self.things.iter().position(|other| *other == thing);
+        found.unwrap_or_else(|| {
+            self.things.push(thing);
+            self.things.len() - 1
+        })
+    }
+
+    /// Two bytes a cell, which ground without patches needn't take.
+    fn by_cell(&self, routed: &Routed) -> Result<Option<CellLots>, TooManyLots> {
+        if self.outlines.is_empty() {
+            return Ok(None);
+        }
+        CellLots::new(routed.ground.raw.shape(), routed.ground.georef, &self.outlines).map(Some)
+    }
 }
 
 impl Covers {
     /// Reads what lies in the window; nothing where no file says anything.
-    pub(super) fn of(site: &Site, routed: &Routed) -> Result<Self, Error> {
-        let beside = &site.beside;
-        let (mut outlines, mut cover_of, mut covers) = (Vec::new(), Vec::new(), Vec::<KnownCover>::new());
-        if let Some(buildings) = &beside.buildings {
-            covers.push(KnownCover { class: ROOF.to_owned(), coefficient: None, curve_number: None });
-            for place in near(buildings, routed) {
-                outlines.push(&buildings.patches()[place].outline);
-                cover_of.push(0);
-            }
+    pub(super) fn of(site: &Site, routed: &Routed, table: &CoverTable) -> Result<Self, Error> {
+        let (mut covers, mut soils) = (Laid::<Known>::default(), Laid::default());
+        let roof = StatedCover { class: Some(ROOF.to_owned()), coefficient: None, curve_number: None };
+        let (mut below, mut unnamed) = (None, None);
+        if let Some(buildings) = &site.beside.buildings {
+            covers.lay(buildings, routed, |_| Known::Stated(roof.clone()));
         }
-        if let Some(set) = &beside.covers {
-            for place in near(set, routed) {
-                let patch = &set.patches()[place];
-                // Values were checked when the file was read.
-                let Ok((class, coefficient, curve_number)) = patch.cover() else { continue };
-                let known = KnownCover { class, coefficient, curve_number };
-                outlines.push(&patch.outline);
-                cover_of.push(covers.iter().position(|other| *other == known).unwrap_or(covers.len()));
-                if cover_of.last() == Some(&covers.len()) {
-                    covers.push(known);
-                }
+        match &site.beside.cover {
+            Some(CoverSource::Patches(set)) => {
+                covers.lay(set, routed, |cover| Known::Stated(cover.clone()));
             }
-        }
-        let (mut grounds, mut soil_of, mut soils) = (Vec::new(), Vec::new(), Vec::new());
-        if let Some(set) = &beside.soils {
-            for place in near(set, routed) {
-                let patch = &set.patches()[place];
-                let Ok(group) = patch.soil() else { continue };
-                grounds.push(&patch.outline);
-                soil_of.push(soils.iter().position(|&other| other == group).unwrap_or(soils.len()));
-                if soil_of.last() == Some(&soils.len()) {
-                    soils.push(group);
-                }
+            Some(CoverSource::Codes(raster)) => {
+                let found = Coded::read(raster, site, routed, table, &mut covers)?;
+                below = Some(found.cells);
+                unnamed = Some((raster.path().display().to_string(), found.unnamed));
             }
+            None => {}
         }
-        let (shape, georef) = (routed.ground.raw.shape(), routed.ground.georef);
-        // Two bytes a cell each, which ground without them needn't take.
-        let by_cell = |outlines: &[&MultiPolygon<f64>]| {
-            if outlines.is_empty() { Ok(None) } else { CellLots::new(shape, georef, outlines).map(Some) }
+        if let Some(set) = &site.beside.soils {
+            soils.lay(set, routed, |&group| group);
+        }
+        let cells = CellCovers {
+            covers: covers.by_cell(routed)?,
+            cover_of: covers.thing_of,
+            below,
+            soils: soils.by_cell(routed)?,
+            soil_of: soils.thing_of,
         };
-        let cells = CellCovers { covers: by_cell(&outlines)?, cover_of, soils: by_cell(&grounds)?, soil_of };
-        Ok(Self { cells, known: covers, soils, kinds: Vec::new(), places: BTreeMap::new() })
+        let (known, soils) = (covers.things, soils.things);
+        Ok(Self { cells, known, soils, kinds: Vec::new(), places: BTreeMap::new(), unnamed })
     }
 
     /// Place of a kind in the list, worked out when it first comes up.
@@ -75,7 +117,11 @@ impl Covers {
         if let Some(&place) = self.places.get(&key) {
             return Ok(place);
         }
-        let cover = key.cover.map(|place| &self.known[place]);
+        let cover = match key.cover.map(|place| &self.known[place]) {
+            Some(Known::Unnamed) => return Err(self.unnamed_codes().into()),
+            Some(Known::Stated(cover)) => Some(cover),
+            None => None,
+        };
         let soil = key.soil.map(|place| self.soils[place]);
         let kind = settings.ground.kind(cover, soil, lie)?;
         // Two covers may come to the same.
@@ -85,6 +131,12 @@ impl Covers {
         }
         self.places.insert(key, place);
         Ok(place)
+    }
+
+    fn unnamed_codes(&self) -> CoverTableError {
+        let (path, codes) = self.unnamed.clone().unwrap_or_default();
+        let codes: Vec<String> = codes.iter().map(i32::to_string).collect();
+        CoverTableError::Codes { path, codes: codes.join(", ") }
     }
 
     /// The kinds that have come up.
@@ -98,7 +150,55 @@ impl Covers {
     }
 }
 
-fn near(set: &PatchSet, routed: &Routed) -> Vec<usize> {
+/// What a raster of covers says of the cells whose water may reach the lot.
+struct Coded {
+    cells: WholeCells,
+    unnamed: BTreeSet<i32>,
+}
+
+impl Coded {
+    fn read(
+        raster: &CodeRaster,
+        site: &Site,
+        routed: &Routed,
+        table: &CoverTable,
+        covers: &mut Laid<'_, Known>,
+    ) -> Result<Self, Error> {
+        let shape = routed.ground.raw.shape();
+        let mut found = Self { cells: WholeCells::none_of(shape.len()), unnamed: BTreeSet::new() };
+        for cells in reaching(routed).chunks(CHUNK) {
+            let places: Vec<(f64, f64)> =
+                cells.iter().map(|&cell| routed.ground.georef.centre(shape.cell(cell))).collect();
+            let codes = raster.codes(&places, site.crs.definition())?;
+            for (&cell, code) in cells.iter().zip(codes).filter_map(|(cell, code)| Some((cell, code?))) {
+                let cover = match table.class_of_code(code) {
+                    Some(class) => Known::Stated(StatedCover {
+                        class: Some(class.to_owned()),
+                        coefficient: None,
+                        curve_number: None,
+                    }),
+                    None => {
+                        found.unnamed.insert(code);
+                        Known::Unnamed
+                    }
+                };
+                found.cells.set(cell, covers.place(cover));
+            }
+        }
+        Ok(found)
+    }
+}
+
+/// Cells whose water may reach the lot under either routing, in rising order.
+fn reaching(routed: &Routed) -> Vec<usize> {
+    let other = routed.other.as_ref().map_or(&[][..], |(_, reach, _)| reach.cells());
+    let mut cells: Vec<usize> = routed.reach.cells().iter().chain(other).map(|&cell| cell as usize).collect();
+    cells.sort_unstable();
+    cells.dedup();
+    cells
+}
+
+fn near<T>(set: &PatchSet<T>, routed: &Routed) -> Vec<usize> {
     let (shape, georef) = (routed.ground.raw.shape(), routed.ground.georef);
     #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
     let (east, south) =

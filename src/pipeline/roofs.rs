@@ -1,14 +1,15 @@
-//! Buildings: water goes round them, and each roof's water comes down at one place beside it.
+//! Buildings: water goes round them, and their roofs' water comes down beside them.
 //!
-//! A footprint's cells are raised above everything around, and their water is let out at the lowest ground along the
-//! footprint on the building's own parcel. Ground that a footprint encloses counts as its roof. All of it is worked out
-//! from a building's own surroundings, so that it doesn't depend on the window.
+//! A footprint's cells are raised above everything around. The water of each is let out at the nearest of the building's
+//! downspouts, or without any at the lowest ground along the footprint on the building's own parcel. Ground that a footprint
+//! encloses counts as its roof. All of it is worked out from a building's own surroundings, so that it doesn't depend on
+//! the window.
 
-use crate::grid::{Cell, CellSet, Direction, Grid, GridShape};
-use crate::input::{InputError, Site, Survey, Window};
+use crate::grid::{Cell, CellSet, Direction, Georef, Grid, GridShape};
+use crate::input::{Building, InputError, Patch, Site, Survey, Window};
 use crate::lots::owner;
 use crate::warning::Warning;
-use geo::{BoundingRect, Contains, Coord, MultiPolygon};
+use geo::{BoundingRect, Contains, Coord, MultiPolygon, Rect};
 
 /// How far roofs stand above the highest ground beside them, m: about a storey. Water that is dammed up higher runs over.
 const STOREY_M: f32 = 3.0;
@@ -17,15 +18,48 @@ const AROUND: usize = 2;
 /// Buildings named in one message.
 const NAMED: usize = 5;
 
-/// A building on the working grid.
+/// A building on the working grid, by cells of the survey.
 #[derive(Debug, Clone)]
 struct Footprint {
-    /// Roof cells in the survey, with their ground where it is known.
-    roof: Vec<(Cell, f32)>,
+    roof: Vec<RoofCell>,
     /// Height that they are raised to, m.
     top_m: f32,
-    /// Where the roof's water comes down.
-    drip: Drip<Cell>,
+    /// Where the water comes down that no downspout takes.
+    lowest: Lowest,
+    /// Whether a downspout can't be used.
+    has_useless: bool,
+}
+
+/// One cell of a roof.
+#[derive(Debug, Clone, Copy)]
+struct RoofCell {
+    cell: Cell,
+    /// Ground below it, where it is known.
+    ground: f32,
+    /// Where its water comes down; nothing where other roofs lie all around.
+    drip: Option<Cell>,
+}
+
+/// The lowest free ground beside a roof.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Lowest {
+    /// Not asked for: downspouts take all water.
+    Unused,
+    /// On the parcel that most of the roof lies on.
+    OnOwnParcel(Cell),
+    /// No free ground of its own parcel lies beside it.
+    Elsewhere(Cell),
+    /// Other roofs lie all around.
+    None,
+}
+
+impl Lowest {
+    const fn cell(self) -> Option<Cell> {
+        match self {
+            Self::OnOwnParcel(cell) | Self::Elsewhere(cell) => Some(cell),
+            Self::Unused | Self::None => None,
+        }
+    }
 }
 
 /// Roofs in a window.
@@ -42,6 +76,8 @@ pub struct Roofs {
     elsewhere: Vec<String>,
     /// Buildings with other roofs all around.
     landlocked: Vec<String>,
+    /// Buildings with downspouts that can't be used.
+    useless: Vec<String>,
 }
 
 /// Ground of a window as water finds it: roofs raised.
@@ -99,6 +135,16 @@ impl Roofs {
                 "check the footprints for doubles",
             ));
         }
+        if !self.useless.is_empty() {
+            warnings.push(Warning::new(
+                "downspout-useless",
+                format!(
+                    "some downspouts lead to no free ground below the eaves, so they were left out; their buildings: {}",
+                    named(&self.useless)
+                ),
+                "check where they stand",
+            ));
+        }
         warnings
     }
 
@@ -109,7 +155,7 @@ impl Roofs {
         let (low, high) = corners(&site.survey, window);
         for place in buildings.within(low.x, low.y, high.x, high.y) {
             let patch = &buildings.patches()[place];
-            if let Some(footprint) = footprint(site, &patch.outline)? {
+            if let Some(footprint) = footprint(site, patch)? {
                 found.add(&footprint, &patch.feature, window, surface);
             }
         }
@@ -121,34 +167,26 @@ impl Roofs {
 
     fn add(&mut self, footprint: &Footprint, name: &str, window: Window, surface: &mut [f32]) {
         let inside = |cell: Cell| place_in(window, cell);
-        let drip = match footprint.drip {
-            Drip::OnOwnParcel(cell) => Some(cell),
-            Drip::Elsewhere(cell) => {
-                self.elsewhere.push(name.to_owned());
-                Some(cell)
-            }
-            Drip::None => {
-                self.landlocked.push(name.to_owned());
-                None
-            }
-        };
-        let mut beyond = [false; 4];
-        for &(cell, ground) in &footprint.roof {
-            let Some(index) = inside(cell) else {
-                let here = sides_of(window, cell);
-                beyond = std::array::from_fn(|side| beyond[side] || here[side]);
-                continue;
-            };
-            self.ground.push((index, ground));
-            surface[index] = footprint.top_m;
-            match drip.map(|drip| (drip, inside(drip))) {
-                Some((_, Some(drip))) => self.drips.push((index, drip)),
-                Some((drip, None)) => self.cut.push((index, sides_of(window, drip))),
-                None => {}
-            }
+        match footprint.lowest {
+            Lowest::Elsewhere(_) => self.elsewhere.push(name.to_owned()),
+            Lowest::None => self.landlocked.push(name.to_owned()),
+            Lowest::OnOwnParcel(_) | Lowest::Unused => {}
         }
-        if let Some(drip) = drip.and_then(inside).filter(|_| beyond.contains(&true)) {
-            self.cut.push((drip, beyond));
+        if footprint.has_useless {
+            self.useless.push(name.to_owned());
+        }
+        for &RoofCell { cell, ground, drip } in &footprint.roof {
+            match (inside(cell), drip.map(|drip| (drip, inside(drip)))) {
+                (Some(roof), Some((_, Some(drip)))) => self.drips.push((roof, drip)),
+                (Some(roof), Some((drip, None))) => self.cut.push((roof, sides_of(window, drip))),
+                // Water of a roof beyond the window comes down in it.
+                (None, Some((_, Some(drip)))) => self.cut.push((drip, sides_of(window, cell))),
+                (_, None) | (None, Some((_, None))) => {}
+            }
+            if let Some(roof) = inside(cell) {
+                self.ground.push((roof, ground));
+                surface[roof] = footprint.top_m;
+            }
         }
     }
 }
@@ -188,49 +226,40 @@ fn named(list: &[String]) -> String {
     text
 }
 
-/// Where a roof's water comes down.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Drip<T> {
-    OnOwnParcel(T),
-    /// No free ground of its own parcel lies beside it.
-    Elsewhere(T),
-    /// Other roofs lie all around.
-    None,
-}
-
-impl<T> Drip<T> {
-    fn map<U>(self, image: impl Fn(T) -> U) -> Drip<U> {
-        match self {
-            Self::OnOwnParcel(place) => Drip::OnOwnParcel(image(place)),
-            Self::Elsewhere(place) => Drip::Elsewhere(image(place)),
-            Self::None => Drip::None,
-        }
-    }
-}
-
-fn footprint(site: &Site, outline: &MultiPolygon<f64>) -> Result<Option<Footprint>, InputError> {
-    let Some(around) = Around::of(site, outline)? else { return Ok(None) };
-    let to_survey = |index: usize| {
-        let cell = around.window.shape.cell(index);
-        Cell { row: cell.row + around.window.row, col: cell.col + around.window.col }
-    };
-    let drip = around.drip(site);
+/// A building on the working grid; nothing where it covers the middle of no cell, or ground that isn't known.
+fn footprint(site: &Site, patch: &Patch<Building>) -> Result<Option<Footprint>, InputError> {
+    let Some(around) = Around::of(site, &patch.outline)? else { return Ok(None) };
     let ground = around.roof.iter().chain(&around.rim).map(|&i| around.heights[i]);
     let highest = ground.filter(|z| z.is_finite()).fold(f32::NEG_INFINITY, f32::max);
     if !highest.is_finite() {
         // A building in the middle of a large hole stays part of it.
         return Ok(None);
     }
+    let top_m = highest + STOREY_M;
+    let mut outlets = Vec::new();
+    for &at in &patch.says.downspouts {
+        outlets.extend(around.outlet(site, at, top_m)?.map(|cell| (at, cell)));
+    }
+    let lowest = if outlets.is_empty() { around.lowest(site) } else { Lowest::Unused };
+    let drip = |index: usize| {
+        let here = around.centre(index);
+        let away = |at: Coord| (at.x - here.x).hypot(at.y - here.y);
+        let nearest = outlets.iter().min_by(|a, b| away(a.0).total_cmp(&away(b.0)));
+        nearest.map(|outlet| outlet.1).or(lowest.cell())
+    };
+    let cell = |&i: &usize| RoofCell { cell: around.in_survey(i), ground: around.heights[i], drip: drip(i) };
     Ok(Some(Footprint {
-        roof: around.roof.iter().map(|&i| (to_survey(i), around.heights[i])).collect(),
-        top_m: highest + STOREY_M,
-        drip: drip.map(to_survey),
+        roof: around.roof.iter().map(cell).collect(),
+        top_m,
+        lowest,
+        has_useless: outlets.len() < patch.says.downspouts.len(),
     }))
 }
 
 /// A building with the ground around it.
 struct Around {
     window: Window,
+    georef: Georef,
     heights: Vec<f32>,
     /// Cells whose middle the footprint covers or encloses.
     roof: Vec<usize>,
@@ -266,16 +295,22 @@ impl Around {
         };
         let rim = (0..shape.len()).filter(|&i| !is_roof.contains(i) && touches(i)).collect();
         let heights = survey.read(window)?.into_values();
-        Ok(Some(Self { window, heights, roof, rim }))
+        Ok(Some(Self { window, georef, heights, roof, rim }))
+    }
+
+    /// The middle of a cell.
+    fn centre(&self, index: usize) -> Coord {
+        let (x, y) = self.georef.centre(self.window.shape.cell(index));
+        Coord { x, y }
+    }
+
+    fn in_survey(&self, index: usize) -> Cell {
+        let cell = self.window.shape.cell(index);
+        Cell { row: cell.row + self.window.row, col: cell.col + self.window.col }
     }
 
     /// The lowest free cell beside the roof, on the parcel that most of the roof lies on if there is one there.
-    fn drip(&self, site: &Site) -> Drip<usize> {
-        let georef = site.survey.georef().part(Cell { row: self.window.row, col: self.window.col });
-        let point = |index: usize| {
-            let (x, y) = georef.centre(self.window.shape.cell(index));
-            Coord { x, y }
-        };
+    fn lowest(&self, site: &Site) -> Lowest {
         let (low, high) = corners(&site.survey, self.window);
         let parcels: Vec<&MultiPolygon<f64>> = site
             .parcels
@@ -283,20 +318,39 @@ impl Around {
             .into_iter()
             .map(|place| &site.parcels.parcels()[place].outline)
             .collect();
-        let own = most_common(self.roof.iter().map(|&i| owner(&parcels, point(i))), parcels.len());
-        let free: Vec<usize> = self
-            .rim
-            .iter()
-            .copied()
-            .filter(|&i| self.heights[i].is_finite() && !is_under_roof(site, point(i)))
-            .collect();
+        let owner_of = |index: usize| owner(&parcels, self.centre(index));
+        let own = most_common(self.roof.iter().map(|&i| owner_of(i)), parcels.len());
+        let is_free = |&i: &usize| self.heights[i].is_finite() && !is_under_roof(site, self.centre(i));
+        let free: Vec<usize> = self.rim.iter().copied().filter(is_free).collect();
         let lowest = |cells: &mut dyn Iterator<Item = usize>| {
-            cells.min_by(|&a, &b| self.heights[a].total_cmp(&self.heights[b]).then(a.cmp(&b)))
+            let found = cells.min_by(|&a, &b| self.heights[a].total_cmp(&self.heights[b]).then(a.cmp(&b)));
+            found.map(|index| self.in_survey(index))
         };
-        if let Some(place) = lowest(&mut free.iter().copied().filter(|&i| owner(&parcels, point(i)) == own)) {
-            return Drip::OnOwnParcel(place);
+        if let Some(cell) = lowest(&mut free.iter().copied().filter(|&i| owner_of(i) == own)) {
+            return Lowest::OnOwnParcel(cell);
         }
-        lowest(&mut free.iter().copied()).map_or(Drip::None, Drip::Elsewhere)
+        lowest(&mut free.iter().copied()).map_or(Lowest::None, Lowest::Elsewhere)
+    }
+
+    /// The free cell nearest to a downspout; nothing where none is near, or the ground there reaches the roof.
+    fn outlet(&self, site: &Site, at: Coord, top_m: f32) -> Result<Option<Cell>, InputError> {
+        let place = MultiPolygon::new(vec![Rect::new(at, at).to_polygon()]);
+        let Some(window) = window_around(&site.survey, &place) else { return Ok(None) };
+        let georef = site.survey.georef().part(Cell { row: window.row, col: window.col });
+        let heights = site.survey.read(window)?;
+        let away = |cell: Cell| {
+            let (x, y) = georef.centre(cell);
+            (x - at.x).hypot(y - at.y)
+        };
+        let is_free = |cell: &Cell| {
+            let (x, y) = georef.centre(*cell);
+            let in_survey = Cell { row: cell.row + window.row, col: cell.col + window.col };
+            let own = place_in(self.window, in_survey).is_some_and(|i| self.roof.binary_search(&i).is_ok());
+            *heights.at(*cell) < top_m && !own && !is_under_roof(site, Coord { x, y })
+        };
+        let cells = (0..window.shape.len()).map(|index| window.shape.cell(index));
+        let nearest = cells.filter(is_free).min_by(|a, b| away(*a).total_cmp(&away(*b)));
+        Ok(nearest.map(|cell| Cell { row: cell.row + window.row, col: cell.col + window.col }))
     }
 }
 

@@ -37,7 +37,7 @@ pub(super) fn storm(
     settings: &Settings,
 ) -> Result<Warned<Stormed>, Error> {
     let mut warnings = Vec::new();
-    let mut covers = Covers::of(site, routed)?;
+    let mut covers = Covers::of(site, routed, &settings.ground.table)?;
     let scene = routed.scene();
     let entries = &drainage.descent.entries;
     let scale = site.crs.metres_per_unit();

@@ -34,6 +34,26 @@ pub enum CoverTableError {
         /// The key.
         key: String,
     },
+    /// A code of a raster that isn't one.
+    #[error("{path}: [codes] has the key \"{key}\", which is no whole number")]
+    #[diagnostic(help("write a code of the raster and its class, as 21 = \"lawn-good\""))]
+    CodeKey {
+        /// The file as typed.
+        path: String,
+        /// The key.
+        key: String,
+    },
+    /// Codes of a raster that no table gives a class.
+    #[error("{path} has cells on the way to the lot whose codes stand for no cover: {codes}")]
+    #[diagnostic(help(
+        "give each a class in a file for --cover-table, as [codes] and below it 21 = \"lawn-good\""
+    ))]
+    Codes {
+        /// The raster as typed.
+        path: String,
+        /// The codes.
+        codes: String,
+    },
     /// A class that no table has.
     #[error("there is no cover class \"{class}\"; there are {known}")]
     #[diagnostic(help("add the class to a file and name it with --cover-table"))]
@@ -80,9 +100,10 @@ pub struct CoverClass {
 /// Covers by name.
 ///
 /// # Invariants
-/// Every source that a class names is there.
+/// Every source that a class names is there, and every class that a code stands for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CoverTable {
+    codes: BTreeMap<i32, String>,
     sources: BTreeMap<String, String>,
     classes: BTreeMap<String, CoverClass>,
 }
@@ -90,6 +111,8 @@ pub struct CoverTable {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Document {
+    #[serde(default)]
+    codes: BTreeMap<String, String>,
     #[serde(default)]
     sources: BTreeMap<String, String>,
     #[serde(default)]
@@ -103,7 +126,7 @@ impl CoverTable {
     /// Only if the embedded text were damaged; a test reads it.
     #[must_use]
     pub fn built_in() -> Self {
-        let empty = Self { sources: BTreeMap::new(), classes: BTreeMap::new() };
+        let empty = Self { codes: BTreeMap::new(), sources: BTreeMap::new(), classes: BTreeMap::new() };
         empty.with_user(BUILT_IN, "the built-in cover table").expect("the embedded table is sound")
     }
 
@@ -123,6 +146,12 @@ impl CoverTable {
             }
             table.classes.insert(name, class);
         }
+        for (key, class) in document.codes {
+            let code =
+                key.parse().map_err(|_cause| CoverTableError::CodeKey { path: path.to_owned(), key })?;
+            table.class(&class)?;
+            table.codes.insert(code, class);
+        }
         Ok(table)
     }
 
@@ -135,6 +164,12 @@ impl CoverTable {
             class: name.to_owned(),
             known: self.names().collect::<Vec<_>>().join(", "),
         })
+    }
+
+    /// The cover that a code of a raster stands for.
+    #[must_use]
+    pub fn class_of_code(&self, code: i32) -> Option<&str> {
+        self.codes.get(&code).map(String::as_str)
     }
 
     /// Names of all covers, sorted.
@@ -170,6 +205,12 @@ impl CoverTable {
                 class.description,
                 class.from.join(", ")
             );
+        }
+        if !self.codes.is_empty() {
+            text.push_str("\ncodes of a raster of covers\n");
+        }
+        for (code, class) in &self.codes {
+            let _ = writeln!(text, "  {code} = {class}");
         }
         text.push_str("\nsandy soil: groups A and B, heavy soil: C and D (our convention); three figures: ground that falls less than 2 %, 2 to 7 %, more\n\nSources\n");
         for (key, source) in &self.sources {

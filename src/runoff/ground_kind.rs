@@ -4,6 +4,7 @@ use super::cover_table::{CoverTable, CoverTableError};
 use super::travel::Surface;
 use crate::formula::frequency_factor::{frequency_factor, raised};
 use crate::formula::shallow_flow::ShallowFlow;
+use crate::input::StatedCover;
 use crate::units::{CurveNumber, ReturnPeriod, RunoffCoefficient, SheetRoughness, SoilGroup};
 use serde::Serialize;
 
@@ -32,17 +33,6 @@ impl GroundKind {
     pub(super) fn shed_share(&self) -> f64 {
         self.coefficient.map_or(0.0, RunoffCoefficient::get)
     }
-}
-
-/// What a file says of a piece of ground.
-#[derive(Debug, Clone, PartialEq)]
-pub struct KnownCover {
-    /// Class of the cover table.
-    pub class: String,
-    /// Runoff coefficient in place of the table's.
-    pub coefficient: Option<RunoffCoefficient>,
-    /// Curve number in place of the table's.
-    pub curve_number: Option<CurveNumber>,
 }
 
 /// What ground sheds, as far as the user gave it.
@@ -94,41 +84,51 @@ impl GroundBasis {
     /// [`CoverTableError`] for a class that the table doesn't have.
     pub fn kind(
         &self,
-        cover: Option<&KnownCover>,
+        cover: Option<&StatedCover>,
         soil: Option<SoilGroup>,
         lie: Lie,
     ) -> Result<GroundKind, CoverTableError> {
         let soil = soil.or(self.soil_group);
-        let default = self.default_cover.as_ref().map(|class| KnownCover {
-            class: class.clone(),
-            coefficient: None,
-            curve_number: None,
-        });
-        let Some(cover) = cover.or(default.as_ref()) else { return Ok(self.bare_kind()) };
-        let class = self.table.class(&cover.class)?;
+        let class = cover.map_or(self.default_cover.as_ref(), |cover| cover.class.as_ref());
+        let mut kind = match class {
+            Some(class) => self.of_class(class, soil, lie)?,
+            None => self.bare_kind(),
+        };
+        let Some(cover) = cover else { return Ok(kind) };
+        if cover.class.is_none() {
+            "ground with figures of its own".clone_into(&mut kind.name);
+        }
+        if let Some(coefficient) = cover.coefficient {
+            kind.coefficient = Some(coefficient);
+            "given with the cover".clone_into(&mut kind.coefficient_from);
+            kind.factor = None;
+        }
+        kind.curve_number = cover.curve_number.or(kind.curve_number);
+        Ok(kind)
+    }
+
+    /// Ground with the figures of the cover table.
+    fn of_class(&self, name: &str, soil: Option<SoilGroup>, lie: Lie) -> Result<GroundKind, CoverTableError> {
+        let class = self.table.class(name)?;
         let of_table = class.coefficient(lie.grade, soil);
-        let raised = of_table.map(|c| lie.years.map_or(c, |years| raised(c, years)));
-        let factor = lie.years.map_or(1.0, frequency_factor);
+        let coefficient = of_table.map(|c| lie.years.map_or(c, |years| raised(c, years)));
+        let factor = lie.years.map(frequency_factor).filter(|_| of_table.is_some());
         let source = self.table.sources_of(class);
         let on = soil.filter(|_| class.depends_on_soil());
         let on = on.map_or(String::new(), |soil| format!(" on soil {soil:?}"));
         Ok(GroundKind {
-            name: format!("{}{on}", cover.class.trim()),
-            coefficient: cover.coefficient.or(raised),
-            coefficient_from: match (cover.coefficient, of_table) {
-                (Some(_), _) => "given with the cover".to_owned(),
-                (None, Some(c)) if factor > 1.0 => {
+            name: format!("{}{on}", name.trim()),
+            coefficient,
+            coefficient_from: match (of_table, factor) {
+                (Some(c), Some(factor)) if factor > 1.0 => {
                     format!("{} raised by {factor:.2} for the rare storm; {source}", c.get())
                 }
-                (None, Some(_)) => source,
-                (None, None) if class.needs_soil() => "needs a soil group".to_owned(),
-                (None, None) => "the cover table has none".to_owned(),
+                (Some(_), _) => source,
+                (None, _) if class.needs_soil() => "needs a soil group".to_owned(),
+                (None, _) => "the cover table has none".to_owned(),
             },
-            factor: lie
-                .years
-                .map(frequency_factor)
-                .filter(|_| cover.coefficient.is_none() && of_table.is_some()),
-            curve_number: cover.curve_number.or_else(|| class.curve_number(soil)),
+            factor,
+            curve_number: class.curve_number(soil),
             surface: class.surface(lawn()),
             fast: class.is_fast(),
         })

@@ -22,7 +22,7 @@ pub use basis::{DesignBasis, Missing};
 pub use cover_table::{CoverClass, CoverTable, CoverTableError};
 pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, design};
 pub use graphical::{GraphicalBasis, GraphicalPeak};
-pub use ground_kind::{GroundBasis, GroundKind, KnownCover, Lie};
+pub use ground_kind::{GroundBasis, GroundKind, Lie};
 pub use methods::{Citation, methods_used};
 pub use ponds::{PondInStorm, StormLedger, storm_ledger};
 pub use portions::Portion;

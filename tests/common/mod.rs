@@ -8,6 +8,7 @@ pub(crate) mod answer;
 pub(crate) mod bench;
 pub(crate) mod elsewhere;
 pub(crate) mod geojson;
+pub(crate) mod layers;
 pub(crate) mod lots;
 pub(crate) mod raster;
 pub(crate) mod rough;

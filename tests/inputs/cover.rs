@@ -81,6 +81,27 @@ fn each_cover_sheds_by_its_own_figures() {
     );
 }
 
+// Without a class the ground is as unknown as any other, but for the figures that it has.
+#[test]
+fn figures_without_a_class_will_do() {
+    let bench = bench_with(&ridge());
+    let patches = [
+        ([20.0, 40.0, 40.0, 60.0], json!({"coefficient": 0.6, "curve_number": 90})),
+        ([40.0, 40.0, 60.0, 60.0], json!({"coefficient": 0.4})),
+    ];
+    write(&bench, "cover.geojson", &patches);
+    let words = ["--cover", "cover.geojson", "--coefficient", "0.2", "--curve-number", "74"];
+    let answer = run(&bench, &words);
+    close(
+        "flow",
+        answer.number("design.flow_m3_s"),
+        flow(&[(400.0, 0.6), (400.0, 0.4), (400.0, 0.2)]),
+        CLOSE,
+    );
+    close("volume", answer.number("design.volume_m3"), volume(&[(400.0, 90.0), (800.0, 74.0)]), CLOSE);
+    assert!(area_of(&answer, "ground with figures of its own") > 0.0);
+}
+
 #[test]
 fn a_house_takes_its_ground_from_the_cover_below_it() {
     let bench = bench_with(&ridge());
@@ -166,6 +187,6 @@ fn the_remedy_for_a_side_file_names_no_option_of_the_parcels() {
             "geometry": {"type": "LineString", "coordinates": [[-81.0, 43.6], [-81.0, 43.7]]}}]}),
     );
     let run = bench.assess("base.tif", "base.geojson").lot("S").with(&["--buildings", "lines.geojson"]).run();
-    run.refused(3, &["lines.geojson", "give a file of polygons"]);
+    run.refused(3, &["lines.geojson", "--buildings-layer, a layer of polygons"]);
     assert!(!run.stderr.contains("--parcels-layer"), "{}", run.stderr);
 }

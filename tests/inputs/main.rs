@@ -73,6 +73,10 @@ mod contract;
 #[cfg(test)]
 mod cover;
 #[cfg(test)]
+mod cover_raster;
+#[cfg(test)]
+mod downspouts;
+#[cfg(test)]
 mod feet;
 #[cfg(test)]
 mod files;

@@ -81,18 +81,33 @@ pub(crate) struct AssessOptions {
     /// Footprints of buildings (polygons): water goes round them, roofs drain to the lowest ground beside them
     #[arg(long, value_name = "FILE", help_heading = "Ground")]
     pub(crate) buildings: Option<PathBuf>,
-    /// Covers (polygons) with a field class, and where wanted coefficient and curve number (`curve_number`)
+    /// Layer of the buildings' file
+    #[arg(long, value_name = "NAME", help_heading = "Ground")]
+    pub(crate) buildings_layer: Option<String>,
+    /// Downspouts (points) with a field building, the building's id [default: the layer downspouts of the buildings' file]
+    #[arg(long, value_name = "FILE", help_heading = "Ground")]
+    pub(crate) downspouts: Option<PathBuf>,
+    /// Layer of the downspouts' file
+    #[arg(long, value_name = "NAME", help_heading = "Ground")]
+    pub(crate) downspouts_layer: Option<String>,
+    /// Covers: polygons with a field class, or coefficient, or curve number (`curve_number`); or a raster of codes
     #[arg(long, value_name = "FILE", help_heading = "Ground")]
     pub(crate) cover: Option<PathBuf>,
+    /// Layer of the covers' file
+    #[arg(long, value_name = "NAME", help_heading = "Ground")]
+    pub(crate) cover_layer: Option<String>,
     /// Cover of ground that no file says anything of: a class of the cover table
     #[arg(long, value_name = "CLASS", help_heading = "Ground")]
     pub(crate) default_cover: Option<String>,
-    /// Cover table (TOML) that adds to the built-in one or overrides it
+    /// Cover table (TOML) that adds to the built-in one or overrides it, and says what the codes of a raster stand for
     #[arg(long, value_name = "FILE", help_heading = "Ground")]
     pub(crate) cover_table: Option<PathBuf>,
     /// Soils (polygons) with a field group: A, B, C or D
     #[arg(long, value_name = "FILE", help_heading = "Ground")]
     pub(crate) soils: Option<PathBuf>,
+    /// Layer of the soils' file
+    #[arg(long, value_name = "NAME", help_heading = "Ground")]
+    pub(crate) soils_layer: Option<String>,
     /// Soil group of ground that no file says anything of: A, B, C or D
     #[arg(long, value_name = "GROUP", help_heading = "Ground")]
     pub(crate) soil_group: Option<String>,

@@ -10,8 +10,8 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// Options whose values are paths.
-const PATHS: [&str; 8] =
-    ["elevation", "parcels", "buildings", "cover", "cover-table", "soils", "rainfall", "out"];
+const PATHS: [&str; 9] =
+    ["elevation", "parcels", "buildings", "downspouts", "cover", "cover-table", "soils", "rainfall", "out"];
 
 /// Reads a job file.
 pub(crate) fn read(path: &Path) -> Result<AssessOptions, Failure> {
@@ -97,14 +97,23 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
     // One kind of rain wins over another kind in the file.
     let rain_typed = line.intensity.is_some() || line.rainfall.is_some() || line.rain_curve.is_some();
     let lot_typed = line.lot.is_some() || line.lot_at.is_some();
+    // A layer belongs to its file.
+    let layer = |typed: &Option<PathBuf>, line: Option<String>, file: Option<String>| {
+        if typed.is_some() { line } else { line.or(file) }
+    };
     AssessOptions {
         input: merge_input(line.input, file.input),
         lot: if lot_typed { line.lot } else { file.lot },
         lot_at: if lot_typed { line.lot_at } else { file.lot_at },
+        buildings_layer: layer(&line.buildings, line.buildings_layer, file.buildings_layer),
         buildings: line.buildings.or(file.buildings),
+        downspouts_layer: layer(&line.downspouts, line.downspouts_layer, file.downspouts_layer),
+        downspouts: line.downspouts.or(file.downspouts),
+        cover_layer: layer(&line.cover, line.cover_layer, file.cover_layer),
         cover: line.cover.or(file.cover),
         default_cover: line.default_cover.or(file.default_cover),
         cover_table: line.cover_table.or(file.cover_table),
+        soils_layer: layer(&line.soils, line.soils_layer, file.soils_layer),
         soils: line.soils.or(file.soils),
         soil_group: line.soil_group.or(file.soil_group),
         routing: line.routing.or(file.routing),
@@ -133,8 +142,13 @@ fn merge_input(line: InputOptions, file: InputOptions) -> InputOptions {
     let list = |line: Vec<PathBuf>, file: Vec<PathBuf>| if line.is_empty() { file } else { line };
     InputOptions {
         elevation: list(line.elevation, file.elevation),
+        // A layer belongs to its file.
+        parcels_layer: if line.parcels.is_some() {
+            line.parcels_layer
+        } else {
+            line.parcels_layer.or(file.parcels_layer)
+        },
         parcels: line.parcels.or(file.parcels),
-        parcels_layer: line.parcels_layer.or(file.parcels_layer),
         id_field: line.id_field.or(file.id_field),
         elevation_unit: line.elevation_unit.or(file.elevation_unit),
         elevation_crs: line.elevation_crs.or(file.elevation_crs),

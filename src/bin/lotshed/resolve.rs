@@ -4,7 +4,9 @@ use crate::args::{AssessOptions, ElevationUnit, InputOptions, RoutingName, Units
 use crate::failure::Failure;
 use clap::ValueEnum;
 use lotshed::flow::Routing;
-use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, SideOptions, Subject, VerticalUnit};
+use lotshed::input::{
+    AxisOrder, ElevationOptions, ParcelOptions, SideFile, SideOptions, Subject, VerticalUnit,
+};
 use lotshed::output::{RasterFiles, Units};
 use lotshed::pipeline::Settings;
 use lotshed::units::{Area, Grade};
@@ -116,11 +118,7 @@ pub(crate) fn job(options: &AssessOptions) -> Result<Job, Failure> {
         subject,
         settings,
         warnings,
-        side: SideOptions {
-            buildings: options.buildings.clone(),
-            covers: options.cover.clone(),
-            soils: options.soils.clone(),
-        },
+        side: side_options(options)?,
         plain_files: options.cover_table.iter().chain(&options.rainfall).cloned().collect(),
         out,
         rasters: if options.rasters { RasterFiles::With } else { RasterFiles::Without },
@@ -128,6 +126,24 @@ pub(crate) fn job(options: &AssessOptions) -> Result<Job, Failure> {
             UnitsName::Us => Units::Us,
             UnitsName::Si => Units::Si,
         }),
+    })
+}
+
+/// Files that say what ground is covered with.
+fn side_options(options: &AssessOptions) -> Result<SideOptions, Failure> {
+    let file = |name: &str, path: &Option<PathBuf>, layer: &Option<String>| match (path, layer) {
+        (Some(path), layer) => Ok(Some(SideFile { path: path.clone(), layer: layer.clone() })),
+        (None, Some(_)) => Err(Failure::usage(format!("--{name} is missing: --{name}-layer is of its file"))),
+        (None, None) => Ok(None),
+    };
+    if options.downspouts.is_some() && options.buildings.is_none() {
+        return Err(Failure::usage("--buildings is missing: --downspouts belong to buildings".to_owned()));
+    }
+    Ok(SideOptions {
+        buildings: file("buildings", &options.buildings, &options.buildings_layer)?,
+        downspouts: file("downspouts", &options.downspouts, &options.downspouts_layer)?,
+        cover: file("cover", &options.cover, &options.cover_layer)?,
+        soils: file("soils", &options.soils, &options.soils_layer)?,
     })
 }
 
@@ -181,9 +197,14 @@ pub(crate) fn record(options: &AssessOptions, settings: &Settings) -> Value {
         "swap_axes": input.swap_axes,
         "keep_fields": input.keep_fields,
         "buildings": options.buildings,
+        "buildings_layer": options.buildings_layer,
+        "downspouts": options.downspouts,
+        "downspouts_layer": options.downspouts_layer,
         "cover": options.cover,
+        "cover_layer": options.cover_layer,
         "cover_table": options.cover_table,
         "soils": options.soils,
+        "soils_layer": options.soils_layer,
         "rainfall": options.rainfall,
         "analysis": settings,
     })

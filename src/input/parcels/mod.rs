@@ -262,8 +262,9 @@ fn find_subject(
             };
             (0..sorted.parcels.len())
                 .min_by(|&a, &b| distance(&sorted.parcels[a]).total_cmp(&distance(&sorted.parcels[b])))
-                .ok_or_else(|| InputError::NoPolygons {
+                .ok_or_else(|| InputError::NoShapes {
                     path: path.to_owned(),
+                    what: "polygons",
                     tally: "no lot near the raster has an outline that can be used".to_owned(),
                 })
         }

@@ -1,4 +1,4 @@
-//! Finding the one layer of polygons that is meant.
+//! Finding the one layer of polygons (or points) that is meant.
 
 use super::shapefile;
 use crate::crs::CrsDefinition;
@@ -33,7 +33,44 @@ const REFUSED: [(&str, &str); 12] = [
     ("pdf", "PDF"),
 ];
 
-/// The layer that parcels are read from.
+/// What is looked for in a file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Shapes {
+    Polygons,
+    Points,
+}
+
+impl Shapes {
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Polygons => "polygons",
+            Self::Points => "points",
+        }
+    }
+
+    /// Whether a layer declares them, or doesn't say what it holds; nothing where it declares something else.
+    fn held_by(self, declared: &str) -> Option<Holds> {
+        let declares = match self {
+            Self::Polygons => declared.contains("polygon") || declared.contains("surface"),
+            Self::Points => declared.contains("point"),
+        };
+        let open = declared.contains("unknown") || declared.contains("collection");
+        declares.then_some(Holds::Declared).or(open.then_some(Holds::Anything))
+    }
+}
+
+/// Which layer of a file.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Wish<'a> {
+    /// What it holds.
+    pub(crate) shapes: Shapes,
+    /// Its name, where it was typed.
+    pub(crate) name: Option<&'a str>,
+    /// A name that settles it where several layers would do.
+    pub(crate) usual: Option<&'a str>,
+}
+
+/// The layer that is read.
 #[derive(Debug)]
 pub(crate) struct Layer {
     /// The path as typed.
@@ -96,12 +133,17 @@ pub(crate) fn dataset(open: &Path, options: &[String]) -> Result<Dataset, String
     Dataset::open_ex(open, how).map_err(|e| first_failure(&e.to_string()))
 }
 
-/// Finds the layer.
+/// Finds the layer of the parcels.
 pub(crate) fn find(options: &ParcelOptions) -> Result<Warned<Layer>, InputError> {
-    let path = &options.path;
+    let wish = Wish { shapes: Shapes::Polygons, name: options.layer.as_deref(), usual: None };
+    find_layer(&options.path, wish)
+}
+
+/// Finds a layer.
+pub(crate) fn find_layer(path: &Path, wish: Wish<'_>) -> Result<Warned<Layer>, InputError> {
     check_exists(path)?;
     if let Some((_, name)) = REFUSED.iter().find(|(e, _)| *e == ending(path)) {
-        return Err(unreadable(path, format!("{name} is not read as parcels")));
+        return Err(unreadable(path, format!("{name} is not read as {}", wish.shapes.words())));
     }
     let mut warnings = Vec::new();
     let mut layers = Vec::new();
@@ -110,7 +152,7 @@ pub(crate) fn find(options: &ParcelOptions) -> Result<Warned<Layer>, InputError>
     for candidate in candidates(path, &mut warnings)? {
         match dataset(&candidate.open, &candidate.options) {
             Ok(data) => {
-                let found = polygon_layers(&data, &candidate.open, &mut others);
+                let found = layers_of(wish.shapes, &data, &candidate.open, &mut others);
                 layers.push((candidate, data.driver().short_name(), found));
             }
             Err(reason) => failures.push(reason),
@@ -121,7 +163,7 @@ pub(crate) fn find(options: &ParcelOptions) -> Result<Warned<Layer>, InputError>
             failures.into_iter().next().unwrap_or_else(|| "it holds no file of a known format".to_owned());
         return Err(unreadable(path, reason));
     }
-    let (candidate, driver, name) = choose(path, options.layer.as_deref(), layers, &others)?;
+    let (candidate, driver, name) = choose(path, wish, layers, &others)?;
     describe(path, candidate, driver, &name).map(|layer| Warned::new(layer, warnings))
 }
 
@@ -184,15 +226,20 @@ fn geopackage(path: &Path) -> Result<(PathBuf, Option<Copy>), InputError> {
     Ok((copy.clone(), Some(Copy::Folder { _folder: folder })))
 }
 
-/// Whether a layer declares polygons, or doesn't say what it holds.
+/// Whether a layer declares what is looked for, or doesn't say what it holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Holds {
-    Polygons,
+    Declared,
     Anything,
 }
 
-/// The layers that may hold polygons; what the others hold goes to `others`.
-fn polygon_layers(data: &Dataset, file: &Path, others: &mut Vec<String>) -> Vec<(String, String, Holds)> {
+/// The layers that may hold these shapes; what the others hold goes to `others`.
+fn layers_of(
+    shapes: Shapes,
+    data: &Dataset,
+    file: &Path,
+    others: &mut Vec<String>,
+) -> Vec<(String, String, Holds)> {
     use gdal::vector::geometry_type_to_name;
     let stem = file.file_stem().and_then(|s| s.to_str()).unwrap_or_default();
     let mut found = Vec::new();
@@ -203,12 +250,11 @@ fn polygon_layers(data: &Dataset, file: &Path, others: &mut Vec<String>) -> Vec<
         let Some(field) = layer.defn().geom_fields().next() else { continue };
         let kind = geometry_type_to_name(field.field_type());
         let lower = kind.to_ascii_lowercase();
-        if lower.contains("polygon") || lower.contains("surface") {
-            found.push((name, full, Holds::Polygons));
-        } else if lower.contains("unknown") || lower.contains("collection") {
-            found.push((name, full, Holds::Anything));
+        if let Some(holds) = shapes.held_by(&lower) {
+            found.push((name, full, holds));
         } else {
-            let what = ["point", "line"].into_iter().find(|what| lower.contains(what)).unwrap_or(&lower);
+            let what =
+                ["polygon", "point", "line"].into_iter().find(|what| lower.contains(what)).unwrap_or(&lower);
             let count = layer.try_feature_count().unwrap_or(0);
             let plural = if count == 1 { "" } else { "s" };
             others.push(format!("layer {name} has {count} {what}{plural}"));
@@ -219,41 +265,51 @@ fn polygon_layers(data: &Dataset, file: &Path, others: &mut Vec<String>) -> Vec<
 
 type Opened = (Candidate, String, Vec<(String, String, Holds)>);
 
-/// The layer asked for, else the only one that declares polygons, else the only one that may hold them.
+/// The layer asked for, else the only one that declares the shapes, else the only one that may hold them, else that with
+/// the usual name.
 fn choose(
     path: &Path,
-    wanted: Option<&str>,
+    wish: Wish<'_>,
     layers: Vec<Opened>,
     others: &[String],
 ) -> Result<(Candidate, String, String), InputError> {
+    let what = wish.shapes.words();
     let all = || layers.iter().flat_map(|(_, _, found)| found);
-    let declared = all().filter(|(_, _, holds)| *holds == Holds::Polygons).count();
+    let declared = all().filter(|(_, _, holds)| *holds == Holds::Declared).count();
+    let would_do = |holds: Holds| declared == 0 || holds == Holds::Declared;
     let names: Vec<String> = all()
-        .filter(|(_, _, holds)| declared == 0 || *holds == Holds::Polygons)
+        .filter(|(_, _, holds)| would_do(*holds))
         .map(|(name, full, _)| if layers.len() > 1 { full.clone() } else { name.clone() })
         .collect();
-    let unclear = |reason: String| InputError::Layer { path: path.to_owned(), reason, layers: names.clone() };
+    let unclear =
+        |reason: String| InputError::Layer { path: path.to_owned(), what, reason, layers: names.clone() };
     if names.is_empty() {
         let tally =
             if others.is_empty() { "it has no layer with shapes".to_owned() } else { others.join(", ") };
-        return Err(InputError::NoPolygons { path: path.to_owned(), tally });
+        return Err(InputError::NoShapes { path: path.to_owned(), what, tally });
     }
-    let matches = |(name, full, holds): &&(String, String, Holds)| match wanted {
-        Some(wanted) => wanted == name || wanted == full,
-        None => declared == 0 || *holds == Holds::Polygons,
+    let is_called =
+        |(name, full, _): &(String, String, Holds), wanted: &str| wanted == name || wanted == full;
+    let usual = wish.usual.filter(|usual| {
+        names.len() > 1 && all().filter(|layer| would_do(layer.2) && is_called(layer, usual)).count() == 1
+    });
+    let matches = |layer: &&(String, String, Holds)| match wish.name.or(usual) {
+        Some(wanted) => is_called(layer, wanted),
+        None => would_do(layer.2),
     };
     let found = all().filter(matches).count();
-    match (found, wanted) {
+    match (found, wish.name) {
         (1, _) => {}
-        (0, Some(wanted)) => return Err(unclear(format!("it has no layer of polygons named \"{wanted}\""))),
+        (0, Some(wanted)) => return Err(unclear(format!("it has no layer of {what} named \"{wanted}\""))),
         (_, Some(wanted)) => return Err(unclear(format!("several files have a layer named \"{wanted}\""))),
-        (_, None) => return Err(unclear(format!("it has {found} layers of polygons"))),
+        (_, None) => return Err(unclear(format!("it has {found} layers of {what}"))),
     }
     let chosen = layers.into_iter().find_map(|(candidate, driver, found)| {
         let name = found.iter().find(matches).map(|(name, _, _)| name.clone())?;
         Some((candidate, driver, name))
     });
-    chosen.ok_or_else(|| InputError::NoPolygons { path: path.to_owned(), tally: "it is empty".to_owned() })
+    let tally = "it is empty".to_owned();
+    chosen.ok_or_else(|| InputError::NoShapes { path: path.to_owned(), what, tally })
 }
 
 fn describe(path: &Path, candidate: Candidate, driver: String, name: &str) -> Result<Layer, InputError> {

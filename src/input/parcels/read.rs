@@ -56,7 +56,7 @@ pub(crate) fn read(
     let mut skipped = BTreeMap::new();
     let (items, mut warnings) = features(layer, options, &keys, &keep, near, &mut skipped)?;
     if items.is_empty() {
-        return Err(InputError::NoPolygons { path: layer.path.clone(), tally: tally(&skipped) });
+        return Err(no_polygons(layer, &skipped));
     }
     if !skipped.is_empty() {
         warnings.push(Warning::new(
@@ -99,7 +99,7 @@ pub(crate) fn read_plain(
     let mut skipped = BTreeMap::new();
     let (items, mut warnings) = features(layer, options, &[], &keep, near, &mut skipped)?;
     if items.is_empty() {
-        return Err(InputError::NoPolygons { path: layer.path.clone(), tally: tally(&skipped) });
+        return Err(no_polygons(layer, &skipped));
     }
     if !skipped.is_empty() {
         warnings.push(Warning::new(
@@ -115,6 +115,10 @@ pub(crate) fn read_plain(
         bounds: item.bounds,
     });
     Ok(Warned::new(lots.collect(), warnings))
+}
+
+fn no_polygons(layer: &Layer, skipped: &Skipped) -> InputError {
+    InputError::NoShapes { path: layer.path.clone(), what: "polygons", tally: tally(skipped) }
 }
 
 /// Counts of features that are no lots.
@@ -267,7 +271,7 @@ fn features(
 }
 
 /// A field as text. Whole numbers in fields of real numbers lose their zeros: `29148`, not `29148.000000`.
-fn text(feature: &Feature<'_>, index: usize) -> Option<String> {
+pub(crate) fn text(feature: &Feature<'_>, index: usize) -> Option<String> {
     // A field that isn't there reads as empty text, but as the number 0.
     let plain = feature.field_as_string(index).ok().flatten().filter(|text| !text.is_empty())?;
     match feature.field(index) {

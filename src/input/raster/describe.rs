@@ -92,16 +92,10 @@ pub(crate) fn describe(path: &Path) -> Result<Warned<Tile>, InputError> {
     let mut warnings = Vec::new();
     let band = elevation_band(path, &dataset, &mut warnings)?;
     let (cols, rows) = dataset.raster_size();
-    let crs = match dataset.spatial_ref() {
-        Ok(reference) => Some(
-            CrsDefinition::from_reference(&reference)
-                .map_err(|source| InputError::crs(path, InputKind::Elevation, source))?,
-        ),
-        Err(_) => None,
-    };
+    let crs = crs_of(path, &dataset)?;
     // Some of what the library remarks comes up only when the system is asked for.
     warnings.extend(opening_notes(path, crs.as_ref()));
-    let affine = affine(path, &dataset, crs.as_ref())?;
+    let affine = affine_of(path, &dataset, crs.as_ref())?;
     let flags = band.mask_flags().map_err(|e| unreadable(path, &e.to_string()))?;
     let masked = !flags.is_all_valid() && !flags.is_nodata() && (flags.is_per_dataset() || flags.is_alpha());
     Ok(Warned::new(
@@ -166,7 +160,19 @@ fn elevation_band<'d>(
     Ok(band)
 }
 
-fn affine(path: &Path, dataset: &Dataset, crs: Option<&CrsDefinition>) -> Result<[f64; 6], InputError> {
+/// The coordinate system that a raster declares.
+pub(crate) fn crs_of(path: &Path, dataset: &Dataset) -> Result<Option<CrsDefinition>, InputError> {
+    let Ok(reference) = dataset.spatial_ref() else { return Ok(None) };
+    let crs = CrsDefinition::from_reference(&reference);
+    crs.map(Some).map_err(|source| InputError::crs(path, InputKind::Elevation, source))
+}
+
+/// From a raster's columns and rows to map coordinates.
+pub(crate) fn affine_of(
+    path: &Path,
+    dataset: &Dataset,
+    crs: Option<&CrsDefinition>,
+) -> Result<[f64; 6], InputError> {
     let none = |reason: &str| InputError::NoGeoreference { path: path.to_owned(), reason: reason.to_owned() };
     let found = dataset.geo_transform().ok();
     take_messages();
