@@ -2,9 +2,9 @@
 
 use super::cover_table::{CoverTable, CoverTableError};
 use super::travel::Surface;
-use crate::formula::frequency_factor::{frequency_factor, raised};
+use crate::formula::frequency_factor::{Raised, raised};
 use crate::formula::shallow_flow::ShallowFlow;
-use crate::units::{CurveNumber, ReturnPeriod, RunoffCoefficient, SheetRoughness, SoilGroup};
+use crate::units::{CurveNumber, Retardance, ReturnPeriod, RunoffCoefficient, SheetRoughness, SoilGroup};
 use serde::Serialize;
 
 /// One kind of ground: a cover on a soil.
@@ -104,18 +104,21 @@ impl GroundBasis {
         let Some(cover) = cover.or(default.as_ref()) else { return Ok(self.bare_kind()) };
         let class = self.table.class(&cover.class)?;
         let of_table = class.coefficient(lie.grade, soil);
-        let raised = of_table.map(|c| lie.years.map_or(c, |years| raised(c, years)));
-        let factor = lie.years.map_or(1.0, frequency_factor);
+        let for_storm = of_table.map(|c| {
+            let plain = Raised { coefficient: c, factor: 1.0, capped: false };
+            lie.years.map_or(plain, |years| raised(c, years))
+        });
         let source = self.table.sources_of(class);
         let on = soil.filter(|_| class.depends_on_soil());
         let on = on.map_or(String::new(), |soil| format!(" on soil {soil:?}"));
         Ok(GroundKind {
             name: format!("{}{on}", cover.class.trim()),
-            coefficient: cover.coefficient.or(raised),
-            coefficient_from: match (cover.coefficient, of_table) {
+            coefficient: cover.coefficient.or(for_storm.map(|raised| raised.coefficient)),
+            coefficient_from: match (cover.coefficient, of_table.zip(for_storm)) {
                 (Some(_), _) => "given with the cover".to_owned(),
-                (None, Some(c)) if factor > 1.0 => {
-                    format!("{} raised by {factor:.2} for the rare storm; {source}", c.get())
+                (None, Some((c, Raised { factor, capped, .. }))) if factor > 1.0 => {
+                    let cap = if capped { ", capped at 1" } else { "" };
+                    format!("{} raised by {factor:.2} for the rare storm{cap}; {source}", c.get())
                 }
                 (None, Some(_)) => source,
                 (None, None) if class.needs_soil() => "needs a soil group".to_owned(),
@@ -147,6 +150,39 @@ fn lawn() -> Surface {
     Surface {
         sheet: SheetRoughness::new(0.24).expect("0.24 is a roughness"),
         shallow: ShallowFlow::ShortGrassPasture,
-        retardance: 0.4,
+        retardance: Retardance::new(0.4).expect("0.4 is a retardance"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    fn kind(class: &str, years: Option<f64>) -> GroundKind {
+        let cover = KnownCover { class: class.to_owned(), coefficient: None, curve_number: None };
+        let lie = Lie { grade: 0.03, years: years.map(|t| ReturnPeriod::new(t).unwrap()) };
+        GroundBasis::default().kind(Some(&cover), Some(SoilGroup::C), lie).unwrap()
+    }
+
+    // The table's 0.21 and 0.85 by 1.25 for 100 years: 0.2625 and 1.0625.
+    #[test]
+    fn a_rare_storm_raises_the_coefficient_and_says_so() {
+        let lawn = kind("lawn-good", Some(100.0));
+        assert_relative_eq!(lawn.coefficient.unwrap().get(), 0.2625, epsilon = 1e-12);
+        assert!(lawn.coefficient_from.starts_with("0.21 raised by 1.25 for the rare storm; "), "{lawn:?}");
+        let roof = kind("roof", Some(100.0));
+        assert_relative_eq!(roof.coefficient.unwrap().get(), 1.0);
+        let said = "0.85 raised by 1.25 for the rare storm, capped at 1; ";
+        assert!(roof.coefficient_from.starts_with(said), "{roof:?}");
+    }
+
+    #[test]
+    fn a_usual_storm_or_one_of_which_nothing_is_known_raises_nothing() {
+        for years in [None, Some(10.0)] {
+            let roof = kind("roof", years);
+            assert_relative_eq!(roof.coefficient.unwrap().get(), 0.85);
+            assert!(!roof.coefficient_from.contains("raised"), "{roof:?}");
+        }
     }
 }

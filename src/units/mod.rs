@@ -11,8 +11,8 @@ mod parse;
 mod quantity;
 
 pub use parameter::{
-    CurveNumber, Grade, ManningN, OutOfRange, ReturnPeriod, RunoffCoefficient, Share, SheetRoughness,
-    SoilGroup,
+    CurveNumber, Grade, ManningN, OutOfRange, Retardance, ReturnPeriod, RunoffCoefficient, Share,
+    SheetRoughness, SoilGroup,
 };
 pub use parse::UnitParseError;
 pub use quantity::{Area, Flow, Length, RainIntensity, Time, Velocity, Volume};
