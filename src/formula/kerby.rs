@@ -14,8 +14,8 @@ pub const fn longest() -> Length {
 /// t = 0.828 (L N)^0.467 S^-0.235, in min and ft, with the retardance N of the ground.
 ///
 /// # Units
-/// In metres the source prints the constant 1.44, rounded: its times lie 0.15 % below those of the foot form, which is the
-/// original and ours.
+/// In metres the source prints the constant 1.44, rounded: its times lie 0.15 % below those of the foot form, by which
+/// the source works its example, and which is ours.
 ///
 /// # Source
 /// Roussel and others, Time-Parameter Estimation for Applicable Texas Watersheds, TxDOT research report 0-4696-2 (2005),

@@ -8,8 +8,8 @@ use crate::units::{Grade, Length, Time};
 /// t = 0.0078 L^0.77 S^-0.385, in min and ft.
 ///
 /// # Units
-/// In metres the source prints the constant 0.0195, rounded: its times lie 0.15 % above those of the foot form, which is the
-/// original and ours.
+/// In metres the source prints the constant 0.0195, rounded: its times lie 0.15 % above those of the foot form, by which
+/// the source works its example, and which is ours.
 ///
 /// # Source
 /// Roussel and others, Time-Parameter Estimation for Applicable Texas Watersheds, TxDOT research report 0-4696-2 (2005).
