@@ -9,6 +9,15 @@ use crate::units::{Area, CurveNumber, Length, OutOfRange};
 ///
 /// # Source
 /// USDA SCS, Urban Hydrology for Small Watersheds, Technical Release 55 (1986), equation 2-4.
+///
+/// # Example
+/// ```
+/// use lotshed::formula::curve_number::retention;
+/// use lotshed::units::CurveNumber;
+/// // CN 80: 1000 / 80 - 10 = 2.5 in.
+/// let s = retention(CurveNumber::new(80.0).unwrap());
+/// assert!((s.as_in() - 2.5).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn retention(number: CurveNumber) -> Length {
     Length::from_in(1000.0 / number.get() - 10.0)
@@ -21,6 +30,15 @@ pub fn retention(number: CurveNumber) -> Length {
 ///
 /// # Source
 /// TR-55 (1986), equation 2-2.
+///
+/// # Example
+/// ```
+/// use lotshed::formula::curve_number::initial_abstraction;
+/// use lotshed::units::CurveNumber;
+/// // CN 80: 0.2 x 2.5 in = 0.5 in.
+/// let ia = initial_abstraction(CurveNumber::new(80.0).unwrap());
+/// assert!((ia.as_in() - 0.5).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn initial_abstraction(number: CurveNumber) -> Length {
     retention(number) * 0.2
@@ -51,6 +69,15 @@ pub const LEAST_NUMBER: f64 = 40.0;
 ///
 /// # Valid range
 /// Less accurate below [`least_runoff`]; not meant for curve numbers below [`LEAST_NUMBER`].
+///
+/// # Example
+/// ```
+/// use lotshed::formula::curve_number::runoff_depth;
+/// use lotshed::units::{CurveNumber, Length};
+/// // 3 in on CN 80 (S = 2.5 in): (3 - 0.5)^2 / (3 + 2) = 1.25 in.
+/// let q = runoff_depth(Length::from_in(3.0), CurveNumber::new(80.0).unwrap());
+/// assert!((q.as_in() - 1.25).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn runoff_depth(rain: Length, number: CurveNumber) -> Length {
     let (p, s) = (rain.as_m(), retention(number).as_m());
@@ -103,6 +130,15 @@ pub fn number_of_runoff(rain: Length, runoff: Length) -> Result<CurveNumber, Out
 ///
 /// # Errors
 /// [`OutOfRange`] for a share outside 0 to 1.
+///
+/// # Example
+/// ```
+/// use lotshed::formula::curve_number::composite;
+/// use lotshed::units::CurveNumber;
+/// // 61 with 20 % impervious: 61 + 0.2 x 37 = 68.4 (NEH, example 9-1).
+/// let number = composite(CurveNumber::new(61.0).unwrap(), 0.2, 0.0).unwrap();
+/// assert!((number.get() - 68.4).abs() < 1e-9);
+/// ```
 pub fn composite(
     pervious: CurveNumber,
     impervious: f64,
@@ -128,6 +164,16 @@ const LEAST_CONNECTED: f64 = 0.3;
 /// # Source
 /// TR-55 (1986), examples 2-1 to 2-4. Where covers differ widely, weight the runoff instead: NEH Part 630, chapter 10,
 /// example 10-5.
+///
+/// # Example
+/// ```
+/// use lotshed::formula::curve_number::weighted;
+/// use lotshed::units::{Area, CurveNumber};
+/// // 30 acres of 61 and 70 acres of 74: 7010 / 100 = 70.1 (the book, example 2-1).
+/// let parts = [(61.0, 30.0), (74.0, 70.0)]
+///     .map(|(number, acres)| (CurveNumber::new(number).unwrap(), Area::from_acres(acres)));
+/// assert!((weighted(&parts).unwrap().get() - 70.1).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn weighted(parts: &[(CurveNumber, Area)]) -> Option<CurveNumber> {
     if parts.iter().any(|(_, area)| area.as_m2() < 0.0) {
@@ -143,6 +189,11 @@ pub fn weighted(parts: &[(CurveNumber, Area)]) -> Option<CurveNumber> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    fn runoff_in(rain_in: f64, number: f64) -> f64 {
+        runoff_depth(Length::from_in(rain_in), CurveNumber::new(number).unwrap()).as_in()
+    }
 
     #[test]
     fn without_area_there_is_no_mean() {
@@ -151,5 +202,54 @@ mod tests {
         assert_eq!(weighted(&[(number, Area::ZERO)]), None);
         assert_eq!(weighted(&[(number, Area::from_m2(3.0))]), Some(number));
         assert_eq!(weighted(&[(number, Area::from_m2(-3.0))]), None);
+    }
+
+    proptest! {
+        #[test]
+        fn more_rain_or_a_higher_number_never_sheds_less(
+            rain in 0.0..20.0f64, number in 30.0..100.0f64, more in 1.0..2.0f64, higher in 0.0..1.0f64,
+        ) {
+            let base = runoff_in(rain, number);
+            prop_assert!(base >= 0.0 && base <= rain * (1.0 + 1e-12));
+            prop_assert!(runoff_in(rain * more, number) >= base * (1.0 - 1e-12));
+            prop_assert!(runoff_in(rain, number + higher * (100.0 - number)) >= base * (1.0 - 1e-12));
+            // Of more rain no more can run off than has fallen more.
+            prop_assert!(runoff_in(rain * more, number) - base <= rain * (more - 1.0) + 1e-12 * rain);
+        }
+
+        #[test]
+        fn ground_that_sheds_all_sheds_the_rain(rain in 0.0..20.0f64) {
+            prop_assert!((runoff_in(rain, 100.0) - rain).abs() <= 1e-12 * rain);
+        }
+
+        #[test]
+        fn more_paving_never_lowers_the_number_and_grass_between_never_raises_it(
+            grass in 30.0..98.0f64, paved in 0.0..1.0f64, more in 0.0..1.0f64, aside in 0.0..1.0f64,
+        ) {
+            let of = |paved: f64, aside: f64| {
+                composite(CurveNumber::new(grass).unwrap(), paved, aside).unwrap().get()
+            };
+            let base = of(paved, aside);
+            prop_assert!(base >= grass && base <= IMPERVIOUS + 1e-9);
+            prop_assert!(of(paved + more * (1.0 - paved), aside) >= base - 1e-9);
+            prop_assert!(of(paved, 0.0) >= base - 1e-9);
+        }
+
+        #[test]
+        fn a_mean_lies_among_its_parts_and_cares_for_areas_only_as_shares(
+            parts in proptest::collection::vec((30.0..100.0f64, 0.1..1e4f64), 1..6), scale in 0.01..100.0f64,
+        ) {
+            let mean = |scale: f64| {
+                let parts: Vec<(CurveNumber, Area)> = parts
+                    .iter()
+                    .map(|&(number, m2)| (CurveNumber::new(number).unwrap(), Area::from_m2(scale * m2)))
+                    .collect();
+                weighted(&parts).unwrap().get()
+            };
+            let least = parts.iter().map(|part| part.0).fold(100.0, f64::min);
+            let most = parts.iter().map(|part| part.0).fold(0.0, f64::max);
+            prop_assert!(mean(1.0) >= least - 1e-9 && mean(1.0) <= most + 1e-9);
+            prop_assert!((mean(1.0) - mean(scale)).abs() < 1e-9);
+        }
     }
 }

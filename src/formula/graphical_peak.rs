@@ -118,6 +118,14 @@ impl RainfallType {
     ///
     /// # Source
     /// TR-55 (1986), table F-1; straight between rows: FHWA HDS-2 (2002), example 5.4.
+    ///
+    /// # Example
+    /// ```
+    /// use lotshed::formula::graphical_peak::RainfallType;
+    /// // Type II at 0.12: C0 = 2.5444, C1 = -0.61587, C2 = -0.15928 (HDS-2, example 5.4).
+    /// let [c0, c1, c2] = RainfallType::Ii.coefficients(0.12);
+    /// assert!((c0 - 2.5444).abs() < 5e-5 && (c1 + 0.61587).abs() < 1e-5 && (c2 + 0.15928).abs() < 1e-5);
+    /// ```
     #[must_use]
     pub fn coefficients(self, ia_over_p: f64) -> [f64; 3] {
         let rows = self.rows();
@@ -143,6 +151,15 @@ fn between<T>(rows: &[(f64, T)], value: f64) -> (usize, usize, f64) {
 ///
 /// # Source
 /// TR-55 (1986), chapter 4 and appendix F.
+///
+/// # Example
+/// ```
+/// use lotshed::formula::graphical_peak::{RainfallType, unit_peak_csm_in};
+/// use lotshed::units::Time;
+/// // At 1 h the logarithms are 0: type II at Ia/P 0.1 gives 10^2.55323 = 357.5.
+/// let unit = unit_peak_csm_in(RainfallType::Ii, 0.1, Time::from_h(1.0));
+/// assert!((unit - 357.5).abs() < 0.05);
+/// ```
 #[must_use]
 pub fn unit_peak_csm_in(rain: RainfallType, ia_over_p: f64, time: Time) -> f64 {
     let rows = rain.rows();
@@ -156,6 +173,15 @@ pub fn unit_peak_csm_in(rain: RainfallType, ia_over_p: f64, time: Time) -> f64 {
 ///
 /// # Source
 /// TR-55 (1986), table 4-2.
+///
+/// # Example
+/// ```
+/// use lotshed::formula::graphical_peak::pond_factor;
+/// use lotshed::units::PondShare;
+/// // 1 % of ponds: 0.87, and 2 %, halfway to 0.75 at 3 %: 0.81.
+/// assert!((pond_factor(PondShare::new(0.01).unwrap()) - 0.87).abs() < 1e-9);
+/// assert!((pond_factor(PondShare::new(0.02).unwrap()) - 0.81).abs() < 1e-9);
+/// ```
 #[must_use]
 pub fn pond_factor(ponds: PondShare) -> f64 {
     let (low, high, part) = between(&PONDS, 100.0 * ponds.get());
@@ -176,6 +202,16 @@ pub fn pond_factor(ponds: PondShare) -> f64 {
 ///
 /// # Errors
 /// [`OutOfRange`] for a time, a curve number or a depth outside these.
+///
+/// # Example
+/// ```
+/// use lotshed::formula::graphical_peak::{RainfallType, peak};
+/// use lotshed::units::{Area, CurveNumber, Length, PondShare, Time};
+/// // 250 acres, CN 75, 1.53 h, 6 in, no ponds: 345 cfs, its unit peak read off a chart (the book, example 4-1).
+/// let (number, area) = (CurveNumber::new(75.0).unwrap(), Area::from_acres(250.0));
+/// let flow = peak(RainfallType::Ii, Length::from_in(6.0), number, area, Time::from_h(1.53), PondShare::NONE).unwrap();
+/// assert!((flow.as_ft3_per_s() - 345.0).abs() < 3.45);
+/// ```
 pub fn peak(
     rain: RainfallType,
     depth: Length,
@@ -200,4 +236,51 @@ pub fn peak(
     let runoff_in = runoff_depth(depth, number).as_in();
     let unit = unit_peak_csm_in(rain, ratio, time);
     Ok(Flow::from_ft3_per_s(unit * square_miles * runoff_in * pond_factor(ponds)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const TYPES: [RainfallType; 4] = [RainfallType::I, RainfallType::Ia, RainfallType::Ii, RainfallType::Iii];
+
+    fn peak_m3_s(rain: RainfallType, inches: f64, number: f64, acres: f64, hours: f64, ponds: f64) -> f64 {
+        let (depth, number) = (Length::from_in(inches), CurveNumber::new(number).unwrap());
+        let ponds = PondShare::new(ponds).unwrap();
+        peak(rain, depth, number, Area::from_acres(acres), Time::from_h(hours), ponds).unwrap().as_m3_per_s()
+    }
+
+    proptest! {
+        #[test]
+        fn more_rain_a_higher_number_or_more_area_never_lowers_the_peak(
+            kind in 0..4_usize, inches in 0.5..12.0f64, number in 40.0..98.0f64, acres in 1.0..2000.0f64,
+            hours in 0.1..5.0f64, ponds in 0.0..0.05f64, more in 1.0..2.0f64, part in 0.0..1.0f64,
+        ) {
+            let rain = TYPES[kind];
+            let base = peak_m3_s(rain, inches, number, acres, hours, ponds);
+            let near = base * (1.0 - 1e-9);
+            prop_assert!(peak_m3_s(rain, inches * more, number, acres, hours, ponds) >= near);
+            prop_assert!(peak_m3_s(rain, inches, number + part * (98.0 - number), acres, hours, ponds) >= near);
+            let twice = peak_m3_s(rain, inches, number, 2.0 * acres, hours, ponds);
+            prop_assert!((twice - 2.0 * base).abs() <= 1e-9 * base);
+            prop_assert!(peak_m3_s(rain, inches, number, acres, hours, part * ponds) >= near);
+            prop_assert!(base >= peak_m3_s(rain, inches, number, acres, hours * more, ponds) * (1.0 - 1e-9));
+        }
+
+        // An inch from a square mile in one hour is 640 x 43 560 / 12 / 3600 = 645.3 cubic feet per second.
+        #[test]
+        fn a_peak_lies_between_the_runoff_spread_over_the_day_and_that_shed_within_the_time_of_concentration(
+            kind in 0..4_usize, ratio in 0.0..1.0f64, hours in 0.1..10.0f64,
+        ) {
+            let unit = unit_peak_csm_in(TYPES[kind], ratio, Time::from_h(hours));
+            prop_assert!(unit > 645.3 / 24.0 && unit < 645.3 / hours);
+        }
+
+        #[test]
+        fn ponds_take_off_between_nothing_and_the_last_row(share in 0.0..0.05f64) {
+            let factor = pond_factor(PondShare::new(share).unwrap());
+            prop_assert!((0.72 - 1e-12..=1.0).contains(&factor));
+        }
+    }
 }

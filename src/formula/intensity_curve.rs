@@ -17,6 +17,15 @@ pub enum CurveUnit {
 ///
 /// # Invariants
 /// a and c are above 0, b is 0 or more: intensities fall with duration.
+///
+/// # Example
+/// ```
+/// use lotshed::formula::intensity_curve::IntensityCurve;
+/// use lotshed::units::Time;
+/// // 100 / (10 + 15)^0.5 = 100 / 5 = 20 mm/h at 10 minutes.
+/// let curve: IntensityCurve = "100/(t+15)^0.5 mm/h".parse().unwrap();
+/// assert!((curve.intensity(Time::from_min(10.0)).as_mm_per_h() - 20.0).abs() < 1e-9);
+/// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct IntensityCurve {
     a: f64,
@@ -129,6 +138,7 @@ impl std::str::FromStr for IntensityCurve {
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
+    use proptest::prelude::*;
 
     // 56.6 / (17 + 8.6)^0.823 = 3.925 in/h: course note of Texas Tech University, CE 3354 (printed 3.92).
     #[test]
@@ -148,5 +158,41 @@ mod tests {
         }
         let falling = "1/(t+8)^-0.5 in/h".parse::<IntensityCurve>().unwrap_err();
         assert!(matches!(falling, CurveParseError::OutOfRange(_)));
+    }
+
+    const UNITS: [CurveUnit; 3] = [CurveUnit::InPerHAndMin, CurveUnit::MmPerHAndMin, CurveUnit::MmPerHAndH];
+
+    proptest! {
+        #[test]
+        fn longer_rain_is_weaker_and_rarer_rain_is_stronger(
+            a in 0.1..5000.0f64, b in 0.0..60.0f64, c in 0.05..1.5f64, unit in 0..3_usize,
+            minutes in 1.0..1440.0f64, more in 1.0..4.0f64,
+        ) {
+            let of = |a: f64, minutes: f64| {
+                let curve = IntensityCurve::new(a, b, c, UNITS[unit]).unwrap();
+                curve.intensity(Time::from_min(minutes))
+            };
+            let base = of(a, minutes);
+            prop_assert!(base.as_m_per_s() > 0.0);
+            prop_assert!(of(a, minutes * more).as_m_per_s() <= base.as_m_per_s() * (1.0 + 1e-12));
+            prop_assert!(of(a * more, minutes).as_m_per_s() >= base.as_m_per_s() * (1.0 - 1e-12));
+            if c <= 1.0 {
+                let depth = |minutes: f64| (of(a, minutes) * Time::from_min(minutes)).as_m();
+                prop_assert!(depth(minutes * more) >= depth(minutes) * (1.0 - 1e-12));
+            }
+        }
+
+        #[test]
+        fn a_curve_comes_back_from_its_words(
+            a in 1e-6..1e6f64, b in 0.0..1e3f64, c in 1e-6..2.0f64, unit in 0..3_usize,
+        ) {
+            let curve = IntensityCurve::new(a, b, c, UNITS[unit]).unwrap();
+            prop_assert_eq!(curve.words().parse::<IntensityCurve>(), Ok(curve));
+        }
+
+        #[test]
+        fn any_text_is_read_or_refused(text in "[-0-9./(t+)^ inmh,e]{0,40}") {
+            let _ = text.parse::<IntensityCurve>();
+        }
     }
 }

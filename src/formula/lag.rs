@@ -25,6 +25,16 @@ pub const NUMBERS: [f64; 2] = [50.0, 95.0];
 ///
 /// # Valid range
 /// Curve numbers in the range of [`NUMBERS`].
+///
+/// # Example
+/// ```
+/// use lotshed::formula::lag::time_of_concentration;
+/// use lotshed::units::{CurveNumber, Grade, Length};
+/// // 3865 ft at 4.79 %, CN 63: 1.14 h (the handbook, section 630.1504).
+/// let number = CurveNumber::new(63.0).unwrap();
+/// let t = time_of_concentration(Length::from_ft(3865.0), number, Grade::new(0.0479).unwrap());
+/// assert!((t.as_h() - 1.14).abs() < 0.005);
+/// ```
 #[must_use]
 pub fn time_of_concentration(length: Length, number: CurveNumber, land_grade: Grade) -> Time {
     let (l_ft, s_in, y_percent) = (length.as_ft(), retention(number).as_in(), 100.0 * land_grade.get());

@@ -2,14 +2,15 @@
 
 use super::travel::Surface;
 use crate::formula::shallow_flow::ShallowFlow;
-use crate::units::{CurveNumber, RunoffCoefficient, SheetRoughness, SoilGroup};
+use crate::units::{CurveNumber, Retardance, RunoffCoefficient, SheetRoughness, SoilGroup};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
 /// The table that comes with the program.
 const BUILT_IN: &str = include_str!("covers.toml");
-/// Falls at which the coefficient of grassed ground changes.
+/// Falls between which the middle coefficient of grassed ground counts, both included: the source's rows are "flat, below
+/// 2 %", "2 to 7 %" and "steep, above 7 %".
 const SLOPES: [f64; 2] = [0.02, 0.07];
 
 /// A cover table that can't be used.
@@ -92,7 +93,7 @@ pub struct CoverClass {
     curve_number: Option<[CurveNumber; 4]>,
     sheet_n: Option<SheetRoughness>,
     shallow: Option<ShallowFlow>,
-    retardance: Option<SheetRoughness>,
+    retardance: Option<Retardance>,
     #[serde(default)]
     from: Vec<String>,
 }
@@ -240,7 +241,7 @@ impl CoverClass {
             Coefficient::One(coefficient) => return Some(coefficient),
             Coefficient::BySoil(by_soil) => by_soil,
         };
-        let slope = SLOPES.iter().filter(|&&limit| grade >= limit).count();
+        let slope = usize::from(grade >= SLOPES[0]) + usize::from(grade > SLOPES[1]);
         match soil? {
             SoilGroup::A | SoilGroup::B => Some(by_soil.sandy[slope]),
             SoilGroup::C | SoilGroup::D => Some(by_soil.heavy[slope]),
@@ -283,7 +284,7 @@ impl CoverClass {
         Surface {
             sheet: self.sheet_n.unwrap_or(rest.sheet),
             shallow: self.shallow.unwrap_or(rest.shallow),
-            retardance: self.retardance.map_or(rest.retardance, SheetRoughness::get),
+            retardance: self.retardance.unwrap_or(rest.retardance),
         }
     }
 
@@ -327,6 +328,8 @@ mod tests {
         let c = |grade, soil| lawn.coefficient(grade, soil).map(RunoffCoefficient::get);
         assert_eq!(c(0.019, Some(SoilGroup::B)), Some(0.07));
         assert_eq!(c(0.02, Some(SoilGroup::D)), Some(0.21));
+        assert_eq!(c(0.07, Some(SoilGroup::D)), Some(0.21));
+        assert_eq!(c(0.070_01, Some(SoilGroup::D)), Some(0.30));
         assert_eq!(c(0.2, Some(SoilGroup::C)), Some(0.30));
         assert_eq!(c(0.01, None), None);
         assert!(lawn.needs_soil());

@@ -2,10 +2,10 @@
 
 use super::cover_table::{CoverTable, CoverTableError};
 use super::travel::Surface;
-use crate::formula::frequency_factor::{frequency_factor, raised};
+use crate::formula::frequency_factor::{Raised, raised};
 use crate::formula::shallow_flow::ShallowFlow;
 use crate::input::StatedCover;
-use crate::units::{CurveNumber, ReturnPeriod, RunoffCoefficient, SheetRoughness, SoilGroup};
+use crate::units::{CurveNumber, Retardance, ReturnPeriod, RunoffCoefficient, SheetRoughness, SoilGroup};
 use serde::Serialize;
 
 /// One kind of ground: a cover on a soil.
@@ -111,23 +111,23 @@ impl GroundBasis {
     fn of_class(&self, name: &str, soil: Option<SoilGroup>, lie: Lie) -> Result<GroundKind, CoverTableError> {
         let class = self.table.class(name)?;
         let of_table = class.coefficient(lie.grade, soil);
-        let coefficient = of_table.map(|c| lie.years.map_or(c, |years| raised(c, years)));
-        let factor = lie.years.map(frequency_factor).filter(|_| of_table.is_some());
+        let for_storm = of_table.zip(lie.years).map(|(c, years)| raised(c, years));
         let source = self.table.sources_of(class);
         let on = soil.filter(|_| class.depends_on_soil());
         let on = on.map_or(String::new(), |soil| format!(" on soil {soil:?}"));
         Ok(GroundKind {
             name: format!("{}{on}", name.trim()),
-            coefficient,
-            coefficient_from: match (of_table, factor) {
-                (Some(c), Some(factor)) if factor > 1.0 => {
-                    format!("{} raised by {factor:.2} for the rare storm; {source}", c.get())
+            coefficient: for_storm.map(|raised| raised.coefficient).or(of_table),
+            coefficient_from: match (of_table, for_storm) {
+                (Some(c), Some(Raised { factor, capped, .. })) if factor > 1.0 => {
+                    let cap = if capped { ", capped at 1" } else { "" };
+                    format!("{} raised by {factor:.2} for the rare storm{cap}; {source}", c.get())
                 }
                 (Some(_), _) => source,
                 (None, _) if class.needs_soil() => "needs a soil group".to_owned(),
                 (None, _) => "the cover table has none".to_owned(),
             },
-            factor,
+            factor: for_storm.map(|raised| raised.factor),
             curve_number: class.curve_number(soil),
             surface: class.surface(lawn()),
             fast: class.is_fast(),
@@ -155,6 +155,39 @@ fn lawn() -> Surface {
     Surface {
         sheet: SheetRoughness::new(0.24).expect("0.24 is a roughness"),
         shallow: ShallowFlow::ShortGrassPasture,
-        retardance: 0.4,
+        retardance: Retardance::new(0.4).expect("0.4 is a retardance"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    fn kind(class: &str, years: Option<f64>) -> GroundKind {
+        let cover = StatedCover { class: Some(class.to_owned()), coefficient: None, curve_number: None };
+        let lie = Lie { grade: 0.03, years: years.map(|t| ReturnPeriod::new(t).unwrap()) };
+        GroundBasis::default().kind(Some(&cover), Some(SoilGroup::C), lie).unwrap()
+    }
+
+    // The table's 0.21 and 0.85 by 1.25 for 100 years: 0.2625 and 1.0625.
+    #[test]
+    fn a_rare_storm_raises_the_coefficient_and_says_so() {
+        let lawn = kind("lawn-good", Some(100.0));
+        assert_relative_eq!(lawn.coefficient.unwrap().get(), 0.2625, epsilon = 1e-12);
+        assert!(lawn.coefficient_from.starts_with("0.21 raised by 1.25 for the rare storm; "), "{lawn:?}");
+        let roof = kind("roof", Some(100.0));
+        assert_relative_eq!(roof.coefficient.unwrap().get(), 1.0);
+        let said = "0.85 raised by 1.25 for the rare storm, capped at 1; ";
+        assert!(roof.coefficient_from.starts_with(said), "{roof:?}");
+    }
+
+    #[test]
+    fn a_usual_storm_or_one_of_which_nothing_is_known_raises_nothing() {
+        for years in [None, Some(10.0)] {
+            let roof = kind("roof", years);
+            assert_relative_eq!(roof.coefficient.unwrap().get(), 0.85);
+            assert!(!roof.coefficient_from.contains("raised"), "{roof:?}");
+        }
     }
 }

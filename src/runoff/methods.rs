@@ -64,7 +64,7 @@ const CHANNEL: Citation = Citation {
 };
 const KERBY_KIRPICH: Citation = Citation {
     gives: "time of concentration",
-    equation: "t = 1.44 (L N)^0.467 S^-0.235 over land, 0.0195 L^0.77 S^-0.385 beyond, in min and m",
+    equation: "t = 0.828 (L N)^0.467 S^-0.235 over land, 0.0078 L^0.77 S^-0.385 beyond, in min and ft",
     source: "TxDOT research report 0-4696-2 (2005), pages 29 and 30",
 };
 const LAG: Citation = Citation {

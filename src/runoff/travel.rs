@@ -12,7 +12,9 @@ pub use whole_way::TimeMethod;
 use super::rain::{Rain, RainAt};
 use crate::formula::shallow_flow::ShallowFlow;
 use crate::formula::sheet_flow::SheetLimit;
-use crate::units::{Area, CurveNumber, Length, RainIntensity, RunoffCoefficient, SheetRoughness, Time};
+use crate::units::{
+    Area, CurveNumber, Length, RainIntensity, Retardance, RunoffCoefficient, SheetRoughness, Time,
+};
 use crate::warning::{Warned, Warning};
 
 /// Least fall that a reach is taken to have: filled ground is level, and level formulas give endless times. A shorter
@@ -30,7 +32,7 @@ pub struct Surface {
     /// For shallow concentrated flow.
     pub shallow: ShallowFlow,
     /// For Kerby's formula.
-    pub retardance: f64,
+    pub retardance: Retardance,
 }
 
 /// A place of the way, from the top down.

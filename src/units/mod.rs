@@ -11,7 +11,7 @@ mod parse;
 mod quantity;
 
 pub use parameter::{
-    CurveNumber, Grade, ManningN, OutOfRange, PondShare, ReturnPeriod, RunoffCoefficient, Share,
+    CurveNumber, Grade, ManningN, OutOfRange, PondShare, Retardance, ReturnPeriod, RunoffCoefficient, Share,
     SheetRoughness, SoilGroup,
 };
 pub use parse::UnitParseError;

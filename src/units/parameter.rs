@@ -69,6 +69,10 @@ parameter!(
     SheetRoughness, "roughness of sheet flow", "0.005 to 1", |v| (0.005..=1.0).contains(&v)
 );
 parameter!(
+    /// Kerby's retardance N of overland flow: 0.02 for paving to 0.8 for forest with deep litter.
+    Retardance, "Kerby's N", "0.01 to 1", |v| (0.01..=1.0).contains(&v)
+);
+parameter!(
     /// Grade as fall per length (0.01 is 1 %).
     Grade, "grade", "above 0 up to 1 (fall per length)", |v| v > 0.0 && v <= 1.0
 );
@@ -136,6 +140,17 @@ impl std::str::FromStr for SoilGroup {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    // The printed values run from 0.02 to 0.80 (TxDOT report 0-4696-2, 2005).
+    #[test]
+    fn a_retardance_keeps_to_its_range() {
+        for printed in [0.02, 0.10, 0.20, 0.40, 0.60, 0.80] {
+            assert!(Retardance::new(printed).is_ok_and(|n| n.get().to_bits() == f64::to_bits(printed)));
+        }
+        for wrong in [0.0, 0.009, 1.01, -0.4, f64::NAN, f64::INFINITY] {
+            assert!(Retardance::new(wrong).is_err(), "{wrong}");
+        }
+    }
 
     #[test]
     fn percentages_and_plain_numbers_are_told_apart() {

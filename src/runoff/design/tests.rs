@@ -4,7 +4,7 @@ use super::super::travel::Surface;
 use super::*;
 use crate::formula::intensity_curve::IntensityCurve;
 use crate::formula::shallow_flow::ShallowFlow;
-use crate::units::{RainIntensity, SheetRoughness};
+use crate::units::{RainIntensity, Retardance, SheetRoughness};
 use approx::assert_relative_eq;
 use proptest::prelude::*;
 
@@ -12,7 +12,7 @@ fn surface() -> Surface {
     Surface {
         sheet: SheetRoughness::new(0.24).unwrap(),
         shallow: ShallowFlow::ShortGrassPasture,
-        retardance: 0.4,
+        retardance: Retardance::new(0.4).unwrap(),
     }
 }
 

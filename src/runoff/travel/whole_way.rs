@@ -3,7 +3,7 @@
 use super::chain::fall;
 use super::{TravelBasis, WayPoint};
 use crate::formula::{airport, kerby, kirpich, lag};
-use crate::units::{Length, Time};
+use crate::units::{Length, Retardance, Time};
 use serde::Serialize;
 
 /// How the time of concentration is found.
@@ -63,11 +63,13 @@ fn kerby_kirpich(way: &[WayPoint], from_m: f64, to_m: f64) -> Time {
     over_land + kirpich::travel_time(Length::from_m(to_m - land_m), fall(way, land_m, to_m).0)
 }
 
-fn mean_retardance(way: &[WayPoint], to_m: f64) -> f64 {
+/// Mean retardance of the way down to a place, by length.
+fn mean_retardance(way: &[WayPoint], to_m: f64) -> Retardance {
     let parts = way.windows(2).map(|pair| {
         let length = (pair[1].at_m.min(to_m) - pair[0].at_m).max(0.0);
-        (length, pair[0].surface.retardance * length)
+        (length, pair[0].surface.retardance.get() * length)
     });
     let (length, sum) = parts.fold((0.0, 0.0), |a, b| (a.0 + b.0, a.1 + b.1));
-    sum / length
+    // Rounding may take a mean just out of the range of its parts.
+    Retardance::new(sum / length).unwrap_or(way[0].surface.retardance)
 }

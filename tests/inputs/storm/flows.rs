@@ -102,8 +102,8 @@ fn a_rarer_storm_gives_more_and_a_longer_time_less() {
 #[test]
 fn the_formula_asked_for_counts_and_the_others_stand_beside_it() {
     let answer = run(&bench(), &["--time-by", "kerby-kirpich"]);
-    // Kerby in SI (TxDOT 0-4696-2, page 29) with N 0.40 for average grass.
-    let minutes = 1.44 * (30.0 / SCALE * 0.4_f64).powf(0.467) * (FALL * SCALE).powf(-0.235);
+    // Kerby in feet (TxDOT 0-4696-2, page 29) with N 0.40 for average grass.
+    let minutes = 0.828 * (30.0 / SCALE / 0.3048 * 0.4_f64).powf(0.467) * (FALL * SCALE).powf(-0.235);
     close("time", answer.number("crossings.0.storm.time.concentration_min"), minutes, 1e-6);
     assert_eq!(answer.text("crossings.0.storm.time.method"), "kerby-kirpich");
     let said: Vec<&str> = answer.list("design.methods").iter().filter_map(|m| m["source"].as_str()).collect();
