@@ -77,6 +77,17 @@ pub struct CoverClass {
     from: Vec<String>,
 }
 
+/// Kinds of figures that have sources.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CoverFigure {
+    /// The runoff coefficient.
+    Coefficient,
+    /// The curve numbers.
+    CurveNumber,
+    /// What times rest on.
+    Times,
+}
+
 /// Covers by name.
 ///
 /// # Invariants
@@ -150,6 +161,16 @@ impl CoverTable {
         if texts.is_empty() { "no source given".to_owned() } else { texts.join("; ") }
     }
 
+    /// Where one figure of a cover comes from, in words: the key at its place where there is one for each kind of figure,
+    /// else all of them.
+    #[must_use]
+    pub fn source_of(&self, class: &CoverClass, figure: CoverFigure) -> String {
+        let kinds = class.figures();
+        let place = kinds.iter().position(|&kind| kind == figure).filter(|_| kinds.len() == class.from.len());
+        let own = place.and_then(|place| self.sources.get(&class.from[place]));
+        own.cloned().unwrap_or_else(|| self.sources_of(class))
+    }
+
     /// The table as people read it: one line a cover, then the sources.
     #[must_use]
     pub fn print(&self) -> String {
@@ -171,7 +192,7 @@ impl CoverTable {
                 class.from.join(", ")
             );
         }
-        text.push_str("\nsandy soil: groups A and B, heavy soil: C and D (our convention); three figures: ground that falls less than 2 %, 2 to 7 %, more\n\nSources\n");
+        text.push_str("\nsandy soil: groups A and B, heavy soil: C and D (our convention); three figures: ground that falls less than 2 %, 2 to 7 %, more\nsources in the order coefficient, curve number, times, where there is one for each\n\nSources\n");
         for (key, source) in &self.sources {
             let _ = writeln!(text, "  {key}: {source}");
         }
@@ -190,6 +211,25 @@ impl CoverClass {
     #[must_use]
     pub fn description(&self) -> &str {
         &self.description
+    }
+
+    /// The kinds of figures that it has, in the order in which its sources stand.
+    fn figures(&self) -> Vec<CoverFigure> {
+        let times = self.sheet_n.is_some() || self.shallow.is_some() || self.retardance.is_some();
+        [
+            (self.coefficient.is_some(), CoverFigure::Coefficient),
+            (self.curve_number.is_some(), CoverFigure::CurveNumber),
+            (times, CoverFigure::Times),
+        ]
+        .into_iter()
+        .filter_map(|(has, kind)| has.then_some(kind))
+        .collect()
+    }
+
+    /// Whether it has all figures for the time of sheet and shallow flow.
+    #[must_use]
+    pub const fn has_surface(&self) -> bool {
+        self.sheet_n.is_some() && self.shallow.is_some()
     }
 
     /// Runoff coefficient of ground that falls `grade`; nothing when the table has none, or none without a soil group.
@@ -294,6 +334,19 @@ mod tests {
         assert_relative_eq!(roof.curve_number(None).unwrap().get(), 98.0);
         assert!(roof.is_fast());
         assert_eq!(table.class("bare-ground").unwrap().coefficient(0.01, Some(SoilGroup::A)), None);
+    }
+
+    #[test]
+    fn each_figure_has_its_own_source_where_the_table_says_so() {
+        let text = "[sources]\na = \"A\"\nb = \"B\"\n[class.moss]\ndescription = \"moss\"\ncoefficient = 0.4\ncurve_number = [1, 2, 3, 4]\nfrom = [\"a\", \"b\"]\n[class.turf]\ndescription = \"turf\"\ncoefficient = 0.4\nfrom = [\"a\", \"b\"]\n";
+        let table = CoverTable::built_in().with_user(text, "own.toml").unwrap();
+        let source = |class, figure| table.source_of(table.class(class).unwrap(), figure);
+        assert_eq!(source("moss", CoverFigure::Coefficient), "A");
+        assert_eq!(source("moss", CoverFigure::CurveNumber), "B");
+        assert_eq!(source("turf", CoverFigure::Coefficient), "A; B", "two sources of one figure");
+        assert!(source("lawn-good", CoverFigure::CurveNumber).contains("table 2-2a"));
+        assert!(source("lawn-good", CoverFigure::Coefficient).contains("Indiana"));
+        assert!(source("lawn-good", CoverFigure::Times).contains("table 3-1"));
     }
 
     #[test]

@@ -22,7 +22,7 @@ pub(crate) const RATIONAL: Citation = Citation {
     equation: "Q = C i A",
     source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), equation 5.28",
 };
-const COMPOSITE: Citation = Citation {
+pub(crate) const COMPOSITE: Citation = Citation {
     gives: "composite runoff coefficient",
     equation: "C = sum(C A) / sum(A)",
     source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), example 5.5",
@@ -32,12 +32,12 @@ const PARTIAL: Citation = Citation {
     equation: "Q = (C1 A1 t2 / t1 + C2 A2) i2",
     source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), equations 5.30 and 5.31; for more than two areas applied by us",
 };
-const LOG_LOG: Citation = Citation {
+pub(crate) const LOG_LOG: Citation = Citation {
     gives: "intensity between the durations of the rainfall table",
     equation: "log depth linear in log duration",
     source: "common practice, no source",
 };
-const SHEET: Citation = Citation {
+pub(crate) const SHEET: Citation = Citation {
     gives: "time of sheet flow",
     equation: "T = 0.007 (n L)^0.8 / (P2^0.5 s^0.4), in h, ft and in",
     source: "USDA SCS, TR-55 (1986), equation 3-3",
@@ -77,7 +77,7 @@ const AIRPORT: Citation = Citation {
     equation: "t = 1.8 (1.1 - C) L^0.5 / S^(1/3), in min, ft and %",
     source: "US FAA, advisory circular 150/5320-5 (from memory)",
 };
-const CURVE_NUMBER: Citation = Citation {
+pub(crate) const CURVE_NUMBER: Citation = Citation {
     gives: "runoff volume",
     equation: "Q = (P - 0.2 S)^2 / (P + 0.8 S), S = 25400 / CN - 254, in mm, for each kind of ground",
     source: "USDA SCS, TR-55 (1986), equations 2-1 to 2-4; runoff weighted as in NEH Part 630, chapter 10, example 10-5",

@@ -17,7 +17,7 @@ mod streams;
 mod travel;
 
 pub use basis::{DesignBasis, Missing};
-pub use cover_table::{CoverClass, CoverTable, CoverTableError};
+pub use cover_table::{CoverClass, CoverFigure, CoverTable, CoverTableError};
 pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, design};
 pub use ground_kind::{GroundBasis, GroundKind, KnownCover, Lie};
 pub use methods::{Citation, methods_used};

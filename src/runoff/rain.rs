@@ -102,7 +102,7 @@ impl Rain {
             warnings.push(Warning::new(
                 "duration-beyond-table",
                 format!(
-                    "water takes {:.1} h to the lot line, but the rainfall table ends at {:.1} h, whose intensity is used",
+                    "water takes {:.1} h down its way, but the rainfall table ends at {:.1} h, whose intensity is used",
                     duration.as_h(),
                     longest.as_h()
                 ),
