@@ -121,7 +121,8 @@ fn falling(
         (None, Some(way)) => Ok(Some(RainQuestion::Down(rain, way))),
         (None, None) if is_for_the_storm_only(args) => Ok(None),
         (None, None) => {
-            refuse(format!("{option}: --duration is missing, or --length with --fall or --slope"))
+            let volume = if args.cover.is_empty() { "" } else { " (for a volume alone: --rain-depth)" };
+            refuse(format!("{option}: --duration is missing, or --length with --fall or --slope{volume}"))
         }
     }
 }
