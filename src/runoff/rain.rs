@@ -120,11 +120,13 @@ impl Rain {
             Source::Steady(intensity) => format!("{} mm/h for every duration", intensity.as_mm_per_h()),
             Source::Curve(curve) => curve.words(),
             Source::Table(table) => {
-                format!(
-                    "rainfall table ({}): {}",
-                    table.source().series.meaning(),
-                    table.source().says.join("; ")
-                )
+                let source = table.source();
+                let says = if source.says.is_empty() {
+                    String::new()
+                } else {
+                    format!(": {}", source.says.join("; "))
+                };
+                format!("rainfall table ({}){says}", source.series.meaning())
             }
         }
     }

@@ -165,8 +165,8 @@ fn sum(volumes: &[Volume]) -> Figure {
         BY_COVER.gives,
         Value::Volume(total),
         Worked {
-            us: worked(|volume| format!("{:.0}", volume.as_ft3()), "cu ft"),
-            si: worked(|volume| format!("{:.1}", volume.as_m3()), "m3"),
+            us: worked(|volume| format!("{:.1}", volume.as_ft3()), "cu ft"),
+            si: worked(|volume| format!("{:.2}", volume.as_m3()), "m3"),
         },
         BY_COVER.source,
     )

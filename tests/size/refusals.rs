@@ -72,12 +72,16 @@ fn covers_are_refused_where_something_is_missing_or_said_twice() {
         (&["--cover", "roof=5acres"], &RAIN, "m2, ft2, ac, ha"),
         (&["--cover", "ruf=1ac"], &RAIN, "no cover class \"ruf\""),
         (&["--cover", "roof=1ac", "--cover", "roof=2ac"], &RAIN, "given twice"),
-        (&LAWN, &RAIN, "--soil-group and --slope, or --length with --fall, are missing"),
+        (
+            &LAWN,
+            &RAIN,
+            "--soil-group is missing, and --slope, or --length with --fall: the runoff coefficient",
+        ),
         (&LAWN, &["--intensity", "4in/h", "--slope", "2%"], "--soil-group is missing"),
         (
             &LAWN,
             &["--intensity", "4in/h", "--soil-group", "C"],
-            "--slope, or --length with --fall, is missing",
+            "--slope is missing, or --length with --fall",
         ),
         (&LAWN, &["--rain-depth", "4in"], "--soil-group is missing: the curve number of lawn-good"),
         (&LAWN, &["--rain-depth", "4in", "--soil-group", "E"], "A, B, C or D"),

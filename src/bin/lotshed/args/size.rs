@@ -15,7 +15,7 @@ pub(crate) struct SizeArgs {
     /// Curve number, above 0 up to 100, for the volume
     #[arg(long, value_name = "CN", help_heading = "Ground", allow_hyphen_values = true)]
     pub(crate) curve_number: Option<String>,
-    /// Cover with its area, as roof=1800ft2, once for each class of the cover table (see --tables)
+    /// Class of the cover table with its area, as roof=1800ft2; again for each further class
     #[arg(long, value_name = "CLASS=AREA", help_heading = "Ground")]
     pub(crate) cover: Vec<String>,
     /// Soil group of the covers: A, B, C or D

@@ -90,14 +90,8 @@ impl Covers {
     }
 
     fn coefficient(&self, patch: &Patch) -> Result<Covered<RunoffCoefficient>, Failure> {
-        let missing = self.missing_for_coefficient(&patch.class);
-        if !missing.is_empty() {
-            let are = if missing.len() == 1 { "is" } else { "are" };
-            return refuse(format!(
-                "{} {are} missing: the runoff coefficient of {} hangs on it",
-                missing.join(" and "),
-                patch.class_name
-            ));
+        if let Some(missing) = self.missing_for_coefficient(&patch.class) {
+            return refuse(format!("{missing}: the runoff coefficient of {} hangs on it", patch.class_name));
         }
         let figure = patch.kind.coefficient.ok_or_else(|| {
             usage(format!(
@@ -112,10 +106,14 @@ impl Covers {
         Ok(self.covered(patch, name, figure, CoverFigure::Coefficient))
     }
 
-    fn missing_for_coefficient(&self, class: &CoverClass) -> Vec<&'static str> {
-        let soil = self.basis.soil_group.is_none().then_some("--soil-group");
-        let slope = self.slope.is_none().then_some("--slope, or --length with --fall,");
-        if class.needs_soil() { [soil, slope].into_iter().flatten().collect() } else { Vec::new() }
+    fn missing_for_coefficient(&self, class: &CoverClass) -> Option<&'static str> {
+        match (self.basis.soil_group, self.slope) {
+            _ if !class.needs_soil() => None,
+            (Some(_), Some(_)) => None,
+            (None, Some(_)) => Some("--soil-group is missing"),
+            (Some(_), None) => Some("--slope is missing, or --length with --fall"),
+            (None, None) => Some("--soil-group is missing, and --slope, or --length with --fall"),
+        }
     }
 
     /// The curve number of each.
