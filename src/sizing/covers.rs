@@ -41,11 +41,11 @@ pub(super) fn composite(
 /// The table's coefficient by the factor of the storm, never above 1.
 fn raised(cover: &Covered<RunoffCoefficient>, years: Option<ReturnPeriod>) -> Result<Raised, OutOfRange> {
     let of_table = cover.figure.get();
-    let Some(years) = years else {
+    let Some((years, factor)) = years.map(|years| (years, frequency_factor(years))).filter(|&(_, f)| f > 1.0)
+    else {
         let worked = format!("C = {}, for storms up to 10 years", short(of_table));
         return Ok(Raised { coefficient: cover.figure, worked, source: cover.source.clone() });
     };
-    let factor = frequency_factor(years);
     let product = of_table * factor;
     let capped = product > 1.0;
     let cap = if capped { ", of which no more than 1 counts," } else { "" };

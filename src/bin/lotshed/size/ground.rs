@@ -158,11 +158,8 @@ impl Covers {
         let first = &self.patches[0];
         let largest = self.patches.iter().fold(first, |a, b| if b.area > a.area { b } else { a });
         let rank = if self.patches.len() > 1 { ", the largest cover" } else { "" };
-        let stand_in = if largest.class.has_surface() {
-            ""
-        } else {
-            ", taken as a lawn where the cover table has no figures for times"
-        };
+        let stand_in =
+            if largest.class.has_surface() { "" } else { ", taken as a lawn where the table has no times" };
         let name = format!("{}{rank}{stand_in}", largest.class_name);
         WayGround { name, surface: largest.kind.surface }
     }
