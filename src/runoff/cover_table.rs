@@ -95,7 +95,60 @@ pub struct CoverClass {
     shallow: Option<ShallowFlow>,
     retardance: Option<Retardance>,
     #[serde(default)]
-    from: Vec<String>,
+    from: Origin,
+}
+
+/// Keys of the sources.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(untagged)]
+enum Origin {
+    /// Of all figures.
+    All(Vec<String>),
+    /// Of each kind of figures.
+    Each(BTreeMap<CoverFigure, String>),
+}
+
+impl Default for Origin {
+    fn default() -> Self {
+        Self::All(Vec::new())
+    }
+}
+
+impl Origin {
+    /// All keys, each once.
+    fn keys(&self) -> Vec<&str> {
+        let all: Vec<&str> = match self {
+            Self::All(keys) => keys.iter().map(String::as_str).collect(),
+            Self::Each(keys) => keys.values().map(String::as_str).collect(),
+        };
+        let mut once = Vec::new();
+        for key in all {
+            if !once.contains(&key) {
+                once.push(key);
+            }
+        }
+        once
+    }
+
+    /// Those of one kind of figures.
+    fn of(&self, figure: CoverFigure) -> Vec<&str> {
+        match self {
+            Self::All(_) => self.keys(),
+            Self::Each(keys) => keys.get(&figure).map(String::as_str).into_iter().collect(),
+        }
+    }
+}
+
+/// Kinds of figures that have sources.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum CoverFigure {
+    /// The runoff coefficient.
+    Coefficient,
+    /// The curve numbers.
+    CurveNumber,
+    /// What times rest on.
+    Times,
 }
 
 /// Covers by name.
@@ -141,8 +194,8 @@ impl CoverTable {
         let mut table = self.clone();
         table.sources.extend(document.sources);
         for (name, class) in document.class {
-            if let Some(key) = class.from.iter().find(|key| !table.sources.contains_key(*key)) {
-                let (path, key) = (path.to_owned(), key.clone());
+            if let Some(key) = class.from.keys().into_iter().find(|&key| !table.sources.contains_key(key)) {
+                let (path, key) = (path.to_owned(), key.to_owned());
                 return Err(CoverTableError::Source { path, class: name, key });
             }
             table.classes.insert(name, class);
@@ -178,11 +231,11 @@ impl CoverTable {
         self.classes.keys().map(String::as_str)
     }
 
-    /// Where the figures of a cover come from, in words.
+    /// Where the figures of one kind come from, in words.
     #[must_use]
-    pub fn sources_of(&self, class: &CoverClass) -> String {
-        let texts: Vec<&str> =
-            class.from.iter().filter_map(|key| self.sources.get(key).map(String::as_str)).collect();
+    pub fn source_of(&self, class: &CoverClass, figure: CoverFigure) -> String {
+        let keys = class.from.of(figure).into_iter();
+        let texts: Vec<&str> = keys.filter_map(|key| self.sources.get(key).map(String::as_str)).collect();
         if texts.is_empty() { "no source given".to_owned() } else { texts.join("; ") }
     }
 
@@ -204,7 +257,7 @@ impl CoverTable {
                 class.shallow.map_or("-", ShallowFlow::words),
                 class.retardance.map_or_else(|| "-".to_owned(), |n| n.get().to_string()),
                 class.description,
-                class.from.join(", ")
+                class.from.keys().join(", ")
             );
         }
         if !self.codes.is_empty() {
@@ -232,6 +285,12 @@ impl CoverClass {
     #[must_use]
     pub fn description(&self) -> &str {
         &self.description
+    }
+
+    /// Whether it has all figures for the time of sheet and shallow flow.
+    #[must_use]
+    pub const fn has_surface(&self) -> bool {
+        self.sheet_n.is_some() && self.shallow.is_some()
     }
 
     /// Runoff coefficient of ground that falls `grade`; nothing when the table has none, or none without a soil group.
@@ -315,7 +374,14 @@ mod tests {
         assert!(table.names().count() > 30);
         for name in table.names() {
             let class = table.class(name).unwrap();
-            assert!(!class.from.is_empty(), "{name}");
+            for figure in [CoverFigure::Coefficient, CoverFigure::CurveNumber, CoverFigure::Times] {
+                let has = match figure {
+                    CoverFigure::Coefficient => class.coefficient.is_some(),
+                    CoverFigure::CurveNumber => class.curve_number.is_some(),
+                    CoverFigure::Times => class.has_surface(),
+                };
+                assert_eq!(!class.from.of(figure).is_empty(), has, "{name}: {figure:?}");
+            }
             assert!(class.coefficient.is_some() || class.curve_number.is_some(), "{name}");
         }
         assert!(table.print().contains("lawn-good"));
@@ -341,13 +407,26 @@ mod tests {
     }
 
     #[test]
+    fn each_figure_has_its_own_source_where_the_table_says_so() {
+        let text = "[sources]\na = \"A\"\nb = \"B\"\n[class.moss]\ndescription = \"moss\"\ncoefficient = 0.4\ncurve_number = [1, 2, 3, 4]\nfrom = { coefficient = \"a\", curve_number = \"b\" }\n[class.turf]\ndescription = \"turf\"\ncoefficient = 0.4\nfrom = [\"a\", \"b\"]\n";
+        let table = CoverTable::built_in().with_user(text, "own.toml").unwrap();
+        let source = |class, figure| table.source_of(table.class(class).unwrap(), figure);
+        assert_eq!(source("moss", CoverFigure::Coefficient), "A");
+        assert_eq!(source("moss", CoverFigure::CurveNumber), "B");
+        assert_eq!(source("turf", CoverFigure::Coefficient), "A; B", "two sources of one figure");
+        assert!(source("lawn-good", CoverFigure::CurveNumber).contains("table 2-2a"));
+        assert!(source("lawn-good", CoverFigure::Coefficient).contains("Indiana"));
+        assert!(source("lawn-good", CoverFigure::Times).contains("table 3-1"));
+    }
+
+    #[test]
     fn a_users_table_adds_and_overrides() {
         let text = "[sources]\nown = \"measured\"\n[class.roof]\ndescription = \"green roof\"\ncoefficient = 0.4\nfrom = [\"own\"]\n[class.moss]\ndescription = \"moss\"\n";
         let table = CoverTable::built_in().with_user(text, "own.toml").unwrap();
         let roof = table.class("roof").unwrap();
         assert_relative_eq!(roof.coefficient(0.0, None).unwrap().get(), 0.4);
         assert!(!roof.is_fast() && roof.curve_number(Some(SoilGroup::A)).is_none());
-        assert_eq!(table.sources_of(roof), "measured");
+        assert_eq!(table.source_of(roof, CoverFigure::Coefficient), "measured");
         assert_eq!(table.class("moss").unwrap().description(), "moss");
     }
 

@@ -141,7 +141,7 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
     let time = each.iter().map(|crossing| crossing.time(basis)).fold(basis.least_time, longer);
     let graphical = basis.graphical.and_then(|asked| {
         let catchment = Catchment { area, volume, time };
-        graphical_peak(asked, depth, catchment, "of the whole run-on").unload(&mut warnings)
+        graphical_peak(asked, depth, catchment, " of the whole run-on").unload(&mut warnings)
     });
     let design = LotDesign {
         coefficient: composite(shedding, area),
@@ -186,7 +186,7 @@ fn one_crossing(
     let volume = total_volume(&by_kind);
     // What is missing is said once, of the whole.
     let graphical = basis.graphical.and_then(|asked| {
-        graphical_peak(asked, basis.depth(), Catchment { area, volume, time }, "of a crossing").value
+        graphical_peak(asked, basis.depth(), Catchment { area, volume, time }, " of a crossing").value
     });
     let found = CrossingDesign {
         area,
@@ -244,10 +244,10 @@ fn beyond_methods(design: &LotDesign, years: Option<ReturnPeriod>) -> Vec<Warnin
     let kinds = || design.by_kind.keys().map(|&place| &design.kinds[place]);
     let of_table = kinds().any(|kind| kind.factor.is_some());
     let runoff = design.volume.map(|volume| volume / design.area);
-    let numbers = kinds().filter_map(|kind| number_below(kind.curve_number?, &kind.name));
+    let numbers = kinds().filter_map(|kind| number_below(kind.curve_number?, &format!(" of {}", kind.name)));
     area_beyond(design.area)
         .into_iter()
-        .chain(runoff.and_then(little_runoff))
+        .chain(runoff.and_then(|runoff| little_runoff(runoff, "")))
         .chain(numbers.filter(|_| runoff.is_some()))
         .chain(years.filter(|_| of_table).and_then(years_beyond_factors))
         .collect()

@@ -39,21 +39,27 @@ pub struct GraphicalPeak {
     pub pond_factor: f64,
 }
 
-/// Ground and storm that the method is asked for.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Catchment {
-    pub(super) area: Area,
+/// Ground that the method is asked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Catchment {
+    /// How much of it.
+    pub area: Area,
     /// Runoff in the whole storm; nothing without curve numbers.
-    pub(super) volume: Option<Volume>,
-    pub(super) time: Time,
+    pub volume: Option<Volume>,
+    /// Time of concentration.
+    pub time: Time,
 }
 
-/// The peak; nothing, with the reason, where the method can't be used.
+/// The peak; nothing, with a warning that says why, where the method can't be used. `place` follows on "the graphical method".
 ///
 /// # Method
 /// Runoff is weighted by cover, curve numbers are not. The number that stands for the catchment is the one that gives its
 /// weighted runoff. A time of concentration below the method's least counts as that.
-pub(super) fn graphical_peak(
+///
+/// # Source
+/// TR-55 (1986), chapter 4; runoff weighted as in NEH Part 630, chapter 10, example 10-5; the number that stands for it: ours.
+#[must_use]
+pub fn graphical_peak(
     basis: GraphicalBasis,
     rain: Option<Length>,
     catchment: Catchment,
@@ -65,7 +71,7 @@ pub(super) fn graphical_peak(
             None,
             vec![Warning::new(
                 "graphical-peak-not-given",
-                format!("no peak by the graphical method {place}: {reason}"),
+                format!("no peak by the graphical method{place}: {reason}"),
                 "give what is missing, or leave out --rainfall-type",
             )],
         ),
@@ -146,7 +152,7 @@ mod tests {
             time: Time::from_h(hours),
         };
         let reason = |rain: Option<Length>, catchment: Catchment| {
-            let found = graphical_peak(basis(RainfallType::Ia), rain, catchment, "of the whole run-on");
+            let found = graphical_peak(basis(RainfallType::Ia), rain, catchment, " of the whole run-on");
             assert_eq!(found.value, None);
             found.warnings[0].message.clone()
         };

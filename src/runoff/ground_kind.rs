@@ -1,6 +1,6 @@
 //! What kinds of ground water runs off from, and how much of it.
 
-use super::cover_table::{CoverTable, CoverTableError};
+use super::cover_table::{CoverFigure, CoverTable, CoverTableError};
 use super::travel::Surface;
 use crate::formula::frequency_factor::{Raised, raised};
 use crate::formula::shallow_flow::ShallowFlow;
@@ -112,7 +112,7 @@ impl GroundBasis {
         let class = self.table.class(name)?;
         let of_table = class.coefficient(lie.grade, soil);
         let for_storm = of_table.zip(lie.years).map(|(c, years)| raised(c, years));
-        let source = self.table.sources_of(class);
+        let source = self.table.source_of(class, CoverFigure::Coefficient);
         let on = soil.filter(|_| class.depends_on_soil());
         let on = on.map_or(String::new(), |soil| format!(" on soil {soil:?}"));
         Ok(GroundKind {

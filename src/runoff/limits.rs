@@ -22,15 +22,15 @@ pub fn area_beyond(area: Area) -> Option<Warning> {
     })
 }
 
-/// Too little runoff for the curve number to be accurate.
+/// Too little runoff for the curve number to be accurate; `whose` follows on "the runoff".
 #[must_use]
-pub fn little_runoff(runoff: Length) -> Option<Warning> {
+pub fn little_runoff(runoff: Length, whose: &str) -> Option<Warning> {
     let least = least_runoff();
     (runoff < least).then(|| {
         Warning::new(
             "runoff-below-method",
             format!(
-                "the runoff is {:.2} in ({:.1} mm), and the curve number method is less accurate below {} in ({} mm)",
+                "the runoff{whose} is {:.2} in ({:.1} mm), and the curve number method is less accurate below {} in ({} mm)",
                 runoff.as_in(),
                 runoff.as_mm(),
                 least.as_in(),
@@ -41,13 +41,16 @@ pub fn little_runoff(runoff: Length) -> Option<Warning> {
     })
 }
 
-/// Ground that takes in too much for the method.
+/// Ground that takes in too much for the method; `whose` follows on its curve number.
 #[must_use]
 pub fn number_below(number: CurveNumber, whose: &str) -> Option<Warning> {
     (number.get() < LEAST_NUMBER).then(|| {
         Warning::new(
             "curve-number-below-method",
-            format!("the curve number {:.1} of {whose} is below {LEAST_NUMBER}, for which the method is not meant", number.get()),
+            format!(
+                "the curve number {:.1}{whose} is below {LEAST_NUMBER}, for which the method is not meant",
+                number.get()
+            ),
             "use another method on ground that takes in so much (TR-55, chapter 2)",
         )
     })

@@ -22,22 +22,22 @@ pub(crate) const RATIONAL: Citation = Citation {
     equation: "Q = C i A",
     source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), equation 5.28",
 };
-const COMPOSITE: Citation = Citation {
+pub(crate) const COMPOSITE: Citation = Citation {
     gives: "composite runoff coefficient",
     equation: "C = sum(C A) / sum(A)",
     source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), example 5.5",
 };
-const PARTIAL: Citation = Citation {
+pub(crate) const PARTIAL: Citation = Citation {
     gives: "peak before all of the ground has joined in",
     equation: "Q = (C1 A1 t2 / t1 + C2 A2) i2",
     source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), equations 5.30 and 5.31; for more than two areas applied by us",
 };
-const LOG_LOG: Citation = Citation {
+pub(crate) const LOG_LOG: Citation = Citation {
     gives: "intensity between the durations of the rainfall table",
     equation: "log depth linear in log duration",
     source: "common practice, no source",
 };
-const SHEET: Citation = Citation {
+pub(crate) const SHEET: Citation = Citation {
     gives: "time of sheet flow",
     equation: "T = 0.007 (n L)^0.8 / (P2^0.5 s^0.4), in h, ft and in",
     source: "USDA SCS, TR-55 (1986), equation 3-3",
@@ -77,7 +77,7 @@ const AIRPORT: Citation = Citation {
     equation: "t = 1.8 (1.1 - C) L^0.5 / S^(1/3), in min, ft and %",
     source: "US FAA, advisory circular 150/5320-5 (from memory)",
 };
-const CURVE_NUMBER: Citation = Citation {
+pub(crate) const CURVE_NUMBER: Citation = Citation {
     gives: "runoff volume",
     equation: "Q = (P - 0.2 S)^2 / (P + 0.8 S), S = 25400 / CN - 254, in mm, for each kind of ground",
     source: "USDA SCS, TR-55 (1986), equations 2-1 to 2-4; runoff weighted as in NEH Part 630, chapter 10, example 10-5",
@@ -88,7 +88,7 @@ const RARE: Citation = Citation {
     equation: "C Cf, at most 1",
     source: "Dhakal and others, Journal of Irrigation and Drainage Engineering 139(6) (2013), table 3, first column, after design manuals (Denver, 1969), which suit mostly paved ground: factors measured on grassed ground are larger; the cap from memory",
 };
-const GRAPHICAL: Citation = Citation {
+pub(crate) const GRAPHICAL: Citation = Citation {
     gives: "peak flow, second opinion",
     equation: "q = qu A Q F, log qu = C0 + C1 log Tc + C2 (log Tc)^2, in cfs, square miles, in and h",
     source: "USDA SCS, TR-55 (1986), chapter 4 and appendix F, the graphical method",

@@ -19,9 +19,9 @@ mod streams;
 mod travel;
 
 pub use basis::{DesignBasis, Missing};
-pub use cover_table::{CoverClass, CoverTable, CoverTableError};
+pub use cover_table::{CoverClass, CoverFigure, CoverTable, CoverTableError};
 pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, design};
-pub use graphical::{GraphicalBasis, GraphicalPeak};
+pub use graphical::{Catchment, GraphicalBasis, GraphicalPeak, graphical_peak};
 pub use ground_kind::{GroundBasis, GroundKind, Lie};
 pub use methods::{Citation, methods_used};
 pub use ponds::{PondInStorm, StormLedger, storm_ledger};

@@ -102,7 +102,7 @@ impl Rain {
             warnings.push(Warning::new(
                 "duration-beyond-table",
                 format!(
-                    "water takes {:.1} h to the lot line, but the rainfall table ends at {:.1} h, whose intensity is used",
+                    "water takes {:.1} h down its way, but the rainfall table ends at {:.1} h, whose intensity is used",
                     duration.as_h(),
                     longest.as_h()
                 ),
@@ -120,11 +120,13 @@ impl Rain {
             Source::Steady(intensity) => format!("{} mm/h for every duration", intensity.as_mm_per_h()),
             Source::Curve(curve) => curve.words(),
             Source::Table(table) => {
-                format!(
-                    "rainfall table ({}): {}",
-                    table.source().series.meaning(),
-                    table.source().says.join("; ")
-                )
+                let source = table.source();
+                let says = if source.says.is_empty() {
+                    String::new()
+                } else {
+                    format!(": {}", source.says.join("; "))
+                };
+                format!("rainfall table ({}){says}", source.series.meaning())
             }
         }
     }

@@ -1,9 +1,11 @@
 //! A figure of the sheet: value, equation, source.
 
+use super::covers::short;
 use crate::output::Units;
 use crate::output::words::grade_words;
-use crate::units::{Flow, Grade, Length, RainIntensity, Time, Velocity, Volume};
+use crate::units::{Flow, Grade, Length, RainIntensity, RunoffCoefficient, Time, Velocity, Volume};
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// What a figure is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -30,6 +32,9 @@ pub enum Value {
     /// Fall by length.
     #[serde(rename = "1")]
     Grade(Grade),
+    /// Share of the rain that runs off at the peak.
+    #[serde(rename = "1")]
+    Coefficient(RunoffCoefficient),
 }
 
 impl Value {
@@ -44,6 +49,7 @@ impl Value {
             Self::Velocity(velocity) => units.velocity(velocity.as_m_per_s()),
             Self::Volume(volume) => units.volume(volume.as_m3()),
             Self::Grade(grade) => grade_words(grade),
+            Self::Coefficient(coefficient) => short(coefficient.get()),
         }
     }
 }
@@ -85,7 +91,7 @@ pub struct Figure {
     /// How it was worked out; nothing for a number given.
     pub worked: Option<Worked>,
     /// Where the equation is from.
-    pub source: Option<&'static str>,
+    pub source: Option<Cow<'static, str>>,
 }
 
 impl Figure {
@@ -97,7 +103,12 @@ impl Figure {
 
     /// A number worked out.
     #[must_use]
-    pub fn worked(name: impl Into<String>, value: Value, worked: Worked, source: &'static str) -> Self {
-        Self { name: name.into(), value, worked: Some(worked), source: Some(source) }
+    pub fn worked(
+        name: impl Into<String>,
+        value: Value,
+        worked: Worked,
+        source: impl Into<Cow<'static, str>>,
+    ) -> Self {
+        Self { name: name.into(), value, worked: Some(worked), source: Some(source.into()) }
     }
 }

@@ -3,81 +3,30 @@
 //! Takes a [`Question`] of checked numbers, gives a [`Sheet`]: for each figure its value, the equation with the numbers
 //! put in, and the source. Not a stage. Touches no files, prints nothing.
 
+mod covers;
 mod drain;
 mod figure;
+mod graphical;
+mod question;
 mod runoff;
+mod storm_rain;
 mod text;
 mod time;
 
 pub use drain::{Drain, PipeRow};
 pub use figure::{Figure, Value, Worked};
+pub use question::{
+    Covered, FlowQuestion, GraphicalQuestion, Question, RainQuestion, StormGround, StormQuestion, Way,
+    WayGround,
+};
+pub use storm_rain::StormRain;
 pub use text::sheet_text;
 
-use crate::formula::intensity_curve::IntensityCurve;
 use crate::interceptor::catalogue::CatalogueError;
 use crate::output::CAUTIONS;
-use crate::units::{
-    Area, CurveNumber, Flow, Grade, Length, OutOfRange, RainIntensity, RunoffCoefficient, Time,
-};
+use crate::units::OutOfRange;
 use crate::warning::Warning;
 use serde::Serialize;
-
-/// Ground that water runs down: how long, how steep.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Way {
-    /// Along the water's way.
-    pub length: Length,
-    /// Fall by length.
-    pub grade: Grade,
-}
-
-/// The rain of the peak.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum RainQuestion {
-    /// One intensity; with a way, its time of concentration is given too.
-    Steady(RainIntensity, Option<Way>),
-    /// A curve, for rain that lasts so long.
-    Lasting(IntensityCurve, Time),
-    /// A curve, for rain that lasts as long as water takes down the way.
-    Down(IntensityCurve, Way),
-}
-
-/// What the flow is.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum FlowQuestion {
-    /// Given.
-    Given(Flow),
-    /// To be worked out by the rational method, if the rain is given as well.
-    Rational(RunoffCoefficient, Area),
-}
-
-/// A storm's runoff.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct StormQuestion {
-    /// Depth of rain.
-    pub rain: Length,
-    /// How the ground takes it in.
-    pub number: CurveNumber,
-    /// Ground that it falls on, for the volume.
-    pub area: Option<Area>,
-}
-
-/// All that may be asked at once.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Question {
-    /// The slope of the ground, to be shown in the notations of the trade.
-    pub slope: Option<Grade>,
-    /// The rain.
-    pub rain: Option<RainQuestion>,
-    /// Least time of concentration.
-    pub least_time: Time,
-    /// The flow.
-    pub flow: Option<FlowQuestion>,
-    /// Grade that a drain is laid at.
-    pub grade: Option<Grade>,
-    /// The storm.
-    pub storm: Option<StormQuestion>,
-}
 
 /// A question that can't be answered.
 #[derive(Debug, thiserror::Error)]
@@ -103,6 +52,23 @@ pub struct Sheet {
     pub cautions: [&'static str; 2],
 }
 
+impl Sheet {
+    /// Puts findings of the files that the question comes from before its own.
+    pub fn warn_first(&mut self, found: Vec<Warning>) {
+        let own = std::mem::take(&mut self.warnings);
+        self.warn(found.into_iter().chain(own));
+    }
+
+    /// Says each warning once, though two figures may rest on the same look at a table.
+    fn warn(&mut self, found: impl IntoIterator<Item = Warning>) {
+        for warning in found {
+            if !self.warnings.contains(&warning) {
+                self.warnings.push(warning);
+            }
+        }
+    }
+}
+
 /// Answers a question.
 ///
 /// # Errors
@@ -117,16 +83,29 @@ pub fn size(question: &Question) -> Result<Sheet, SizingError> {
     if let Some(slope) = question.slope {
         sheet.figures.push(Figure::plain("slope of the ground", Value::Grade(slope)));
     }
-    let rain = question.rain.map(|rain| time::intensity(&mut sheet, &rain, question.least_time));
-    let flow = match (question.flow, rain) {
-        (Some(FlowQuestion::Given(flow)), _) => Some(flow),
+    let rain = question.rain.as_ref().map(|rain| time::peak_rain(&mut sheet, rain, question.least_time));
+    let time = rain.as_ref().and_then(|rain| rain.time);
+    let flow = match (&question.flow, rain) {
+        (Some(FlowQuestion::Given(flow)), _) => Some(*flow),
         (Some(FlowQuestion::Rational(coefficient, area)), Some(rain)) => {
-            Some(runoff::peak(&mut sheet, coefficient, rain, area))
+            Some(runoff::peak(&mut sheet, *coefficient, rain.intensity, *area))
+        }
+        (Some(FlowQuestion::Covers(covers, years)), Some(rain)) => {
+            let all = covers::composite(&mut sheet, covers, *years)?;
+            let flow = runoff::peak(&mut sheet, all.coefficient, rain.intensity, all.area);
+            let early = rain.down.and_then(|(rain, time)| {
+                covers::early_peak(&mut sheet, rain, all.shedding, time, question.least_time)
+            });
+            Some(early.unwrap_or(flow))
         }
         _ => None,
     };
     if let Some(storm) = &question.storm {
-        runoff::storm(&mut sheet, storm);
+        let shed = runoff::storm(&mut sheet, storm);
+        let time = question.graphical.and_then(|asked| asked.time).or(time);
+        if let (Some(asked), Some(shed), Some(time)) = (question.graphical, shed, time) {
+            graphical::peak(&mut sheet, asked.basis, storm.rain.depth(), shed, time);
+        }
     }
     if let Some(grade) = question.grade {
         sheet.drain = Some(drain::drain(&mut sheet, flow, grade)?);

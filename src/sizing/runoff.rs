@@ -1,19 +1,15 @@
 //! Peak by the rational method, runoff of a storm by the curve number.
 
-use super::{Figure, Sheet, StormQuestion, Value, Worked};
+use super::covers::short;
+use super::{Covered, Figure, Sheet, StormGround, StormQuestion, Value, Worked};
 use crate::formula::curve_number::{retention, runoff_depth};
-use crate::formula::rational::{CUSTOMARY_FACTOR, LARGEST_AREA_HA, peak_flow};
-use crate::runoff::methods::RATIONAL;
-use crate::units::{Area, Flow, Length, RainIntensity, RunoffCoefficient};
-use crate::warning::Warning;
+use crate::formula::rational::{CUSTOMARY_FACTOR, peak_flow};
+use crate::runoff::limits::{area_beyond, little_runoff, number_below};
+use crate::runoff::methods::{CURVE_NUMBER as BY_COVER, RATIONAL};
+use crate::units::{Area, CurveNumber, Flow, Length, RainIntensity, RunoffCoefficient, Volume};
 
 /// Where the curve number's equations are from.
 const CURVE_NUMBER: &str = "USDA SCS, TR-55 (1986), equations 2-1 to 2-4";
-
-/// Runoff below which the curve number method is less accurate, in: TR-55 (1986), chapter 2.
-const LEAST_RUNOFF_IN: f64 = 0.5;
-/// Curve number below which another method is to be used: TR-55 (1986), chapter 2.
-const LEAST_NUMBER: f64 = 40.0;
 
 /// The peak flow.
 pub(super) fn peak(
@@ -23,7 +19,7 @@ pub(super) fn peak(
     area: Area,
 ) -> Flow {
     let flow = peak_flow(coefficient, intensity, area);
-    let c = coefficient.get();
+    let c = short(coefficient.get());
     sheet.figures.push(Figure::worked(
         "peak flow",
         Value::Flow(flow),
@@ -43,58 +39,131 @@ pub(super) fn peak(
         },
         RATIONAL.source,
     ));
-    if area.as_ha() > LARGEST_AREA_HA {
-        sheet.warnings.push(Warning::new(
-            "area-beyond-rational",
-            format!("the area is {:.0} ha ({:.0} ac), and the rational method is meant for up to {LARGEST_AREA_HA} ha (200 ac)", area.as_ha(), area.as_acres()),
-            "work out such an area by a method that follows the flood's course",
-        ));
-    }
+    sheet.warn(area_beyond(area));
     flow
 }
 
-/// Runoff depth, and volume where there is an area.
-pub(super) fn storm(sheet: &mut Sheet, storm: &StormQuestion) {
-    let (s, q) = (retention(storm.number), runoff_depth(storm.rain, storm.number));
-    let cn = storm.number.get();
+/// Ground with its runoff in the storm.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Shed {
+    pub(super) area: Area,
+    pub(super) volume: Volume,
+}
+
+/// Runoff depth, and volume where there is an area; of covers each by its own curve number, then the sum.
+pub(super) fn storm(sheet: &mut Sheet, storm: &StormQuestion) -> Option<Shed> {
+    let rain = storm.rain.depth();
+    sheet.figures.push(storm.rain.figure());
+    match &storm.ground {
+        StormGround::Number(number, area) => {
+            let named = Named::ground();
+            let depth = runoff(sheet, rain, *number, &named);
+            area.map(|area| Shed { area, volume: volume(sheet, depth, area, &named) })
+        }
+        StormGround::Covers(covers) => Some(of_covers(sheet, rain, covers)),
+    }
+}
+
+fn of_covers(sheet: &mut Sheet, rain: Length, covers: &[Covered<CurveNumber>]) -> Shed {
+    let mut volumes = Vec::new();
+    for cover in covers {
+        let named = Named::cover(cover, covers.len() == 1);
+        let depth = runoff(sheet, rain, cover.figure, &named);
+        volumes.push(volume(sheet, depth, cover.area, &named));
+    }
+    if volumes.len() > 1 {
+        sheet.figures.push(sum(&volumes));
+    }
+    Shed { area: covers.iter().map(|cover| cover.area).sum(), volume: volumes.into_iter().sum() }
+}
+
+/// How figures of one ground are named.
+struct Named {
+    /// The ground itself.
+    ground: String,
+    /// What follows on the name of a figure.
+    of: String,
+    /// Where its curve number's equations, and of a cover the number too, are from.
+    source: String,
+}
+
+impl Named {
+    fn ground() -> Self {
+        Self { ground: "the ground".to_owned(), of: String::new(), source: CURVE_NUMBER.to_owned() }
+    }
+
+    fn cover(cover: &Covered<CurveNumber>, is_all: bool) -> Self {
+        Self {
+            ground: cover.name.clone(),
+            of: if is_all { String::new() } else { format!(" of {}", cover.name) },
+            source: format!("{CURVE_NUMBER}; curve number: {}", cover.source),
+        }
+    }
+}
+
+/// Runoff depth of one curve number.
+fn runoff(sheet: &mut Sheet, rain: Length, number: CurveNumber, named: &Named) -> Length {
+    let (s, q) = (retention(number), runoff_depth(rain, number));
+    let cn = number.get();
     sheet.figures.push(Figure::worked(
-        "most that the ground holds back",
+        format!("most that {} holds back", named.ground),
         Value::Depth(s),
         Worked {
             us: format!("S = 1000 / CN - 10 = 1000 / {cn} - 10 = {:.3} in", s.as_in()),
             si: format!("S = 25400 / CN - 254 = 25400 / {cn} - 254 = {:.2} mm", s.as_mm()),
         },
-        CURVE_NUMBER,
+        named.source.clone(),
     ));
     sheet.figures.push(Figure::worked(
-        "runoff depth",
+        format!("runoff depth{}", named.of),
         Value::Depth(q),
-        depth_worked(storm.rain, s, q),
+        depth_worked(rain, s, q),
         CURVE_NUMBER,
     ));
-    if let Some(area) = storm.area {
-        let volume = q * area;
-        sheet.figures.push(Figure::worked(
-            "runoff volume",
-            Value::Volume(volume),
-            Worked {
-                us: format!(
-                    "V = Q A = {:.3} in / 12 x {:.0} sq ft = {:.0} cu ft",
-                    q.as_in(),
-                    area.as_ft2(),
-                    volume.as_ft3()
-                ),
-                si: format!(
-                    "V = Q A = {:.2} mm / 1000 x {:.1} m2 = {:.1} m3",
-                    q.as_mm(),
-                    area.as_m2(),
-                    volume.as_m3()
-                ),
-            },
-            "definition",
-        ));
-    }
-    sheet.warnings.extend([little(q), permeable(cn)].into_iter().flatten());
+    sheet.warn([little_runoff(q, &named.of), number_below(number, &named.of)].into_iter().flatten());
+    q
+}
+
+fn volume(sheet: &mut Sheet, depth: Length, area: Area, named: &Named) -> Volume {
+    let volume = depth * area;
+    sheet.figures.push(Figure::worked(
+        format!("runoff volume{}", named.of),
+        Value::Volume(volume),
+        Worked {
+            us: format!(
+                "V = Q A = {:.3} in / 12 x {:.0} sq ft = {:.0} cu ft",
+                depth.as_in(),
+                area.as_ft2(),
+                volume.as_ft3()
+            ),
+            si: format!(
+                "V = Q A = {:.2} mm / 1000 x {:.1} m2 = {:.1} m3",
+                depth.as_mm(),
+                area.as_m2(),
+                volume.as_m3()
+            ),
+        },
+        "definition",
+    ));
+    volume
+}
+
+/// The runoff of all covers.
+fn sum(volumes: &[Volume]) -> Figure {
+    let total: Volume = volumes.iter().copied().sum();
+    let worked = |of: fn(Volume) -> String, unit: &str| {
+        let each: Vec<String> = volumes.iter().map(|&volume| of(volume)).collect();
+        format!("V = {} = {} {unit}", each.join(" + "), of(total))
+    };
+    Figure::worked(
+        BY_COVER.gives,
+        Value::Volume(total),
+        Worked {
+            us: worked(|volume| format!("{:.1}", volume.as_ft3()), "cu ft"),
+            si: worked(|volume| format!("{:.2}", volume.as_m3()), "m3"),
+        },
+        BY_COVER.source,
+    )
 }
 
 fn depth_worked(rain: Length, s: Length, q: Length) -> Worked {
@@ -119,24 +188,4 @@ fn depth_worked(rain: Length, s: Length, q: Length) -> Worked {
         us: text(format!("{:.2}", rain.as_in()), format!("{:.3}", s.as_in()), format!("{:.3} in", q.as_in())),
         si: text(format!("{:.1}", rain.as_mm()), format!("{:.2}", s.as_mm()), format!("{:.2} mm", q.as_mm())),
     }
-}
-
-fn little(runoff: Length) -> Option<Warning> {
-    (runoff.as_in() < LEAST_RUNOFF_IN).then(|| {
-        Warning::new(
-            "runoff-below-method",
-            format!("the runoff is {:.2} in, and the curve number method is less accurate below {LEAST_RUNOFF_IN} in", runoff.as_in()),
-            "hold the figure against another method (TR-55, chapter 2)",
-        )
-    })
-}
-
-fn permeable(number: f64) -> Option<Warning> {
-    (number < LEAST_NUMBER).then(|| {
-        Warning::new(
-            "curve-number-below-method",
-            format!("the curve number {number} is below {LEAST_NUMBER}, for which the method is not meant"),
-            "use another method on ground that takes in so much (TR-55, chapter 2)",
-        )
-    })
 }

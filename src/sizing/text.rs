@@ -26,7 +26,7 @@ fn figures(text: &mut String, sheet: &Sheet, units: Units) -> std::fmt::Result {
         if let Some(worked) = &figure.worked {
             writeln!(text, "    {}", worked.words(units))?;
         }
-        if let Some(source) = figure.source {
+        if let Some(source) = &figure.source {
             writeln!(text, "    source: {source}")?;
         }
     }

@@ -4,8 +4,8 @@ use gdal::DriverManager;
 use gdal::raster::Buffer;
 use gdal::spatial_ref::SpatialRef;
 use lotshed::input::{
-    AxisOrder, ElevationOptions, InputError, ParcelOptions, SideOptions, Site, Subject, open_beside,
-    open_site,
+    AxisOrder, ElevationOptions, InputError, ParcelOptions, SideFile, SideOptions, Site, Subject,
+    open_beside, open_site,
 };
 use lotshed::units::Area;
 use std::path::PathBuf;
@@ -207,7 +207,8 @@ impl Files {
         let path = self.folder.path().join("houses.geojson");
         let named = houses.into_iter().enumerate().map(|(place, corners)| (format!("H{place}"), corners));
         std::fs::write(&path, polygons(rows, named)).expect("the houses can be written");
-        let options = SideOptions { buildings: Some(path), ..SideOptions::default() };
+        let options =
+            SideOptions { buildings: Some(SideFile { path, layer: None }), ..SideOptions::default() };
         site.beside = open_beside(site, &options).expect("the houses are sound").value;
     }
 

@@ -17,6 +17,8 @@ use std::str::FromStr;
 
 mod storm;
 
+pub(crate) use storm::{cover_table, graphical, rain_of_table, wrong};
+
 /// Steeper than this nobody lays a drain: a number of percent was meant.
 const STEEPEST_GRADE: f64 = 0.2;
 

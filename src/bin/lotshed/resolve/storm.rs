@@ -8,6 +8,7 @@ use lotshed::input::open_rain_table;
 use lotshed::runoff::{ChannelFlow, CoverTable, DesignBasis, GraphicalBasis, GroundBasis, Rain, TimeMethod};
 use lotshed::units::{Area, PondShare, RainIntensity, ReturnPeriod};
 use lotshed::warning::Warned;
+use std::path::{Path, PathBuf};
 
 /// Years of the design storm where a table has them and nothing was typed.
 const YEARS: f64 = 10.0;
@@ -26,7 +27,7 @@ pub(super) fn design_basis(options: &AssessOptions) -> Result<Warned<DesignBasis
             Some(TimeName::Airport) => TimeMethod::Airport,
         },
         least_time: number("least-time", options.least_time.as_ref(), default.least_time)?,
-        graphical: graphical(options)?,
+        graphical: graphical(options.rainfall_type.as_ref(), options.pond_share.as_ref())?,
         channel: maybe::<Area>("channel-from", options.channel_from.as_ref())?.map(ChannelFlow::usual),
     };
     if basis.least_time.as_s() <= 0.0 {
@@ -35,10 +36,13 @@ pub(super) fn design_basis(options: &AssessOptions) -> Result<Warned<DesignBasis
     Ok(Warned::new(basis, warnings))
 }
 
-/// The second opinion on the peak.
-fn graphical(options: &AssessOptions) -> Result<Option<GraphicalBasis>, Failure> {
-    let ponds = maybe::<PondShare>("pond-share", options.pond_share.as_ref())?;
-    match (maybe::<RainfallType>("rainfall-type", options.rainfall_type.as_ref())?, ponds) {
+/// What the graphical method needs, where it is asked for.
+pub(crate) fn graphical(
+    rainfall_type: Option<&String>,
+    pond_share: Option<&String>,
+) -> Result<Option<GraphicalBasis>, Failure> {
+    let ponds = maybe::<PondShare>("pond-share", pond_share)?;
+    match (maybe::<RainfallType>("rainfall-type", rainfall_type)?, ponds) {
         (None, None) => Ok(None),
         (None, Some(_)) => {
             Err(Failure::usage("--pond-share is for --rainfall-type, which is missing".to_owned()))
@@ -67,14 +71,7 @@ fn rain(options: &AssessOptions) -> Result<Option<Warned<Rain>>, Failure> {
             let curve = text.parse().map_err(|e| wrong("rain-curve", &e))?;
             Ok(Some(Warned::clean(Rain::curve(curve, years))))
         }
-        (None, None, Some(path)) => {
-            let mut warnings = Vec::new();
-            let table = open_rain_table(path)?.unload(&mut warnings);
-            let years =
-                years.map_or_else(|| ReturnPeriod::new(YEARS), Ok).map_err(|e| wrong("return-period", &e))?;
-            let rain = Rain::table(table, years).map_err(|e| wrong("return-period", &e))?;
-            Ok(Some(Warned::new(rain, warnings)))
-        }
+        (None, None, Some(path)) => rain_of_table(path, years).map(Some),
         _ => Err(Failure::usage(
             "--intensity, --rain-curve and --rainfall say the same in three ways: give one of them"
                 .to_owned(),
@@ -82,15 +79,28 @@ fn rain(options: &AssessOptions) -> Result<Option<Warned<Rain>>, Failure> {
     }
 }
 
+/// A column of a user's table.
+pub(crate) fn rain_of_table(path: &Path, years: Option<ReturnPeriod>) -> Result<Warned<Rain>, Failure> {
+    let mut warnings = Vec::new();
+    let table = open_rain_table(path)?.unload(&mut warnings);
+    let years = years.map_or_else(|| ReturnPeriod::new(YEARS), Ok).map_err(|e| wrong("return-period", &e))?;
+    let rain = Rain::table(table, years).map_err(|e| wrong("return-period", &e))?;
+    Ok(Warned::new(rain, warnings))
+}
+
+/// The built-in cover table with the user's, if there is one.
+pub(crate) fn cover_table(path: Option<&PathBuf>) -> Result<CoverTable, Failure> {
+    let Some(path) = path else { return Ok(CoverTable::built_in()) };
+    let shown = path.display().to_string();
+    let text = std::fs::read_to_string(path)
+        .map_err(|cause| Failure::unreadable(format!("cannot read the cover table {shown}: {cause}")))?;
+    let table = CoverTable::built_in().with_user(&text, &shown);
+    table.map_err(|cause| lotshed::error::Error::from(cause).into())
+}
+
 /// What the ground sheds.
 pub(super) fn ground_basis(options: &AssessOptions) -> Result<GroundBasis, Failure> {
-    let mut table = CoverTable::built_in();
-    if let Some(path) = &options.cover_table {
-        let shown = path.display().to_string();
-        let text = std::fs::read_to_string(path)
-            .map_err(|cause| Failure::unreadable(format!("cannot read the cover table {shown}: {cause}")))?;
-        table = table.with_user(&text, &shown).map_err(lotshed::error::Error::from)?;
-    }
+    let table = cover_table(options.cover_table.as_ref())?;
     if let Some(class) = &options.default_cover {
         table.class(class).map_err(|cause| wrong("default-cover", &cause))?;
     }
@@ -103,6 +113,7 @@ pub(super) fn ground_basis(options: &AssessOptions) -> Result<GroundBasis, Failu
     })
 }
 
-fn wrong(option: &str, cause: &impl ToString) -> Failure {
+/// What is wrong with the text of one option.
+pub(crate) fn wrong(option: &str, cause: &impl ToString) -> Failure {
     Failure::usage(format!("--{option}: {}", cause.to_string()))
 }
