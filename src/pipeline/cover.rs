@@ -82,7 +82,7 @@ impl Covers {
     /// Reads what lies in the window; nothing where no file says anything.
     pub(super) fn of(site: &Site, routed: &Routed, table: &CoverTable) -> Result<Self, Error> {
         let (mut covers, mut soils) = (Laid::<Known>::default(), Laid::default());
-        let roof = StatedCover { class: Some(ROOF.to_owned()), coefficient: None, curve_number: None };
+        let roof = StatedCover::of_class(ROOF);
         let (mut below, mut unnamed) = (None, None);
         if let Some(buildings) = &site.beside.buildings {
             covers.lay(buildings, routed, |_| Known::Stated(roof.clone()));
@@ -171,17 +171,11 @@ impl Coded {
                 cells.iter().map(|&cell| routed.ground.georef.centre(shape.cell(cell))).collect();
             let codes = raster.codes(&places, site.crs.definition())?;
             for (&cell, code) in cells.iter().zip(codes).filter_map(|(cell, code)| Some((cell, code?))) {
-                let cover = match table.class_of_code(code) {
-                    Some(class) => Known::Stated(StatedCover {
-                        class: Some(class.to_owned()),
-                        coefficient: None,
-                        curve_number: None,
-                    }),
-                    None => {
-                        found.unnamed.insert(code);
-                        Known::Unnamed
-                    }
-                };
+                let class = table.class_of_code(code);
+                if class.is_none() {
+                    found.unnamed.insert(code);
+                }
+                let cover = class.map_or(Known::Unnamed, |class| Known::Stated(StatedCover::of_class(class)));
                 found.cells.set(cell, covers.place(cover));
             }
         }

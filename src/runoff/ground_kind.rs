@@ -165,7 +165,7 @@ mod tests {
     use approx::assert_relative_eq;
 
     fn kind(class: &str, years: Option<f64>) -> GroundKind {
-        let cover = StatedCover { class: Some(class.to_owned()), coefficient: None, curve_number: None };
+        let cover = StatedCover::of_class(class);
         let lie = Lie { grade: 0.03, years: years.map(|t| ReturnPeriod::new(t).unwrap()) };
         GroundBasis::default().kind(Some(&cover), Some(SoilGroup::C), lie).unwrap()
     }

@@ -43,7 +43,7 @@ pub(super) fn place(
     let mut of_building: Vec<Vec<Coord>> = vec![Vec::new(); buildings.patches().len()];
     let mut astray = Vec::new();
     for spout in spouts {
-        match owner(site, &buildings, &spout).map_err(|reason| unusable(&file.path, &spout, reason))? {
+        match owner(site, &buildings, &spout).map_err(|reason| unusable(&file.path, &spout, &reason))? {
             Some(place) => of_building[place].push(spout.at),
             None => astray.push(spout.feature),
         }
@@ -64,7 +64,7 @@ pub(super) fn place(
     Ok(Warned::new(buildings.saying(with, |building| &building.downspouts), warnings))
 }
 
-fn unusable(path: &Path, spout: &Spout, reason: String) -> InputError {
+fn unusable(path: &Path, spout: &Spout, reason: &str) -> InputError {
     InputError::Unreadable {
         path: path.to_owned(),
         reason: format!("{}: {reason}", spout.feature),

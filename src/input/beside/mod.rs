@@ -74,7 +74,7 @@ pub enum CoverSource {
     /// Polygons, without the ground of buildings.
     Patches(PatchSet<StatedCover>),
     /// A raster of codes.
-    Codes(CodeRaster),
+    Codes(Box<CodeRaster>),
 }
 
 /// What a polygon says of its cover: a class, or figures, or both.
@@ -89,6 +89,12 @@ pub struct StatedCover {
 }
 
 impl StatedCover {
+    /// A class without figures of its own.
+    #[must_use]
+    pub fn of_class(class: &str) -> Self {
+        Self { class: Some(class.to_owned()), coefficient: None, curve_number: None }
+    }
+
     /// From the values of `class`, `coefficient` and `curve_number`, each of which may be empty.
     fn of(values: &[String]) -> Result<Self, String> {
         let [class, coefficient, number] = values else { return Err("it isn't a cover".to_owned()) };
@@ -165,7 +171,7 @@ fn cover(
     if RASTERS.contains(&ending(&file.path).as_str()) {
         let raster = CodeRaster::open(&file.path).map_err(|e| e.of_side_file("cover"))?;
         warnings.extend(raster.lies_elsewhere(site));
-        return Ok(Some(CoverSource::Codes(raster)));
+        return Ok(Some(CoverSource::Codes(Box::new(raster))));
     }
     let columns = Columns { all_of: &[], any_of: &["class", "coefficient", "curve_number"], optional: &[] };
     let found = open_patches(site, file, "cover", columns, StatedCover::of)?.unload(warnings);

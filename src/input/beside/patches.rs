@@ -140,7 +140,7 @@ impl<'a> Columns<'a> {
             field,
             fields: layer.fields.clone(),
         };
-        if !self.any_of.is_empty() && !self.any_of.iter().any(|name| has(&name)) {
+        if !self.any_of.is_empty() && !self.any_of.iter().any(has) {
             return Err(lacks(self.any_of.join("\" or \"")));
         }
         if let Some(field) = self.all_of.iter().find(|name| !has(name)) {

@@ -77,7 +77,7 @@ fn patch(basis: &GroundBasis, slope: Option<Grade>, text: &str) -> Result<Patch,
     }
     let class_name = class.trim().to_owned();
     let class = basis.table.class(&class_name).map_err(|cause| wrong("cover", &cause))?;
-    let cover = StatedCover { class: Some(class_name.clone()), coefficient: None, curve_number: None };
+    let cover = StatedCover::of_class(&class_name);
     // The sheet raises the coefficient for a rare storm, where it can be seen.
     let lie = Lie { grade: slope.map_or(0.0, Grade::get), years: None };
     let kind = basis.kind(Some(&cover), None, lie).map_err(|cause| wrong("cover", &cause))?;
