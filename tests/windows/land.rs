@@ -173,6 +173,19 @@ impl Land {
             .collect()
     }
 
+    /// Downspouts of houses (their places in the list), up to two each, in cells from the south-west corner: beside the house,
+    /// below it, on the far side of the land, beyond the data.
+    pub(crate) fn downspouts(&self, houses: &[[f64; 4]]) -> Vec<(usize, [f64; 2])> {
+        let of_house = |(house, [w, s, e, n]): (usize, &[f64; 4])| {
+            let count = (self.random(60, house, 0) * 3.0) as u64;
+            let at = |what: u64, middle: f64| middle + (self.random(what, house, 1) - 0.5) * 70.0;
+            let spout =
+                |i: u64| [at(61 + 2 * i, f64::midpoint(*w, *e)), at(62 + 2 * i, f64::midpoint(*s, *n))];
+            (0..count).map(|i| (house, spout(i))).collect::<Vec<_>>()
+        };
+        houses.iter().enumerate().flat_map(of_house).collect()
+    }
+
     /// Id of the lot that is asked about.
     pub(crate) fn subject(&self) -> Subject {
         let count = self.lots().len();
@@ -201,14 +214,36 @@ fn polygons(rows: usize, all: impl IntoIterator<Item = (String, [f64; 4])>) -> S
     format!(r#"{{"type":"FeatureCollection","crs":{crs},"features":[{}]}}"#, features.join(","))
 }
 
+/// Points with their houses as GeoJSON, in cells from the south-west corner.
+fn points(rows: usize, all: &[(usize, [f64; 2])]) -> String {
+    let features: Vec<String> = all
+        .iter()
+        .map(|(house, [x, y])| {
+            let (x, y) = (WEST + x, NORTH - rows as f64 + y);
+            format!(
+                r#"{{"type":"Feature","properties":{{"building":"H{house}"}},"geometry":{{"type":"Point","coordinates":[{x},{y}]}}}}"#
+            )
+        })
+        .collect();
+    let crs = format!(r#"{{"type":"name","properties":{{"name":"EPSG:{UTM}"}}}}"#);
+    format!(r#"{{"type":"FeatureCollection","crs":{crs},"features":[{}]}}"#, features.join(","))
+}
+
 impl Files {
-    /// Adds houses to a site.
-    pub(crate) fn build(&self, site: &mut Site, rows: usize, houses: Vec<[f64; 4]>) {
+    /// Adds houses to a site, and where their roofs' water comes down.
+    pub(crate) fn build(&self, site: &mut Site, land: &Land, houses: Vec<[f64; 4]>) {
+        let rows = land.rows;
+        let downspouts = land.downspouts(&houses);
         let path = self.folder.path().join("houses.geojson");
         let named = houses.into_iter().enumerate().map(|(place, corners)| (format!("H{place}"), corners));
         std::fs::write(&path, polygons(rows, named)).expect("the houses can be written");
-        let options =
+        let mut options =
             SideOptions { buildings: Some(SideFile { path, layer: None }), ..SideOptions::default() };
+        if !downspouts.is_empty() {
+            let path = self.folder.path().join("downspouts.geojson");
+            std::fs::write(&path, points(rows, &downspouts)).expect("the downspouts can be written");
+            options.downspouts = Some(SideFile { path, layer: None });
+        }
         site.beside = open_beside(site, &options).expect("the houses are sound").value;
     }
 

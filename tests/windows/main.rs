@@ -27,7 +27,7 @@ fn compare(land: &Land, margin_m: f64, houses: usize) {
         return;
     };
     if houses > 0 {
-        files.build(&mut site, land.rows, land.houses(houses));
+        files.build(&mut site, land, land.houses(houses));
     }
     let small = told::tell(&site, Length::from_m(margin_m));
     let whole = told::tell(&site, Length::from_m(10_000.0));

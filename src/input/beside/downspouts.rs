@@ -5,6 +5,7 @@ use super::{Building, SideFile, SideOptions};
 use crate::crs::Transform;
 use crate::input::Site;
 use crate::input::error::{InputError, InputKind};
+use crate::input::numbers::real;
 use crate::input::parcels::open::{Layer, Shapes, Wish, dataset, find_layer};
 use crate::input::parcels::read::text;
 use crate::input::site::parcel_crs;
@@ -30,7 +31,7 @@ struct Spout {
 /// Buildings with the places where their roofs' water comes down.
 ///
 /// # Errors
-/// [`InputError`] as for parcels; a place that names a building that isn't there, or one of several.
+/// [`InputError`] as for parcels; a place whose building's id several have.
 pub(super) fn place(
     site: &Site,
     options: &SideOptions,
@@ -44,19 +45,21 @@ pub(super) fn place(
     let mut astray = Vec::new();
     for spout in spouts {
         match owner(site, &buildings, &spout).map_err(|reason| unusable(&file.path, &spout, &reason))? {
-            Some(place) => of_building[place].push(spout.at),
-            None => astray.push(spout.feature),
+            Owner::Building(place) => of_building[place].push(spout.at),
+            // Of a town's file only what lies on the ground that is read matters.
+            Owner::None(_) if !is_on_ground(site, spout.at) => {}
+            Owner::None(reason) => astray.push(format!("{} ({reason})", spout.feature)),
         }
     }
     if !astray.is_empty() {
         warnings.push(Warning::new(
             "downspouts-astray",
             format!(
-                "{}: some downspouts name no building and none stands within {NEAREST_M} m of them, so they were left out: {}",
+                "{}: some downspouts belong to no building, so they were left out: {}",
                 file.path.display(),
                 named(&astray)
             ),
-            "name their buildings in the field building",
+            "name their buildings, by the buildings' field id, in the field building",
         ));
     }
     let with =
@@ -142,24 +145,39 @@ fn points(feature: &Feature<'_>) -> Vec<(f64, f64)> {
     all.into_iter().map(|(x, y, _)| (x, y)).filter(|(x, y)| x.is_finite() && y.is_finite()).collect()
 }
 
-/// The building that a downspout names, else the nearest one; nothing where none is near.
-fn owner(site: &Site, buildings: &PatchSet<Building>, spout: &Spout) -> Result<Option<usize>, String> {
+/// Whose water a downspout takes.
+enum Owner {
+    /// That of the building at this place of the list.
+    Building(usize),
+    /// Nobody's, for this reason.
+    None(String),
+}
+
+/// The building that a downspout names, else the nearest one.
+fn owner(site: &Site, buildings: &PatchSet<Building>, spout: &Spout) -> Result<Owner, String> {
     if let Some(id) = &spout.building {
         let all = buildings.patches().iter().enumerate();
         let found: Vec<usize> =
             all.filter(|(_, patch)| patch.says.id.as_ref() == Some(id)).map(|(place, _)| place).collect();
         return match found[..] {
-            [only] => Ok(Some(only)),
-            [] => Err(format!("no building near the raster has the id \"{id}\"")),
+            [only] => Ok(Owner::Building(only)),
+            [] => Ok(Owner::None(format!("no building near the raster has the id \"{id}\""))),
             _ => Err(format!("{} buildings have the id \"{id}\"", found.len())),
         };
     }
     let reach = NEAREST_M / site.crs.metres_per_unit();
     let Coord { x, y } = spout.at;
-    let distance = |place: &usize| away(&buildings.patches()[*place].outline, spout.at);
     let near = buildings.within(x - reach, y - reach, x + reach, y + reach);
-    let nearest = near.into_iter().min_by(|a, b| distance(a).total_cmp(&distance(b)));
-    Ok(nearest.filter(|place| distance(place) <= reach))
+    let away = near.into_iter().map(|place| (away(&buildings.patches()[place].outline, spout.at), place));
+    let nearest = away.filter(|(away, _)| *away <= reach).min_by(|a, b| a.0.total_cmp(&b.0));
+    let none = || Owner::None(format!("it names none, and none stands within {NEAREST_M} m"));
+    Ok(nearest.map_or_else(none, |(_, place)| Owner::Building(place)))
+}
+
+fn is_on_ground(site: &Site, at: Coord) -> bool {
+    let (x, y) = site.survey.georef().to_grid(at.x, at.y);
+    let shape = site.survey.shape();
+    x >= 0.0 && y >= 0.0 && x <= real(shape.cols) && y <= real(shape.rows)
 }
 
 /// Distance of a place from a footprint; 0 on it.
