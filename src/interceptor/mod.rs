@@ -8,10 +8,12 @@
 mod alignment;
 pub mod catalogue;
 mod findings;
+mod methods;
 mod part;
 pub mod pipe;
 mod propose;
 pub mod swale;
 
+pub use methods::SIZING;
 pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
 pub use propose::{CaughtStretch, InterceptorError, LineSettings, LineStorm, propose};

@@ -1,7 +1,6 @@
-//! The longest way that water takes to each crossing: the one that sets the time of concentration.
+//! The longest way that water takes to a stretch of the lot line: the one that sets the time of concentration.
 
 use super::arrival::Arrival;
-use super::crossings::Crossing;
 use super::entries::Entry;
 use super::scene::Scene;
 use crate::flow::FlowField;
@@ -34,45 +33,54 @@ pub struct WayField<'a> {
     pub arrival: &'a Arrival,
 }
 
-/// For each crossing its longest way; nothing where water enters from slivers of the lot's own cells only.
+/// For each group of entries the longest way that ends in one of them; nothing where none starts where it may, or water
+/// enters from slivers of the lot's own cells only.
+///
+/// `starts` says where a way may start: everywhere, or on ground of one kind.
 ///
 /// # Method
 /// Ways follow the larger part of each cell's water. They are looked for on the first of `fields` on which water enters
-/// over the crossing from a cell outside: give the single routing first, whose ways keep to the fall; the larger part of a
-/// proportional one runs aside of it, as the steepest of eight does. Of all ways that end in a crossing the longest is
+/// in the group from a cell outside: give the single routing first, whose ways keep to the fall; the larger part of a
+/// proportional one runs aside of it, as the steepest of eight does. Of all ways that end in a group the longest is
 /// taken; ties go to the entry that comes first. Its length is that of the way with its stair steps straightened out
 /// (Douglas and Peucker, within a cell and a half: they run up to that far aside): along the steps it would be up to 8 % too long.
 #[must_use]
 pub fn longest_ways(
     fields: &[WayField<'_>],
     entries: &[Entry],
-    crossings: &[Crossing],
+    groups: &[Vec<usize>],
+    starts: impl Fn(usize) -> bool,
     georef: Georef,
     metres_per_unit: f64,
 ) -> Vec<Option<LongestWay>> {
-    let above: Vec<Above> = fields.iter().map(|field| lengths_above(&field.scene, field.arrival)).collect();
-    let one = |crossing: &Crossing| {
-        let steps = || crossing.members.iter().map(|&i| &entries[i]).filter(|e| e.from != e.into);
+    let above: Vec<Above> =
+        fields.iter().map(|field| lengths_above(&field.scene, field.arrival, &starts)).collect();
+    let steps = |group: &[usize]| -> Vec<&Entry> {
+        group.iter().map(|&i| &entries[i]).filter(|e| e.from != e.into).collect()
+    };
+    let way = |scene: &Scene<'_>, above: &Above, entry: &Entry| {
+        Some(Measure { scene, georef, metres_per_unit }.way(up_from(scene, above, entry)?))
+    };
+    let one = |group: &[usize]| {
         fields.iter().zip(&above).find_map(|(WayField { scene, .. }, above)| {
             // Where most of the cell's water doesn't enter, the long way to it belongs to another place.
             let enters =
                 |cell: usize| main_receiver(scene.field, cell).is_some_and(|to| scene.is_subject(to));
-            let length = |e: &Entry| above.at(scene, e.from) + scene.step_length(e.from, e.into);
-            let far = steps()
+            let length = |e: &Entry| Some(above.at(scene, e.from)? + scene.step_length(e.from, e.into));
+            let far = steps(group)
+                .into_iter()
                 .filter(|e| enters(e.from))
-                .reduce(|a, b| if length(b) > length(a) { b } else { a })?;
-            Some(Measure { scene, georef, metres_per_unit }.way(up_from(scene, above, far)))
+                .filter_map(|e| Some((length(e)?, e)))
+                .reduce(|a, b| if b.0 > a.0 { b } else { a })?;
+            way(scene, above, far.1)
         })
     };
     // Where no cell sends most of its water in, the way ends at the one that sends the most.
-    let to_the_largest = |crossing: &Crossing| {
-        let steps = crossing.members.iter().map(|&i| &entries[i]).filter(|e| e.from != e.into);
-        let most = steps.reduce(|a, b| if b.area_m2 > a.area_m2 { b } else { a })?;
-        let (field, above) = (fields.last()?, above.last()?);
-        let measure = Measure { scene: &field.scene, georef, metres_per_unit };
-        Some(measure.way(up_from(&field.scene, above, most)))
+    let to_the_largest = |group: &[usize]| {
+        let most = steps(group).into_iter().reduce(|a, b| if b.area_m2 > a.area_m2 { b } else { a })?;
+        way(&fields.last()?.scene, above.last()?, most)
     };
-    crossings.iter().map(|crossing| one(crossing).or_else(|| to_the_largest(crossing))).collect()
+    groups.iter().map(|group| one(group).or_else(|| to_the_largest(group))).collect()
 }
 
 /// The receiver of the larger part; of equal parts the first.
@@ -81,23 +89,32 @@ fn main_receiver(field: &FlowField, cell: usize) -> Option<usize> {
     parts.reduce(|a, b| if b.1 > a.1 { b } else { a }).map(|(receiver, _)| receiver)
 }
 
-/// Metres of the longest main way above each cell of the reach. Four bytes a cell.
+/// Metres of the longest main way above each cell of the reach, below 0 where none comes by. Four bytes a cell.
 struct Above(Vec<f32>);
 
+/// No way comes by.
+const NONE: f32 = -1.0;
+
 impl Above {
-    fn at(&self, scene: &Scene<'_>, cell: usize) -> f64 {
-        scene.reach.place(cell).map_or(0.0, |place| f64::from(self.0[place]))
+    fn at(&self, scene: &Scene<'_>, cell: usize) -> Option<f64> {
+        let length = scene.reach.place(cell).map_or(NONE, |place| self.0[place]);
+        (length >= 0.0).then(|| f64::from(length))
     }
 }
 
-fn lengths_above(scene: &Scene<'_>, arrival: &Arrival) -> Above {
-    let mut above = vec![0.0_f32; scene.reach.cells().len()];
+fn lengths_above(scene: &Scene<'_>, arrival: &Arrival, starts: impl Fn(usize) -> bool) -> Above {
+    let mut above = vec![NONE; scene.reach.cells().len()];
     for (place, &cell) in scene.reach.cells().iter().enumerate() {
         let cell = cell as usize;
         if arrival.at_place(place) <= 0.0 || scene.is_subject(cell) {
             continue;
         }
-        let Some(receiver) = main_receiver(scene.field, cell) else { continue };
+        if above[place] < 0.0 && starts(cell) {
+            above[place] = 0.0;
+        }
+        let Some(receiver) = main_receiver(scene.field, cell).filter(|_| above[place] >= 0.0) else {
+            continue;
+        };
         if let Some(next) = scene.reach.place(receiver) {
             #[expect(
                 clippy::cast_possible_truncation,
@@ -110,17 +127,18 @@ fn lengths_above(scene: &Scene<'_>, arrival: &Arrival) -> Above {
     Above(above)
 }
 
-/// Cells of the longest way above an entry, the highest first.
-fn up_from(scene: &Scene<'_>, above: &Above, entry: &Entry) -> Vec<usize> {
+/// Cells of the longest way above an entry, the highest first; nothing where none comes by.
+fn up_from(scene: &Scene<'_>, above: &Above, entry: &Entry) -> Option<Vec<usize>> {
     let mut cells = vec![entry.into, entry.from];
     let mut at = entry.from;
-    while above.at(scene, at) > 0.0 {
+    while above.at(scene, at)? > 0.0 {
         let mut best: Option<(f64, usize)> = None;
         scene.field.for_each_donor(at, |donor| {
             if scene.is_subject(donor) || main_receiver(scene.field, donor) != Some(at) {
                 return;
             }
-            let length = above.at(scene, donor) + scene.step_length(donor, at);
+            let Some(up) = above.at(scene, donor) else { return };
+            let length = up + scene.step_length(donor, at);
             if best.is_none_or(|b| length > b.0) {
                 best = Some((length, donor));
             }
@@ -130,7 +148,7 @@ fn up_from(scene: &Scene<'_>, above: &Above, entry: &Entry) -> Vec<usize> {
         at = donor;
     }
     cells.reverse();
-    cells
+    Some(cells)
 }
 
 struct Measure<'a> {

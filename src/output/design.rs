@@ -4,12 +4,13 @@ use super::rows::id;
 use crate::formula::graphical_peak::RainfallType;
 use crate::formula::hydrograph::Triangle;
 use crate::formula::sheet_flow::SheetLimit;
+use crate::interceptor::SIZING;
 use crate::lots::Label;
 use crate::pipeline::Assessment;
-use crate::runoff::{Citation, TimeMethod, methods_used};
 use crate::runoff::{
-    Concentration, CrossingDesign, LotDesign, Portion, RainAt, Segment, SegmentKind, SheetRule,
+    ChannelFlow, Concentration, CrossingDesign, LotDesign, Portion, RainAt, Segment, SegmentKind, SheetRule,
 };
+use crate::runoff::{Citation, TimeMethod, methods_used};
 use crate::units::{Length, Volume};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -32,6 +33,10 @@ pub struct Design {
     pub volume_m3: Option<f64>,
     /// Depth of rain that the volume is of.
     pub rain_depth_mm: Option<f64>,
+    /// What a volume lacks, in words.
+    pub volume_needs: Vec<String>,
+    /// Mean fall by length of the longest ways, which chooses among a lawn's coefficients.
+    pub ground_grade: f64,
     /// What of that volume reaches the lot when ponds on the way have filled first; nothing without a volume.
     pub ponds: Option<PondsLedger>,
     /// How the flow was found.
@@ -134,6 +139,10 @@ pub struct CoverFlow {
     pub coefficient_from: String,
     /// Its curve number.
     pub curve_number: Option<f64>,
+    /// Where that comes from; nothing without one.
+    pub curve_number_from: Option<String>,
+    /// Where the figures of its travel times come from.
+    pub times_from: String,
     /// Its part of the peak.
     pub flow_m3_s: f64,
     /// Its runoff in the whole storm.
@@ -162,14 +171,27 @@ pub struct CrossingStorm {
     pub intensity_from: String,
     /// Whether the peak comes before all of the ground has joined in.
     pub partial: bool,
+    /// Part of the slow and of the fast ground that has joined in by the peak.
+    pub joined: Joined,
     /// Runoff in the whole storm.
     pub volume_m3: Option<f64>,
     /// The peak by the graphical method, where it was asked for and holds.
     pub graphical_flow_m3_s: Option<f64>,
     /// Time of concentration; nothing where all of the rain falls at the lot line.
     pub time: Option<TimeRow>,
+    /// The same of fast ground; nothing where there is none away from the lot line.
+    pub fast_time: Option<TimeRow>,
     /// By kind of ground.
     pub by_cover: Vec<CoverFlow>,
+}
+
+/// Parts of a crossing's ground whose water is there by the peak, 0 to 1.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Joined {
+    /// Of lawns and the like.
+    pub slow: f64,
+    /// Of roofs and paving.
+    pub fast: f64,
 }
 
 /// A time of concentration and what it is made of.
@@ -181,6 +203,8 @@ pub struct TimeRow {
     pub method: TimeMethod,
     /// Whether the least time counts instead.
     pub least_governs: bool,
+    /// Sum of its reaches' times.
+    pub chain_min: f64,
     /// Length of the longest way.
     pub length_m: f64,
     /// Its reaches, from the top.
@@ -233,15 +257,26 @@ impl Design {
             partial: flows.peak.is_partial(),
             volume_m3: flows.volume.map(Volume::as_m3),
             rain_depth_mm: flows.depth.map(Length::as_mm),
+            volume_needs: flows.volume_needs.clone(),
+            ground_grade: assessment.ground_grade,
             ponds: PondsLedger::of(assessment, flows),
             hydrograph: flows.hydrograph.as_ref().map(Hydrograph::of),
             graphical: Graphical::of(assessment, flows),
             method: "rational method".to_owned(),
             runoff_coefficient: flows.coefficient.get(),
             by_cover: covers(flows, &flows.by_kind),
-            methods: methods_used(&assessment.settings.storm, flows),
+            methods: methods(assessment, flows),
         })
     }
+}
+
+/// Equations of the flows, and of the line that is sized by them.
+fn methods(assessment: &Assessment<'_>, flows: &LotDesign) -> Vec<Citation> {
+    let mut methods = methods_used(&assessment.settings.storm, flows);
+    if assessment.interception.parts.iter().any(|part| part.sizing.is_some()) {
+        methods.extend(SIZING);
+    }
+    methods
 }
 
 impl Hydrograph {
@@ -300,9 +335,11 @@ impl CrossingStorm {
             intensity_mm_h: rain.intensity.as_mm_per_h(),
             intensity_from: rain.how.clone(),
             partial: crossing.peak.is_partial(),
+            joined: Joined { slow: crossing.peak.joined[0], fast: crossing.peak.joined[1] },
             volume_m3: crossing.volume.map(Volume::as_m3),
             graphical_flow_m3_s: crossing.graphical.map(|found| found.flow.as_m3_per_s()),
             time: crossing.concentration.as_ref().map(TimeRow::of),
+            fast_time: crossing.fast_concentration.as_ref().map(TimeRow::of),
             by_cover: covers(flows, &crossing.by_kind),
         }
     }
@@ -334,6 +371,8 @@ fn covers(flows: &LotDesign, by_kind: &BTreeMap<usize, Portion>) -> Vec<CoverFlo
                 runoff_coefficient: kind.coefficient.map(f64::from),
                 coefficient_from: kind.coefficient_from.clone(),
                 curve_number: kind.curve_number.map(f64::from),
+                curve_number_from: kind.curve_number.map(|_| kind.curve_number_from.clone()),
+                times_from: kind.times_from.clone(),
                 flow_m3_s: portion.flow.as_m3_per_s(),
                 volume_m3: portion.volume.map(Volume::as_m3),
             }
@@ -347,6 +386,7 @@ impl TimeRow {
             concentration_min: found.time.as_min(),
             method: found.method,
             least_governs: found.least_governs,
+            chain_min: found.chain.as_min(),
             length_m: found.length().as_m(),
             segments: found.segments.iter().map(SegmentRow::of).collect(),
             others: found
@@ -363,7 +403,10 @@ impl SegmentRow {
         let (kind, note) = match segment.kind {
             SegmentKind::Sheet { n, rule, limit } => ("sheet", sheet_words(n.get(), rule, limit)),
             SegmentKind::Shallow(over) => ("shallow", over.words().to_owned()),
-            SegmentKind::Channel => ("channel", "running full, by Manning".to_owned()),
+            SegmentKind::Channel(ChannelFlow { radius, n, .. }) => (
+                "channel",
+                format!("running full, by Manning, hydraulic radius {} m, n {}", radius.as_m(), n.get()),
+            ),
         };
         Self {
             kind,

@@ -225,6 +225,34 @@ pub(super) fn flow_paths(assessment: &Assessment<'_>) -> Features {
     Ok(found)
 }
 
+/// The longest way to each crossing, by which its time of concentration is found, drawn downwards.
+pub(super) fn longest_ways(assessment: &Assessment<'_>) -> Features {
+    let ground = &assessment.routed.ground;
+    let shape = ground.raw.shape();
+    let writer = Writer::new(&assessment.site.crs);
+    let crossings = assessment.design.flows().map_or(&[][..], |flows| &flows.crossings);
+    let mut found = Vec::new();
+    for ((way, design), number) in assessment.ways.iter().zip(crossings).zip(1..) {
+        let Some((way, time)) = way.as_ref().zip(design.concentration.as_ref()) else { continue };
+        let centres = way.cells.iter().map(|&cell| {
+            let (x, y) = ground.georef.centre(shape.cell(cell));
+            Coord { x, y }
+        });
+        let Some(geometry) = writer.line(&LineString(centres.collect()))? else { continue };
+        let (length_m, minutes) = (way.length_m(), time.time.as_min());
+        let mut map = properties(json!({
+            "crossing": number,
+            "length_m": length_m,
+            "concentration_min": minutes,
+            "title": format!("Longest way to crossing {number}"),
+            "description": format!("{} long; water from its top takes {minutes:.1} min.", length_words(length_m)),
+        }));
+        style::line(&mut map, style::PATH, 0.6);
+        found.push(feature("longest-way", geometry, map));
+    }
+    Ok(found)
+}
+
 /// Ponds on the lot and on ground that drains onto it.
 pub(super) fn ponds(assessment: &Assessment<'_>) -> Features {
     let ground = &assessment.routed.ground;

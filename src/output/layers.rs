@@ -25,7 +25,7 @@ impl Layers {
             contributors: features::contributors(assessment)?,
             crossings: features::crossings(assessment)?,
             contributing_area: features::contributing_area(assessment)?,
-            flow_paths: features::flow_paths(assessment)?,
+            flow_paths: [features::longest_ways(assessment)?, features::flow_paths(assessment)?].concat(),
             ponds: features::ponds(assessment)?,
             interception_line: features::interception_line(assessment)?,
         })

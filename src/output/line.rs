@@ -4,6 +4,7 @@ use super::screen::Units;
 use super::words::{grade_words, pipe_words, swale_words};
 use crate::interceptor::{Coverage, LinePart, Sizing};
 use crate::pipeline::Assessment;
+use crate::units::{Flow, Time};
 use serde::Serialize;
 
 /// The line that intercepts the run-on.
@@ -60,6 +61,10 @@ pub struct Part {
     pub strip_area_m2: f64,
     /// Flow of both in the design storm.
     pub flow_m3_s: Option<f64>,
+    /// Duration of the rain that gives the flow, where it is known.
+    pub duration_min: Option<f64>,
+    /// Its intensity.
+    pub intensity_mm_h: Option<f64>,
     /// Grade that it is sized at.
     pub grade: Option<f64>,
     /// The pipe, in words.
@@ -113,7 +118,9 @@ impl Part {
             to_invert_m: None,
             contributing_area_m2: part.contributing_area.as_m2(),
             strip_area_m2: part.strip_area.as_m2(),
-            flow_m3_s: part.flow().map(crate::units::Flow::as_m3_per_s),
+            flow_m3_s: part.flow().map(Flow::as_m3_per_s),
+            duration_min: part.peak.as_ref().and_then(|peak| peak.rain.duration).map(Time::as_min),
+            intensity_mm_h: part.peak.as_ref().map(|peak| peak.rain.intensity.as_mm_per_h()),
             grade: part.sizing.as_ref().map(|s| s.grade.get()),
             section: part.sizing.as_ref().map(|s| pipe_words(&s.pipe, Units::Si)),
             capacity_m3_s: pipe.map(|p| p.capacity.as_m3_per_s()),
@@ -141,7 +148,13 @@ impl Part {
         }
         let (Some(sizing), Some(flow)) = (&self.sizing, self.flow_m3_s) else { return words };
         let most = if self.coverage == Coverage::AtMost { "of at most " } else { "" };
-        words.push(format!("flow {most}{} at a grade of {}", units.flow(flow), grade_words(sizing.grade)));
+        let lasts = self.duration_min.map_or(String::new(), |min| format!("{min:.1} min of "));
+        let rain = self.intensity_mm_h.map_or(String::new(), |mm_h| units.intensity(mm_h));
+        words.push(format!(
+            "flow {most}{} in {lasts}{rain}, at a grade of {}",
+            units.flow(flow),
+            grade_words(sizing.grade)
+        ));
         let capacity = self.capacity_m3_s.map_or(String::new(), |c| format!(", carries {}", units.flow(c)));
         words.push(format!("pipe: {}{capacity}", pipe_words(&sizing.pipe, units)));
         words.push(swale_words(&sizing.swale, &sizing.swale_rules, units));

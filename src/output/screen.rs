@@ -121,10 +121,16 @@ fn crossings(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Re
     if summary.crossings.is_empty() {
         return Ok(());
     }
-    writeln!(text, "\nWhere it crosses the lot line (clockwise from its northernmost corner)")?;
+    let around = summary
+        .lot
+        .line_lengths_m
+        .first()
+        .map_or(String::new(), |&m| format!(", {} around", units.length(m)));
+    writeln!(text, "\nWhere it crosses the lot line (clockwise from its northernmost corner{around})")?;
     let shown = summary.crossings.iter().filter(|c| c.share_of_run_on >= FOLD_BELOW);
     for row in shown {
-        crossing(text, row, units)?;
+        let around_m = summary.lot.line_lengths_m.get(row.ring).copied().unwrap_or(f64::INFINITY);
+        crossing(text, row, around_m, units)?;
     }
     let small: Vec<&CrossingRow> =
         summary.crossings.iter().filter(|c| c.share_of_run_on < FOLD_BELOW).collect();
@@ -135,7 +141,7 @@ fn crossings(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Re
     Ok(())
 }
 
-fn crossing(text: &mut String, row: &CrossingRow, units: Units) -> std::fmt::Result {
+fn crossing(text: &mut String, row: &CrossingRow, around_m: f64, units: Units) -> std::fmt::Result {
     let manner = match row.manner {
         Manner::Sheet => "sheet",
         Manner::Concentrated => "concentrated",
@@ -154,7 +160,8 @@ fn crossing(text: &mut String, row: &CrossingRow, units: Units) -> std::fmt::Res
     if let Some(flow) = row.flow_m3_s {
         write!(text, "  {}", units.flow(flow))?;
     }
-    writeln!(text, "{}", if row.complete { "" } else { "  at least" })
+    let over_start = if row.to_m > around_m { "  (over the northernmost corner)" } else { "" };
+    writeln!(text, "{over_start}{}", if row.complete { "" } else { "  at least" })
 }
 
 fn line(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {

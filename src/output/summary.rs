@@ -78,6 +78,8 @@ pub struct Lot {
     pub also: Vec<String>,
     /// Area of the whole polygon on the ground.
     pub area_m2: f64,
+    /// Lengths of the rings of its line, outer rings first.
+    pub line_lengths_m: Vec<f64>,
     /// Where its own rain goes when it first leaves it.
     pub sheds_to: Vec<ShedsTo>,
     /// Stretches of its line where water leaves it.
@@ -332,7 +334,14 @@ fn lot(assessment: &Assessment<'_>) -> Lot {
             passing_area_m2: stretch.passing_m2,
         })
         .collect();
-    Lot { id: subject.id.clone(), also: subject.also.clone(), area_m2: subject.area_m2, sheds_to, leaves_at }
+    Lot {
+        id: subject.id.clone(),
+        also: subject.also.clone(),
+        area_m2: subject.area_m2,
+        line_lengths_m: assessment.line.ring_lengths_m(),
+        sheds_to,
+        leaves_at,
+    }
 }
 
 pub(super) fn receiver(assessment: &Assessment<'_>, to: Leaving) -> (Option<String>, Receiver) {

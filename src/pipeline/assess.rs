@@ -2,19 +2,21 @@
 
 use super::catchment::{Catchment, Routed, find_catchment};
 use super::completeness::{Completeness, completeness};
-use super::doubts::{ground_warnings, routings_differ};
+use super::doubts::{ground_warnings, roof_water_inside, routings_differ};
 use super::ground::Ground;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
-use super::storm::{Spilling, Stormed, caught, line_storm, storm};
+use super::storm::{Spilling, Stormed, line_storm, storm};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LineSettings, propose};
-use crate::lots::{Joining, Label, LotDrainage, LotLine, Outlines, drainage, origins, shortest_catching};
+use crate::lots::{
+    Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, drainage, origins, shortest_catching,
+};
 use crate::runoff::Design;
 use crate::units::Length;
 use crate::warning::Warned;
@@ -41,6 +43,10 @@ pub struct Assessment<'a> {
     pub ponds: Vec<LotPond>,
     /// Flows in the design storm, or what is missing to say them.
     pub design: Design,
+    /// The longest way to each crossing, by which its time is found; nothing where all of its rain falls at the lot line.
+    pub ways: Vec<Option<LongestWay>>,
+    /// Their mean fall by length, weighted by area; 0 without a way.
+    pub ground_grade: f64,
     /// Ponds in the design storm.
     pub spilling: Spilling,
     /// The line that intercepts the run-on.
@@ -65,9 +71,11 @@ pub fn assess<'a>(
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
-    let Stormed { design, spilling } =
-        storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
-    let interception = propose_line(&routed, &line, &drainage, &design, settings)?.unload(&mut warnings);
+    let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
+    let caught = caught(site, &routed, &line, &drainage, settings, &mut stormed)?;
+    let Stormed { design, spilling, ways, lie, .. } = stormed;
+    let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
+    warnings.extend(roof_water_inside(&routed));
     warnings.extend(routed.ground.roofs.warnings());
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
@@ -82,6 +90,8 @@ pub fn assess<'a>(
             completeness,
             ponds,
             design,
+            ways,
+            ground_grade: lie.grade,
             spilling,
             interception,
         },
@@ -103,22 +113,31 @@ fn by_other_routing(routed: &Routed) -> Vec<(Label, f64)> {
         .map_or_else(Vec::new, |(field, reach, arrival)| origins(&routed.ground.scene(field, reach), arrival))
 }
 
-fn propose_line(
+/// Water of the stretches that the line is to catch.
+fn caught(
+    site: &Site,
     routed: &Routed,
     line: &LotLine,
     drainage: &LotDrainage,
+    settings: &Settings,
+    stormed: &mut Stormed,
+) -> Result<Vec<CaughtStretch>, Error> {
+    let cell_m = routed.ground.cell.longer_m();
+    let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
+    let stretches =
+        shortest_catching(settings.catch.get(), &drainage.inflows, &line.ring_lengths_m(), joining);
+    stormed.caught(site, routed, drainage, settings, line, stretches)
+}
+
+fn propose_line(
+    routed: &Routed,
+    line: &LotLine,
+    caught: &[CaughtStretch],
     design: &Design,
     settings: &Settings,
 ) -> Result<Warned<InterceptionLine>, Error> {
     let ground = &routed.ground;
     let cell_m = ground.cell.longer_m();
-    let lengths = line.ring_lengths_m();
-    let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
-    let caught: Vec<CaughtStretch> =
-        shortest_catching(settings.catch.get(), &drainage.inflows, &lengths, joining)
-            .into_iter()
-            .map(|stretch| caught(stretch, drainage, line, design))
-            .collect();
     let options = LineSettings {
         setback: settings.setback,
         cell: Length::from_m(cell_m),
@@ -127,7 +146,7 @@ fn propose_line(
     };
     let height = |point: Coord<f64>| height_at(ground, point);
     let storm = design.flows().and_then(|flows| line_storm(settings, flows));
-    Ok(propose(line, &caught, &height, storm, &Catalogue::ordinary()?, &options)?)
+    Ok(propose(line, caught, &height, storm, &Catalogue::ordinary()?, &options)?)
 }
 
 /// Ground elevation at a point, between the four cell centres around it.

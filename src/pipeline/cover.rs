@@ -144,6 +144,11 @@ impl Covers {
         &self.kinds
     }
 
+    /// Whether water is off the middle of a cell at once; no ground that hasn't come up is.
+    pub(super) fn is_fast(&self, cell: usize) -> bool {
+        self.places.get(&self.cells.middle(cell)).is_some_and(|&place| self.kinds[place].fast)
+    }
+
     /// Kinds of a cell with their parts; none that hasn't come up.
     pub(super) fn parts(&self, cell: usize) -> impl Iterator<Item = (&GroundKind, f64)> + '_ {
         self.cells.parts(cell).filter_map(|(key, part)| Some((&self.kinds[*self.places.get(&key)?], part)))

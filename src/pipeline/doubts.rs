@@ -85,6 +85,24 @@ pub(super) fn routings_differ(
     })
 }
 
+/// Roof water of other lots that is let out inside the lot.
+pub(super) fn roof_water_inside(routed: &Routed) -> Option<Warning> {
+    let ground = &routed.ground;
+    let steps = ground.roofs.drips().iter();
+    let inside = steps.filter(|&&(roof, drip)| routed.is_subject(drip) && !routed.is_subject(roof)).count();
+    #[expect(clippy::cast_precision_loss, reason = "a number of cells")]
+    let area_m2 = inside as f64 * ground.cell.area_m2();
+    (inside > 0).then(|| {
+        Warning::new(
+            "roof-water-let-out-inside",
+            format!(
+                "water of {area_m2:.0} m² of roof beyond the lot line comes down inside the lot: it counts as run-on, but a line along the lot line doesn't catch it"
+            ),
+            "lead that downspout to the line, or to the outlet, in a pipe of its own",
+        )
+    })
+}
+
 fn hole_warnings(routed: &Routed) -> Vec<Warning> {
     let report = &routed.ground.holes;
     let area = |holes: &[Hole]| -> f64 { holes.iter().map(|hole| hole.area_m2).sum() };

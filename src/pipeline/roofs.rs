@@ -156,7 +156,8 @@ impl Roofs {
         for place in buildings.within(low.x, low.y, high.x, high.y) {
             let patch = &buildings.patches()[place];
             if let Some(footprint) = footprint(site, patch)? {
-                found.add(&footprint, &patch.feature, window, surface);
+                let name = patch.says.id.as_ref().unwrap_or(&patch.feature);
+                found.add(&footprint, name, window, surface);
             }
         }
         // Ground that two footprints claim is known by the first of them; the sort keeps their order.

@@ -14,11 +14,12 @@ use crate::lots::{
     origins_by_ground,
 };
 use crate::runoff::{
-    CrossingWater, Design, Lie, LotDesign, Piece, Rain, StormLedger, Stream, WayPoint, design, storm_ledger,
+    CrossingWater, Design, Lie, LotDesign, Piece, Rain, StormLedger, Stream, WayPoint, Ways, design,
+    storm_ledger, stream_times,
 };
 use crate::terrain::Pond;
 use crate::units::Area;
-use crate::warning::Warned;
+use crate::warning::{Warned, Warning};
 
 /// The lot in the design storm.
 pub(super) struct Stormed {
@@ -26,6 +27,19 @@ pub(super) struct Stormed {
     pub(super) design: Design,
     /// Ponds that fill and spill.
     pub(super) spilling: Spilling,
+    /// The longest way to each crossing, by which its time is found.
+    pub(super) ways: Vec<Option<LongestWay>>,
+    /// What the ground of the window is covered with.
+    covers: Covers,
+    pub(super) lie: Lie,
+}
+
+/// What ways are looked for on.
+struct Ground<'a> {
+    site: &'a Site,
+    routed: &'a Routed,
+    drainage: &'a LotDrainage,
+    settings: &'a Settings,
 }
 
 /// Flows of all crossings and of the whole, and what the ponds let through.
@@ -38,26 +52,25 @@ pub(super) fn storm(
 ) -> Result<Warned<Stormed>, Error> {
     let mut warnings = Vec::new();
     let mut covers = Covers::of(site, routed, &settings.ground.table)?;
-    let scene = routed.scene();
-    let entries = &drainage.descent.entries;
-    let scale = site.crs.metres_per_unit();
-    let ways = longest_ways(&way_fields(routed), entries, &drainage.crossings, routed.ground.georef, scale);
+    let ground = Ground { site, routed, drainage, settings };
+    let groups: Vec<Vec<usize>> = drainage.crossings.iter().map(|c| c.members.clone()).collect();
+    let ways = ground.longest_ways(&groups, |_| true);
     let years = settings.storm.rain.as_ref().and_then(Rain::years);
     let lie = Lie { grade: mean_grade(routed, drainage, &ways), years };
+    let pieces = ground.pieces(&mut covers, lie)?;
+    let fast_ways = ground.longest_ways(&groups, |cell| covers.is_fast(cell));
     let mut crossings = Vec::with_capacity(ways.len());
-    for (crossing, way) in drainage.crossings.iter().zip(ways) {
-        let mut pieces = Vec::new();
-        for ((label, key), m2) in origins_by_ground(&scene, &routed.arrival, entries, crossing, &covers.cells)
-        {
-            let kind = covers.place(key, settings, lie)?;
-            pieces.push(Piece { label, kind, area: Area::from_m2(m2) });
-        }
-        let way = way.map(|way| points(routed, drainage, &mut covers, settings, lie, &way)).transpose()?;
-        crossings.push(CrossingWater { pieces, way });
+    for ((pieces, all), fast) in pieces.into_iter().zip(&ways).zip(&fast_ways) {
+        let ways = Ways {
+            all: ground.points(&mut covers, lie, all.as_ref())?,
+            fast: ground.points(&mut covers, lie, fast.as_ref())?,
+        };
+        crossings.push(CrossingWater { pieces, ways });
     }
     let design = design(&settings.storm, covers.kinds().to_vec(), &crossings).unload(&mut warnings);
+    warnings.extend(cover_warnings(site, &design, settings));
     let spilling = spilling(routed, drainage, ponds, &covers, &design);
-    Ok(Warned::new(Stormed { design, spilling }, warnings))
+    Ok(Warned::new(Stormed { design, spilling, ways, covers, lie }, warnings))
 }
 
 /// The single routing first, whose ways keep to the fall, then the one asked for.
@@ -70,6 +83,60 @@ fn way_fields(routed: &Routed) -> Vec<WayField<'_>> {
         _ => None,
     };
     single.into_iter().chain([asked]).collect()
+}
+
+impl Ground<'_> {
+    /// For each group of entries the longest way that starts where it may.
+    fn longest_ways(&self, groups: &[Vec<usize>], starts: impl Fn(usize) -> bool) -> Vec<Option<LongestWay>> {
+        let georef = self.routed.ground.georef;
+        let scale = self.site.crs.metres_per_unit();
+        longest_ways(&way_fields(self.routed), &self.drainage.descent.entries, groups, starts, georef, scale)
+    }
+
+    /// Where the rain of each crossing fell.
+    fn pieces(&self, covers: &mut Covers, lie: Lie) -> Result<Vec<Vec<Piece>>, Error> {
+        let (scene, entries) = (self.routed.scene(), &self.drainage.descent.entries);
+        let mut found = Vec::with_capacity(self.drainage.crossings.len());
+        for crossing in &self.drainage.crossings {
+            let mut pieces = Vec::new();
+            let origins = origins_by_ground(&scene, &self.routed.arrival, entries, crossing, &covers.cells);
+            for ((label, key), m2) in origins {
+                let kind = covers.place(key, self.settings, lie)?;
+                pieces.push(Piece { label, kind, area: Area::from_m2(m2) });
+            }
+            found.push(pieces);
+        }
+        Ok(found)
+    }
+
+    /// A way with levels, areas above and what it runs over.
+    fn points(
+        &self,
+        covers: &mut Covers,
+        lie: Lie,
+        way: Option<&LongestWay>,
+    ) -> Result<Option<Vec<WayPoint>>, Error> {
+        let Some(way) = way else { return Ok(None) };
+        let routed = self.routed;
+        let area_above =
+            |cell: usize| routed.reach.place(cell).map_or(0.0, |place| self.drainage.descent.area_m2[place]);
+        let mut found: Vec<WayPoint> = Vec::with_capacity(way.cells.len());
+        let mut level_m = f64::INFINITY;
+        for (&cell, &at_m) in way.cells.iter().zip(&way.chainage_m) {
+            let kind = covers.place(covers.cells.middle(cell), self.settings, lie)?;
+            // A way may start on a roof, which stands raised.
+            let level = level_at(routed, cell);
+            level_m = if level.is_finite() { level_m.min(level) } else { level_m };
+            let surface = covers.kinds()[kind].surface;
+            found.push(WayPoint { at_m, level_m, upstream_m2: area_above(cell), surface });
+        }
+        // Unknown ground below a roof at the top is as high as what comes first.
+        let first = found.iter().map(|point| point.level_m).find(|level| level.is_finite()).unwrap_or(0.0);
+        for point in found.iter_mut().take_while(|point| !point.level_m.is_finite()) {
+            point.level_m = first;
+        }
+        Ok(Some(found))
+    }
 }
 
 /// Mean fall of the longest ways, weighted by their crossings' areas; 0 where there is none. Falls from cell to cell would
@@ -93,33 +160,30 @@ fn level_at(routed: &Routed, cell: usize) -> f64 {
     f64::from(routed.ground.roofs.ground_at(cell, routed.filled.values()[cell]))
 }
 
-/// The way with levels, areas above and what it runs over.
-fn points(
-    routed: &Routed,
-    drainage: &LotDrainage,
-    covers: &mut Covers,
-    settings: &Settings,
-    lie: Lie,
-    way: &LongestWay,
-) -> Result<Vec<WayPoint>, Error> {
-    let area_above =
-        |cell: usize| routed.reach.place(cell).map_or(0.0, |place| drainage.descent.area_m2[place]);
-    let mut found: Vec<WayPoint> = Vec::with_capacity(way.cells.len());
-    let mut level_m = f64::INFINITY;
-    for (&cell, &at_m) in way.cells.iter().zip(&way.chainage_m) {
-        let kind = covers.place(covers.cells.middle(cell), settings, lie)?;
-        // A way may start on a roof, which stands raised.
-        let level = level_at(routed, cell);
-        level_m = if level.is_finite() { level_m.min(level) } else { level_m };
-        let surface = covers.kinds()[kind].surface;
-        found.push(WayPoint { at_m, level_m, upstream_m2: area_above(cell), surface });
+/// Ground that was told twice, or in vain.
+fn cover_warnings(site: &Site, design: &Design, settings: &Settings) -> Vec<Warning> {
+    let Some(flows) = design.flows() else { return Vec::new() };
+    let kinds = || flows.by_kind.keys().map(|&place| &flows.kinds[place]);
+    let mut warnings = Vec::new();
+    let built_up: Vec<&str> = kinds().filter(|kind| kind.built_up).map(|kind| kind.name.as_str()).collect();
+    if site.beside.buildings.is_some() && !built_up.is_empty() {
+        warnings.push(Warning::new(
+            "roofs-counted-twice",
+            format!(
+                "the figures of {} have roofs and paving in them, and the buildings' roofs come on top",
+                built_up.join(", ")
+            ),
+            "take the cover of the ground between the buildings, as lawn-good, or leave the buildings out",
+        ));
     }
-    // Unknown ground below a roof at the top is as high as what comes first.
-    let first = found.iter().map(|point| point.level_m).find(|level| level.is_finite()).unwrap_or(0.0);
-    for point in found.iter_mut().take_while(|point| !point.level_m.is_finite()) {
-        point.level_m = first;
+    if settings.ground.coefficient.is_some() && !kinds().any(|kind| kind.typed) {
+        warnings.push(Warning::new(
+            "coefficient-unused",
+            "the runoff coefficient that was typed has no part in the result: all of the ground has one by its cover",
+            "leave it out, or leave out the cover",
+        ));
     }
-    Ok(found)
+    warnings
 }
 
 /// Ponds in the design storm, and what they let through.
@@ -154,26 +218,79 @@ fn spilling(
     Spilling { ledger, is_known: depth.is_some() }
 }
 
-/// The water of a stretch as streams: of each crossing the part that enters over it.
-pub(super) fn caught(
-    stretch: Stretch,
-    drainage: &LotDrainage,
-    line: &LotLine,
-    design: &Design,
-) -> CaughtStretch {
-    let length_m = line.ring_lengths_m()[stretch.ring];
-    let area_m2 = amount_within(&stretch, &drainage.inflows, length_m);
-    let streams = design.flows().map_or_else(Vec::new, |flows| {
-        let each = drainage.crossings.iter().zip(&flows.crossings);
-        each.flat_map(|(crossing, found)| {
-            let own: Vec<Inflow> = crossing.members.iter().map(|&i| drainage.inflows[i]).collect();
-            let share = amount_within(&stretch, &own, length_m) / found.area.as_m2();
-            found.streams.map(|s| Stream { shedding: s.shedding * share, time: s.time })
-        })
-        .filter(|stream| stream.shedding.as_m2() > 0.0)
-        .collect()
-    });
-    CaughtStretch { stretch, contributing_area: Area::from_m2(area_m2), streams }
+impl Stormed {
+    /// The water of each stretch as streams: of each crossing the part that enters over it, in the time of the ways that
+    /// end there.
+    pub(super) fn caught(
+        &mut self,
+        site: &Site,
+        routed: &Routed,
+        drainage: &LotDrainage,
+        settings: &Settings,
+        line: &LotLine,
+        stretches: Vec<Stretch>,
+    ) -> Result<Vec<CaughtStretch>, Error> {
+        let ground = Ground { site, routed, drainage, settings };
+        let lengths_m = line.ring_lengths_m();
+        let mut caught: Vec<CaughtStretch> = stretches
+            .into_iter()
+            .map(|stretch| {
+                let area_m2 = amount_within(&stretch, &drainage.inflows, lengths_m[stretch.ring]);
+                CaughtStretch { stretch, contributing_area: Area::from_m2(area_m2), streams: Vec::new() }
+            })
+            .collect();
+        let (Some(flows), Some(rain)) = (self.design.flows(), &settings.storm.rain) else {
+            return Ok(caught);
+        };
+        let shares = shares(&caught, drainage, &lengths_m);
+        let groups: Vec<Vec<usize>> = shares.iter().map(|share| share.members.clone()).collect();
+        let all = ground.longest_ways(&groups, |_| true);
+        let fast = ground.longest_ways(&groups, |cell| self.covers.is_fast(cell));
+        for ((share, all), fast) in shares.iter().zip(&all).zip(&fast) {
+            let like = &flows.crossings[share.crossing];
+            let ways = Ways {
+                all: ground.points(&mut self.covers, self.lie, all.as_ref())?,
+                fast: ground.points(&mut self.covers, self.lie, fast.as_ref())?,
+            };
+            let times = stream_times(&settings.storm, rain, &ways, like);
+            let part = share.area_m2 / like.area.as_m2();
+            let streams = like.streams.iter().zip(times);
+            let streams = streams.map(|(stream, time)| Stream { shedding: stream.shedding * part, time });
+            caught[share.stretch].streams.extend(streams.filter(|stream| stream.shedding.as_m2() > 0.0));
+        }
+        Ok(caught)
+    }
+}
+
+/// What a stretch has of a crossing.
+struct ShareOfCrossing {
+    stretch: usize,
+    crossing: usize,
+    area_m2: f64,
+    /// Entries of the crossing whose middle lies in the stretch; those that only reach into it where there is none.
+    members: Vec<usize>,
+}
+
+fn shares(caught: &[CaughtStretch], drainage: &LotDrainage, lengths_m: &[f64]) -> Vec<ShareOfCrossing> {
+    let mut found = Vec::new();
+    for (stretch, CaughtStretch { stretch: at, .. }) in caught.iter().enumerate() {
+        let length_m = lengths_m[at.ring];
+        let within = |inflow: &Inflow| amount_within(at, &[*inflow], length_m);
+        for (crossing, members) in drainage.crossings.iter().map(|crossing| &crossing.members).enumerate() {
+            let area_m2: f64 = members.iter().map(|&i| within(&drainage.inflows[i])).sum();
+            if area_m2 <= 0.0 {
+                continue;
+            }
+            let lies_in = |least: f64| -> Vec<usize> {
+                let all = members.iter().copied();
+                all.filter(|&i| within(&drainage.inflows[i]) > least * drainage.inflows[i].amount).collect()
+            };
+            let inside = lies_in(0.5);
+            let members = if inside.is_empty() { lies_in(0.0) } else { inside };
+            found.push(ShareOfCrossing { stretch, crossing, area_m2, members });
+        }
+    }
+    found
 }
 
 /// The storm as the line needs it: the strip between lot line and line sheds as the run-on does, at once.

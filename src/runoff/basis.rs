@@ -2,7 +2,7 @@
 
 use super::design::CrossingWater;
 use super::graphical::GraphicalBasis;
-use super::ground_kind::GroundKind;
+use super::ground_kind::{GroundKind, NEEDS_SOIL};
 use super::rain::Rain;
 use super::travel::{ChannelFlow, TimeMethod, TravelBasis};
 use crate::units::{CurveNumber, Length, RunoffCoefficient, Time};
@@ -44,10 +44,23 @@ pub enum Missing {
     Coefficient {
         /// The kind.
         ground: String,
+        /// Why it isn't known, in words.
+        because: String,
     },
 }
 
 impl Missing {
+    /// What is missing, in words.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::Intensity => "there is no design rainfall".to_owned(),
+            Self::Coefficient { ground, because } => {
+                format!("the runoff coefficient of {ground} is not known ({because})")
+            }
+        }
+    }
+
     /// What to give, in words.
     #[must_use]
     pub fn remedy(&self) -> String {
@@ -55,7 +68,14 @@ impl Missing {
             Self::Intensity => {
                 "a design rainfall: an intensity in mm/h or in/h, or a rainfall table".to_owned()
             }
-            Self::Coefficient { ground } => format!("a runoff coefficient, above 0 up to 1, for {ground}"),
+            Self::Coefficient { because, .. } if because == NEEDS_SOIL => {
+                "a soil group, with --soil-group or --soils".to_owned()
+            }
+            Self::Coefficient { ground, .. } => {
+                format!(
+                    "a runoff coefficient, above 0 up to 1, for {ground}: --coefficient, --default-cover, or in a file"
+                )
+            }
         }
     }
 }
@@ -85,7 +105,8 @@ impl DesignBasis {
         for (place, kind) in kinds.iter().enumerate() {
             let is_there = || crossings.iter().flat_map(|c| &c.pieces).any(|piece| piece.kind == place);
             if kind.coefficient.is_none() && is_there() {
-                needs.push(Missing::Coefficient { ground: kind.name.clone() });
+                let (ground, because) = (kind.name.clone(), kind.coefficient_from.clone());
+                needs.push(Missing::Coefficient { ground, because });
             }
         }
         needs

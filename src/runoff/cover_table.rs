@@ -18,7 +18,7 @@ const SLOPES: [f64; 2] = [0.02, 0.07];
 pub enum CoverTableError {
     /// Not in the form that is expected.
     #[error("{path}: {message}")]
-    #[diagnostic(help("the built-in table shows the form: lotshed size --tables"))]
+    #[diagnostic(help("the built-in file shows the form: lotshed size --tables toml"))]
     Form {
         /// The file as typed.
         path: String,
@@ -68,7 +68,10 @@ pub enum CoverTableError {
 
 /// Share of the rain that runs off at the peak.
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
-#[serde(untagged)]
+#[serde(
+    untagged,
+    expecting = "a runoff coefficient is a number above 0 up to 1, or { sandy = [a, b, c], heavy = [a, b, c] } of such numbers"
+)]
 enum Coefficient {
     One(RunoffCoefficient),
     BySoil(BySoil),
@@ -89,6 +92,8 @@ pub struct CoverClass {
     description: String,
     #[serde(default)]
     fast: bool,
+    #[serde(default)]
+    built_up: bool,
     coefficient: Option<Coefficient>,
     curve_number: Option<[CurveNumber; 4]>,
     sheet_n: Option<SheetRoughness>,
@@ -100,7 +105,10 @@ pub struct CoverClass {
 
 /// Keys of the sources.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(untagged)]
+#[serde(
+    untagged,
+    expecting = "from is a list of keys of [sources], or { coefficient = \"key\", curve_number = \"key\", times = \"key\" }"
+)]
 enum Origin {
     /// Of all figures.
     All(Vec<String>),
@@ -184,6 +192,12 @@ impl CoverTable {
         empty.with_user(BUILT_IN, "the built-in cover table").expect("the embedded table is sound")
     }
 
+    /// The file that comes with the program, as a user's file is written.
+    #[must_use]
+    pub const fn built_in_text() -> &'static str {
+        BUILT_IN
+    }
+
     /// This table with what a user's adds or overrides; `path` is shown in errors.
     ///
     /// # Errors
@@ -214,7 +228,11 @@ impl CoverTable {
     /// # Errors
     /// [`CoverTableError::Class`] when there is none of that name.
     pub fn class(&self, name: &str) -> Result<&CoverClass, CoverTableError> {
-        self.classes.get(name.trim()).ok_or_else(|| CoverTableError::Class {
+        let name = name.trim();
+        let of_any_case = || {
+            self.classes.iter().find(|(known, _)| known.eq_ignore_ascii_case(name)).map(|(_, class)| class)
+        };
+        self.classes.get(name).or_else(of_any_case).ok_or_else(|| CoverTableError::Class {
             class: name.to_owned(),
             known: self.names().collect::<Vec<_>>().join(", "),
         })
@@ -279,6 +297,18 @@ impl CoverClass {
     #[must_use]
     pub const fn is_fast(&self) -> bool {
         self.fast
+    }
+
+    /// Whether its figures have roofs and paving in them.
+    #[must_use]
+    pub const fn is_built_up(&self) -> bool {
+        self.built_up
+    }
+
+    /// Whether it has curve numbers.
+    #[must_use]
+    pub const fn has_curve_number(&self) -> bool {
+        self.curve_number.is_some()
     }
 
     /// What it is.

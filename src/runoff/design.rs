@@ -7,7 +7,7 @@ use super::limits::{area_beyond, little_runoff, number_below, years_beyond_facto
 use super::portions::{Portion, Portions};
 use super::rain::Rain;
 use super::streams::{JoinedPeak, Stream, joined_peak};
-use super::travel::{Concentration, WayPoint, concentrate};
+use super::travel::{Concentration, TravelBasis, WayPoint, concentrate};
 use crate::formula::curve_number::weighted;
 use crate::formula::hydrograph::Triangle;
 use crate::lots::Label;
@@ -31,8 +31,36 @@ pub struct Piece {
 pub struct CrossingWater {
     /// Where its rain fell; together more than no area.
     pub pieces: Vec<Piece>,
-    /// Its longest way; nothing where all of it fell at the lot line.
-    pub way: Option<Vec<WayPoint>>,
+    /// Its longest ways.
+    pub ways: Ways,
+}
+
+/// The longest ways to one place.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Ways {
+    /// From anywhere; nothing where all of the water fell at the lot line.
+    pub all: Option<Vec<WayPoint>>,
+    /// From fast ground, roofs and paving; nothing where there is none away from the lot line.
+    pub fast: Option<Vec<WayPoint>>,
+}
+
+impl Ways {
+    /// Times of concentration of all ground and of the fast ground.
+    fn times(&self, travel: &TravelBasis, rain: &Rain) -> Warned<[Option<Concentration>; 2]> {
+        let mut warnings = Vec::new();
+        let all = self.all.as_ref().map(|way| concentrate(way, travel, rain).unload(&mut warnings));
+        // What is to be said of the method was said of the first.
+        let fast = self.fast.as_ref().map(|way| concentrate(way, travel, rain).value);
+        Warned::new([all, fast], warnings)
+    }
+}
+
+/// Times of the slow and of the fast water at another place of the lot line, over ground like a crossing's.
+#[must_use]
+pub fn stream_times(basis: &DesignBasis, rain: &Rain, ways: &Ways, like: &CrossingDesign) -> [Time; 2] {
+    let travel = basis.travel_basis(like.coefficient, like.curve_number);
+    let found = ways.times(&travel, rain).value;
+    found.map(|time| time.map_or(basis.least_time, |found| found.time))
 }
 
 /// One crossing in the design storm.
@@ -42,8 +70,12 @@ pub struct CrossingDesign {
     pub area: Area,
     /// Composite coefficient.
     pub coefficient: RunoffCoefficient,
+    /// Mean curve number by area, for the lag method only; nothing when some ground has none.
+    pub curve_number: Option<CurveNumber>,
     /// Time of concentration; nothing where all of it fell at the lot line.
     pub concentration: Option<Concentration>,
+    /// That of fast ground; nothing where there is none away from the lot line.
+    pub fast_concentration: Option<Concentration>,
     /// The peak.
     pub peak: JoinedPeak,
     /// Runoff in the whole storm.
@@ -77,6 +109,8 @@ pub struct LotDesign {
     pub volume: Option<Volume>,
     /// Rain that the volume is of.
     pub depth: Option<Length>,
+    /// What a volume lacks, in words; empty where there is one.
+    pub volume_needs: Vec<String>,
     /// Peak of the whole run-on by the graphical method, where it is asked for and holds.
     pub graphical: Option<GraphicalPeak>,
     /// The course of the flood: peak of the whole and runoff of the whole storm as a triangle; nothing without a volume.
@@ -116,14 +150,15 @@ impl Design {
 ///
 /// # Method
 /// Rational method with composite coefficients; the rain of a crossing lasts as long as its time of concentration;
-/// ground that is fast (roofs, paving) is tried by itself, see [`joined_peak`]. Volumes are curve-number runoff of each
+/// ground that is fast (roofs, paving) is tried by itself, with the time from its own farthest place, see [`joined_peak`]. Volumes are curve-number runoff of each
 /// kind of ground, added up: curve numbers are never averaged.
 #[must_use]
 pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[CrossingWater]) -> Warned<Design> {
     let mut warnings = Vec::new();
     let needs = basis.missing(&kinds, crossings);
     let Some(rain) = basis.rain.as_ref().filter(|_| needs.is_empty()) else {
-        return Warned::clean(Design::NotEstimated { needs });
+        let warning = basis.rain.as_ref().and_then(|_| not_worked_out(&needs));
+        return Warned::new(Design::NotEstimated { needs }, warning.into_iter().collect());
     };
     let depth = basis.depth();
     let each: Vec<CrossingDesign> = crossings
@@ -146,6 +181,7 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
     let design = LotDesign {
         coefficient: composite(shedding, area),
         volume,
+        volume_needs: volume_needs(&kinds, &by_kind, depth),
         hydrograph: volume.and_then(|volume| Triangle::new(peak.flow, volume)),
         graphical,
         bound: each.iter().map(|c| c.peak.flow).sum(),
@@ -173,12 +209,13 @@ fn one_crossing(
     let [slow, fast] = [false, true].map(|fast| shedding(kinds, &water.pieces, fast));
     let area: Area = water.pieces.iter().map(|p| p.area).sum();
     let coefficient = composite(slow + fast, area);
-    let concentration = water.way.as_ref().map(|way| {
-        let travel = basis.travel_basis(coefficient, mean_curve_number(kinds, &water.pieces));
-        concentrate(way, &travel, rain).unload(&mut warnings)
-    });
-    let time = concentration.as_ref().map_or(basis.least_time, |found| found.time);
-    let streams = [Stream { shedding: slow, time }, Stream { shedding: fast, time: basis.least_time }];
+    let curve_number = mean_curve_number(kinds, &water.pieces);
+    let travel = basis.travel_basis(coefficient, curve_number);
+    let [concentration, fast_concentration] = water.ways.times(&travel, rain).unload(&mut warnings);
+    let time_of = |found: &Option<Concentration>| found.as_ref().map_or(basis.least_time, |found| found.time);
+    let time = time_of(&concentration);
+    let streams =
+        [Stream { shedding: slow, time }, Stream { shedding: fast, time: time_of(&fast_concentration) }];
     let peak = joined_peak(&streams, rain).expect("some ground sheds water").unload(&mut warnings);
     let portions = Portions { kinds, intensity: peak.rain.intensity, depth: basis.depth() };
     let joined = [peak.joined[0], peak.joined[1]];
@@ -191,7 +228,9 @@ fn one_crossing(
     let found = CrossingDesign {
         area,
         coefficient,
+        curve_number,
         concentration,
+        fast_concentration,
         volume,
         graphical,
         by_lot: portions.of(&water.pieces, joined, |piece| piece.label),
@@ -237,6 +276,28 @@ fn mean_curve_number(kinds: &[GroundKind], pieces: &[Piece]) -> Option<CurveNumb
 
 fn total_volume(by_kind: &BTreeMap<usize, Portion>) -> Option<Volume> {
     by_kind.values().map(|portion| portion.volume).sum()
+}
+
+/// What is missing for a volume, in words.
+fn volume_needs(
+    kinds: &[GroundKind],
+    by_kind: &BTreeMap<usize, Portion>,
+    depth: Option<Length>,
+) -> Vec<String> {
+    let no_depth = depth.is_none().then(|| "the rain of 24 hours".to_owned());
+    let lacking = by_kind.keys().map(|&place| &kinds[place]).filter(|kind| kind.curve_number.is_none());
+    no_depth.into_iter().chain(lacking.map(|kind| format!("a curve number of {}", kind.name))).collect()
+}
+
+/// A storm was given, and yet there are no flows.
+fn not_worked_out(needs: &[Missing]) -> Option<Warning> {
+    let first = needs.first()?;
+    let all: Vec<String> = needs.iter().map(Missing::in_words).collect();
+    Some(Warning::new(
+        "flows-not-worked-out",
+        format!("no flow is worked out: {}", all.join("; ")),
+        first.remedy(),
+    ))
 }
 
 /// Numbers outside the range of their method.

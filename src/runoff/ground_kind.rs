@@ -8,6 +8,9 @@ use crate::input::StatedCover;
 use crate::units::{CurveNumber, Retardance, ReturnPeriod, RunoffCoefficient, SheetRoughness, SoilGroup};
 use serde::Serialize;
 
+/// Why a coefficient isn't known that hangs on the soil.
+pub(super) const NEEDS_SOIL: &str = "it needs a soil group";
+
 /// One kind of ground: a cover on a soil.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GroundKind {
@@ -15,15 +18,23 @@ pub struct GroundKind {
     pub name: String,
     /// Share of the rain that runs off at the peak; nothing when it wasn't given.
     pub coefficient: Option<RunoffCoefficient>,
-    /// Where the coefficient comes from, in words.
+    /// Where the coefficient comes from, or why there is none, in words.
     pub coefficient_from: String,
+    /// Whether it is the one that was typed for ground without another.
+    pub typed: bool,
+    /// Whether its figures have roofs and paving in them.
+    pub built_up: bool,
     /// What a coefficient of the cover table was multiplied by for the storm's return period; nothing for one that was typed,
     /// and where the return period isn't known.
     pub factor: Option<f64>,
     /// Curve number; nothing when it wasn't given.
     pub curve_number: Option<CurveNumber>,
+    /// Where that comes from, or why there is none, in words.
+    pub curve_number_from: String,
     /// What water runs over.
     pub surface: Surface,
+    /// Where the figures of its times come from, in words.
+    pub times_from: String,
     /// Whether its water is at the lot line at once: roofs, paving.
     pub fast: bool,
 }
@@ -101,9 +112,12 @@ impl GroundBasis {
         if let Some(coefficient) = cover.coefficient {
             kind.coefficient = Some(coefficient);
             "given with the cover".clone_into(&mut kind.coefficient_from);
-            kind.factor = None;
+            (kind.factor, kind.typed) = (None, false);
         }
-        kind.curve_number = cover.curve_number.or(kind.curve_number);
+        if let Some(number) = cover.curve_number {
+            kind.curve_number = Some(number);
+            "given with the cover".clone_into(&mut kind.curve_number_from);
+        }
         Ok(kind)
     }
 
@@ -111,25 +125,45 @@ impl GroundBasis {
     fn of_class(&self, name: &str, soil: Option<SoilGroup>, lie: Lie) -> Result<GroundKind, CoverTableError> {
         let class = self.table.class(name)?;
         let of_table = class.coefficient(lie.grade, soil);
+        // What was typed stands in where the table has nothing, and not where only the soil is missing.
+        let typed = self.coefficient.filter(|_| !class.needs_soil());
         let for_storm = of_table.zip(lie.years).map(|(c, years)| raised(c, years));
         let source = self.table.source_of(class, CoverFigure::Coefficient);
         let on = soil.filter(|_| class.depends_on_soil());
         let on = on.map_or(String::new(), |soil| format!(" on soil {soil:?}"));
         Ok(GroundKind {
             name: format!("{}{on}", name.trim()),
-            coefficient: for_storm.map(|raised| raised.coefficient).or(of_table),
+            coefficient: for_storm.map(|raised| raised.coefficient).or(of_table).or(typed),
+            typed: typed.is_some() && of_table.is_none(),
+            built_up: class.is_built_up(),
             coefficient_from: match (of_table, for_storm) {
                 (Some(c), Some(Raised { factor, capped, .. })) if factor > 1.0 => {
                     let cap = if capped { ", capped at 1" } else { "" };
                     format!("{} raised by {factor:.2} for the rare storm{cap}; {source}", c.get())
                 }
                 (Some(_), _) => source,
-                (None, _) if class.needs_soil() => "needs a soil group".to_owned(),
+                (None, _) if class.needs_soil() => NEEDS_SOIL.to_owned(),
+                (None, _) if self.coefficient.is_some() => {
+                    "given by the user, as the cover table has none".to_owned()
+                }
                 (None, _) => "the cover table has none".to_owned(),
             },
             factor: for_storm.map(|raised| raised.factor),
-            curve_number: class.curve_number(soil),
+            curve_number: class
+                .curve_number(soil)
+                .or_else(|| self.curve_number.filter(|_| !class.has_curve_number())),
+            curve_number_from: match (class.curve_number(soil), self.curve_number) {
+                (Some(_), _) => self.table.source_of(class, CoverFigure::CurveNumber),
+                (None, _) if class.has_curve_number() => NEEDS_SOIL.to_owned(),
+                (None, Some(_)) => "given by the user, as the cover table has none".to_owned(),
+                (None, None) => "the cover table has none".to_owned(),
+            },
             surface: class.surface(lawn()),
+            times_from: if class.has_surface() {
+                self.table.source_of(class, CoverFigure::Times)
+            } else {
+                LAWN.to_owned()
+            },
             fast: class.is_fast(),
         })
     }
@@ -140,14 +174,24 @@ impl GroundBasis {
         GroundKind {
             name: "ground of unknown cover".to_owned(),
             coefficient: self.coefficient,
-            coefficient_from: "given by the user".to_owned(),
+            coefficient_from: match self.coefficient {
+                Some(_) => "given by the user".to_owned(),
+                None => "its cover isn't known either".to_owned(),
+            },
+            typed: self.coefficient.is_some(),
+            built_up: false,
             factor: None,
             curve_number: self.curve_number,
+            curve_number_from: "given by the user".to_owned(),
             surface: lawn(),
+            times_from: LAWN.to_owned(),
             fast: false,
         }
     }
 }
+
+/// What is said of these figures.
+const LAWN: &str = "taken as a lawn: dense grass, TR-55 (1986), table 3-1; short-grass pasture, NEH Part 630, chapter 15 (2010), table 15-3; average grass, TxDOT report 0-4696-2 (2005)";
 
 /// What times over ground of unknown cover are those of: dense grass (n 0.24, TR-55 table 3-1), short-grass pasture (NEH
 /// Part 630, table 15-3), average grass (Kerby's N 0.40).

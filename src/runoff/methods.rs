@@ -104,8 +104,11 @@ const HYDROGRAPH: Citation = Citation {
 pub fn methods_used(basis: &DesignBasis, flows: &LotDesign) -> Vec<Citation> {
     let times = || flows.crossings.iter().filter_map(|c| c.concentration.as_ref());
     let segments = || times().flat_map(|time| &time.segments);
-    let by = |method: TimeMethod| times().any(|time| time.method == method);
-    let chain = by(TimeMethod::Chain);
+    // Formulas that stand beside the one that counts are cited as well.
+    let by = |method: TimeMethod| {
+        times().any(|time| time.method == method || time.others.iter().any(|other| other.0 == method))
+    };
+    let chain = times().next().is_some();
     let sheet = |wanted: SheetRule| {
         chain && segments().any(|s| matches!(s.kind, SegmentKind::Sheet { rule, .. } if rule == wanted))
     };
@@ -122,7 +125,7 @@ pub fn methods_used(basis: &DesignBasis, flows: &LotDesign) -> Vec<Citation> {
         (sheet(SheetRule::Intensity), SHEET_BY_INTENSITY),
         (chain, SHEET_LENGTH),
         (has(|s| matches!(s.kind, SegmentKind::Shallow(_))), SHALLOW),
-        (has(|s| matches!(s.kind, SegmentKind::Channel)), CHANNEL),
+        (has(|s| matches!(s.kind, SegmentKind::Channel(_))), CHANNEL),
         (by(TimeMethod::KerbyKirpich), KERBY_KIRPICH),
         (by(TimeMethod::Lag), LAG),
         (by(TimeMethod::Airport), AIRPORT),

@@ -158,7 +158,7 @@ fn reach(segment: &Segment, over: &WayGround, day: Option<Length>, intensity: Ra
             )),
             SHALLOW.source,
         ),
-        SegmentKind::Channel => Figure::plain("time of channel flow", Value::Time(segment.time)),
+        SegmentKind::Channel(_) => Figure::plain("time of channel flow", Value::Time(segment.time)),
     }
 }
 

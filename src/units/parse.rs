@@ -18,6 +18,12 @@ pub enum UnitParseError {
         /// The text as given.
         text: String,
     },
+    /// A comma where a point belongs.
+    #[error("\"{text}\" has a comma; write numbers with a decimal point and without separators")]
+    Comma {
+        /// The text as given.
+        text: String,
+    },
     /// The unit is missing or not known.
     #[error("\"{text}\" has no unit that fits; use one of {known}")]
     Unit {
@@ -35,6 +41,9 @@ fn split(text: &str) -> Result<(f64, String), UnitParseError> {
         .find(|&(i, c)| !(c.is_ascii_digit() || c == '.' || ((c == '-' || c == '+') && i == 0)))
         .map_or(trimmed.len(), |(i, _)| i);
     let (number, unit) = trimmed.split_at(end);
+    if unit.starts_with(',') {
+        return Err(UnitParseError::Comma { text: text.to_owned() });
+    }
     let number: f64 = number.parse().map_err(|_cause| UnitParseError::NoNumber { text: text.to_owned() })?;
     if !number.is_finite() || number < 0.0 {
         return Err(UnitParseError::NotUsable { text: text.to_owned() });
@@ -83,7 +92,8 @@ impl FromStr for Time {
             "s" => Ok(Self::from_s(number)),
             "min" => Ok(Self::from_min(number)),
             "h" | "hr" => Ok(Self::from_h(number)),
-            _ => Err(UnitParseError::Unit { text: text.to_owned(), known: "s, min, h" }),
+            "d" => Ok(Self::from_h(24.0 * number)),
+            _ => Err(UnitParseError::Unit { text: text.to_owned(), known: "s, min, h, d" }),
         }
     }
 }
@@ -149,5 +159,6 @@ mod tests {
         assert!(matches!("4 furlongs".parse::<Length>(), Err(UnitParseError::Unit { .. })));
         assert!(matches!("-1m".parse::<Length>(), Err(UnitParseError::NotUsable { .. })));
         assert!(matches!("ft".parse::<Length>(), Err(UnitParseError::NoNumber { .. })));
+        assert!(matches!("1,5ac".parse::<Area>(), Err(UnitParseError::Comma { .. })));
     }
 }

@@ -135,7 +135,7 @@ fn downspouts_that_name_no_one_building_are_refused() {
 fn a_downspout_below_the_roof_is_left_out_and_said() {
     let bench = with_spouts(&[(OVER_RIDGE, "a")], &[([40.0, 71.0], "a")]);
     let answer = run(&bench, &HOUSES).usable();
-    answer.must_warn("downspout-useless", &["feature 1"]);
+    answer.must_warn("downspout-useless", &["buildings: a"]);
     areas(&answer, 800.0, 360.0);
 }
 

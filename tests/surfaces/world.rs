@@ -3,9 +3,7 @@
 use geo::{Coord, MultiPolygon, Rect};
 use lotshed::flow::{FlowField, Reach, Routing, directions, single_within};
 use lotshed::grid::{Cell, CellSize, Direction, Georef, Grid, GridShape};
-use lotshed::lots::{
-    Arrival, CellLots, Crossing, Label, LongestWay, Manner, Scene, WayField, descend, longest_ways,
-};
+use lotshed::lots::{Arrival, CellLots, Label, LongestWay, Scene, WayField, descend, longest_ways};
 use lotshed::terrain::{Rim, fill};
 
 pub(crate) struct World {
@@ -89,19 +87,9 @@ impl World {
         let scene = self.scene();
         let arrival = Arrival::of(&scene);
         let entries = descend(&scene, &arrival, |_| false, |from, _| scene.lots.label(from)).entries;
-        let whole = Crossing {
-            ring: 0,
-            from_m: 0.0,
-            to_m: 1.0,
-            area_m2: entries.iter().map(|entry| entry.area_m2).sum(),
-            complete: true,
-            manner: Manner::Sheet,
-            width_80_m: 1.0,
-            origins: Vec::new(),
-            members: (0..entries.len()).collect(),
-        };
+        let all = (0..entries.len()).collect();
         let field = WayField { scene, arrival: &arrival };
-        let mut ways = longest_ways(&[field], &entries, &[whole], self.georef, 1.0);
+        let mut ways = longest_ways(&[field], &entries, &[all], |_| true, self.georef, 1.0);
         ways.remove(0).expect("water enters")
     }
 

@@ -4,7 +4,7 @@
 
 mod size;
 
-pub(crate) use size::SizeArgs;
+pub(crate) use size::{SizeArgs, TablesForm};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -84,7 +84,7 @@ pub(crate) struct AssessOptions {
     /// Layer of the buildings' file
     #[arg(long, value_name = "NAME", help_heading = "Ground")]
     pub(crate) buildings_layer: Option<String>,
-    /// Downspouts (points) with a field building, the building's id [default: the layer downspouts of the buildings' file]
+    /// Downspouts (points) with a field building, the id of their building, else of the nearest within 3 m [default: the layer downspouts of the buildings' file]
     #[arg(long, value_name = "FILE", help_heading = "Ground")]
     pub(crate) downspouts: Option<PathBuf>,
     /// Layer of the downspouts' file
@@ -138,10 +138,10 @@ pub(crate) struct AssessOptions {
     /// Share of the catchment that ponds and swamps cover, for --rainfall-type, up to 5% [default: 0]
     #[arg(long, value_name = "SHARE", help_heading = "Storm")]
     pub(crate) pond_share: Option<String>,
-    /// Runoff coefficient of ground of which no cover is known, above 0 up to 1 (no default)
+    /// Runoff coefficient of ground of which no cover is known or whose class has none, above 0 up to 1 (no default)
     #[arg(long, value_name = "C", help_heading = "Storm")]
     pub(crate) coefficient: Option<String>,
-    /// Curve number of ground of which no cover is known, for volumes (no default)
+    /// Curve number of ground of which no cover is known or whose class has none, for volumes (no default)
     #[arg(long, value_name = "CN", help_heading = "Storm")]
     pub(crate) curve_number: Option<String>,
     /// Formula of the time that water takes to the lot line [default: chain]

@@ -51,7 +51,11 @@ fn hint(key: &str, known: &[String]) -> String {
     if RUN_ONLY.contains(&key) {
         return format!("; --{key} says how to run, it belongs on the command line");
     }
-    let near = known.iter().max_by_key(|name| likeness(name, key)).filter(|name| likeness(name, key) > 1);
+    // Of equally like names the shortest.
+    let near = known
+        .iter()
+        .max_by_key(|name| (likeness(name, key), std::cmp::Reverse(name.len())))
+        .filter(|name| likeness(name, key) > 1);
     near.map_or_else(String::new, |near| format!("; did you mean \"{near}\"?"))
 }
 

@@ -3,13 +3,13 @@
 mod ground;
 mod rain;
 
-use crate::args::{SizeArgs, UnitsName};
+use crate::args::{SizeArgs, TablesForm, UnitsName};
 use crate::failure::Failure;
 use crate::render::{Voice, print, say, warnings};
 use crate::resolve::{cover_table, drain_grade, graphical, maybe, number};
 use ground::Covers;
 use lotshed::output::Units;
-use lotshed::runoff::DesignBasis;
+use lotshed::runoff::{CoverTable, DesignBasis};
 use lotshed::sizing::{
     self, FlowQuestion, GraphicalQuestion, Question, RainQuestion, Sheet, StormGround, StormQuestion,
     StormRain, Way, WayGround,
@@ -20,8 +20,8 @@ use rain::Rains;
 use std::str::FromStr;
 
 pub(crate) fn size(args: &SizeArgs) -> Result<(), Failure> {
-    if args.tables {
-        return tables(args);
+    if let Some(form) = args.tables {
+        return tables(args, form);
     }
     let mut found = Vec::new();
     let question = question(args)?.unload(&mut found);
@@ -39,14 +39,21 @@ pub(crate) fn size(args: &SizeArgs) -> Result<(), Failure> {
 }
 
 /// The cover table, the user's in it.
-fn tables(args: &SizeArgs) -> Result<(), Failure> {
-    let alone = SizeArgs { tables: true, cover_table: args.cover_table.clone(), ..SizeArgs::default() };
+fn tables(args: &SizeArgs, form: TablesForm) -> Result<(), Failure> {
+    let alone =
+        SizeArgs { tables: args.tables, cover_table: args.cover_table.clone(), ..SizeArgs::default() };
     if *args != alone {
         return refuse(
             "--tables prints the cover table and nothing else: leave the other options out, but for --cover-table",
         );
     }
-    print(&cover_table(args.cover_table.as_ref())?.print())
+    match (form, &args.cover_table) {
+        (TablesForm::Text, file) => print(&cover_table(file.as_ref())?.print()),
+        (TablesForm::Toml, None) => print(CoverTable::built_in_text()),
+        (TablesForm::Toml, Some(_)) => {
+            refuse("--tables toml prints the built-in file: leave --cover-table out")
+        }
+    }
 }
 
 fn json(sheet: &Sheet) -> Result<String, Failure> {
@@ -77,8 +84,21 @@ where
     }
 }
 
+/// Refuses a bare number: a pad on the tailgate is in feet, and elsewhere bare numbers are metres.
+fn needs_unit(option: &str, text: Option<&String>, example: &str) -> Result<(), Failure> {
+    match text.map(|text| text.trim()).filter(|text| text.ends_with(|c: char| c.is_ascii_digit() || c == '.'))
+    {
+        Some(bare) => refuse(format!("--{option}: {bare} has no unit; write it as {example}")),
+        None => Ok(()),
+    }
+}
+
 /// What is asked; every number typed has a part in an answer, or the run is refused.
 fn question(args: &SizeArgs) -> Result<Warned<Question>, Failure> {
+    needs_unit("area", args.area.as_ref(), "8600ft2 or 800m2")?;
+    needs_unit("length", args.length.as_ref(), "150ft or 45m")?;
+    needs_unit("fall", args.fall.as_ref(), "3ft or 0.9m")?;
+    needs_unit("rain-depth", args.rain_depth.as_ref(), "4.5in or 115mm")?;
     let slope = ground_slope(args)?;
     let covers = ground::covers(args, slope)?;
     let way = way(args, slope, covers.as_ref())?;

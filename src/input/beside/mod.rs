@@ -169,6 +169,13 @@ fn cover(
 ) -> Result<Option<CoverSource>, InputError> {
     let Some(file) = &options.cover else { return Ok(None) };
     if RASTERS.contains(&ending(&file.path).as_str()) {
+        if file.layer.is_some() {
+            return Err(InputError::Unreadable {
+                path: file.path.clone(),
+                reason: "a raster has no layers".to_owned(),
+                help: "leave out --cover-layer".to_owned(),
+            });
+        }
         let raster = CodeRaster::open(&file.path).map_err(|e| e.of_side_file("cover"))?;
         warnings.extend(raster.lies_elsewhere(site));
         return Ok(Some(CoverSource::Codes(Box::new(raster))));

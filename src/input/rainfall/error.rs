@@ -220,6 +220,9 @@ impl RainFault {
     pub const fn remedy(&self) -> &'static str {
         match self {
             Self::DecimalComma { .. } => "write figures with a decimal point",
+            Self::TooManyCells { .. } => {
+                "correct the row; where commas stand for decimal points, write points"
+            }
             Self::OutsideCoverage { .. } => "check latitude and longitude, or use another source of rainfall",
             Self::TooCoarse { .. } => "download depths in place of intensities",
             Self::Unit { .. } | Self::Implausible { .. } | Self::RisesTooFast { .. } => {
@@ -231,7 +234,7 @@ impl RainFault {
             Self::Missing { .. } | Self::CutOff { .. } | Self::TooFewRows { .. } | Self::Empty => {
                 "download or copy the table again, whole"
             }
-            _ => "correct the table at this place, or download it again",
+            _ => "correct the table at this place; a downloaded one may have been damaged",
         }
     }
 }

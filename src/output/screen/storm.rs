@@ -1,8 +1,9 @@
 //! The design storm on the screen.
 
-use super::{FOLD_BELOW, Units, name};
-use crate::output::design::{CoverFlow, CrossingStorm, Design, Graphical, Storm, TimeRow};
+use super::{FOLD_BELOW, Units, name, percent};
+use crate::output::design::{CoverFlow, CrossingStorm, Design, Graphical, OtherTime, Storm, TimeRow};
 use crate::output::summary::{Contributor, CrossingRow, Status, Summary};
+use crate::runoff::TimeMethod;
 use std::fmt::Write;
 
 /// Crossings whose ways are shown.
@@ -40,6 +41,15 @@ pub(super) fn storm(text: &mut String, summary: &Summary, units: Units) -> std::
             units.volume(volume)
         )?;
     }
+    let half_given =
+        design.rain_depth_mm.is_some() || design.by_cover.iter().any(|cover| cover.curve_number.is_some());
+    if design.volume_m3.is_none() && half_given {
+        writeln!(
+            text,
+            "  runoff of the whole storm: not worked out without {}",
+            design.volume_needs.join(", ")
+        )?;
+    }
     if let Some(ponds) = design
         .ponds
         .as_ref()
@@ -69,7 +79,8 @@ fn times(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result
     }
     let more = rows.len().saturating_sub(WAYS_SHOWN);
     if more > 0 {
-        writeln!(text, "  times to {more} more crossings: in summary.json")?;
+        let crossings = if more == 1 { "crossing" } else { "crossings" };
+        writeln!(text, "  times to {more} more {crossings}: in summary.json")?;
     }
     Ok(())
 }
@@ -88,7 +99,7 @@ fn graphical_words(found: &Graphical, units: Units) -> String {
         String::new()
     };
     format!(
-        "peak by the graphical method: {}: a day's rain of type {}, {} of runoff, {:.1} min{least}{ponds}",
+        "for comparison, peak by the graphical method (the line is sized by the rational method): {}: a day's rain of type {}, {} of runoff, {:.1} min{least}{ponds}",
         units.flow(found.flow_m3_s),
         found.rainfall_type.name(),
         units.rain(found.runoff_depth_mm),
@@ -98,14 +109,33 @@ fn graphical_words(found: &Graphical, units: Units) -> String {
 
 fn givers(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
     let total: f64 = summary.contributors.iter().filter_map(|row| row.flow_m3_s).sum();
-    let large = |row: &&Contributor| row.flow_m3_s.is_some_and(|flow| flow >= FOLD_BELOW * total);
+    let large = |row: &&Contributor| {
+        row.flow_m3_s.is_some_and(|flow| flow >= FOLD_BELOW * total) || row.share_of_run_on >= FOLD_BELOW
+    };
     writeln!(text, "  {:<28} {:<38} runoff of the storm", "where the rain falls", "part of the peak")?;
-    for row in summary.contributors.iter().filter(large) {
-        let flow = row.flow_m3_s.map_or(String::new(), |flow| units.flow(flow));
-        let volume = row.volume_m3.map_or_else(|| "-".to_owned(), |m3| units.volume(m3));
-        writeln!(text, "  {:<28} {flow:<38} {volume}", name(row))?;
+    let (large, small): (Vec<&Contributor>, Vec<&Contributor>) = summary.contributors.iter().partition(large);
+    for row in large {
+        giver(text, &name(row), row.flow_m3_s, row.volume_m3, units)?;
+    }
+    if !small.is_empty() {
+        let flow = small.iter().map(|row| row.flow_m3_s).sum();
+        let volume = small.iter().map(|row| row.volume_m3).sum();
+        let label = format!("{} more, each below {}", small.len(), percent(FOLD_BELOW));
+        giver(text, &label, flow, volume, units)?;
     }
     Ok(())
+}
+
+fn giver(
+    text: &mut String,
+    name: &str,
+    flow_m3_s: Option<f64>,
+    volume_m3: Option<f64>,
+    units: Units,
+) -> std::fmt::Result {
+    let flow = flow_m3_s.map_or(String::new(), |flow| units.flow(flow));
+    let volume = volume_m3.map_or_else(|| "-".to_owned(), |m3| units.volume(m3));
+    writeln!(text, "  {name:<28} {flow:<38} {volume}")
 }
 
 fn covers(text: &mut String, design: &Design, units: Units) -> std::fmt::Result {
@@ -113,7 +143,9 @@ fn covers(text: &mut String, design: &Design, units: Units) -> std::fmt::Result 
         return Ok(());
     }
     writeln!(text, "  {:<28} {:<38} area and coefficient", "by cover", "part of the peak")?;
-    for CoverFlow { cover, flow_m3_s, area_m2, runoff_coefficient, .. } in &design.by_cover {
+    let mut rows: Vec<&CoverFlow> = design.by_cover.iter().collect();
+    rows.sort_by(|a, b| b.flow_m3_s.total_cmp(&a.flow_m3_s));
+    for CoverFlow { cover, flow_m3_s, area_m2, runoff_coefficient, .. } in rows {
         let coefficient = runoff_coefficient.map_or(String::new(), |c| format!(", C = {c:.2}"));
         writeln!(text, "  {cover:<28} {:<38} {}{coefficient}", units.flow(*flow_m3_s), units.area(*area_m2))?;
     }
@@ -123,15 +155,31 @@ fn covers(text: &mut String, design: &Design, units: Units) -> std::fmt::Result 
 fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -> std::fmt::Result {
     let Some(time) = &found.time else { return Ok(()) };
     let least = if time.least_governs { ", the least that is used" } else { "" };
+    let lasts = found.duration_min.filter(|_| found.partial).map_or(String::new(), |min| {
+        format!(
+            " in {min:.1} min, when {:.0} % of the slow and {:.0} % of the fast ground have joined in",
+            100.0 * found.joined.slow,
+            100.0 * found.joined.fast
+        )
+    });
     writeln!(
         text,
-        "  time to crossing {id}: {:.1} min{least}, down {} by {}; rain {}",
+        "  time to crossing {id}: {:.1} min{least}, down {} by {}; rain of the peak {}{lasts}",
         time.concentration_min,
         units.length(time.length_m),
         time.method.words(),
         units.intensity(found.intensity_mm_h)
     )?;
-    if time.least_governs { Ok(()) } else { writeln!(text, "    {}", reaches(time, units)) }
+    if !time.least_governs {
+        writeln!(text, "    {}", reaches(time, units))?;
+    }
+    match &found.fast_time {
+        Some(fast) if found.partial => {
+            let (min, length) = (fast.concentration_min, units.length(fast.length_m));
+            writeln!(text, "    roofs and paving: {min:.1} min from the farthest, down {length}")
+        }
+        _ => Ok(()),
+    }
 }
 
 fn reaches(time: &TimeRow, units: Units) -> String {
@@ -140,11 +188,17 @@ fn reaches(time: &TimeRow, units: Units) -> String {
         .iter()
         .map(|s| {
             let (length, percent) = (units.length(s.length_m), s.grade * 100.0);
-            format!("{} {length} at {percent:.1} %: {:.1} min ({})", s.kind, s.time_min, s.note)
+            let raised = if s.grade_raised { " (the least that counts)" } else { "" };
+            format!("{} {length} at {percent:.1} %{raised}: {:.1} min ({})", s.kind, s.time_min, s.note)
         })
         .collect();
-    let others: Vec<String> =
-        time.others.iter().map(|o| format!("{:.1} min by {}", o.time_min, o.method.words())).collect();
+    let chain = OtherTime { method: TimeMethod::Chain, time_min: time.chain_min };
+    let others: Vec<String> = [chain]
+        .iter()
+        .chain(&time.others)
+        .filter(|other| other.method != time.method)
+        .map(|other| format!("{:.1} min by {}", other.time_min, other.method.words()))
+        .collect();
     if !others.is_empty() {
         parts.push(format!("for comparison {}", others.join(", ")));
     }

@@ -109,7 +109,7 @@ fn digits3(value: f64) -> String {
     }
     #[expect(clippy::cast_possible_truncation, reason = "a small exponent")]
     let decimals = (2 - value.abs().log10().floor() as i32).clamp(0, 9).unsigned_abs() as usize;
-    format!("{value:.decimals$}")
+    if decimals == 0 { grouped(value) } else { format!("{value:.decimals$}") }
 }
 
 #[cfg(test)]

@@ -21,9 +21,13 @@ fn kind(name: &str, coefficient: Option<f64>, number: Option<f64>, fast: bool) -
         name: name.to_owned(),
         coefficient: coefficient.map(|c| RunoffCoefficient::new(c).unwrap()),
         coefficient_from: "given by the user".to_owned(),
+        typed: false,
+        built_up: false,
         factor: None,
         curve_number: number.map(|n| CurveNumber::new(n).unwrap()),
+        curve_number_from: "given by the user".to_owned(),
         surface: surface(),
+        times_from: "a test".to_owned(),
         fast,
     }
 }
@@ -47,6 +51,11 @@ fn way(length_m: f64) -> Vec<WayPoint> {
     vec![point(0.0), point(length_m)]
 }
 
+/// Fast ground lies at the lot line.
+fn ways(all: Option<Vec<WayPoint>>) -> Ways {
+    Ways { all, fast: None }
+}
+
 fn steady(mm_per_h: f64) -> DesignBasis {
     let rain = Rain::steady(RainIntensity::from_mm_per_h(mm_per_h), None);
     DesignBasis { rain: Some(rain), rain_depth: Some(Length::from_in(4.3)), ..DesignBasis::default() }
@@ -68,7 +77,8 @@ fn flows(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[CrossingWater
 // 4.3 in of rain on CN 74 run off 1.8198 in (NEH Part 630, example 10-1, printed 1.82), on CN 98 4.0642 in by the equation.
 #[test]
 fn covers_add_up_to_the_crossings_flow_and_volume() {
-    let water = CrossingWater { pieces: vec![piece(1, 0, 700.0), piece(2, 1, 300.0)], way: Some(way(60.0)) };
+    let water =
+        CrossingWater { pieces: vec![piece(1, 0, 700.0), piece(2, 1, 300.0)], ways: ways(Some(way(60.0))) };
     let found = flows(&steady(36.0), lawn_and_roof(), &[water]);
     assert_relative_eq!(found.peak.flow.as_l_per_s(), 4.1, max_relative = 1e-12);
     assert_relative_eq!(found.coefficient.get(), 0.41, max_relative = 1e-12);
@@ -81,13 +91,16 @@ fn covers_add_up_to_the_crossings_flow_and_volume() {
 
 #[test]
 fn what_is_missing_is_named_and_nothing_is_assumed() {
-    let water = || vec![CrossingWater { pieces: vec![piece(1, 0, 10.0)], way: None }];
+    let water = || vec![CrossingWater { pieces: vec![piece(1, 0, 10.0)], ways: ways(None) }];
     let needs = |basis: &DesignBasis, kinds: Vec<GroundKind>| match design(basis, kinds, &water()).value {
         Design::NotEstimated { needs } => needs,
         other => panic!("estimated from nothing: {other:?}"),
     };
     let bare = vec![kind("ground of unknown cover", None, None, false)];
-    let coefficient = Missing::Coefficient { ground: "ground of unknown cover".to_owned() };
+    let coefficient = Missing::Coefficient {
+        ground: "ground of unknown cover".to_owned(),
+        because: "given by the user".to_owned(),
+    };
     assert_eq!(needs(&DesignBasis::default(), bare.clone()), [Missing::Intensity, coefficient.clone()]);
     assert_eq!(needs(&steady(36.0), bare), [coefficient]);
     assert_eq!(needs(&DesignBasis::default(), lawn_and_roof()), [Missing::Intensity]);
@@ -96,14 +109,33 @@ fn what_is_missing_is_named_and_nothing_is_assumed() {
 #[test]
 fn a_kind_that_is_not_there_need_not_be_known() {
     let kinds = vec![kind("lawn", Some(0.2), None, false), kind("marsh", None, None, false)];
-    let water = CrossingWater { pieces: vec![piece(1, 0, 10.0)], way: None };
+    let water = CrossingWater { pieces: vec![piece(1, 0, 10.0)], ways: ways(None) };
     assert!(flows(&steady(36.0), kinds, &[water]).volume.is_none(), "no curve number, no volume");
     assert_eq!(design(&steady(36.0), lawn_and_roof(), &[]).value, Design::NoRunOn);
 }
 
+// Roofs 60 m away: 30.48 m of sheet and 29.52 m of short grass at 2 % take more than the least time, and roofs at the line don't.
+#[test]
+fn fast_ground_takes_the_time_from_its_own_farthest_place() {
+    let near =
+        CrossingWater { pieces: vec![piece(1, 0, 700.0), piece(2, 1, 300.0)], ways: ways(Some(way(200.0))) };
+    let far = CrossingWater { ways: Ways { fast: Some(way(60.0)), ..near.ways.clone() }, ..near.clone() };
+    let of = |water: CrossingWater| flows(&falling(), lawn_and_roof(), &[water]).crossings.remove(0);
+    let (near, far) = (of(near), of(far));
+    assert_relative_eq!(near.streams[1].time.as_min(), 5.0);
+    assert!(far.streams[1].time.as_min() > 5.0 && far.streams[1].time < far.streams[0].time);
+    assert!(far.peak.flow < near.peak.flow);
+    let alone = CrossingWater { pieces: vec![piece(2, 1, 300.0)], ways: ways(Some(way(60.0))) };
+    assert_relative_eq!(
+        far.streams[1].time.as_s(),
+        of(alone).concentration.unwrap().time.as_s(),
+        max_relative = 1e-9
+    );
+}
+
 #[test]
 fn rain_at_the_lot_line_takes_the_least_time() {
-    let water = CrossingWater { pieces: vec![piece(1, 0, 10.0)], way: None };
+    let water = CrossingWater { pieces: vec![piece(1, 0, 10.0)], ways: ways(None) };
     let found = flows(&falling(), lawn_and_roof(), &[water]);
     assert!(found.crossings[0].concentration.is_none());
     assert_relative_eq!(found.peak.time.as_min(), 5.0);
@@ -112,7 +144,7 @@ fn rain_at_the_lot_line_takes_the_least_time() {
 // HDS-2 section 5.3.1: the rational method is for areas up to 80 ha.
 #[test]
 fn a_large_area_is_worked_out_with_a_warning() {
-    let water = CrossingWater { pieces: vec![piece(1, 0, 810_000.0)], way: Some(way(1500.0)) };
+    let water = CrossingWater { pieces: vec![piece(1, 0, 810_000.0)], ways: ways(Some(way(1500.0))) };
     let found = design(&steady(36.0), lawn_and_roof(), &[water]);
     assert!(found.value.flows().is_some());
     assert_eq!(found.warnings[0].code, "area-beyond-rational-method");
@@ -127,7 +159,7 @@ prop_compose! {
             .into_iter()
             .map(|(pieces, length)| CrossingWater {
                 pieces: pieces.into_iter().map(|(place, kind, m2)| piece(place, kind, m2)).collect(),
-                way: Some(way(length)),
+                ways: Ways { all: Some(way(length)), fast: Some(way(0.4 * length)) },
             })
             .collect()
     }

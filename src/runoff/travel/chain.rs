@@ -46,7 +46,7 @@ pub enum SegmentKind {
     /// Gathered, without a channel.
     Shallow(ShallowFlow),
     /// In a channel.
-    Channel,
+    Channel(ChannelFlow),
 }
 
 /// The formula of a sheet's time.
@@ -98,7 +98,13 @@ pub(super) fn segments(way: &[WayPoint], basis: &TravelBasis, intensity: RainInt
         let (grade, raised) = fall(way, channel_m, last.at_m);
         let velocity = channel_velocity(channel.n, channel.radius, grade);
         let length = Length::from_m(last.at_m - channel_m);
-        found.push(Segment { kind: SegmentKind::Channel, length, grade, raised, time: length / velocity });
+        found.push(Segment {
+            kind: SegmentKind::Channel(channel),
+            length,
+            grade,
+            raised,
+            time: length / velocity,
+        });
     }
     found
 }

@@ -66,9 +66,9 @@ pub(crate) struct SizeArgs {
     /// Grade that the drain is laid at, as 1%, 0.01, 1:100, 1/8in/ft or 1in/10ft
     #[arg(long, value_name = "GRADE", help_heading = "Drain", allow_hyphen_values = true)]
     pub(crate) grade: Option<String>,
-    /// Print the cover table with its sources, and nothing else; with --cover-table the two together
-    #[arg(long, help_heading = "Output")]
-    pub(crate) tables: bool,
+    /// Print the cover table with its sources, and nothing else; with --cover-table the two together [default: text]
+    #[arg(long, value_name = "FORM", num_args = 0..=1, default_missing_value = "text", help_heading = "Output")]
+    pub(crate) tables: Option<TablesForm>,
     /// Units shown first [default: us]
     #[arg(long, value_name = "SYSTEM", help_heading = "Output")]
     pub(crate) units: Option<UnitsName>,
@@ -78,4 +78,12 @@ pub(crate) struct SizeArgs {
     /// Say nothing but errors
     #[arg(long, short, help_heading = "Output")]
     pub(crate) quiet: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum TablesForm {
+    /// One line a cover
+    Text,
+    /// The built-in file, as a file for --cover-table is written
+    Toml,
 }

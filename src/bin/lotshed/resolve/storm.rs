@@ -15,6 +15,7 @@ const YEARS: f64 = 10.0;
 
 /// Everything that flows rest on but the ground.
 pub(super) fn design_basis(options: &AssessOptions) -> Result<Warned<DesignBasis>, Failure> {
+    needs_rain(options)?;
     let mut warnings = Vec::new();
     let default = DesignBasis::default();
     let basis = DesignBasis {
@@ -34,6 +35,28 @@ pub(super) fn design_basis(options: &AssessOptions) -> Result<Warned<DesignBasis
         return Err(Failure::usage("--least-time: water takes some time; give more than 0".to_owned()));
     }
     Ok(Warned::new(basis, warnings))
+}
+
+/// Refuses what says how a storm runs off where there is none.
+fn needs_rain(options: &AssessOptions) -> Result<(), Failure> {
+    if options.intensity.is_some() || options.rain_curve.is_some() || options.rainfall.is_some() {
+        return Ok(());
+    }
+    let idle = [
+        (options.return_period.is_some(), "--return-period"),
+        (options.rain_depth.is_some(), "--rain-depth"),
+        (options.rainfall_type.is_some(), "--rainfall-type"),
+        (options.pond_share.is_some(), "--pond-share"),
+        (options.time_by.is_some(), "--time-by"),
+        (options.least_time.is_some(), "--least-time"),
+        (options.channel_from.is_some(), "--channel-from"),
+    ];
+    match idle.into_iter().find(|(given, _)| *given) {
+        Some((_, option)) => Err(Failure::usage(format!(
+            "{option} is for a storm: --intensity, --rain-curve or --rainfall is missing"
+        ))),
+        None => Ok(()),
+    }
 }
 
 /// What the graphical method needs, where it is asked for.

@@ -1,6 +1,6 @@
 //! Covers that were typed, with their figures looked up in the table.
 
-use super::{refuse, usage};
+use super::{needs_unit, refuse, usage};
 use crate::args::SizeArgs;
 use crate::failure::Failure;
 use crate::resolve::{cover_table, maybe, wrong};
@@ -71,6 +71,7 @@ fn patch(basis: &GroundBasis, slope: Option<Grade>, text: &str) -> Result<Patch,
     let Some((class, area)) = text.split_once('=') else {
         return refuse(format!("--cover: \"{text}\" is not a class and its area, as roof=1800ft2"));
     };
+    needs_unit("cover", Some(&area.to_owned()), "roof=1800ft2 or roof=170m2")?;
     let area: Area = area.parse().map_err(|cause| wrong("cover", &cause))?;
     if area <= Area::ZERO {
         return refuse(format!("--cover: give more than 0 for the area of {class}"));
