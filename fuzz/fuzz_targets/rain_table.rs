@@ -74,7 +74,8 @@ fn check_between(table: &RainTable) {
                 within(depth(middle, period), own, figure(row + 1, column));
             }
             if let Some(rarer) = periods.get(column + 1) {
-                let middle = ReturnPeriod::new((period.get() * rarer.get()).sqrt()).expect("it is in the range");
+                let middle =
+                    ReturnPeriod::new((period.get() * rarer.get()).sqrt()).expect("it is in the range");
                 within(depth(duration, middle), own, figure(row, column + 1));
             }
         }
@@ -86,7 +87,9 @@ fn check_between(table: &RainTable) {
 fn check_beyond(table: &RainTable) {
     let (durations, periods) = (table.durations(), table.periods());
     let longest = durations[durations.len() - 1];
-    for wrong in [Time::ZERO, Time::from_s(-1.0), Time::from_s(f64::NAN), Time::from_s(f64::INFINITY), longest * 1.01] {
+    for wrong in
+        [Time::ZERO, Time::from_s(-1.0), Time::from_s(f64::NAN), Time::from_s(f64::INFINITY), longest * 1.01]
+    {
         assert!(table.depth(wrong, periods[0]).is_err(), "{wrong:?}");
     }
     for factor in [0.99, 1.01] {
