@@ -22,6 +22,9 @@ const SEEDS: [&[u8]; 5] = [
 /// Far more than a small table needs, even on a busy machine.
 const SOON: Duration = Duration::from_secs(5);
 
+/// More than any message needs, however long the table's own words are.
+const LONGEST_MESSAGE: usize = 500;
+
 /// Reads, and holds a table that comes out against what every table must be.
 fn read(bytes: &[u8]) -> Result<bool, TestCaseError> {
     let begun = Instant::now();
@@ -30,7 +33,10 @@ fn read(bytes: &[u8]) -> Result<bool, TestCaseError> {
     match found {
         Ok(found) => sound(&found.value).map(|()| true),
         Err(error) => {
-            prop_assert!(error.to_string().starts_with("any.csv"));
+            let message = error.to_string();
+            prop_assert!(message.starts_with("any.csv"));
+            prop_assert!(message.chars().count() <= LONGEST_MESSAGE, "{message}");
+            prop_assert!(!message.contains(char::is_control), "{message:?}");
             Ok(false)
         }
     }
@@ -116,6 +122,25 @@ fn changed(seed: &[u8], changes: &[Change]) -> Vec<u8> {
 fn the_seeds_are_sound_tables() {
     for seed in SEEDS {
         assert!(read(seed).unwrap(), "{}", String::from_utf8_lossy(seed));
+    }
+}
+
+/// What the fuzz target found first, and the like of it: messages that repeated the words of a file whole, with marks that
+/// terminals obey.
+#[test]
+fn what_fuzzing_found_is_read_or_refused() {
+    let long =
+        |head: &str, piece: &str, tail: &str| format!("{head}{}{tail}", piece.repeat(4000)).into_bytes();
+    for bytes in [
+        b"# An i(mm)nvented table\ndepth mm,2 yr,10 yr,100 yr\n5 min,7.1,10.4,15.0\n24 h,55,80,\x9c121\n"
+            .to_vec(),
+        b"depth mm;2\x0b yr\n5 min;\x1b[2J\n".to_vec(),
+        long("depth mm;2 yr\n5 min;6,", "5", "\n"),
+        long("depth mm,2 yr\n5 min,6", "5", ",5\n"),
+        long("depth mm,2 yr\n5", " ", "min,\n"),
+        long("depth mm,2", " ", "yr\n5 min,\n"),
+    ] {
+        assert!(!read(&bytes).unwrap(), "{}", String::from_utf8_lossy(&bytes));
     }
 }
 

@@ -44,6 +44,39 @@ pub enum CoverTableError {
         /// The key.
         key: String,
     },
+    /// A code of a raster that stands for a class that no table has.
+    #[error(
+        "{path}: [codes] has {code} for the cover class \"{class}\", which there is not; there are {known}"
+    )]
+    #[diagnostic(help("write the name of a class, or add the class to the file"))]
+    CodeClass {
+        /// The file as typed.
+        path: String,
+        /// The code.
+        code: i32,
+        /// The class.
+        class: String,
+        /// All classes.
+        known: String,
+    },
+    /// A code of a raster that is there twice, as 21 and +21 are.
+    #[error("{path}: [codes] has {code} more than once, written in different ways")]
+    #[diagnostic(help("write each code once"))]
+    CodeTwice {
+        /// The file as typed.
+        path: String,
+        /// The code.
+        code: i32,
+    },
+    /// A name by which no cover can be asked for.
+    #[error("{path}: the class {class:?} has a name that is empty, or has white space at its ends")]
+    #[diagnostic(help("write [class.NAME] with a name as lawn-good"))]
+    Name {
+        /// The file as typed.
+        path: String,
+        /// The class.
+        class: String,
+    },
     /// Codes of a raster that no table gives a class.
     #[error("{path} has cells on the way to the lot whose codes stand for no cover: {codes}")]
     #[diagnostic(help(
@@ -208,18 +241,29 @@ impl CoverTable {
         let mut table = self.clone();
         table.sources.extend(document.sources);
         for (name, class) in document.class {
+            // Names are looked up without white space at their ends.
+            if name.is_empty() || name.trim() != name {
+                return Err(CoverTableError::Name { path: path.to_owned(), class: name });
+            }
             if let Some(key) = class.from.keys().into_iter().find(|&key| !table.sources.contains_key(key)) {
                 let (path, key) = (path.to_owned(), key.to_owned());
                 return Err(CoverTableError::Source { path, class: name, key });
             }
             table.classes.insert(name, class);
         }
+        let mut codes = BTreeMap::new();
         for (key, class) in document.codes {
             let code =
                 key.parse().map_err(|_cause| CoverTableError::CodeKey { path: path.to_owned(), key })?;
-            table.class(&class)?;
-            table.codes.insert(code, class);
+            if table.class(&class).is_err() {
+                let (path, known) = (path.to_owned(), table.known());
+                return Err(CoverTableError::CodeClass { path, code, class, known });
+            }
+            if codes.insert(code, class).is_some() {
+                return Err(CoverTableError::CodeTwice { path: path.to_owned(), code });
+            }
         }
+        table.codes.extend(codes);
         Ok(table)
     }
 
@@ -232,10 +276,14 @@ impl CoverTable {
         let of_any_case = || {
             self.classes.iter().find(|(known, _)| known.eq_ignore_ascii_case(name)).map(|(_, class)| class)
         };
-        self.classes.get(name).or_else(of_any_case).ok_or_else(|| CoverTableError::Class {
-            class: name.to_owned(),
-            known: self.names().collect::<Vec<_>>().join(", "),
-        })
+        self.classes
+            .get(name)
+            .or_else(of_any_case)
+            .ok_or_else(|| CoverTableError::Class { class: name.to_owned(), known: self.known() })
+    }
+
+    fn known(&self) -> String {
+        self.names().collect::<Vec<_>>().join(", ")
     }
 
     /// The cover that a code of a raster stands for.
@@ -470,6 +518,13 @@ mod tests {
             (class("coefficient = 1.4"), "line 3"),
             (class("curve_number = [30, 58, 71]"), "line 3"),
             (class("from = [\"nobody\"]"), "nobody"),
+            (
+                class("[codes]\n21 = \"lawns\""),
+                "21 for the cover class \"lawns\", which there is not; there are",
+            ),
+            (class("[codes]\n21 = \"roof\"\n\"+21\" = \"moss\""), "21 more than once"),
+            (class("[class.\" fern\"]\ndescription = \"fern\""), "\" fern\" has a name"),
+            (class("[class.\"\"]\ndescription = \"fern\""), "\"\" has a name"),
         ] {
             assert!(refused(&text).contains(said), "{text}: {}", refused(&text));
             assert!(refused(&text).contains("own.toml"));

@@ -2,7 +2,7 @@
 
 use super::error::{Placed, RainFault};
 use super::table::{RainColumn, RainRow, RainSource, RainTable, RainUnit};
-use super::text::{Figure, Line, figure, has_decimal_comma};
+use super::text::{Figure, Line, figure, first_words, has_decimal_comma};
 use crate::units::{Length, ReturnPeriod, Time};
 use crate::warning::{Warned, Warning};
 
@@ -43,7 +43,7 @@ impl DraftRow {
         if columns.is_empty() {
             return Err(RainFault::Header { reason: "it names no return period".to_owned() }.of_file());
         }
-        let label = label.trim_end_matches(':').trim_end().to_owned();
+        let label = first_words(label.trim_end_matches(':'));
         let cells = match cells.split_last() {
             // A separator at the end of a line stands before nothing.
             Some((last, rest)) if last.is_empty() && rest.len() == columns.len() => rest,
@@ -51,7 +51,7 @@ impl DraftRow {
         };
         let expected = columns.len();
         if cells.len() == 2 * expected && cells.iter().all(|cell| cell.bytes().all(|b| b.is_ascii_digit())) {
-            let text = format!("{},{}", cells[0], cells[1]);
+            let text = first_words(&format!("{},{}", cells[0], cells[1]));
             return Err(RainFault::DecimalComma { text }.at(line.number));
         }
         if cells.len() > expected {
@@ -81,12 +81,12 @@ fn read_cell(text: &str, row: &str, column: &RainColumn) -> Result<Figure, RainF
         return Err(RainFault::Missing { row, column });
     }
     if has_decimal_comma(text) {
-        return Err(RainFault::DecimalComma { text: text.to_owned() });
+        return Err(RainFault::DecimalComma { text: first_words(text) });
     }
     let found = figure(text).ok_or_else(|| RainFault::NotANumber {
         row: row.clone(),
         column: column.clone(),
-        text: text.chars().take(40).collect(),
+        text: first_words(text),
     })?;
     // What services write where they have no figure.
     if found.value <= -9.0 && text.trim_start_matches('-').bytes().all(|b| b == b'9' || b == b'.') {
@@ -102,7 +102,7 @@ fn read_cell(text: &str, row: &str, column: &RainColumn) -> Result<Figure, RainF
 pub(super) fn column(label: &str, years: f64, line: usize) -> Result<RainColumn, Placed> {
     let period =
         ReturnPeriod::new(years).map_err(|bad| RainFault::Header { reason: bad.to_string() }.at(line))?;
-    Ok(RainColumn { label: label.to_owned(), period })
+    Ok(RainColumn { label: first_words(label), period })
 }
 
 impl Draft {

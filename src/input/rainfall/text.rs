@@ -50,7 +50,7 @@ pub(super) fn cells(line: &str, separator: char) -> Vec<String> {
     found
 }
 
-/// The first words of a text, short enough for a message.
+/// The first words of a text, short enough for a message, without the control characters that a file may hold.
 pub(super) fn first_words(text: &str) -> String {
     let words: String = text
         .split_whitespace()

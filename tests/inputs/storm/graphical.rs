@@ -69,9 +69,9 @@ fn what_the_second_opinion_lacks_is_said() {
     steady.must_warn("graphical-peak-not-given", &["24 hours"]);
     let fresh = super::flows::bench();
     for (words, said) in [
-        (vec!["--pond-share", "1%"], "--rainfall-type"),
-        (vec!["--rainfall-type", "IV"], "I, IA, II or III"),
-        (vec!["--rainfall-type", "II", "--pond-share", "6%"], "0 to 0.05"),
+        (vec!["--rainfall", "rain.csv", "--pond-share", "1%"], "--rainfall-type"),
+        (vec!["--rainfall", "rain.csv", "--rainfall-type", "IV"], "I, IA, II or III"),
+        (vec!["--rainfall", "rain.csv", "--rainfall-type", "II", "--pond-share", "6%"], "0 to 0.05"),
     ] {
         fresh.assess("base.tif", "base.geojson").lot("S").with(&words).run().refused(2, &[said]);
     }

@@ -28,11 +28,13 @@ fn numbers_that_make_no_sense_are_refused_by_name() {
         (vec!["--rainfall", table, "--return-period", "1000"], "100"),
         (vec!["--rainfall", table, "--return-period", "ten"], "--return-period"),
         (vec!["--rain-curve", "4in/h"], "56.6/(t+8.6)^0.823"),
+        (vec!["--time-by", "lag"], "--time-by is for a storm"),
+        (vec!["--return-period", "100"], "--return-period is for a storm"),
         (vec!["--curve-number", "75%"], "--curve-number"),
         (vec!["--curve-number", "101"], "0 up to 100"),
-        (vec!["--least-time", "5"], "min"),
-        (vec!["--least-time", "0min"], "--least-time"),
-        (vec!["--rain-depth", "4 furlongs"], "--rain-depth"),
+        (vec!["--rainfall", table, "--least-time", "5"], "min"),
+        (vec!["--rainfall", table, "--least-time", "0min"], "--least-time"),
+        (vec!["--rainfall", table, "--rain-depth", "4 furlongs"], "--rain-depth"),
     ] {
         let run = bench.assess("base.tif", "base.geojson").lot("S").with(&words).run();
         run.refused(2, &[said]);
