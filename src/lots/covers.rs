@@ -91,7 +91,7 @@ impl CellCovers {
     }
 }
 
-/// Where the rain that enters over a crossing fell, m² by lot and kind of ground.
+/// Where the rain that enters over a crossing fell, m² by lot, kind of ground, and band, which `band` gives of a cell.
 ///
 /// # Method
 /// As for the origins by lot. In a cell that several lots and several covers share, each lot is taken to have as much of
@@ -103,7 +103,8 @@ pub fn origins_by_ground(
     entries: &[Entry],
     crossing: &Crossing,
     covers: &CellCovers,
-) -> BTreeMap<(Label, GroundKey), f64> {
+    band: impl Fn(usize) -> usize,
+) -> BTreeMap<(Label, GroundKey, usize), f64> {
     let mut steps: Vec<(usize, usize)> =
         crossing.members.iter().map(|&i| (entries[i].from, entries[i].into)).collect();
     steps.sort_unstable();
@@ -118,7 +119,7 @@ pub fn origins_by_ground(
         }
         for (label, lot_share) in scene.lots.parts(cell).filter(|&(label, _)| label != scene.subject) {
             for (key, share) in covers.parts(cell) {
-                *areas.entry((label, key)).or_default() += arriving_m2 * lot_share * share;
+                *areas.entry((label, key, band(cell))).or_default() += arriving_m2 * lot_share * share;
             }
         }
     }

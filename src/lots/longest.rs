@@ -89,6 +89,37 @@ fn main_receiver(field: &FlowField, cell: usize) -> Option<usize> {
     parts.reduce(|a, b| if b.1 > a.1 { b } else { a }).map(|(receiver, _)| receiver)
 }
 
+/// Metres of the main way from each cell of a reach down to the lot. Four bytes a cell.
+#[derive(Debug)]
+pub struct DownLengths(Vec<f32>);
+
+impl DownLengths {
+    /// Follows the larger part of each cell's water.
+    #[must_use]
+    pub fn of(scene: &Scene<'_>) -> Self {
+        let mut down = vec![f32::INFINITY; scene.reach.cells().len()];
+        for (place, &cell) in scene.reach.cells().iter().enumerate().rev() {
+            let cell = cell as usize;
+            if scene.is_subject(cell) {
+                down[place] = 0.0;
+                continue;
+            }
+            let Some(receiver) = main_receiver(scene.field, cell) else { continue };
+            let beyond = scene.reach.place(receiver).map_or(f32::INFINITY, |next| down[next]);
+            #[expect(clippy::cast_possible_truncation, reason = "seven digits of a length are enough")]
+            let step = scene.step_length(cell, receiver) as f32;
+            down[place] = beyond + step;
+        }
+        Self(down)
+    }
+
+    /// Length from a cell; endless where most of its water goes elsewhere.
+    #[must_use]
+    pub fn at(&self, scene: &Scene<'_>, cell: usize) -> f64 {
+        scene.reach.place(cell).map_or(f64::INFINITY, |place| f64::from(self.0[place]))
+    }
+}
+
 /// Metres of the longest main way above each cell of the reach, below 0 where none comes by. Four bytes a cell.
 struct Above(Vec<f32>);
 

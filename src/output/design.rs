@@ -171,7 +171,7 @@ pub struct CrossingStorm {
     pub intensity_from: String,
     /// Whether the peak comes before all of the ground has joined in.
     pub partial: bool,
-    /// Part of the slow and of the fast ground that has joined in by the peak.
+    /// Part of the late and of the early ground that has joined in by the peak.
     pub joined: Joined,
     /// Runoff in the whole storm.
     pub volume_m3: Option<f64>,
@@ -188,10 +188,10 @@ pub struct CrossingStorm {
 /// Parts of a crossing's ground whose water is there by the peak, 0 to 1.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct Joined {
-    /// Of lawns and the like.
-    pub slow: f64,
-    /// Of roofs and paving.
-    pub fast: f64,
+    /// Of ground that is neither.
+    pub late: f64,
+    /// Of roofs and paving, or of all ground near the lot line where that gives more by itself.
+    pub early: f64,
 }
 
 /// A time of concentration and what it is made of.
@@ -335,7 +335,7 @@ impl CrossingStorm {
             intensity_mm_h: rain.intensity.as_mm_per_h(),
             intensity_from: rain.how.clone(),
             partial: crossing.peak.is_partial(),
-            joined: Joined { slow: crossing.peak.joined[0], fast: crossing.peak.joined[1] },
+            joined: Joined { late: crossing.peak.joined[0], early: crossing.peak.joined[1] },
             volume_m3: crossing.volume.map(Volume::as_m3),
             graphical_flow_m3_s: crossing.graphical.map(|found| found.flow.as_m3_per_s()),
             time: crossing.concentration.as_ref().map(TimeRow::of),

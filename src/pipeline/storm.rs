@@ -10,8 +10,8 @@ use crate::formula::curve_number::runoff_depth;
 use crate::input::Site;
 use crate::interceptor::{CaughtStretch, LineStorm};
 use crate::lots::{
-    Inflow, LongestWay, LotDrainage, LotLine, Stretch, WayField, amount_within, longest_ways,
-    origins_by_ground,
+    DownLengths, Inflow, LongestWay, LotDrainage, LotLine, Scene, Stretch, WayField, amount_within,
+    longest_ways, origins_by_ground,
 };
 use crate::runoff::{
     CrossingWater, Design, Lie, LotDesign, Piece, Rain, StormLedger, Stream, WayPoint, Ways, design,
@@ -34,6 +34,38 @@ pub(super) struct Stormed {
     pub(super) lie: Lie,
 }
 
+/// Bands of distance from the lot line, along the water's main way: each reaches this much farther than the one before.
+const BAND_RATIO: f64 = 1.12;
+/// The first band, m.
+const FIRST_BAND_M: f64 = 10.0;
+/// Most bands: the last ends at 0.8 km.
+const MOST_BANDS: usize = 40;
+
+/// Distances from the lot line, and the bands that they fall into. Their ends don't hang on the ground, so that more
+/// ground farther off changes nothing of those before it.
+struct Bands {
+    down: DownLengths,
+    /// Ends of the bands that leave something beyond them, m.
+    ends_m: Vec<f64>,
+}
+
+impl Bands {
+    fn of(scene: &Scene<'_>) -> Self {
+        let down = DownLengths::of(scene);
+        let lengths = scene.reach.cells().iter().map(|&cell| down.at(scene, cell as usize));
+        let farthest_m = lengths.filter(|m| m.is_finite()).fold(0.0, f64::max);
+        let ends = std::iter::successors(Some(FIRST_BAND_M), |end| Some(end * BAND_RATIO));
+        let ends_m = ends.take(MOST_BANDS).take_while(|&end| end < farthest_m).collect();
+        Self { down, ends_m }
+    }
+
+    /// Band of a cell; the number of bands for those beyond.
+    fn band(&self, scene: &Scene<'_>, cell: usize) -> usize {
+        let down_m = self.down.at(scene, cell);
+        self.ends_m.partition_point(|&end| end < down_m)
+    }
+}
+
 /// What ways are looked for on.
 struct Ground<'a> {
     site: &'a Site,
@@ -54,19 +86,13 @@ pub(super) fn storm(
     let mut covers = Covers::of(site, routed, &settings.ground.table)?;
     let ground = Ground { site, routed, drainage, settings };
     let groups: Vec<Vec<usize>> = drainage.crossings.iter().map(|c| c.members.clone()).collect();
-    let ways = ground.longest_ways(&groups, |_| true);
     let years = settings.storm.rain.as_ref().and_then(Rain::years);
-    let lie = Lie { grade: mean_grade(routed, drainage, &ways), years };
-    let pieces = ground.pieces(&mut covers, lie)?;
-    let fast_ways = ground.longest_ways(&groups, |cell| covers.is_fast(cell));
-    let mut crossings = Vec::with_capacity(ways.len());
-    for ((pieces, all), fast) in pieces.into_iter().zip(&ways).zip(&fast_ways) {
-        let ways = Ways {
-            all: ground.points(&mut covers, lie, all.as_ref())?,
-            fast: ground.points(&mut covers, lie, fast.as_ref())?,
-        };
-        crossings.push(CrossingWater { pieces, ways });
-    }
+    let lie = Lie { grade: mean_grade(routed, drainage, &ground.longest_ways(&groups, |_| true)), years };
+    let bands = Bands::of(&routed.scene());
+    let pieces = ground.pieces(&mut covers, lie, &bands)?;
+    let (ways, all) = ground.ways(&mut covers, lie, &groups, Some(&bands))?;
+    let crossings: Vec<CrossingWater> =
+        pieces.into_iter().zip(all).map(|(pieces, ways)| CrossingWater { pieces, ways }).collect();
     let design = design(&settings.storm, covers.kinds().to_vec(), &crossings).unload(&mut warnings);
     warnings.extend(cover_warnings(site, &design, settings));
     let spilling = spilling(routed, drainage, ponds, &covers, &design);
@@ -93,16 +119,48 @@ impl Ground<'_> {
         longest_ways(&way_fields(self.routed), &self.drainage.descent.entries, groups, starts, georef, scale)
     }
 
+    /// For each group of entries its longest slow way, and all the ways that its times are found by.
+    fn ways(
+        &self,
+        covers: &mut Covers,
+        lie: Lie,
+        groups: &[Vec<usize>],
+        bands: Option<&Bands>,
+    ) -> Result<(Vec<Option<LongestWay>>, Vec<Ways>), Error> {
+        let scene = self.routed.scene();
+        let slow = self.longest_ways(groups, |cell| !covers.is_fast(cell));
+        let fast = self.longest_ways(groups, |cell| covers.is_fast(cell));
+        let within =
+            |bands: &Bands, band: usize| self.longest_ways(groups, |cell| bands.band(&scene, cell) <= band);
+        let near: Vec<Vec<Option<LongestWay>>> = bands
+            .map_or_else(Vec::new, |bands| (0..bands.ends_m.len()).map(|band| within(bands, band)).collect());
+        let mut found = Vec::with_capacity(groups.len());
+        for (group, (slow, fast)) in slow.iter().zip(&fast).enumerate() {
+            let mut ways = Ways {
+                slow: self.points(covers, lie, slow.as_ref())?,
+                fast: self.points(covers, lie, fast.as_ref())?,
+                near: Vec::new(),
+            };
+            for ways_of_band in &near {
+                ways.near.push(self.points(covers, lie, ways_of_band[group].as_ref())?);
+            }
+            found.push(ways);
+        }
+        Ok((slow, found))
+    }
+
     /// Where the rain of each crossing fell.
-    fn pieces(&self, covers: &mut Covers, lie: Lie) -> Result<Vec<Vec<Piece>>, Error> {
+    fn pieces(&self, covers: &mut Covers, lie: Lie, bands: &Bands) -> Result<Vec<Vec<Piece>>, Error> {
         let (scene, entries) = (self.routed.scene(), &self.drainage.descent.entries);
         let mut found = Vec::with_capacity(self.drainage.crossings.len());
         for crossing in &self.drainage.crossings {
             let mut pieces = Vec::new();
-            let origins = origins_by_ground(&scene, &self.routed.arrival, entries, crossing, &covers.cells);
-            for ((label, key), m2) in origins {
+            let band = |cell: usize| bands.band(&scene, cell);
+            let origins =
+                origins_by_ground(&scene, &self.routed.arrival, entries, crossing, &covers.cells, band);
+            for ((label, key, band), m2) in origins {
                 let kind = covers.place(key, self.settings, lie)?;
-                pieces.push(Piece { label, kind, area: Area::from_m2(m2) });
+                pieces.push(Piece { label, kind, band, area: Area::from_m2(m2) });
             }
             found.push(pieces);
         }
@@ -244,15 +302,10 @@ impl Stormed {
         };
         let shares = shares(&caught, drainage, &lengths_m);
         let groups: Vec<Vec<usize>> = shares.iter().map(|share| share.members.clone()).collect();
-        let all = ground.longest_ways(&groups, |_| true);
-        let fast = ground.longest_ways(&groups, |cell| self.covers.is_fast(cell));
-        for ((share, all), fast) in shares.iter().zip(&all).zip(&fast) {
+        let (_, all) = ground.ways(&mut self.covers, self.lie, &groups, None)?;
+        for (share, ways) in shares.iter().zip(&all) {
             let like = &flows.crossings[share.crossing];
-            let ways = Ways {
-                all: ground.points(&mut self.covers, self.lie, all.as_ref())?,
-                fast: ground.points(&mut self.covers, self.lie, fast.as_ref())?,
-            };
-            let times = stream_times(&settings.storm, rain, &ways, like);
+            let times = stream_times(&settings.storm, rain, ways, like);
             let part = share.area_m2 / like.area.as_m2();
             let streams = like.streams.iter().zip(times);
             let streams = streams.map(|(stream, time)| Stream { shedding: stream.shedding * part, time });

@@ -7,9 +7,10 @@ use super::limits::{area_beyond, little_runoff, number_below, years_beyond_facto
 use super::portions::{Portion, Portions};
 use super::rain::Rain;
 use super::streams::{JoinedPeak, Stream, joined_peak};
-use super::travel::{Concentration, TravelBasis, WayPoint, concentrate};
+use super::travel::{Concentration, WayPoint, concentrate};
 use crate::formula::curve_number::weighted;
 use crate::formula::hydrograph::Triangle;
+use crate::formula::rational::peak_flow_of_shedding;
 use crate::lots::Label;
 use crate::units::{Area, CurveNumber, Flow, Length, ReturnPeriod, RunoffCoefficient, Time, Volume};
 use crate::warning::{Warned, Warning};
@@ -22,6 +23,8 @@ pub struct Piece {
     pub label: Label,
     /// Place in the list of kinds.
     pub kind: usize,
+    /// Band of distance from the lot line: the places of [`Ways::near`], and beyond them.
+    pub band: usize,
     /// Its area.
     pub area: Area,
 }
@@ -38,29 +41,45 @@ pub struct CrossingWater {
 /// The longest ways to one place.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Ways {
-    /// From anywhere; nothing where all of the water fell at the lot line.
-    pub all: Option<Vec<WayPoint>>,
+    /// From slow ground; nothing where there is none away from the lot line.
+    pub slow: Option<Vec<WayPoint>>,
     /// From fast ground, roofs and paving; nothing where there is none away from the lot line.
     pub fast: Option<Vec<WayPoint>>,
+    /// From ground within each band of distance and those before it.
+    pub near: Vec<Option<Vec<WayPoint>>>,
 }
 
-impl Ways {
-    /// Times of concentration of all ground and of the fast ground.
-    fn times(&self, travel: &TravelBasis, rain: &Rain) -> Warned<[Option<Concentration>; 2]> {
-        let mut warnings = Vec::new();
-        let all = self.all.as_ref().map(|way| concentrate(way, travel, rain).unload(&mut warnings));
-        // What is to be said of the method was said of the first.
-        let fast = self.fast.as_ref().map(|way| concentrate(way, travel, rain).value);
-        Warned::new([all, fast], warnings)
+/// Ground that is tried by itself, in rain too short for the rest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Early {
+    /// Roofs and paving.
+    Fast,
+    /// All ground up to a band of distance.
+    Near(usize),
+}
+
+impl Early {
+    pub(super) fn has(self, kinds: &[GroundKind], piece: &Piece) -> bool {
+        match self {
+            Self::Fast => kinds[piece.kind].fast,
+            Self::Near(band) => piece.band <= band,
+        }
     }
 }
 
-/// Times of the slow and of the fast water at another place of the lot line, over ground like a crossing's.
+/// Times of slow and of fast water at another place of the lot line, over ground like a crossing's.
 #[must_use]
 pub fn stream_times(basis: &DesignBasis, rain: &Rain, ways: &Ways, like: &CrossingDesign) -> [Time; 2] {
     let travel = basis.travel_basis(like.coefficient, like.curve_number);
-    let found = ways.times(&travel, rain).value;
-    found.map(|time| time.map_or(basis.least_time, |found| found.time))
+    [&ways.slow, &ways.fast]
+        .map(|way| way.as_ref().map_or(basis.least_time, |way| concentrate(way, &travel, rain).value.time))
+}
+
+/// Ground within one band of distance, with its time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NearWater {
+    shedding: Area,
+    time: Time,
 }
 
 /// One crossing in the design storm.
@@ -76,6 +95,8 @@ pub struct CrossingDesign {
     pub concentration: Option<Concentration>,
     /// That of fast ground; nothing where there is none away from the lot line.
     pub fast_concentration: Option<Concentration>,
+    /// Ground that was tried by itself.
+    pub early: Early,
     /// The peak.
     pub peak: JoinedPeak,
     /// Runoff in the whole storm.
@@ -88,6 +109,8 @@ pub struct CrossingDesign {
     pub graphical: Option<GraphicalPeak>,
     /// Its slow and its fast stream.
     pub streams: [Stream; 2],
+    /// All ground within each band of distance.
+    pub near: Vec<NearWater>,
 }
 
 /// The lot in the design storm.
@@ -150,7 +173,8 @@ impl Design {
 ///
 /// # Method
 /// Rational method with composite coefficients; the rain of a crossing lasts as long as its time of concentration;
-/// ground that is fast (roofs, paving) is tried by itself, with the time from its own farthest place, see [`joined_peak`]. Volumes are curve-number runoff of each
+/// ground that is fast (roofs, paving) is tried by itself, with the time from its own farthest place, and so is slow ground
+/// near the lot line, see [`joined_peak`]. Volumes are curve-number runoff of each
 /// kind of ground, added up: curve numbers are never averaged.
 #[must_use]
 pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[CrossingWater]) -> Warned<Design> {
@@ -168,10 +192,12 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
     let streams: Vec<Stream> = each.iter().flat_map(|crossing| crossing.streams).collect();
     let Some(peak) = joined_peak(&streams, rain) else { return Warned::clean(Design::NoRunOn) };
     let peak = peak.unload(&mut warnings);
+    let near: Vec<&Vec<NearWater>> = each.iter().map(|crossing| &crossing.near).collect();
+    let (early, peak) = with_near(peak, &near, rain).unload(&mut warnings);
     let area: Area = each.iter().map(|c| c.area).sum();
     let shedding: Area = streams.iter().map(|s| s.shedding).sum();
     let whole = Portions { kinds: &kinds, intensity: peak.rain.intensity, depth };
-    let by_kind = whole.of_all(crossings, &peak.joined, |piece| piece.kind);
+    let by_kind = whole.of_all(crossings, early, &peak.joined, |piece| piece.kind);
     let volume = total_volume(&by_kind);
     let time = each.iter().map(|crossing| crossing.time(basis)).fold(basis.least_time, longer);
     let graphical = basis.graphical.and_then(|asked| {
@@ -185,7 +211,7 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
         hydrograph: volume.and_then(|volume| Triangle::new(peak.flow, volume)),
         graphical,
         bound: each.iter().map(|c| c.peak.flow).sum(),
-        by_lot: whole.of_all(crossings, &peak.joined, |piece| piece.label),
+        by_lot: whole.of_all(crossings, early, &peak.joined, |piece| piece.label),
         by_kind,
         crossings: each,
         area,
@@ -206,20 +232,30 @@ fn one_crossing(
     rain: &Rain,
 ) -> Warned<CrossingDesign> {
     let mut warnings = Vec::new();
-    let [slow, fast] = [false, true].map(|fast| shedding(kinds, &water.pieces, fast));
     let area: Area = water.pieces.iter().map(|p| p.area).sum();
-    let coefficient = composite(slow + fast, area);
+    let all: Area = shedding(kinds, &water.pieces, |_| true);
+    let coefficient = composite(all, area);
     let curve_number = mean_curve_number(kinds, &water.pieces);
     let travel = basis.travel_basis(coefficient, curve_number);
-    let [concentration, fast_concentration] = water.ways.times(&travel, rain).unload(&mut warnings);
+    let slow = water.ways.slow.as_ref().map(|way| concentrate(way, &travel, rain).unload(&mut warnings));
+    // What is to be said of the method was said of the first.
+    let fast_concentration = water.ways.fast.as_ref().map(|way| concentrate(way, &travel, rain).value);
     let time_of = |found: &Option<Concentration>| found.as_ref().map_or(basis.least_time, |found| found.time);
-    let time = time_of(&concentration);
-    let streams =
-        [Stream { shedding: slow, time }, Stream { shedding: fast, time: time_of(&fast_concentration) }];
+    let part = |is_fast: bool| shedding(kinds, &water.pieces, |piece| kinds[piece.kind].fast == is_fast);
+    let streams = [
+        Stream { shedding: part(false), time: time_of(&slow) },
+        Stream { shedding: part(true), time: time_of(&fast_concentration) },
+    ];
     let peak = joined_peak(&streams, rain).expect("some ground sheds water").unload(&mut warnings);
+    let near = near_water(water, kinds, |way| {
+        way.map_or(basis.least_time, |way| concentrate(way, &travel, rain).value.time)
+    });
+    let (early, peak) = with_near(peak, &[&near], rain).unload(&mut warnings);
+    let time = longer(streams[0].time, streams[1].time);
+    let concentration = slow.or_else(|| fast_concentration.clone());
     let portions = Portions { kinds, intensity: peak.rain.intensity, depth: basis.depth() };
     let joined = [peak.joined[0], peak.joined[1]];
-    let by_kind = portions.of(&water.pieces, joined, |piece| piece.kind);
+    let by_kind = portions.of(&water.pieces, early, joined, |piece| piece.kind);
     let volume = total_volume(&by_kind);
     // What is missing is said once, of the whole.
     let graphical = basis.graphical.and_then(|asked| {
@@ -231,12 +267,14 @@ fn one_crossing(
         curve_number,
         concentration,
         fast_concentration,
+        early,
         volume,
         graphical,
-        by_lot: portions.of(&water.pieces, joined, |piece| piece.label),
+        by_lot: portions.of(&water.pieces, early, joined, |piece| piece.label),
         by_kind,
         peak,
         streams,
+        near,
     };
     Warned::new(found, warnings)
 }
@@ -252,13 +290,41 @@ fn longer(a: Time, b: Time) -> Time {
     if b > a { b } else { a }
 }
 
-/// Sum of coefficient times area of the fast ground, or of the rest.
-fn shedding(kinds: &[GroundKind], pieces: &[Piece], fast: bool) -> Area {
-    pieces
-        .iter()
-        .filter(|piece| kinds[piece.kind].fast == fast)
-        .map(|piece| piece.area * kinds[piece.kind].shed_share())
-        .sum()
+fn near_water(
+    water: &CrossingWater,
+    kinds: &[GroundKind],
+    time: impl Fn(Option<&Vec<WayPoint>>) -> Time,
+) -> Vec<NearWater> {
+    let of_band = |(band, way): (usize, &Option<Vec<WayPoint>>)| NearWater {
+        shedding: shedding(kinds, &water.pieces, |piece| Early::Near(band).has(kinds, piece)),
+        time: time(way.as_ref()),
+    };
+    water.ways.near.iter().enumerate().map(of_band).collect()
+}
+
+/// The peak, or that of all ground within one band of distance by itself where it is larger: a long, thin rest behind it
+/// must not lower the flow. What lies beyond the band is left out.
+fn with_near(peak: JoinedPeak, near: &[&Vec<NearWater>], rain: &Rain) -> Warned<(Early, JoinedPeak)> {
+    let mut best = Warned::clean((Early::Fast, peak));
+    let bands = near.iter().map(|bands| bands.len()).max().unwrap_or(0);
+    for band in 0..bands {
+        let water = || near.iter().filter_map(|bands| bands.get(band).or(bands.last()));
+        let time = water().map(|water| water.time).fold(Time::ZERO, longer);
+        let found = rain.at(time);
+        let flow = peak_flow_of_shedding(found.value.intensity, water().map(|water| water.shedding).sum());
+        if flow.as_m3_per_s() > best.value.1.flow.as_m3_per_s() * (1.0 + 1e-9) {
+            let joined = [0.0, 1.0].repeat(near.len());
+            let peak = JoinedPeak { flow, time, rain: found.value, joined };
+            best = Warned::new((Early::Near(band), peak), found.warnings);
+        }
+    }
+    best
+}
+
+/// Sum of coefficient times area of some of the ground.
+fn shedding(kinds: &[GroundKind], pieces: &[Piece], counts: impl Fn(&Piece) -> bool) -> Area {
+    let counting = pieces.iter().filter(|piece| counts(piece));
+    counting.map(|piece| piece.area * kinds[piece.kind].shed_share()).sum()
 }
 
 /// Mean coefficient; both areas are above 0.

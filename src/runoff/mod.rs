@@ -20,7 +20,9 @@ mod travel;
 
 pub use basis::{DesignBasis, Missing};
 pub use cover_table::{CoverClass, CoverFigure, CoverTable, CoverTableError};
-pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, Ways, design, stream_times};
+pub use design::{
+    CrossingDesign, CrossingWater, Design, Early, LotDesign, NearWater, Piece, Ways, design, stream_times,
+};
 pub use graphical::{Catchment, GraphicalBasis, GraphicalPeak, graphical_peak};
 pub use ground_kind::{GroundBasis, GroundKind, Lie};
 pub use methods::{Citation, methods_used};

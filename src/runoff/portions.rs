@@ -1,6 +1,6 @@
 //! Flows and volumes shared out to those who gave the water.
 
-use super::design::{CrossingWater, Piece};
+use super::design::{CrossingWater, Early, Piece};
 use super::ground_kind::GroundKind;
 use crate::formula::curve_number::runoff_depth;
 use crate::formula::rational::peak_flow_of_shedding;
@@ -26,15 +26,17 @@ pub(super) struct Portions<'a> {
 }
 
 impl Portions<'_> {
-    /// Portions of one crossing. `joined` is the part of the slow and of the fast ground that the peak has.
+    /// Portions of one crossing. `joined` is the part of the late and of the early ground that the peak has.
     pub(super) fn of<K: Ord>(
         &self,
         pieces: &[Piece],
+        early: Early,
         joined: [f64; 2],
         key: impl Fn(&Piece) -> K,
     ) -> BTreeMap<K, Portion> {
         let mut found = BTreeMap::new();
         for piece in pieces {
+            let joined = joined[usize::from(early.has(self.kinds, piece))];
             add(&mut found, key(piece), self.portion(piece, joined));
         }
         found
@@ -44,21 +46,22 @@ impl Portions<'_> {
     pub(super) fn of_all<K: Ord>(
         &self,
         crossings: &[CrossingWater],
+        early: Early,
         joined: &[f64],
         key: impl Fn(&Piece) -> K,
     ) -> BTreeMap<K, Portion> {
         let mut found = BTreeMap::new();
         for (water, joined) in crossings.iter().zip(joined.chunks_exact(2)) {
-            for (key, portion) in self.of(&water.pieces, [joined[0], joined[1]], &key) {
+            for (key, portion) in self.of(&water.pieces, early, [joined[0], joined[1]], &key) {
                 add(&mut found, key, portion);
             }
         }
         found
     }
 
-    fn portion(&self, piece: &Piece, [slow, fast]: [f64; 2]) -> Portion {
+    fn portion(&self, piece: &Piece, joined: f64) -> Portion {
         let kind = &self.kinds[piece.kind];
-        let share = kind.shed_share() * if kind.fast { fast } else { slow };
+        let share = kind.shed_share() * joined;
         let depth = self.depth.zip(kind.curve_number).map(|(rain, number)| runoff_depth(rain, number));
         Portion {
             area: piece.area,

@@ -62,6 +62,21 @@ fn a_roof_comes_down_on_the_parcel_that_has_most_of_it() {
     areas(&with_house(52.0, 45.0, 62.0, 55.0), 785.0, 400.0 - 30.0 + 20.0);
 }
 
+// Two houses of one feature, as a layer that was dissolved has them: each drains to its own lowest side, the first to the south
+// (it has 6 of 10 rows there and brings 40 square units from beyond the ridge), the second to the north (it takes 40).
+#[test]
+fn parts_of_one_feature_drain_each_by_itself() {
+    let bench = bench_with(&ridge());
+    let mut houses = lot("house", 25.0, 64.0, 35.0, 74.0);
+    houses.polygons.extend(lot("house", 45.0, 66.0, 55.0, 76.0).polygons);
+    bench.write_json("houses.geojson", &Lots::of(vec![houses]).geojson(WGS84));
+    let run = bench.assess("base.tif", "base.geojson").lot("S");
+    areas(&run.with(&["--buildings", "houses.geojson"]).run().usable(), 800.0, 400.0);
+    let single = |house: [f64; 4]| with_house(house[0], house[1], house[2], house[3]);
+    areas(&single([25.0, 64.0, 35.0, 74.0]), 800.0, 440.0);
+    areas(&single([45.0, 66.0, 55.0, 76.0]), 800.0, 360.0);
+}
+
 #[test]
 fn a_court_drains_with_the_house_around_it() {
     let bench = bench_with(&ridge());

@@ -159,9 +159,15 @@ fn owner(site: &Site, buildings: &PatchSet<Building>, spout: &Spout) -> Result<O
         let all = buildings.patches().iter().enumerate();
         let found: Vec<usize> =
             all.filter(|(_, patch)| patch.says.id.as_ref() == Some(id)).map(|(place, _)| place).collect();
+        let feature = |place: &usize| &buildings.patches()[*place].feature;
+        let away = |place: &usize| away(&buildings.patches()[*place].outline, spout.at);
         return match found[..] {
-            [only] => Ok(Owner::Building(only)),
             [] => Ok(Owner::None(format!("no building near the raster has the id \"{id}\""))),
+            [first, ..] if found.iter().all(|place| feature(place) == feature(&first)) => {
+                // Parts of one building: the nearest.
+                let nearest = found.iter().copied().min_by(|a, b| away(a).total_cmp(&away(b)));
+                Ok(Owner::Building(nearest.unwrap_or(first)))
+            }
             _ => Err(format!("{} buildings have the id \"{id}\"", found.len())),
         };
     }

@@ -158,7 +158,7 @@ fn buildings(
         let id = Some(values[0].trim().to_owned()).filter(|id| !id.is_empty());
         Ok(Building { id, downspouts: Vec::new() })
     };
-    let found = open_patches(site, file, "buildings", columns, named)?.unload(warnings);
+    let found = open_patches(site, file, "buildings", columns, named)?.unload(warnings).split();
     downspouts::place(site, options, found).map(|found| Some(found.unload(warnings)))
 }
 

@@ -82,6 +82,23 @@ impl<T> PatchSet<T> {
         Self::of(self.path, self.patches)
     }
 
+    /// Each part of an outline as a patch of its own: parts of a layer that was dissolved are no one building.
+    pub(super) fn split(self) -> Self
+    where
+        T: Clone,
+    {
+        let part = |patch: &Patch<T>, polygon| Patch {
+            outline: MultiPolygon::new(vec![polygon]),
+            says: patch.says.clone(),
+            feature: patch.feature.clone(),
+        };
+        let parts = self.patches.into_iter().flat_map(|patch| {
+            let polygons = patch.outline.0.clone();
+            polygons.into_iter().map(move |polygon| part(&patch, polygon)).collect::<Vec<_>>()
+        });
+        Self::of(self.path, parts.collect())
+    }
+
     fn of(path: PathBuf, patches: Vec<Patch<T>>) -> Self {
         Self::reaching(path, patches, |_| &[])
     }

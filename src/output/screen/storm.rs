@@ -157,9 +157,9 @@ fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -
     let least = if time.least_governs { ", the least that is used" } else { "" };
     let lasts = found.duration_min.filter(|_| found.partial).map_or(String::new(), |min| {
         format!(
-            " in {min:.1} min, when {:.0} % of the slow and {:.0} % of the fast ground have joined in",
-            100.0 * found.joined.slow,
-            100.0 * found.joined.fast
+            " in {min:.1} min, when {:.0} % of the far and {:.0} % of the near and paved ground have joined in",
+            100.0 * found.joined.late,
+            100.0 * found.joined.early
         )
     });
     writeln!(

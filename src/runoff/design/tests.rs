@@ -41,7 +41,7 @@ fn label(place: usize) -> Label {
 }
 
 fn piece(place: usize, kind: usize, m2: f64) -> Piece {
-    Piece { label: label(place), kind, area: Area::from_m2(m2) }
+    Piece { label: label(place), kind, band: place, area: Area::from_m2(m2) }
 }
 
 /// A way of even fall, 2 %.
@@ -53,7 +53,7 @@ fn way(length_m: f64) -> Vec<WayPoint> {
 
 /// Fast ground lies at the lot line.
 fn ways(all: Option<Vec<WayPoint>>) -> Ways {
-    Ways { all, fast: None }
+    Ways { slow: all, ..Ways::default() }
 }
 
 fn steady(mm_per_h: f64) -> DesignBasis {
@@ -133,6 +133,23 @@ fn fast_ground_takes_the_time_from_its_own_farthest_place() {
     );
 }
 
+// A yard of 1000 m2 within 40 m, and a strip of 100 m2 behind it, 500 m long: by the longest way alone the strip would lower the flow.
+#[test]
+fn a_long_thin_rest_does_not_lower_the_flow() {
+    let near = Piece { band: 0, ..piece(1, 0, 1000.0) };
+    let yard = CrossingWater { pieces: vec![near], ways: ways(Some(way(40.0))) };
+    let whole = Ways { slow: Some(way(540.0)), fast: None, near: vec![Some(way(40.0))] };
+    let rest = Piece { band: 1, ..piece(2, 0, 100.0) };
+    let both = CrossingWater { pieces: vec![near, rest], ways: whole };
+    let of = |water: CrossingWater| flows(&falling(), lawn_and_roof(), &[water]).crossings.remove(0);
+    let (yard, both) = (of(yard), of(both));
+    assert_eq!(both.early, Early::Near(0));
+    assert!(both.peak.is_partial());
+    assert_relative_eq!(both.peak.flow.as_m3_per_s(), yard.peak.flow.as_m3_per_s(), max_relative = 1e-9);
+    let composite = both.concentration.as_ref().unwrap().rain.intensity.as_m_per_s() * 0.2 * 1100.0;
+    assert!(composite < yard.peak.flow.as_m3_per_s(), "the check is needed here");
+}
+
 #[test]
 fn rain_at_the_lot_line_takes_the_least_time() {
     let water = CrossingWater { pieces: vec![piece(1, 0, 10.0)], ways: ways(None) };
@@ -159,7 +176,11 @@ prop_compose! {
             .into_iter()
             .map(|(pieces, length)| CrossingWater {
                 pieces: pieces.into_iter().map(|(place, kind, m2)| piece(place, kind, m2)).collect(),
-                ways: Ways { all: Some(way(length)), fast: Some(way(0.4 * length)) },
+                ways: Ways {
+                    slow: Some(way(length)),
+                    fast: Some(way(0.4 * length)),
+                    near: vec![Some(way(0.2 * length)), Some(way(0.5 * length))],
+                },
             })
             .collect()
     }
