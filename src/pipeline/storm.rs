@@ -35,11 +35,11 @@ pub(super) struct Stormed {
 }
 
 /// Bands of distance from the lot line, along the water's main way: each reaches this much farther than the one before.
-const BAND_RATIO: f64 = 1.12;
+const BAND_RATIO: f64 = 1.3;
 /// The first band, m.
 const FIRST_BAND_M: f64 = 10.0;
-/// Most bands: the last ends at 0.8 km.
-const MOST_BANDS: usize = 40;
+/// Most bands: the last ends at 2.5 km.
+const MOST_BANDS: usize = 22;
 
 /// Distances from the lot line, and the bands that they fall into. Their ends don't hang on the ground, so that more
 /// ground farther off changes nothing of those before it.
