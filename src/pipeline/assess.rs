@@ -7,7 +7,7 @@ use super::ground::Ground;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
-use super::storm::{Spilling, Stormed, line_storm, storm};
+use super::storm::{Ground as WayGround, Spilling, Stormed, line_storm, storm};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
@@ -126,7 +126,7 @@ fn caught(
     let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
     let stretches =
         shortest_catching(settings.catch.get(), &drainage.inflows, &line.ring_lengths_m(), joining);
-    stormed.caught(site, routed, drainage, settings, line, stretches)
+    stormed.caught(&WayGround { site, routed, drainage, settings }, line, stretches)
 }
 
 fn propose_line(

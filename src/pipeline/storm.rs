@@ -67,11 +67,11 @@ impl Bands {
 }
 
 /// What ways are looked for on.
-struct Ground<'a> {
-    site: &'a Site,
-    routed: &'a Routed,
-    drainage: &'a LotDrainage,
-    settings: &'a Settings,
+pub(super) struct Ground<'a> {
+    pub(super) site: &'a Site,
+    pub(super) routed: &'a Routed,
+    pub(super) drainage: &'a LotDrainage,
+    pub(super) settings: &'a Settings,
 }
 
 /// Flows of all crossings and of the whole, and what the ponds let through.
@@ -281,14 +281,11 @@ impl Stormed {
     /// end there.
     pub(super) fn caught(
         &mut self,
-        site: &Site,
-        routed: &Routed,
-        drainage: &LotDrainage,
-        settings: &Settings,
+        ground: &Ground<'_>,
         line: &LotLine,
         stretches: Vec<Stretch>,
     ) -> Result<Vec<CaughtStretch>, Error> {
-        let ground = Ground { site, routed, drainage, settings };
+        let Ground { drainage, settings, .. } = ground;
         let lengths_m = line.ring_lengths_m();
         let mut caught: Vec<CaughtStretch> = stretches
             .into_iter()
