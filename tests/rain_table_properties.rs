@@ -11,13 +11,16 @@ use std::fmt::Write;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-/// Invented tables, one in each layout; the corpus of the fuzz target holds the same.
-const SEEDS: [&[u8]; 5] = [
+/// Invented tables in each layout, with bounds, and with rounded intensities; the corpus of the fuzz target holds the same.
+const SEEDS: [&[u8]; 8] = [
     include_bytes!("../fuzz/corpus/rain_table/plain.csv"),
     include_bytes!("../fuzz/corpus/rain_table/plain-intensity.csv"),
     include_bytes!("../fuzz/corpus/rain_table/point-frequency.csv"),
     include_bytes!("../fuzz/corpus/rain_table/chances.csv"),
     include_bytes!("../fuzz/corpus/rain_table/station.txt"),
+    include_bytes!("../fuzz/corpus/rain_table/bounds.csv"),
+    include_bytes!("../fuzz/corpus/rain_table/rounded.csv"),
+    include_bytes!("../fuzz/corpus/rain_table/rates.csv"),
 ];
 /// Far more than a small table needs, even on a busy machine.
 const SOON: Duration = Duration::from_secs(5);

@@ -6,8 +6,14 @@ use crate::units::{Length, RainIntensity, ReturnPeriod, Time};
 use crate::warning::Warning;
 use miette::Diagnostic;
 
-/// Return periods closer than this are the same.
+/// Durations, and return periods, that differ by no more than this part are the same.
 const SAME: f64 = 1e-9;
+
+/// Whether the second of two durations or return periods is larger by more than looking up takes for the same, so that
+/// both can be asked for.
+pub(super) fn rises(before: f64, next: f64) -> bool {
+    next > before * (1.0 + 2.0 * SAME)
+}
 
 /// Rain that a table can't tell.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, Diagnostic)]

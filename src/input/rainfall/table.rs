@@ -1,7 +1,7 @@
 //! Depths of rain by duration and return period, checked once.
 
 use super::error::{Placed, RainFault};
-use super::lookup::DepthGrid;
+use super::lookup::{DepthGrid, rises};
 use crate::units::{Length, ReturnPeriod, Time};
 use serde::Serialize;
 
@@ -215,7 +215,7 @@ fn check_columns(columns: &[RainColumn]) -> Result<(), Placed> {
     if columns.is_empty() {
         return Err(RainFault::Header { reason: "it names no return period".to_owned() }.of_file());
     }
-    match columns.windows(2).find(|pair| pair[1].period <= pair[0].period) {
+    match columns.windows(2).find(|pair| !rises(pair[0].period.get(), pair[1].period.get())) {
         Some(pair) => {
             Err(RainFault::PeriodOrder { column: pair[1].label.clone(), before: pair[0].label.clone() }
                 .of_file())
@@ -232,7 +232,8 @@ fn check_rows(columns: &[RainColumn], rows: &[RainRow]) -> Result<(), Placed> {
     if rows.len() < 2 {
         return Err(RainFault::TooFewRows { found: rows.len() }.of_file());
     }
-    if let Some(pair) = rows.windows(2).find(|pair| pair[1].duration <= pair[0].duration) {
+    if let Some(pair) = rows.windows(2).find(|pair| !rises(pair[0].duration.as_s(), pair[1].duration.as_s()))
+    {
         let fault = RainFault::DurationOrder { row: pair[1].label.clone(), before: pair[0].label.clone() };
         return Err(placed(fault, &pair[1]));
     }

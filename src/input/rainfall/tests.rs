@@ -122,6 +122,11 @@ fn durations_and_return_periods_must_rise() {
     }
     assert!(matches!(refused(&with("2 yr,10 yr", "10 yr,10 yr")).1, RainFault::PeriodOrder { .. }));
     assert!(matches!(refused(&with("2 yr,10 yr", "10 yr,2 yr")).1, RainFault::PeriodOrder { .. }));
+    // Looking up takes these for the same, and gave the rain of the upper row and of the left column for both.
+    let close = with("1 h,20,30", "1 h,20,30\n60.0000000001 min,21,31");
+    assert!(matches!(refused(&close), (Some(4), RainFault::DurationOrder { .. })));
+    let close = with("2 yr,10 yr", "2 yr,2.000000000001 yr");
+    assert!(matches!(refused(&close).1, RainFault::PeriodOrder { .. }));
     assert!(matches!(refused(&with("1 h", "1 fortnight")), (Some(3), RainFault::Duration { .. })));
     assert!(matches!(refused(&with("1 h", "0 h")), (Some(3), RainFault::Duration { .. })));
     assert!(matches!(refused(&with("10 yr", "soon")), (Some(1), RainFault::Header { .. })));
