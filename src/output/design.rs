@@ -8,7 +8,8 @@ use crate::interceptor::SIZING;
 use crate::lots::Label;
 use crate::pipeline::Assessment;
 use crate::runoff::{
-    ChannelFlow, Concentration, CrossingDesign, LotDesign, Portion, RainAt, Segment, SegmentKind, SheetRule,
+    ChannelFlow, Concentration, CrossingDesign, Early, LotDesign, Portion, RainAt, Segment, SegmentKind,
+    SheetRule,
 };
 use crate::runoff::{Citation, TimeMethod, methods_used};
 use crate::units::{Length, Volume};
@@ -133,6 +134,8 @@ pub struct CoverFlow {
     pub cover: String,
     /// Its area within the run-on.
     pub area_m2: f64,
+    /// That of it whose water is in the peak.
+    pub joined_area_m2: f64,
     /// Its runoff coefficient.
     pub runoff_coefficient: Option<f64>,
     /// Where that comes from.
@@ -171,6 +174,8 @@ pub struct CrossingStorm {
     pub intensity_from: String,
     /// Whether the peak comes before all of the ground has joined in.
     pub partial: bool,
+    /// Which ground is early.
+    pub early: EarlyGround,
     /// Part of the late and of the early ground that has joined in by the peak.
     pub joined: Joined,
     /// Runoff in the whole storm.
@@ -179,18 +184,28 @@ pub struct CrossingStorm {
     pub graphical_flow_m3_s: Option<f64>,
     /// Time of concentration; nothing where all of the rain falls at the lot line.
     pub time: Option<TimeRow>,
-    /// The same of fast ground; nothing where there is none away from the lot line.
-    pub fast_time: Option<TimeRow>,
+    /// The same of the ground that is early; nothing where there is none away from the lot line.
+    pub early_time: Option<TimeRow>,
     /// By kind of ground.
     pub by_cover: Vec<CoverFlow>,
+}
+
+/// Ground that was tried by itself, in rain too short for the rest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum EarlyGround {
+    /// Roofs and paving.
+    RoofsAndPaving,
+    /// All ground up to a distance from the lot line, where that gives more than all of it.
+    NearTheLotLine,
 }
 
 /// Parts of a crossing's ground whose water is there by the peak, 0 to 1.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct Joined {
-    /// Of ground that is neither.
+    /// Of the rest.
     pub late: f64,
-    /// Of roofs and paving, or of all ground near the lot line where that gives more by itself.
+    /// Of the early ground.
     pub early: f64,
 }
 
@@ -335,11 +350,15 @@ impl CrossingStorm {
             intensity_mm_h: rain.intensity.as_mm_per_h(),
             intensity_from: rain.how.clone(),
             partial: crossing.peak.is_partial(),
+            early: match crossing.early {
+                Early::Fast => EarlyGround::RoofsAndPaving,
+                Early::Near(_) => EarlyGround::NearTheLotLine,
+            },
             joined: Joined { late: crossing.peak.joined[0], early: crossing.peak.joined[1] },
             volume_m3: crossing.volume.map(Volume::as_m3),
             graphical_flow_m3_s: crossing.graphical.map(|found| found.flow.as_m3_per_s()),
             time: crossing.concentration.as_ref().map(TimeRow::of),
-            fast_time: crossing.fast_concentration.as_ref().map(TimeRow::of),
+            early_time: crossing.early_concentration().map(TimeRow::of),
             by_cover: covers(flows, &crossing.by_kind),
         }
     }
@@ -368,6 +387,7 @@ fn covers(flows: &LotDesign, by_kind: &BTreeMap<usize, Portion>) -> Vec<CoverFlo
             CoverFlow {
                 cover: kind.name.clone(),
                 area_m2: portion.area.as_m2(),
+                joined_area_m2: portion.joined.as_m2(),
                 runoff_coefficient: kind.coefficient.map(f64::from),
                 coefficient_from: kind.coefficient_from.clone(),
                 curve_number: kind.curve_number.map(f64::from),

@@ -1,13 +1,15 @@
 //! One lot, from its files to everything that is said of it.
 
 use super::catchment::{Catchment, Routed, find_catchment};
+use super::caught::line_storm;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, roof_water_inside, routings_differ};
 use super::ground::Ground;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
-use super::storm::{Ground as WayGround, Spilling, Stormed, line_storm, storm};
+use super::storm::{Spilling, Stormed, storm};
+use super::ways::WayFinder;
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
@@ -126,7 +128,7 @@ fn caught(
     let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
     let stretches =
         shortest_catching(settings.catch.get(), &drainage.inflows, &line.ring_lengths_m(), joining);
-    stormed.caught(&WayGround { site, routed, drainage, settings }, line, stretches)
+    stormed.caught(&WayFinder { site, routed, drainage, settings }, line, stretches)
 }
 
 fn propose_line(

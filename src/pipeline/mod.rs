@@ -4,6 +4,7 @@ mod assess;
 mod bank;
 mod beyond;
 mod catchment;
+mod caught;
 mod completeness;
 mod cover;
 mod doubts;
@@ -15,6 +16,7 @@ mod roofs;
 mod settings;
 mod storm;
 mod way_out;
+mod ways;
 mod window;
 
 pub use assess::{Assessment, assess};

@@ -45,7 +45,7 @@ pub struct Ways {
     pub slow: Option<Vec<WayPoint>>,
     /// From fast ground, roofs and paving; nothing where there is none away from the lot line.
     pub fast: Option<Vec<WayPoint>>,
-    /// From ground within each band of distance and those before it.
+    /// From slow ground within each band of distance and those before it.
     pub near: Vec<Option<Vec<WayPoint>>>,
 }
 
@@ -75,11 +75,15 @@ pub fn stream_times(basis: &DesignBasis, rain: &Rain, ways: &Ways, like: &Crossi
         .map(|way| way.as_ref().map_or(basis.least_time, |way| concentrate(way, &travel, rain).value.time))
 }
 
-/// Ground within one band of distance, with its time.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// Ground within one band of distance.
+#[derive(Debug, Clone, PartialEq)]
 pub struct NearWater {
-    shedding: Area,
-    time: Time,
+    /// Sum of coefficient times area.
+    pub shedding: Area,
+    /// Its time of concentration; nothing where it lies at the lot line.
+    pub concentration: Option<Concentration>,
+    /// The same, or the least time.
+    pub time: Time,
 }
 
 /// One crossing in the design storm.
@@ -247,9 +251,18 @@ fn one_crossing(
         Stream { shedding: part(true), time: time_of(&fast_concentration) },
     ];
     let peak = joined_peak(&streams, rain).expect("some ground sheds water").unload(&mut warnings);
-    let near = near_water(water, kinds, |way| {
-        way.map_or(basis.least_time, |way| concentrate(way, &travel, rain).value.time)
-    });
+    let near: Vec<NearWater> = water
+        .ways
+        .near
+        .iter()
+        .enumerate()
+        .map(|(band, way)| {
+            let concentration = way.as_ref().map(|way| concentrate(way, &travel, rain).value);
+            let is_near = |piece: &Piece| Early::Near(band).has(kinds, piece);
+            let shedding = shedding(kinds, &water.pieces, is_near);
+            NearWater { shedding, time: time_of(&concentration), concentration }
+        })
+        .collect();
     let (early, peak) = with_near(peak, &[&near], rain).unload(&mut warnings);
     let time = longer(streams[0].time, streams[1].time);
     let concentration = slow.or_else(|| fast_concentration.clone());
@@ -280,6 +293,15 @@ fn one_crossing(
 }
 
 impl CrossingDesign {
+    /// Time of the ground that gives the peak where that is not all of it: of near ground, or of roofs and paving.
+    #[must_use]
+    pub fn early_concentration(&self) -> Option<&Concentration> {
+        match self.early {
+            Early::Fast => self.fast_concentration.as_ref(),
+            Early::Near(band) => self.near[band].concentration.as_ref(),
+        }
+    }
+
     /// Its time of concentration, or the least one.
     fn time(&self, basis: &DesignBasis) -> Time {
         self.concentration.as_ref().map_or(basis.least_time, |found| found.time)
@@ -290,25 +312,13 @@ fn longer(a: Time, b: Time) -> Time {
     if b > a { b } else { a }
 }
 
-fn near_water(
-    water: &CrossingWater,
-    kinds: &[GroundKind],
-    time: impl Fn(Option<&Vec<WayPoint>>) -> Time,
-) -> Vec<NearWater> {
-    let of_band = |(band, way): (usize, &Option<Vec<WayPoint>>)| NearWater {
-        shedding: shedding(kinds, &water.pieces, |piece| Early::Near(band).has(kinds, piece)),
-        time: time(way.as_ref()),
-    };
-    water.ways.near.iter().enumerate().map(of_band).collect()
-}
-
 /// The peak, or that of all ground within one band of distance by itself where it is larger: a long, thin rest behind it
 /// must not lower the flow. What lies beyond the band is left out.
 fn with_near(peak: JoinedPeak, near: &[&Vec<NearWater>], rain: &Rain) -> Warned<(Early, JoinedPeak)> {
     let mut best = Warned::clean((Early::Fast, peak));
-    let bands = near.iter().map(|bands| bands.len()).max().unwrap_or(0);
-    for band in 0..bands {
-        let water = || near.iter().filter_map(|bands| bands.get(band).or(bands.last()));
+    // All crossings have the same bands.
+    for band in 0..near.first().map_or(0, |bands| bands.len()) {
+        let water = || near.iter().map(|bands| &bands[band]);
         let time = water().map(|water| water.time).fold(Time::ZERO, longer);
         let found = rain.at(time);
         let flow = peak_flow_of_shedding(found.value.intensity, water().map(|water| water.shedding).sum());

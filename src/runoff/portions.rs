@@ -12,6 +12,8 @@ use std::collections::BTreeMap;
 pub struct Portion {
     /// Its ground.
     pub area: Area,
+    /// That of it whose water is in the peak.
+    pub joined: Area,
     /// Its part of the peak.
     pub flow: Flow,
     /// Its runoff in the whole storm; nothing without a depth of rain and curve numbers.
@@ -61,11 +63,12 @@ impl Portions<'_> {
 
     fn portion(&self, piece: &Piece, joined: f64) -> Portion {
         let kind = &self.kinds[piece.kind];
-        let share = kind.shed_share() * joined;
+        let in_peak = piece.area * joined;
         let depth = self.depth.zip(kind.curve_number).map(|(rain, number)| runoff_depth(rain, number));
         Portion {
             area: piece.area,
-            flow: peak_flow_of_shedding(self.intensity, piece.area * share),
+            joined: in_peak,
+            flow: peak_flow_of_shedding(self.intensity, in_peak * kind.shed_share()),
             volume: depth.map(|depth| depth * piece.area),
         }
     }
@@ -74,10 +77,12 @@ impl Portions<'_> {
 fn add<K: Ord>(found: &mut BTreeMap<K, Portion>, key: K, more: Portion) {
     let sum = found.entry(key).or_insert(Portion {
         area: Area::ZERO,
+        joined: Area::ZERO,
         flow: Flow::ZERO,
         volume: Some(Volume::ZERO),
     });
     sum.area = sum.area + more.area;
+    sum.joined = sum.joined + more.joined;
     sum.flow = sum.flow + more.flow;
     sum.volume = sum.volume.zip(more.volume).map(|(a, b)| a + b);
 }

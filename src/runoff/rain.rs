@@ -64,6 +64,12 @@ impl Rain {
         self.years
     }
 
+    /// Whether rain that lasts longer is weaker.
+    #[must_use]
+    pub const fn falls_with_duration(&self) -> bool {
+        !matches!(self.source, Source::Steady(_))
+    }
+
     /// Where the intensities come from.
     #[must_use]
     pub const fn source(&self) -> &Source {

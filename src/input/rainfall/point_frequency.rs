@@ -197,6 +197,6 @@ fn short_table(rows: &[DraftRow]) -> Option<Warning> {
             "the rainfall table ends with row {} (line {}), where tables of its layout go on to {LAST_ROW_DAYS:.0} days",
             last.label, last.line
         ),
-        "if it was cut short, download it again; storms longer than its last row are refused",
+        "if it was cut short, download it again; storms longer than its last row have its last intensity",
     ))
 }

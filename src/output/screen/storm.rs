@@ -1,7 +1,9 @@
 //! The design storm on the screen.
 
 use super::{FOLD_BELOW, Units, name, percent};
-use crate::output::design::{CoverFlow, CrossingStorm, Design, Graphical, OtherTime, Storm, TimeRow};
+use crate::output::design::{
+    CoverFlow, CrossingStorm, Design, EarlyGround, Graphical, OtherTime, Storm, TimeRow,
+};
 use crate::output::summary::{Contributor, CrossingRow, Status, Summary};
 use crate::runoff::TimeMethod;
 use std::fmt::Write;
@@ -156,11 +158,11 @@ fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -
     let Some(time) = &found.time else { return Ok(()) };
     let least = if time.least_governs { ", the least that is used" } else { "" };
     let lasts = found.duration_min.filter(|_| found.partial).map_or(String::new(), |min| {
-        format!(
-            " in {min:.1} min, when {:.0} % of the far and {:.0} % of the near and paved ground have joined in",
-            100.0 * found.joined.late,
-            100.0 * found.joined.early
-        )
+        let late = match found.joined.late {
+            part if part > 0.0 => format!(" and {:.0} % of the rest", 100.0 * part),
+            _ => String::new(),
+        };
+        format!(" in {min:.1} min, on {}{late}", early_words(found.early))
     });
     writeln!(
         text,
@@ -173,12 +175,23 @@ fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -
     if !time.least_governs {
         writeln!(text, "    {}", reaches(time, units))?;
     }
-    match &found.fast_time {
-        Some(fast) if found.partial => {
-            let (min, length) = (fast.concentration_min, units.length(fast.length_m));
-            writeln!(text, "    roofs and paving: {min:.1} min from the farthest, down {length}")
+    match &found.early_time {
+        Some(early) if found.partial => {
+            let (min, length) = (early.concentration_min, units.length(early.length_m));
+            writeln!(
+                text,
+                "    {}: {min:.1} min from the farthest place, down {length}",
+                early_words(found.early)
+            )
         }
         _ => Ok(()),
+    }
+}
+
+const fn early_words(early: EarlyGround) -> &'static str {
+    match early {
+        EarlyGround::RoofsAndPaving => "roofs and paving",
+        EarlyGround::NearTheLotLine => "the ground near the lot line",
     }
 }
 
