@@ -1,6 +1,6 @@
 //! Cover tables. Water never runs here, so of travel there is only what it runs over.
 
-#[path = "../../src/runoff/cover_table.rs"]
+#[path = "../../src/runoff/cover_table/mod.rs"]
 mod cover_table;
 
 pub use cover_table::*;
