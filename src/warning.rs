@@ -1,6 +1,7 @@
 //! Findings that travel beside a value.
 
 use serde::Serialize;
+use std::fmt::Display;
 
 /// Something the reader of the result must know, that doesn't stop the run.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -19,6 +20,19 @@ impl Warning {
     pub fn new(code: &'static str, message: impl Into<String>, help: impl Into<String>) -> Self {
         Self { code, message: message.into(), help: help.into() }
     }
+}
+
+/// Names that one message holds.
+const NAMED: usize = 5;
+
+/// The first few of a list, and how many more there are.
+#[must_use]
+pub(crate) fn named<T: Display>(all: &[T]) -> String {
+    let mut some: Vec<String> = all.iter().take(NAMED).map(T::to_string).collect();
+    if all.len() > NAMED {
+        some.push(format!("and {} more", all.len() - NAMED));
+    }
+    some.join(", ")
 }
 
 /// Findings that ask for nothing unless the reader knows better.

@@ -61,6 +61,12 @@ const PONDS: [(f64, f64); 5] = [(0.0, 1.00), (0.2, 0.97), (1.0, 0.87), (3.0, 0.7
 /// Times of concentration for which the equation holds, hours.
 const HOURS: [f64; 2] = [0.1, 10.0];
 
+/// Least and greatest initial abstraction by rain for which there are figures; beyond them the nearest counts.
+///
+/// # Source
+/// TR-55 (1986), page 4-1.
+pub const ABSTRACTION_SHARES: [f64; 2] = [0.1, 0.5];
+
 /// Least time of concentration; a shorter one counts as this.
 ///
 /// # Source

@@ -7,6 +7,7 @@
 mod beside;
 mod digest;
 mod error;
+mod extents;
 mod files;
 mod holes;
 mod inspect;

@@ -110,7 +110,7 @@ fn unparcelled_ground(assessment: &Assessment<'_>) -> geo::MultiPolygon<f64> {
     let routed = &assessment.routed;
     let lots = &routed.ground.lots;
     let holds = |cell: usize| lots.label(cell) == Label::UNPARCELLED && arriving(assessment, cell) >= 0.5;
-    outline(lots.shape(), routed.ground.georef, holds)
+    outline(lots.shape(), routed.ground.georef, (0..lots.shape().len()).filter(|&cell| holds(cell)))
 }
 
 fn arriving(assessment: &Assessment<'_>, cell: usize) -> f64 {
@@ -175,8 +175,9 @@ pub(super) fn crossings(assessment: &Assessment<'_>) -> Features {
 pub(super) fn contributing_area(assessment: &Assessment<'_>) -> Features {
     let routed = &assessment.routed;
     let writer = Writer::new(&assessment.site.crs);
-    let area =
-        outline(routed.ground.raw.shape(), routed.ground.georef, |cell| arriving(assessment, cell) >= 0.5);
+    let shape = routed.ground.raw.shape();
+    let cells = (0..shape.len()).filter(|&cell| arriving(assessment, cell) >= 0.5);
+    let area = outline(shape, routed.ground.georef, cells);
     let Some(geometry) = writer.area(&area)? else { return Ok(Vec::new()) };
     let mut map = properties(json!({
         "run_on_area_m2": assessment.drainage.run_on_m2,
@@ -262,7 +263,7 @@ pub(super) fn ponds(assessment: &Assessment<'_>) -> Features {
     for (pond, number) in assessment.ponds.iter().zip(1..) {
         let mut cells: Vec<usize> = pond.pond.cells().map(|cell| shape.index(cell)).collect();
         cells.sort_unstable();
-        let area = outline(shape, ground.georef, |cell| cells.binary_search(&cell).is_ok());
+        let area = outline(shape, ground.georef, cells);
         let Some(geometry) = writer.area(&area)? else { continue };
         let (spills_to, kind) = receiver(assessment, pond.spills_to);
         let to = match kind {

@@ -1,31 +1,31 @@
 //! Outlines of sets of cells.
 
-use crate::grid::{Cell, Georef, GridShape};
+use crate::grid::{Georef, GridShape};
 use geo::{Coord, MultiPolygon, Polygon, Rect, unary_union};
+use std::ops::Range;
 
-/// The outline of all cells for which `holds` is true, in the units of the grid's coordinate system.
+/// The outline of cells, which come in rising order, in the units of the grid's coordinate system.
 #[must_use]
-pub(super) fn outline(shape: GridShape, georef: Georef, holds: impl Fn(usize) -> bool) -> MultiPolygon<f64> {
-    let mut runs: Vec<Polygon<f64>> = Vec::new();
-    for row in 0..shape.rows {
-        let mut col = 0;
-        while col < shape.cols {
-            let start = col;
-            while col < shape.cols && holds(row * shape.cols + col) {
-                col += 1;
-            }
-            if col > start {
-                runs.push(run(georef, row, start, col));
-            }
-            col += 1;
+pub(super) fn outline(
+    shape: GridShape,
+    georef: Georef,
+    cells: impl IntoIterator<Item = usize>,
+) -> MultiPolygon<f64> {
+    let mut runs: Vec<Range<usize>> = Vec::new();
+    for cell in cells {
+        match runs.last_mut() {
+            Some(last) if last.end == cell && cell % shape.cols != 0 => last.end += 1,
+            _ => runs.push(cell..cell + 1),
         }
     }
-    unary_union(&runs)
+    let rectangles: Vec<Polygon<f64>> = runs.into_iter().map(|cells| run(shape, georef, &cells)).collect();
+    unary_union(&rectangles)
 }
 
-/// Cells of one row from `start` up to `end`, as a rectangle.
-fn run(georef: Georef, row: usize, start: usize, end: usize) -> Polygon<f64> {
-    let (first, last) = (georef.centre(Cell { row, col: start }), georef.centre(Cell { row, col: end - 1 }));
+/// Cells side by side in one row, as a rectangle.
+fn run(shape: GridShape, georef: Georef, cells: &Range<usize>) -> Polygon<f64> {
+    let centre = |cell: usize| georef.centre(shape.cell(cell));
+    let (first, last) = (centre(cells.start), centre(cells.end - 1));
     let (half_x, half_y) = (georef.step_x / 2.0, georef.step_y / 2.0);
     Rect::new(
         Coord { x: first.0 - half_x, y: first.1 - half_y },

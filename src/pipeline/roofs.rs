@@ -8,15 +8,13 @@
 use crate::grid::{Cell, CellSet, Direction, Georef, Grid, GridShape};
 use crate::input::{Building, InputError, Patch, Site, Survey, Window};
 use crate::lots::owner;
-use crate::warning::Warning;
+use crate::warning::{Warning, named};
 use geo::{BoundingRect, Contains, Coord, MultiPolygon, Rect};
 
 /// How far roofs stand above the highest ground beside them, m: about a storey. Water that is dammed up higher runs over.
 const STOREY_M: f32 = 3.0;
 /// Rows and columns around a footprint that are looked at.
 const AROUND: usize = 2;
-/// Buildings named in one message.
-const NAMED: usize = 5;
 
 /// A building on the working grid, by cells of the survey.
 #[derive(Debug, Clone)]
@@ -117,35 +115,32 @@ impl Roofs {
 
     /// What must be said of buildings in the window.
     pub(super) fn warnings(&self) -> Vec<Warning> {
-        let mut warnings = Vec::new();
-        if !self.elsewhere.is_empty() {
-            warnings.push(Warning::new(
+        let said = [
+            (
+                &self.elsewhere,
                 "roof-drains-elsewhere",
-                format!("no free ground of the own parcel lies beside some buildings, so their roofs' water comes down on other ground: {}", named(&self.elsewhere)),
+                "no free ground of the own parcel lies beside some buildings, so their roofs' water comes down on other ground",
                 "check the footprints against the lot lines",
-            ));
-        }
-        if !self.landlocked.is_empty() {
-            warnings.push(Warning::new(
+            ),
+            (
+                &self.landlocked,
                 "roof-without-ground",
-                format!(
-                    "other roofs lie all around some buildings, so their water runs over those: {}",
-                    named(&self.landlocked)
-                ),
+                "other roofs lie all around some buildings, so their water runs over those",
                 "check the footprints for doubles",
-            ));
-        }
-        if !self.useless.is_empty() {
-            warnings.push(Warning::new(
+            ),
+            (
+                &self.useless,
                 "downspout-useless",
-                format!(
-                    "some downspouts lead to no free ground below the eaves, so they were left out; their buildings: {}",
-                    named(&self.useless)
-                ),
+                "some downspouts lead to no free ground below the eaves, so they were left out; their buildings",
                 "check where they stand",
-            ));
-        }
-        warnings
+            ),
+        ];
+        said.into_iter()
+            .filter(|(buildings, ..)| !buildings.is_empty())
+            .map(|(buildings, code, message, help)| {
+                Warning::new(code, format!("{message}: {}", named(buildings)), help)
+            })
+            .collect()
     }
 
     /// Raises the roofs of a window.
@@ -217,14 +212,6 @@ fn corners(survey: &Survey, window: Window) -> (Coord, Coord) {
         Coord { x: georef.west, y: georef.north - rows * georef.step_y },
         Coord { x: georef.west + cols * georef.step_x, y: georef.north },
     )
-}
-
-fn named(list: &[String]) -> String {
-    let mut text = list[..list.len().min(NAMED)].join(", ");
-    if list.len() > NAMED {
-        text = format!("{text} and {} more", list.len() - NAMED);
-    }
-    text
 }
 
 /// A building on the working grid; nothing where it covers the middle of no cell, or ground that isn't known.

@@ -224,6 +224,7 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
         kinds,
     };
     warnings.extend(beyond_methods(&design, rain.years()));
+    warnings.extend(rain.day_warnings());
     warnings.sort_by(|a, b| (a.code, &a.message).cmp(&(b.code, &b.message)));
     warnings.dedup();
     Warned::new(Design::Estimated(Box::new(design)), warnings)

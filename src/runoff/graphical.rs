@@ -3,7 +3,7 @@
 use crate::formula::curve_number::initial_abstraction;
 use crate::formula::curve_number::number_of_runoff;
 use crate::formula::graphical_peak::{
-    RainfallType, least_time, longest_time, peak, pond_factor, unit_peak_csm_in,
+    ABSTRACTION_SHARES, RainfallType, least_time, longest_time, peak, pond_factor, unit_peak_csm_in,
 };
 use crate::units::{Area, CurveNumber, Flow, Length, PondShare, Time, Volume};
 use crate::warning::{Warned, Warning};
@@ -39,6 +39,28 @@ pub struct GraphicalPeak {
     pub pond_factor: f64,
 }
 
+impl GraphicalPeak {
+    fn beyond_range(&self, place: &str) -> Option<Warning> {
+        let [least, most] = ABSTRACTION_SHARES;
+        let (nearest, help) = if self.abstraction_share < least {
+            (least, "expect more at the peak than it says; compare the rational method")
+        } else if self.abstraction_share > most {
+            (most, "little of the rain runs off, so its peak is uncertain; compare the rational method")
+        } else {
+            return None;
+        };
+        Some(Warning::new(
+            "abstraction-beyond-range",
+            format!(
+                "the graphical method{place} has an initial abstraction of {:.3} of the rain and takes {nearest}, the nearest \
+                 for which it has figures",
+                self.abstraction_share
+            ),
+            help,
+        ))
+    }
+}
+
 /// Ground that the method is asked for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Catchment {
@@ -66,7 +88,7 @@ pub fn graphical_peak(
     place: &str,
 ) -> Warned<Option<GraphicalPeak>> {
     match try_peak(basis, rain, catchment) {
-        Ok(found) => Warned::clean(Some(found)),
+        Ok(found) => Warned::new(Some(found), found.beyond_range(place).into_iter().collect()),
         Err(reason) => Warned::new(
             None,
             vec![Warning::new(
@@ -127,6 +149,27 @@ mod tests {
         assert_relative_eq!(found.abstraction_share, 0.11, epsilon = 0.005);
         assert_relative_eq!(found.flow.as_ft3_per_s(), 345.0, max_relative = 0.01);
         assert!(!found.least_counts);
+    }
+
+    #[test]
+    fn shares_of_abstraction_beyond_the_books_are_said() {
+        let catchment = |rain_in: f64, runoff_in: f64| {
+            let area = Area::from_acres(1.0);
+            let water =
+                Catchment { area, volume: Some(Length::from_in(runoff_in) * area), time: Time::from_h(0.5) };
+            let found =
+                graphical_peak(basis(RainfallType::Ii), Some(Length::from_in(rain_in)), water, " of a lot");
+            assert!(found.value.is_some());
+            found.warnings
+        };
+        // Table 2-1 of the book: of 4 in, CN 98 gives 3.77 in (Ia/P 0.041/4 = 0.01), CN 80 2.04 in (0.5/4 = 0.125).
+        let paved = catchment(4.0, 3.77);
+        assert_eq!(paved.len(), 1);
+        assert_eq!(paved[0].code, "abstraction-beyond-range");
+        assert!(paved[0].message.contains("of a lot") && paved[0].message.contains("takes 0.1,"));
+        assert_eq!(catchment(4.0, 2.04), []);
+        // Of 2 in, CN 60 gives 0.06 in: 1.333/2 = 0.67.
+        assert!(catchment(2.0, 0.06)[0].message.contains("takes 0.5,"));
     }
 
     // At 0.1 h the unit peak of type II is 10^(2.55323 + 0.61512 - 0.16403) = 1010 csm/in (table F-1).

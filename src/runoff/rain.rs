@@ -108,8 +108,7 @@ impl Rain {
             warnings.push(Warning::new(
                 "duration-beyond-table",
                 format!(
-                    "water takes {:.1} h down its way, but the rainfall table ends at {:.1} h, whose intensity is used",
-                    duration.as_h(),
+                    "water takes longer down its way than the {:.1} h at which the rainfall table ends, whose intensity is used",
                     longest.as_h()
                 ),
                 "give a table with longer durations",
@@ -147,6 +146,17 @@ impl Rain {
     #[must_use]
     pub fn two_year_day(&self) -> Option<Length> {
         self.depth(ReturnPeriod::new(2.0).ok()?)
+    }
+
+    /// What must be said of how the depths of a day were looked up.
+    #[must_use]
+    pub fn day_warnings(&self) -> Vec<Warning> {
+        let Source::Table(table) = &self.source else { return Vec::new() };
+        let asked = [self.years, ReturnPeriod::new(2.0).ok()].into_iter().flatten();
+        asked
+            .filter_map(|years| table.depth(Time::from_h(24.0), years).ok())
+            .flat_map(|found| found.warnings)
+            .collect()
     }
 
     fn depth(&self, years: ReturnPeriod) -> Option<Length> {

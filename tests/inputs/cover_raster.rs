@@ -7,6 +7,9 @@ use crate::common::bench::{Bench, Outcome};
 use crate::common::lots::{At, Lots, Transform, WGS84, lot};
 use crate::common::raster::{Band, Raster, RasterCrs};
 use crate::common::scene::{CLOSE, NORTH, UTM, WEST, bench_with, ground_m2, ridge};
+use gdal::raster::Buffer;
+use gdal::{Dataset, DatasetOptions, GdalOpenFlags};
+use std::path::Path;
 
 /// Codes 11 and 21 of an invented map.
 const CODES: &str = "[codes]\n11 = \"asphalt\"\n21 = \"lawn-good\"\n";
@@ -65,6 +68,28 @@ fn where_the_raster_says_nothing_the_default_counts() {
     flow(&answer, &[(400.0, 0.85), (400.0, 0.82), (400.0, 0.16)]);
 }
 
+#[test]
+fn where_a_mask_covers_the_raster_the_default_counts() {
+    let bench = bench(&halves().nodata(None), CODES);
+    mask_northern_rows(&bench.path("cover.tif"), 10);
+    let answer = run(&bench, &["--default-cover", "roof"]).usable();
+    flow(&answer, &[(400.0, 0.85), (400.0, 0.82), (400.0, 0.16)]);
+}
+
+/// Covers the northern rows of a raster of 40 x 40 cells with a mask.
+fn mask_northern_rows(path: &Path, rows: usize) {
+    let options = DatasetOptions { open_flags: GdalOpenFlags::GDAL_OF_UPDATE, ..DatasetOptions::default() };
+    let file = Dataset::open_ex(path, options).expect("the raster opens for writing");
+    file.rasterband(1)
+        .and_then(|mut band| {
+            band.create_mask_band(true)?;
+            let cells: Vec<u8> = (0..1600).map(|cell| if cell / 40 < rows { 0 } else { 255 }).collect();
+            band.open_mask_band()?.write((0, 0), (40, 40), &mut Buffer::new((40, 40), cells))
+        })
+        .expect("the raster takes a mask");
+    file.close().expect("the raster can be closed");
+}
+
 // The scene lies at the central meridian, where lines of equal longitude run along the columns.
 #[test]
 fn a_raster_in_another_system_is_read_where_it_lies() {
@@ -98,6 +123,8 @@ fn rasters_and_tables_that_cannot_be_used_are_refused_by_name() {
     let halved = Raster::of(40, 40, |_, _| 11.5).at(WEST, NORTH, 2.0, 2.0);
     for (cover, table, code, said) in [
         (halved, CODES, 3, vec!["cover.tif", "11.5"]),
+        (halves().packing(2.0, 0.0), CODES, 3, vec!["cover.tif", "multiplied by 2"]),
+        (halves().packing(1.0, 10.0), CODES, 3, vec!["cover.tif", "raised by 10"]),
         (halves().crs(RasterCrs::None), CODES, 4, vec!["cover.tif", "coordinate system"]),
         (halves(), "[codes]\nx = \"roof\"\n", 3, vec!["own.toml", "\"x\""]),
         (halves(), "[codes]\n11 = \"astroturf\"\n", 3, vec!["astroturf", "lawn-good"]),

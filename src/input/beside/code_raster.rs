@@ -7,9 +7,9 @@ use crate::input::error::{InputError, InputKind};
 use crate::input::files::raster_path;
 use crate::input::numbers::{count, real, signed};
 use crate::input::place::raster_boxes;
-use crate::input::raster::{affine_of, apply, crs_of, invert, open};
+use crate::input::raster::{MaskKind, affine_of, apply, crs_of, invert, mask_of, open};
 use crate::warning::Warning;
-use gdal::raster::ColorInterpretation;
+use gdal::raster::{ColorInterpretation, RasterBand};
 use std::path::{Path, PathBuf};
 
 /// A raster of codes, read where it is asked.
@@ -24,6 +24,7 @@ pub struct CodeRaster {
     shape: GridShape,
     crs: CrsDefinition,
     nodata: Option<f64>,
+    mask: MaskKind,
 }
 
 /// Rows and columns of a part, from the first up to the end.
@@ -36,7 +37,7 @@ impl CodeRaster {
     /// Opens a raster of codes.
     ///
     /// # Errors
-    /// [`InputError`] where it can't be read, is a picture, or doesn't say where it lies.
+    /// [`InputError`] where it can't be read, is a picture, counts in steps, or doesn't say where it lies.
     pub(super) fn open(path: &Path) -> Result<Self, InputError> {
         let place = raster_path(path)?;
         let data = open(path, &place)?;
@@ -54,6 +55,13 @@ impl CodeRaster {
             let reason = "it is a picture, its colours are no codes".to_owned();
             return Err(unreadable(reason, "give a raster whose cells hold codes of covers"));
         }
+        let (scale, offset) = (band.scale().unwrap_or(1.0), band.offset().unwrap_or(0.0));
+        if (scale, offset) != (1.0, 0.0) {
+            let reason =
+                format!("its cells are to be multiplied by {scale} and raised by {offset}: that is no code");
+            return Err(unreadable(reason, "give a raster whose cells hold codes of covers as they are"));
+        }
+        let mask = mask_of(path, &band)?;
         let crs = crs_of(path, &data)?;
         let affine = affine_of(path, &data, crs.as_ref())?;
         let (cols, rows) = data.raster_size();
@@ -69,6 +77,7 @@ impl CodeRaster {
             shape: GridShape { rows, cols },
             crs,
             nodata: band.no_data_value(),
+            mask,
         })
     }
 
@@ -126,6 +135,7 @@ impl CodeRaster {
         inside.then(|| [count(row), count(col)])
     }
 
+    /// What its cells hold; not a number where a mask covers them.
     fn read(&self, part: &Part) -> Result<Vec<f64>, InputError> {
         let damaged =
             |reason: String| InputError::Incomplete { path: self.path.clone(), at: String::new(), reason };
@@ -133,8 +143,19 @@ impl CodeRaster {
         let band = data.rasterband(1).map_err(|e| damaged(e.to_string()))?;
         let size = (part.cols[1] - part.cols[0], part.rows[1] - part.rows[0]);
         let first = (signed(part.cols[0]), signed(part.rows[0]));
-        let buffer = band.read_as::<f64>(first, size, size, None).map_err(|e| damaged(e.to_string()))?;
-        Ok(buffer.data().to_vec())
+        let fetch = |band: &RasterBand<'_>| {
+            band.read_as::<f64>(first, size, size, None).map_err(|e| damaged(e.to_string()))
+        };
+        let mut stored = fetch(&band)?.data().to_vec();
+        if self.mask == MaskKind::Band {
+            let mask = band.open_mask_band().map_err(|e| damaged(e.to_string()))?;
+            for (code, mask) in stored.iter_mut().zip(fetch(&mask)?.data()) {
+                if *mask <= 0.0 {
+                    *code = f64::NAN;
+                }
+            }
+        }
+        Ok(stored)
     }
 
     #[expect(clippy::cast_possible_truncation, reason = "it is a whole number in the range of an i32")]

@@ -1,6 +1,6 @@
 //! Places where roofs' water comes down.
 
-use super::patches::{PatchSet, named, plain_options};
+use super::patches::{PatchSet, plain_options};
 use super::{Building, SideFile, SideOptions};
 use crate::crs::Transform;
 use crate::input::Site;
@@ -9,7 +9,7 @@ use crate::input::numbers::real;
 use crate::input::parcels::open::{Layer, Shapes, Wish, dataset, find_layer};
 use crate::input::parcels::read::text;
 use crate::input::site::parcel_crs;
-use crate::warning::{Warned, Warning};
+use crate::warning::{Warned, Warning, named};
 use gdal::vector::{Feature, LayerAccess};
 use geo::{Closest, ClosestPoint, Coord, Distance, Euclidean, Point};
 use std::path::Path;

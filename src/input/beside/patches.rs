@@ -3,23 +3,20 @@
 use super::SideFile;
 use crate::crs::{CrsDefinition, Transform};
 use crate::input::error::{InputError, InputKind};
+use crate::input::extents::Extents;
 use crate::input::parcels::geometry::{Sound, check, difference, moved};
 use crate::input::parcels::open::{Layer, Shapes, Wish, find_layer};
-use crate::input::parcels::overlaps::{Entry, share_out};
+use crate::input::parcels::overlaps::share_out;
 use crate::input::parcels::read::{RawLot, read_plain};
 use crate::input::place::{Bounds, raster_boxes};
 use crate::input::site::parcel_crs;
 use crate::input::{AxisOrder, Parcel, ParcelOptions, Site};
-use crate::warning::{Warned, Warning};
-use geo::{BoundingRect, Coord, MultiPolygon};
-use rstar::primitives::Rectangle;
-use rstar::{AABB, RTree};
+use crate::warning::{Warned, Warning, named};
+use geo::{BoundingRect, Coord, MultiPolygon, Rect};
 use std::path::{Path, PathBuf};
 
 /// Share of the raster's extent by which patches around it are still read.
 const MARGIN: f64 = 0.1;
-/// Patches named in one message.
-const NAMED: usize = 5;
 
 /// One polygon with what is said of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,7 +37,7 @@ pub struct Patch<T> {
 pub struct PatchSet<T> {
     path: PathBuf,
     patches: Vec<Patch<T>>,
-    tree: RTree<Entry>,
+    extents: Extents,
 }
 
 impl<T> PatchSet<T> {
@@ -60,11 +57,7 @@ impl<T> PatchSet<T> {
     /// working system.
     #[must_use]
     pub fn within(&self, west: f64, south: f64, east: f64, north: f64) -> Vec<usize> {
-        let envelope = AABB::from_corners([west, south], [east, north]);
-        let mut found: Vec<usize> =
-            self.tree.locate_in_envelope_intersecting(&envelope).map(|e| e.data).collect();
-        found.sort_unstable();
-        found
+        self.extents.meeting(west, south, east, north)
     }
 
     /// These patches without the ground of others.
@@ -119,17 +112,16 @@ impl<T> PatchSet<T> {
     }
 
     fn reaching(path: PathBuf, patches: Vec<Patch<T>>, places: impl Fn(&T) -> &[Coord]) -> Self {
-        let entries = patches.iter().enumerate().filter_map(|(place, patch)| {
-            let rect = patch.outline.bounding_rect()?;
-            let own = AABB::from_corners(rect.min().into(), rect.max().into());
-            let all = places(&patch.says).iter().fold(own, |mut all, at| {
-                use rstar::Envelope;
-                all.merge(&AABB::from_point([at.x, at.y]));
-                all
-            });
-            Some(Entry::new(Rectangle::from_aabb(all), place))
-        });
-        Self { tree: RTree::bulk_load(entries.collect()), path, patches }
+        let reach = |patch: &Patch<T>| {
+            let around = |all: Rect, at: &Coord| {
+                Rect::new(
+                    Coord { x: all.min().x.min(at.x), y: all.min().y.min(at.y) },
+                    Coord { x: all.max().x.max(at.x), y: all.max().y.max(at.y) },
+                )
+            };
+            Some(places(&patch.says).iter().fold(patch.outline.bounding_rect()?, around))
+        };
+        Self { extents: Extents::new(patches.iter().map(reach)), path, patches }
     }
 }
 
@@ -281,13 +273,4 @@ fn faults(path: &Path, dropped: &[String], none_left: bool) -> Vec<Warning> {
         ));
     }
     warnings
-}
-
-/// The first of a list, and how many more there are.
-pub(super) fn named(all: &[String]) -> String {
-    let mut named: Vec<String> = all.iter().take(NAMED).cloned().collect();
-    if all.len() > NAMED {
-        named.push(format!("and {} more", all.len() - NAMED));
-    }
-    named.join(", ")
 }

@@ -12,19 +12,16 @@ pub(super) mod subject;
 mod wkb;
 
 use super::error::{InputError, InputKind};
+use super::extents::Extents;
 use super::setup::take_messages;
 use crate::crs::{CrsDefinition, Transform, WorkingCrs};
-use crate::warning::{Warned, Warning};
+use crate::warning::{Warned, Warning, named};
 use geo::{BoundingRect, MultiPolygon};
 use geometry::{Sound, check, fingerprint, moved};
-use overlaps::{Entry, index, share_out};
+use overlaps::share_out;
 use read::RawLot;
-use rstar::{AABB, RTree};
 use std::collections::BTreeMap;
 use std::path::Path;
-
-/// Lots named in one message.
-const NAMED: usize = 5;
 
 /// One lot.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,7 +47,7 @@ pub struct Parcel {
 pub struct ParcelSet {
     parcels: Vec<Parcel>,
     subject: usize,
-    tree: RTree<Entry>,
+    extents: Extents,
 }
 
 impl ParcelSet {
@@ -61,8 +58,8 @@ impl ParcelSet {
     #[must_use]
     pub fn new(parcels: Vec<Parcel>, subject: usize) -> Self {
         assert!(subject < parcels.len(), "the subject is one of the lots");
-        let tree = index(&parcels);
-        Self { parcels, subject, tree }
+        let extents = Extents::of(parcels.iter().map(|parcel| &parcel.outline));
+        Self { parcels, subject, extents }
     }
 
     /// All lots, in the file's order.
@@ -81,11 +78,7 @@ impl ParcelSet {
     /// Places, in rising order, of the lots whose extents meet a rectangle of the working system.
     #[must_use]
     pub fn within(&self, west: f64, south: f64, east: f64, north: f64) -> Vec<usize> {
-        let envelope = AABB::from_corners([west, south], [east, north]);
-        let mut found: Vec<usize> =
-            self.tree.locate_in_envelope_intersecting(&envelope).map(|e| e.data).collect();
-        found.sort_unstable();
-        found
+        self.extents.meeting(west, south, east, north)
     }
 }
 
@@ -110,8 +103,8 @@ struct Sorting {
     parcels: Vec<Parcel>,
     /// Place in `parcels` of each lot of the file that is in it.
     places: BTreeMap<usize, usize>,
-    dropped: Vec<(String, String)>,
-    repaired: Vec<(String, String)>,
+    dropped: Vec<String>,
+    repaired: Vec<String>,
 }
 
 /// Moves the lots to the working system, drops what can't be used, joins equal outlines, shares out overlaps.
@@ -161,12 +154,12 @@ fn sort(
                 return Err(InputError::LotInvalid { id: lot.id.clone(), reason });
             }
             Err(reason) => {
-                sorting.dropped.push((lot.id.clone(), reason));
+                sorting.dropped.push(format!("{} ({reason})", lot.id));
                 continue;
             }
         };
         if let Some(fault) = repaired {
-            sorting.repaired.push((lot.id.clone(), fault));
+            sorting.repaired.push(format!("{} ({fault})", lot.id));
         }
         let area_m2 = area * metres_per_unit * metres_per_unit;
         let place = *outlines.entry(fingerprint(&outline, metres_per_unit)).or_insert(sorting.parcels.len());
@@ -185,15 +178,6 @@ fn sort(
         }
     }
     Ok(sorting)
-}
-
-/// The first few of a list of lots with their reasons.
-fn named(lots: &[(String, String)]) -> String {
-    let mut text: Vec<String> = lots.iter().take(NAMED).map(|(id, why)| format!("{id} ({why})")).collect();
-    if lots.len() > NAMED {
-        text.push(format!("and {} more", lots.len() - NAMED));
-    }
-    text.join(", ")
 }
 
 impl Sorting {
@@ -227,10 +211,9 @@ impl Sorting {
         }
         let repeated: Vec<&str> = seen.into_iter().filter(|(_, n)| *n > 1).map(|(id, _)| id).collect();
         if !repeated.is_empty() {
-            let some: Vec<&str> = repeated.iter().copied().take(NAMED).collect();
             warnings.push(Warning::new(
                 "ids-repeated",
-                format!("{} ids belong to more than one lot, among them {}", repeated.len(), some.join(", ")),
+                format!("{} ids belong to more than one lot: {}", repeated.len(), named(&repeated)),
                 "choose a field with --id-field whose values differ",
             ));
         }

@@ -2,30 +2,13 @@
 
 use super::Parcel;
 use super::geometry::{difference, shared_pieces};
+use crate::input::extents::Extents;
 use crate::warning::Warning;
 use geo::{Area, BoundingRect, Intersects, MultiPolygon};
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 use std::collections::BTreeMap;
 
 /// Overlaps up to this many square metres are rounding of the coordinates.
 const NO_OVERLAP_M2: f64 = 0.01;
-
-/// A lot's extent and its place in a list.
-pub(crate) type Entry = GeomWithData<Rectangle<[f64; 2]>, usize>;
-
-/// Index of the extents of lots.
-pub(crate) fn index(parcels: &[Parcel]) -> RTree<Entry> {
-    let entries = parcels
-        .iter()
-        .enumerate()
-        .filter_map(|(i, parcel)| {
-            let rect = parcel.outline.bounding_rect()?;
-            Some(Entry::new(Rectangle::from_corners(rect.min().into(), rect.max().into()), i))
-        })
-        .collect();
-    RTree::bulk_load(entries)
-}
 
 /// What sharing out came to.
 #[derive(Debug, Default)]
@@ -38,7 +21,7 @@ struct Shared {
 
 /// Takes from each lot what smaller lots (ties: the lower id) also claim; a lot with nothing left gets an empty outline.
 pub(crate) fn share_out(parcels: &mut [Parcel], metres_per_unit: f64) -> Vec<Warning> {
-    let tree = index(parcels);
+    let extents = Extents::of(parcels.iter().map(|parcel| &parcel.outline));
     let mut order: Vec<usize> = (0..parcels.len()).collect();
     order.sort_by(|&a, &b| {
         parcels[a]
@@ -55,11 +38,8 @@ pub(crate) fn share_out(parcels: &mut [Parcel], metres_per_unit: f64) -> Vec<War
     let mut shared = Shared::default();
     for &later in &order {
         let Some(rect) = parcels[later].outline.bounding_rect() else { continue };
-        let mut earlier: Vec<usize> = tree
-            .locate_in_envelope_intersecting(&AABB::from_corners(rect.min().into(), rect.max().into()))
-            .map(|entry| entry.data)
-            .filter(|&other| rank[other] < rank[later])
-            .collect();
+        let mut earlier = extents.meeting(rect.min().x, rect.min().y, rect.max().x, rect.max().y);
+        earlier.retain(|&other| rank[other] < rank[later]);
         earlier.sort_by_key(|&other| rank[other]);
         take(parcels, &earlier, later, square, &mut shared);
     }

@@ -2,7 +2,7 @@
 
 use super::error::{Placed, RainFault};
 use super::table::{RainColumn, RainRow, RainSource, RainTable, RainUnit};
-use super::text::{Figure, Line, figure, first_words, has_decimal_comma};
+use super::text::{Figure, Line, figure, first_words, has_decimal_comma, in_words};
 use crate::units::{Length, ReturnPeriod, Time};
 use crate::warning::{Warned, Warning};
 
@@ -108,6 +108,7 @@ pub(super) fn column(label: &str, years: f64, line: usize) -> Result<RainColumn,
 impl Draft {
     /// Turns figures into depths and checks them.
     pub(super) fn finish(mut self) -> Result<Warned<RainTable>, Placed> {
+        self.warnings.extend(self.short_table());
         if self.source.unit.is_intensity() {
             self.leave_out_coarse_rows()?;
         }
@@ -126,8 +127,23 @@ impl Draft {
             let both = Box::new([rows_of("lower", &lower)?, rows_of("upper", &upper)?]);
             table.bounds = Some(both);
         }
-        self.warnings.extend(little_rain(&table));
+        self.warnings.extend(little_rain(&table, &self.rows));
         Ok(Warned::new(table, self.warnings))
+    }
+
+    fn short_table(&self) -> Option<Warning> {
+        let whole = self.source.layout.usual_end()?;
+        let last = self.rows.last().filter(|row| row.duration < whole)?;
+        Some(Warning::new(
+            "rain-table-short",
+            format!(
+                "the rainfall table ends with row {} (line {}), where tables of its layout go on to {}",
+                last.label,
+                last.line,
+                in_words(whole)
+            ),
+            "if it was cut short, download it again; storms longer than its last row have its last intensity",
+        ))
     }
 
     /// Leaves out the rows from the first on in which rounding swallows the figure: rain of long durations in whole
@@ -205,7 +221,7 @@ impl Draft {
     }
 }
 
-fn little_rain(table: &RainTable) -> Option<Warning> {
+fn little_rain(table: &RainTable, rows: &[DraftRow]) -> Option<Warning> {
     let last = table.periods().len() - 1;
     let hours = |t: &Time| t.as_h();
     let (row, time) =
@@ -215,9 +231,10 @@ fn little_rain(table: &RainTable) -> Option<Warning> {
         Warning::new(
             "rain-unit-doubtful",
             format!(
-                "the rarest storm of the rainfall table brings no more than {:.1} mm in {:.0} h, if its unit is {}",
+                "the rarest storm of the rainfall table brings no more than {:.1} mm in {:.0} h (line {}), if its unit is {}",
                 depth.as_mm(),
                 time.as_h(),
+                rows[row].line,
                 table.source().unit.name()
             ),
             "check the unit at the head of the table",

@@ -222,9 +222,8 @@ impl RainTable {
             warnings.push(Warning::new(
                 "duration-below-table",
                 format!(
-                    "the rainfall table begins at {}; its intensity is taken for {} as well",
-                    in_words(first),
-                    in_words(duration)
+                    "the rainfall table begins at {}; its intensity is taken for shorter storms as well",
+                    in_words(first)
                 ),
                 "shorter storms are fiercer still; give a table with shorter durations if it matters",
             ));

@@ -4,12 +4,9 @@ use super::draft::{Draft, DraftRow, column};
 use super::error::{Placed, RainFault};
 use super::table::{RainColumn, RainLayout, RainSeries, RainSource, RainUnit};
 use super::text::{Line, cells, duration, first_words};
-use crate::warning::Warning;
 
 /// The cell that heads every block of figures.
 const HEADER: &str = "by duration for";
-/// The last row of a whole table.
-const LAST_ROW_DAYS: f64 = 60.0;
 
 /// The first line of figures' header.
 pub(super) fn start(lines: &[Line<'_>]) -> Option<usize> {
@@ -61,9 +58,8 @@ pub(super) fn read(lines: &[Line<'_>], start: usize, ends_whole: bool) -> Result
         }
     };
     let says = head.iter().map(|line| first_words(line.text)).filter(|text| !text.is_empty()).collect();
-    let warnings = short_table(&mean.rows).into_iter().collect();
     let source = RainSource { layout: RainLayout::PointFrequency, unit, series, says };
-    Ok(Draft { source, columns: mean.columns, rows: mean.rows, bounds, warnings })
+    Ok(Draft { source, columns: mean.columns, rows: mean.rows, bounds, warnings: Vec::new() })
 }
 
 /// The unit in the title, which the line on the kind of data must not contradict.
@@ -187,16 +183,4 @@ fn check_end(lines: &[Line<'_>], end: usize, ends_whole: bool, rows: &[DraftRow]
     }
     let row = rows.last().map_or_else(String::new, |row| row.label.clone());
     Err(RainFault::CutOff { row }.at(lines[lines.len() - 1].number))
-}
-
-fn short_table(rows: &[DraftRow]) -> Option<Warning> {
-    let last = rows.last().filter(|row| row.duration.as_h() < 24.0 * LAST_ROW_DAYS)?;
-    Some(Warning::new(
-        "rain-table-short",
-        format!(
-            "the rainfall table ends with row {} (line {}), where tables of its layout go on to {LAST_ROW_DAYS:.0} days",
-            last.label, last.line
-        ),
-        "if it was cut short, download it again; storms longer than its last row have its last intensity",
-    ))
 }

@@ -7,6 +7,8 @@ use serde::Serialize;
 
 /// Room for rounding where depths of two durations are compared.
 const ROUNDING: f64 = 1.05;
+/// A day's rain of a 100-year storm below this is no place's of the United States, m.
+const LEAST_RARE_DAY_M: f64 = 0.025;
 
 /// What a table counts in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -95,6 +97,18 @@ pub enum RainLayout {
     Plain,
 }
 
+impl RainLayout {
+    /// The last duration of a whole table, where the layout has one.
+    pub(super) const fn usual_end(self) -> Option<Time> {
+        match self {
+            Self::PointFrequency => Some(Time::from_h(60.0 * 24.0)),
+            // Some services' tables go on to a week, but each goes on to a day.
+            Self::Australian | Self::Canadian => Some(Time::from_h(24.0)),
+            Self::Plain => None,
+        }
+    }
+}
+
 /// What a table says of itself.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RainSource {
@@ -167,7 +181,7 @@ impl RainTable {
         for row in rows {
             check_over_periods(columns, row)?;
         }
-        check_plausible(source.unit, columns, rows)?;
+        check_plausible(&source, columns, rows)?;
         Ok(Self { source, mean: DepthGrid::of(columns, rows), bounds: None })
     }
 
@@ -298,8 +312,9 @@ fn check_over_periods(columns: &[RainColumn], row: &RainRow) -> Result<(), Place
     Ok(())
 }
 
-/// Records for 24 hours lie below 2 m and for 5 minutes below 0.1 m (World Meteorological Organization; from memory).
-fn check_plausible(unit: RainUnit, columns: &[RainColumn], rows: &[RainRow]) -> Result<(), Placed> {
+/// Records for 24 hours lie below 2 m and for 5 minutes below 0.1 m (World Meteorological Organization; from memory). Where
+/// the United States are driest, a day brings about 40 mm once in 100 years (their national service; from memory).
+fn check_plausible(source: &RainSource, columns: &[RainColumn], rows: &[RainRow]) -> Result<(), Placed> {
     let rarest = columns.len() - 1;
     let refuse = |row: &RainRow, reason| {
         let fault = RainFault::Implausible {
@@ -307,7 +322,7 @@ fn check_plausible(unit: RainUnit, columns: &[RainColumn], rows: &[RainRow]) -> 
             column: columns[rarest].label.clone(),
             found: in_both(row.depths[rarest].as_m()),
             reason,
-            unit: unit.name(),
+            unit: source.unit.name(),
         };
         Err(placed(fault, row))
     };
@@ -318,6 +333,10 @@ fn check_plausible(unit: RainUnit, columns: &[RainColumn], rows: &[RainRow]) -> 
         }
         if minutes <= 1440.0 && depth_m > 2.5 {
             return refuse(row, "more than ever fell in 24 hours");
+        }
+        let is_rare = source.layout == RainLayout::PointFrequency && columns[rarest].period.get() >= 100.0;
+        if is_rare && (minutes - 1440.0).abs() < 0.5 && depth_m < LEAST_RARE_DAY_M {
+            return refuse(row, "less than any place in the United States has in 24 hours");
         }
     }
     match rows.last() {

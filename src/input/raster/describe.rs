@@ -96,8 +96,7 @@ pub(crate) fn describe(path: &Path) -> Result<Warned<Tile>, InputError> {
     // Some of what the library remarks comes up only when the system is asked for.
     warnings.extend(opening_notes(path, crs.as_ref()));
     let affine = affine_of(path, &dataset, crs.as_ref())?;
-    let flags = band.mask_flags().map_err(|e| unreadable(path, &e.to_string()))?;
-    let masked = !flags.is_all_valid() && !flags.is_nodata() && (flags.is_per_dataset() || flags.is_alpha());
+    let mask = mask_of(path, &band)?;
     Ok(Warned::new(
         Tile {
             path: path.to_owned(),
@@ -111,10 +110,17 @@ pub(crate) fn describe(path: &Path) -> Result<Warned<Tile>, InputError> {
             scale: band.scale().filter(|s| s.is_finite() && *s != 0.0).unwrap_or(1.0),
             offset: band.offset().filter(|o| o.is_finite()).unwrap_or(0.0),
             unit: band.unit().trim().to_owned(),
-            mask: if masked { MaskKind::Band } else { MaskKind::None },
+            mask,
         },
         warnings,
     ))
+}
+
+/// How a band says which of its cells hold nothing, besides a number for them.
+pub(crate) fn mask_of(path: &Path, band: &RasterBand<'_>) -> Result<MaskKind, InputError> {
+    let flags = band.mask_flags().map_err(|e| unreadable(path, &e.to_string()))?;
+    let masked = !flags.is_all_valid() && !flags.is_nodata() && (flags.is_per_dataset() || flags.is_alpha());
+    Ok(if masked { MaskKind::Band } else { MaskKind::None })
 }
 
 fn unreadable(path: &Path, reason: &str) -> InputError {

@@ -10,7 +10,7 @@ mod warp;
 mod window;
 
 pub use describe::MaskKind;
-pub(super) use describe::{Tile, affine_of, apply, crs_of, describe, invert, open};
+pub(super) use describe::{Tile, affine_of, apply, crs_of, describe, invert, mask_of, open};
 pub use facts::{ElevationFacts, GridUse, TileFacts};
 pub(super) use mosaic::SourceGrid;
 pub use window::Window;

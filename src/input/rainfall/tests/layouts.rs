@@ -110,6 +110,35 @@ fn cut_files_are_refused_wherever_they_are_cut() {
 }
 
 #[test]
+fn point_estimates_in_the_wrong_unit_are_refused() {
+    let with_day = |unit: &str, day: &str| {
+        ESTIMATES
+            .replace("(inches)", unit)
+            .replace("1,2,10\n", "1,2,100\n")
+            .replace("60-day", &format!("24-hr:, {day}\n60-day"))
+    };
+    // 8 in of rain under a title that says mm.
+    assert!(matches!(
+        refused(&with_day("(millimeters)", "2.4,3.1,8.0")),
+        (Some(13), RainFault::Implausible { .. })
+    ));
+    assert_eq!(read(&with_day("(inches)", "2.4,3.1,8.0")).periods().len(), 3);
+}
+
+#[test]
+fn tables_that_end_early_are_read_with_a_warning() {
+    for whole in [AUSTRALIAN, CANADIAN] {
+        let day = whole.lines().find(|line| line.trim_start().starts_with("24 h")).unwrap();
+        let codes = |text: &str| -> Vec<&str> {
+            let found = read_rain_table(Path::new("x"), text.as_bytes()).unwrap();
+            found.warnings.iter().map(|warning| warning.code).collect()
+        };
+        assert_eq!(codes(whole), [""; 0]);
+        assert_eq!(codes(&whole.replace(&format!("{day}\n"), "")), ["rain-table-short"]);
+    }
+}
+
+#[test]
 fn units_of_point_estimates_must_agree_with_their_kind() {
     let refuses = |old: &str, new: &str, line: usize| {
         let (found, fault) = refused(&ESTIMATES.replace(old, new));
