@@ -1,7 +1,8 @@
 //! Pipe sizes to choose from.
 
-use crate::units::{Length, ManningN};
+use crate::units::{Area, Length, ManningN};
 use serde::{Deserialize, Serialize};
+use std::ops::RangeInclusive;
 
 /// The sizes that come with the program.
 const ORDINARY: &str = include_str!("catalogue.toml");
@@ -11,7 +12,9 @@ const ORDINARY: &str = include_str!("catalogue.toml");
 pub enum CatalogueError {
     /// Not in the form that is expected.
     #[error("the pipe catalogue could not be read: {message}")]
-    #[diagnostic(help("each [[pipe]] needs nominal_mm, nominal_in, inside_mm, wall, manning_n and source"))]
+    #[diagnostic(help(
+        "each [[pipe]] needs nominal_mm, nominal_in, inside_mm, outside_mm, wall (\"smooth\" or \"corrugated\"), manning_n, solid_n, inlet_cm2_per_m (0 without holes), piece_m, piece (\"stick\" or \"coil\"), joint (\"bell\" or \"coupling\") and source"
+    ))]
     Form {
         /// What is wrong and where, from the reader of the form.
         message: String,
@@ -29,6 +32,39 @@ pub enum CatalogueError {
         /// The diameter found.
         inside_mm: f64,
     },
+    /// Another figure that can't be.
+    #[error("pipe {number} of the catalogue has {what} {found}; expected {range}")]
+    Figure {
+        /// Which pipe, from 1.
+        number: usize,
+        /// Name of the figure.
+        what: &'static str,
+        /// The figure found.
+        found: f64,
+        /// What it may be, in words.
+        range: &'static str,
+    },
+    /// A label that can't be part of a name.
+    #[error("pipe {number} of the catalogue has the label {label:?}; expected letters, digits and hyphens")]
+    Label {
+        /// Which pipe, from 1.
+        number: usize,
+        /// The label found.
+        label: String,
+    },
+    /// Two pipes that nothing tells apart.
+    #[error("pipes {first} and {second} of the catalogue are both {name}; expected one of each")]
+    #[diagnostic(help(
+        "give one of them a label, as label = \"thick\": prices go by nominal_mm, wall and label"
+    ))]
+    Twice {
+        /// The first of them, from 1.
+        first: usize,
+        /// The second.
+        second: usize,
+        /// What both are called.
+        name: String,
+    },
 }
 
 /// Inside of a pipe.
@@ -41,6 +77,48 @@ pub enum PipeWall {
     Corrugated,
 }
 
+impl PipeWall {
+    /// Its name in a catalogue.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Smooth => "smooth",
+            Self::Corrugated => "corrugated",
+        }
+    }
+}
+
+/// How a pipe is sold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PipePiece {
+    /// Straight lengths.
+    Stick,
+    /// Rolled up.
+    Coil,
+}
+
+impl PipePiece {
+    /// Its name in a catalogue.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Stick => "stick",
+            Self::Coil => "coil",
+        }
+    }
+}
+
+/// How two pieces are joined.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PipeJoint {
+    /// Each piece has a socket at one end.
+    Bell,
+    /// A coupling at each joint.
+    Coupling,
+}
+
 /// One size of pipe.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -49,13 +127,34 @@ pub struct PipeSize {
     pub nominal_mm: f64,
     /// Name in inches.
     pub nominal_in: f64,
+    /// What tells it from others of its nominal size and wall; empty where nothing need.
+    #[serde(default, skip_serializing)]
+    pub label: String,
     /// Inside diameter in millimetres.
     pub inside_mm: f64,
+    /// Outside diameter in millimetres.
+    #[serde(skip_serializing)]
+    pub outside_mm: f64,
     /// Inside of the pipe.
     pub wall: PipeWall,
-    /// Manning's roughness in service.
+    /// Manning's roughness in service, perforated.
     pub manning_n: ManningN,
-    /// Where diameter and roughness come from.
+    /// Manning's roughness without holes.
+    #[serde(skip_serializing)]
+    pub solid_n: ManningN,
+    /// Area of the holes in a metre of the perforated pipe, in square centimetres; 0 for pipe that has none.
+    #[serde(skip_serializing)]
+    pub inlet_cm2_per_m: f64,
+    /// Length of a piece in metres.
+    #[serde(skip_serializing)]
+    pub piece_m: f64,
+    /// How it is sold.
+    #[serde(skip_serializing)]
+    pub piece: PipePiece,
+    /// How pieces are joined.
+    #[serde(skip_serializing)]
+    pub joint: PipeJoint,
+    /// Where the figures come from.
     pub source: String,
 }
 
@@ -65,12 +164,63 @@ impl PipeSize {
     pub const fn inside(&self) -> Length {
         Length::from_mm(self.inside_mm)
     }
+
+    /// Outside diameter.
+    #[must_use]
+    pub const fn outside(&self) -> Length {
+        Length::from_mm(self.outside_mm)
+    }
+
+    /// Area of the holes in a length of the perforated pipe.
+    #[must_use]
+    pub const fn inlet_area(&self, length: Length) -> Area {
+        Area::from_cm2(self.inlet_cm2_per_m * length.as_m())
+    }
+
+    /// Length of a piece as sold.
+    #[must_use]
+    pub const fn piece_length(&self) -> Length {
+        Length::from_m(self.piece_m)
+    }
+
+    /// The size as price lists call it: `100-smooth`, and with a label `100-smooth-thick`.
+    #[must_use]
+    pub fn key(&self) -> String {
+        let hyphen = if self.label.is_empty() { "" } else { "-" };
+        format!("{}-{}{hyphen}{}", self.nominal_mm, self.wall.name(), self.label)
+    }
+
+    /// The first figure that can't be: its name, what was found, and what it may be.
+    fn fault(&self) -> Option<(&'static str, f64, &'static str)> {
+        let within = |found: f64, range: RangeInclusive<f64>| range.contains(&found);
+        let twice_mm = 2.0 * self.inside_mm;
+        [
+            ("nominal_mm", self.nominal_mm, "10 to 5000", within(self.nominal_mm, 10.0..=5000.0)),
+            ("nominal_in", self.nominal_in, "0.4 to 200", within(self.nominal_in, 0.4..=200.0)),
+            (
+                "outside_mm",
+                self.outside_mm,
+                "more than inside_mm, up to twice that",
+                within(self.outside_mm, self.inside_mm..=twice_mm) && self.outside_mm > self.inside_mm,
+            ),
+            (
+                "inlet_cm2_per_m",
+                self.inlet_cm2_per_m,
+                "0 to 1000",
+                within(self.inlet_cm2_per_m, 0.0..=1000.0),
+            ),
+            ("piece_m", self.piece_m, "0.1 to 1000", within(self.piece_m, 0.1..=1000.0)),
+        ]
+        .into_iter()
+        .find_map(|(what, found, range, holds)| (!holds).then_some((what, found, range)))
+    }
 }
 
 /// Sizes to choose from.
 ///
 /// # Invariants
-/// At least one; by rising inside diameter, of equal ones the smoother first.
+/// At least one; by rising inside diameter, of equal ones the smoother first. No two of one [`PipeSize::key`]. Every pipe
+/// is wider outside than inside, and its pieces have a length.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Catalogue {
     pipes: Vec<PipeSize>,
@@ -87,7 +237,7 @@ impl Catalogue {
     /// Checks and sorts sizes.
     ///
     /// # Errors
-    /// [`CatalogueError`] when there is none, or a diameter is outside 10 to 5000 mm.
+    /// [`CatalogueError`] when there is none, a figure or label can't be, or two have the same [`PipeSize::key`].
     pub fn new(mut pipes: Vec<PipeSize>) -> Result<Self, CatalogueError> {
         if pipes.is_empty() {
             return Err(CatalogueError::Empty);
@@ -96,6 +246,19 @@ impl Catalogue {
             pipes.iter().enumerate().find(|(_, p)| !(10.0..=5000.0).contains(&p.inside_mm))
         {
             return Err(CatalogueError::Diameter { number: i + 1, inside_mm: bad.inside_mm });
+        }
+        let faults = pipes.iter().enumerate().find_map(|(i, pipe)| Some((i + 1, pipe.fault()?)));
+        if let Some((number, (what, found, range))) = faults {
+            return Err(CatalogueError::Figure { number, what, found, range });
+        }
+        for (i, pipe) in pipes.iter().enumerate() {
+            if !pipe.label.chars().all(|c| c.is_ascii_alphanumeric() || c == '-') {
+                return Err(CatalogueError::Label { number: i + 1, label: pipe.label.clone() });
+            }
+            if let Some(first) = pipes[..i].iter().position(|other| other.key() == pipe.key()) {
+                let (first, second) = (first + 1, i + 1);
+                return Err(CatalogueError::Twice { first, second, name: pipe.key() });
+            }
         }
         pipes.sort_by(|a, b| {
             a.inside_mm.total_cmp(&b.inside_mm).then(a.manning_n.get().total_cmp(&b.manning_n.get()))
@@ -121,6 +284,12 @@ impl Catalogue {
         Self::from_toml(ORDINARY)
     }
 
+    /// One size by its [`PipeSize::key`].
+    #[must_use]
+    pub fn pipe(&self, key: &str) -> Option<&PipeSize> {
+        self.pipes.iter().find(|pipe| pipe.key() == key)
+    }
+
     /// The sizes, smallest first.
     #[must_use]
     pub fn pipes(&self) -> &[PipeSize] {
@@ -129,37 +298,4 @@ impl Catalogue {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_ordinary_sizes_are_read_and_sorted() {
-        let catalogue = Catalogue::ordinary().unwrap();
-        assert_eq!(catalogue.pipes().len(), 14);
-        assert!(catalogue.pipes().windows(2).all(|p| p[0].inside_mm <= p[1].inside_mm));
-        // A size is called by about its inside diameter: none is more than 5 % off its name.
-        for pipe in catalogue.pipes() {
-            let off = pipe.inside_mm / (pipe.nominal_in * 25.4) - 1.0;
-            assert!(off.abs() < 0.05, "{} in: {off}", pipe.nominal_in);
-        }
-    }
-
-    #[test]
-    fn a_catalogue_that_is_none_is_refused_with_the_reason() {
-        assert_eq!(Catalogue::from_toml(""), Err(CatalogueError::Empty));
-        let pipe = |inside: &str, n: &str, more: &str| {
-            format!(
-                "[[pipe]]\nnominal_mm = 100\nnominal_in = 4.0\ninside_mm = {inside}\nwall = \"smooth\"\n\
-                 manning_n = {n}\nsource = \"test\"\n{more}"
-            )
-        };
-        assert!(Catalogue::from_toml(&pipe("100.0", "0.012", "")).is_ok());
-        assert_eq!(
-            Catalogue::from_toml(&pipe("0.0", "0.012", "")),
-            Err(CatalogueError::Diameter { number: 1, inside_mm: 0.0 })
-        );
-        for bad in [pipe("100.0", "12.0", ""), pipe("100.0", "0.012", "colour = \"green\"")] {
-            assert!(matches!(Catalogue::from_toml(&bad), Err(CatalogueError::Form { .. })));
-        }
-    }
-}
+mod tests;
