@@ -8,6 +8,7 @@
 mod alignment;
 pub mod catalogue;
 mod findings;
+pub mod materials;
 mod methods;
 mod part;
 pub mod pipe;

@@ -1,0 +1,239 @@
+use super::*;
+use crate::formula::grass_velocity::Erodibility;
+use crate::units::{Area, Grade, Volume};
+use approx::assert_relative_eq;
+
+fn with(text: &str) -> Result<Materials, MaterialError> {
+    Materials::built_in().with_user(text, "own.toml")
+}
+
+// 1.4 short tons a cubic yard (common practice): 1.4 x 907.185 / 0.764555 = 1661.2 kg/m3. 103.0 lb/ft3 (measured, second hand): 103.0 x
+// 16.0185 = 1649.9 kg/m3.
+#[test]
+fn stone_is_ordered_by_its_loose_mass() {
+    let table = Materials::built_in();
+    assert_eq!(table.stones().collect::<Vec<_>>(), ["3", "4", "57", "6", "67", "8"]);
+    let yard = |name| table.stone(name).unwrap().mass(Volume::from_yd3(1.0)).as_short_ton();
+    for name in ["3", "57", "6", "67", "8"] {
+        assert_relative_eq!(yard(name), 1.4, epsilon = 0.0005);
+    }
+    assert_relative_eq!(table.stone("4").unwrap().mass(Volume::from_ft3(1.0)).as_lb(), 103.0, epsilon = 0.05);
+    assert_relative_eq!(table.stone("4").unwrap().porosity().get(), 0.374);
+}
+
+// ASTM D448 / AASHTO M 43 (from memory): the sieves that pass 90 to 100 % and about none.
+#[test]
+fn stone_has_the_sizes_of_its_number() {
+    let table = Materials::built_in();
+    for (name, sizes) in [
+        ("3", [25.0, 50.0]),
+        ("4", [19.0, 37.5]),
+        ("57", [4.75, 25.0]),
+        ("6", [9.5, 19.0]),
+        ("67", [4.75, 19.0]),
+        ("8", [2.36, 9.5]),
+    ] {
+        assert!(table.stone(name).unwrap().sieve_mm() == sizes, "{name}");
+    }
+}
+
+// 4 000 to 100 000 darcy = 1.09e4 to 2.73e5 ft/day (a thesis, second hand; 1 darcy = 2.733 ft/day).
+#[test]
+fn what_stone_conducts_is_a_wide_range() {
+    let table = Materials::built_in();
+    for name in ["3", "4", "57", "6", "67"] {
+        let range = table.stone(name).unwrap().conductivity();
+        assert_relative_eq!(range.least().as_ft_per_day(), 1.09e4, max_relative = 0.01);
+        assert_relative_eq!(range.most().as_ft_per_day(), 2.73e5, max_relative = 0.01);
+    }
+    // 8 000 to 38 000 ft/day (Cedergren, from memory), rounded to 2 figures in m/day.
+    let range = table.stone("8").unwrap().conductivity();
+    assert_relative_eq!(range.least().as_ft_per_day(), 8_000.0, max_relative = 0.02);
+    assert_relative_eq!(range.most().as_ft_per_day(), 38_000.0, max_relative = 0.04);
+}
+
+// FM 5-434, table 1-1 (from memory but for sand): 10 m3 of clay in the bank are 14.3 m3 loose.
+#[test]
+fn soil_swells_when_it_is_dug() {
+    let table = Materials::built_in();
+    let loose = |name| table.soil(name).unwrap().loose(Volume::from_m3(10.0)).as_m3();
+    for (name, expected) in
+        [("sand", 11.1), ("loam", 12.5), ("clay", 14.3), ("rock", 15.0), ("gravel", 11.5), ("silt", 13.5)]
+    {
+        assert_relative_eq!(loose(name), expected, max_relative = 1e-12);
+    }
+    // NRCS practice standard 606 (from memory).
+    for (name, ft_s) in [("sand", 3.5), ("silt", 5.0), ("clay", 7.0), ("gravel", 9.0)] {
+        let found = table.soil(name).unwrap().drain_velocity().unwrap();
+        assert_relative_eq!(found.as_ft_per_s(), ft_s, max_relative = 1e-12);
+    }
+    assert!(table.soil("rock").unwrap().drain_velocity().is_none());
+}
+
+// AASHTO M 288 as quoted in UFGS 02373 (second hand): below 15 %, 15 to 50 %, above 50 % finer than 0.075 mm.
+#[test]
+fn fabric_goes_by_the_fines_of_the_soil() {
+    let table = Materials::built_in();
+    for (fines, permittivity, opening_mm) in [
+        (0.0, 0.5, 0.43),
+        (10.0, 0.5, 0.43),
+        (15.0, 0.2, 0.25),
+        (50.0, 0.2, 0.25),
+        (51.0, 0.1, 0.22),
+        (100.0, 0.1, 0.22),
+    ] {
+        let found = table.fabric_for(fines).unwrap().value;
+        assert_relative_eq!(found.permittivity_per_s(), permittivity);
+        assert_relative_eq!(found.opening().as_mm(), opening_mm, max_relative = 1e-12);
+        // 12 in, rounded to 300 mm.
+        assert_relative_eq!(found.overlap().as_in(), 12.0, epsilon = 0.2);
+    }
+    // UFC 3-270-04 (second hand): not with soils of 85 % and more.
+    assert!(table.fabric_for(84.9).unwrap().warnings.is_empty());
+    assert_eq!(table.fabric_for(85.0).unwrap().warnings[0].code, "soil-too-fine-for-fabric");
+    for wrong in [-1.0, 100.1, f64::NAN] {
+        assert!(matches!(table.fabric_for(wrong), Err(MaterialError::Fines(_))));
+    }
+}
+
+// SCS-TP-61 as quoted in two town codes (second hand): ft/s on erosion-resistant and on easily eroded soil for grades up to 5 %, up to
+// 10 %, above; a 0 here is "not used".
+#[test]
+fn grass_bears_the_printed_velocities() {
+    let rows = [
+        ("bermudagrass", [8.0, 7.0, 6.0], [6.0, 5.0, 4.0]),
+        ("tall-fescue", [7.0, 6.0, 5.0], [5.0, 4.0, 3.0]),
+        ("grass-mixture", [5.0, 4.0, 0.0], [4.0, 3.0, 0.0]),
+        ("red-fescue", [3.5, 0.0, 0.0], [2.5, 0.0, 0.0]),
+    ];
+    let table = Materials::built_in();
+    let mut compared = 0;
+    for (name, resistant, easily_eroded) in rows {
+        let lining = table.grass(name).unwrap().lining();
+        for (soil, row) in [(Erodibility::Resistant, resistant), (Erodibility::EasilyEroded, easily_eroded)] {
+            for (grade, printed) in [0.03, 0.08, 0.12].into_iter().zip(row) {
+                let found = lining.permissible(Grade::new(grade).unwrap(), soil);
+                let found = found.map_or(0.0, crate::units::Velocity::as_ft_per_s);
+                assert_relative_eq!(found, printed, max_relative = 1e-12);
+                compared += 1;
+            }
+        }
+    }
+    assert_eq!(compared, 24);
+    let refused = table.grass("moss").unwrap_err().to_string();
+    assert!(refused.contains("grass-mixture"), "{refused}");
+}
+
+// FAO, training manual 5 (second hand): sandy loam 20 to 30 mm/h; 15 lawns 0.4 to 10.0 cm/h (Hamilton and Waddington 1999). Half a square
+// metre takes 0.5 x 30 / 1000 / 3600 m3/s = 0.004167 L/s.
+#[test]
+fn what_the_surface_takes_is_a_range() {
+    let table = Materials::built_in();
+    let range = |name| {
+        let top = table.top(name).unwrap();
+        [top.least().as_mm_per_h().round(), top.most().as_mm_per_h().round()]
+    };
+    assert!(range("sod-on-sandy-loam") == [20.0, 30.0]);
+    assert!(range("turf-over-topsoil") == [4.0, 100.0]);
+    let taken = table.top("sod-on-sandy-loam").unwrap().takes(Area::from_m2(0.5));
+    assert_relative_eq!(taken.most.as_l_per_s(), 0.004_167, epsilon = 5e-7);
+    // 3 300 m/day = 137 500 mm/h.
+    assert_relative_eq!(
+        table.top("bare-stone").unwrap().most().as_mm_per_h(),
+        137_500.0,
+        max_relative = 1e-9
+    );
+}
+
+#[test]
+fn unirrigated_lawns_have_the_deeper_cover() {
+    let table = Materials::built_in();
+    let thickness = |name| table.finish(name).unwrap().thickness().as_mm().round();
+    assert!(thickness("unirrigated-lawn") > thickness("irrigated-lawn"));
+    assert_relative_eq!(thickness("bare-stone"), 0.0);
+    for name in table.finishes() {
+        let finish = table.finish(name).unwrap();
+        assert_eq!(finish.wrap() == Wrap::Open, finish.surface() == Surface::Stone, "{name}");
+    }
+}
+
+#[test]
+fn a_users_table_adds_and_overrides() {
+    let own = "[soil.loam]\ndescription = \"ours\"\nswell = 1.3\nsource = \"measured\"\n\
+               [finish.gravel-walk]\ndescription = \"walk\"\nsurface = \"stone\"\nsod_mm = 0\ntopsoil_mm = 0\n\
+               topsoil = \"back\"\nsand_mm = 0\nwrap = \"full\"\ntop = \"bare-stone\"\nsource = \"ours\"\n";
+    let table = with(own).unwrap();
+    assert_relative_eq!(table.soil("loam").unwrap().swell(), 1.3);
+    assert_relative_eq!(table.soil("clay").unwrap().swell(), 1.43);
+    assert_eq!(table.finish("gravel-walk").unwrap().wrap(), Wrap::Full);
+    // A list of fabrics takes the place of ours.
+    let fabric = "[[fabric]]\nname = \"one\"\nfines_up_to_percent = 100\nopening_mm = 0.2\npermittivity_per_s = 0.3\n\
+                  overlap_mm = 200\nsource = \"ours\"\n";
+    assert_eq!(with(fabric).unwrap().fabric_for(10.0).unwrap().value.name(), "one");
+    // What is printed as the form can be read as one.
+    assert_eq!(with(Materials::built_in_text()).unwrap(), Materials::built_in());
+}
+
+#[test]
+fn what_can_not_be_is_refused_with_its_entry() {
+    let soil = |name: &str, swell: &str, source: &str| {
+        format!("[soil.{name}]\ndescription = \"d\"\nswell = {swell}\nsource = \"{source}\"\n")
+    };
+    assert!(with(&soil("mud", "1.2", "test")).is_ok());
+    for swell in ["0.9", "2.1", "nan"] {
+        let refused = with(&soil("mud", swell, "test")).unwrap_err().to_string();
+        assert!(refused.contains("own.toml: soil.mud: swell"), "{refused}");
+    }
+    assert!(matches!(with(&soil("mud", "1.2", " ")), Err(MaterialError::Source { .. })));
+    assert!(matches!(with(&soil("\"Wet mud\"", "1.2", "test")), Err(MaterialError::Name { .. })));
+    assert!(matches!(with(&soil("mud", "\"much\"", "test")), Err(MaterialError::Form { .. })));
+    assert!(matches!(with("[gravel.a]\n"), Err(MaterialError::Form { .. })));
+    let finish = "[finish.a]\ndescription = \"d\"\nsurface = \"seed\"\nsod_mm = 0\ntopsoil_mm = 100\ntopsoil = \"new\"\n\
+                  sand_mm = 0\nwrap = \"full\"\ntop = \"moss\"\nsource = \"s\"\n";
+    let refused = with(finish).unwrap_err().to_string();
+    assert!(refused.contains("no top \"moss\"") && refused.contains("thin-sod"), "{refused}");
+    for (from, to) in [("sod_mm = 0", "sod_mm = 25"), ("topsoil_mm = 100", "topsoil_mm = -1")] {
+        let refused = with(&finish.replace(from, to).replace("moss", "thin-sod"));
+        assert!(matches!(refused, Err(MaterialError::Figure { .. })), "{to}: {refused:?}");
+    }
+    let stone = "[stone.a]\ndescription = \"d\"\nsieve_mm = [5, 25]\nporosity = 0.4\nloose_kg_m3 = 1600\n\
+                 conductivity_m_day = [10, 20]\nsource = \"s\"\n";
+    assert!(with(stone).is_ok());
+    for (from, to) in [
+        ("0.4", "0.9"),
+        ("1600", "160"),
+        ("[5, 25]", "[25, 5]"),
+        ("[10, 20]", "[20, 10]"),
+        ("[10, 20]", "[0, 20]"),
+    ] {
+        let refused = with(&stone.replace(from, to));
+        assert!(matches!(refused, Err(MaterialError::Figure { .. })), "{to}: {refused:?}");
+    }
+}
+
+#[test]
+fn fabrics_that_leave_soil_out_are_refused() {
+    let fabric = |end: &str| {
+        format!(
+            "[[fabric]]\nname = \"f\"\n{end}\nopening_mm = 0.2\npermittivity_per_s = 0.3\noverlap_mm = 200\nsource = \"s\"\n"
+        )
+    };
+    let list = |ends: &[&str]| with(&ends.iter().map(|end| fabric(end)).collect::<String>());
+    let all = "fines_up_to_percent = 100";
+    assert!(list(&["fines_below_percent = 20", all]).is_ok());
+    for (ends, number) in [
+        (&["fines_up_to_percent = 90"][..], 1),
+        (&["fines_below_percent = 100"], 1),
+        (&["fines_up_to_percent = 50", "fines_below_percent = 50", all], 2),
+        (&["fines_up_to_percent = 101"], 1),
+        (&["fines_up_to_percent = nan"], 1),
+        (&["", all], 1),
+        (&["fines_up_to_percent = 50\nfines_below_percent = 50", all], 1),
+    ] {
+        let refused = list(ends);
+        assert!(
+            matches!(refused, Err(MaterialError::Fabric { number: found, .. }) if found == number),
+            "{ends:?}: {refused:?}"
+        );
+    }
+}
