@@ -14,6 +14,7 @@ mod part;
 pub mod pipe;
 mod propose;
 pub mod swale;
+pub mod trench;
 
 pub use methods::SIZING;
 pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
