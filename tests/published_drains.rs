@@ -39,6 +39,7 @@ fn open(value: f64) -> Share {
 }
 
 #[test]
+#[expect(clippy::approx_constant, reason = "a figure of the table")]
 fn drain_grades_at_which_water_reaches_the_wanted_velocity() {
     // Inches; percent at 0.5 ft/s smooth and corrugated, then at 1.4 ft/s smooth and corrugated: printed, and by the script.
     let printed = [
@@ -78,6 +79,7 @@ fn no_drain_is_flatter_than_the_floor() {
 }
 
 #[test]
+#[expect(clippy::approx_constant, reason = "a figure of the table")]
 fn full_pipes_by_size_roughness_and_grade() {
     // Inches, n; ft3/s and gallons a minute at 0.25, 0.5, 1 and 2 %.
     let printed = [

@@ -13,6 +13,7 @@ mod methods;
 mod part;
 pub mod pipe;
 mod propose;
+pub mod quantities;
 pub mod swale;
 pub mod trench;
 

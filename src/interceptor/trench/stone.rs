@@ -20,7 +20,7 @@ pub struct StoneTrench {
     pub(super) pipe: PipeSize,
     pub(super) rules: TrenchRules,
     finish: Finish,
-    overlap: Length,
+    fabric: Fabric,
     shape: Shape,
 }
 
@@ -47,7 +47,7 @@ impl StoneTrench {
             pipe: pipe.clone(),
             rules: *rules,
             finish: finish.clone(),
-            overlap: if fabric.overlap() < bottom { fabric.overlap() } else { bottom },
+            fabric: fabric.clone(),
             shape: Shape { bottom, batter: rules.batter },
         })
     }
@@ -68,6 +68,12 @@ impl StoneTrench {
     #[must_use]
     pub const fn finish(&self) -> &Finish {
         &self.finish
+    }
+
+    /// Fabric around the stone.
+    #[must_use]
+    pub const fn fabric(&self) -> &Fabric {
+        &self.fabric
     }
 
     /// Width of the bottom.
@@ -183,7 +189,10 @@ impl StoneTrench {
         let height = self.stone_height(depth);
         let lining = self.shape.lining(height);
         match self.finish.wrap() {
-            Wrap::Full => lining + self.shape.width(height) + self.overlap,
+            Wrap::Full => {
+                let overlap_m = self.fabric.overlap().as_m().min(self.shape.bottom.as_m());
+                lining + self.shape.width(height) + Length::from_m(overlap_m)
+            }
             Wrap::Open => lining,
         }
     }

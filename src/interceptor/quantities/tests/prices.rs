@@ -1,0 +1,151 @@
+use super::*;
+use approx::assert_relative_eq;
+
+fn known() -> KnownItems {
+    KnownItems::of(&catalogue(), &Materials::built_in())
+}
+
+fn csv(text: &str) -> Result<PriceList, PriceError> {
+    PriceList::read(text, "own.csv", &known())
+}
+
+fn toml(text: &str) -> Result<PriceList, PriceError> {
+    PriceList::read(text, "own.toml", &known())
+}
+
+// The plain line: 11 267.67 kg of stone = 12.42048 short tons (2000 x 0.45359237 kg); with 10 % 13.66253, at 45: 614.81. Dug 7.790 m3 = 10.18893
+// yd3 (0.764554858 m3), at 30: 305.67. Two loads at 250: 500. Pipe 25 m = 82.0210 ft, with 5 % 86.1220, at 2.10: 180.86.
+#[test]
+fn rows_are_in_the_units_of_their_prices() {
+    let list = "item,unit,price USD,note\n# invented\nstone-57,short-ton,45,\"washed, delivered\"\nexcavation,yd3,30\ntruckload,each,250\n\
+                pipe-100-smooth-perforated,ft,2.10\n";
+    let bill = billed(&[plain()], "loam", WorkSettings::usual(), Some(&csv(list).unwrap()));
+    let row = |name: &str| bill.value.rows.iter().find(|row| row.item == name).unwrap();
+    for (name, unit, quantity, amount) in [
+        ("stone-57", "short-ton", 12.420_48, 614.81),
+        ("excavation", "yd3", 10.188_93, 305.67),
+        ("truckload", "each", 2.0, 500.0),
+        ("pipe-100-smooth-perforated", "ft", 82.0210, 180.86),
+    ] {
+        assert_eq!(row(name).unit, unit);
+        assert_relative_eq!(row(name).quantity, quantity, epsilon = 5e-5);
+        assert_relative_eq!(row(name).amount.unwrap(), amount, epsilon = 0.005);
+    }
+    // 614.81 + 305.67 + 500 + 180.86.
+    assert_relative_eq!(bill.value.total().unwrap(), 1601.34, epsilon = 0.02);
+    assert_eq!(bill.value.currency.as_deref(), Some("USD"));
+    // What has no price is said, but not the hauling, which the loads price.
+    assert_eq!(bill.warnings.len(), 1);
+    assert_eq!(bill.warnings[0].code, "prices-missing");
+    assert!(bill.warnings[0].message.contains("fabric") && !bill.warnings[0].message.contains("spoil"));
+}
+
+#[test]
+fn both_forms_say_the_same() {
+    let table = csv("item,unit,price EUR\r\nstone-57,t,40\r\nsod,m2,6.5\r\n").unwrap();
+    let list = toml(
+        "currency = \"EUR\"\n[[price]]\nitem = \"stone-57\"\nunit = \"t\"\nprice = 40\n\
+         [[price]]\nitem = \"sod\"\nunit = \"m2\"\nprice = 6.5\nnote = \"rolls\"\n",
+    )
+    .unwrap();
+    for item in [Item::Stone("57".to_owned()), Item::Sod, Item::Seed] {
+        let both = [&table, &list].map(|list| list.price(&item).map(|price| (price.unit, price.amount)));
+        assert_eq!(both[0], both[1]);
+    }
+    assert_eq!(table.currency(), list.currency());
+    assert!(list.price(&Item::Sod).is_some() && list.price(&Item::Seed).is_none());
+    // A mark of the byte order, and quotes.
+    assert!(csv("\u{feff}\"item\",\"unit\",\"price\"\n\"sod\",\"m2\",\"6.5\"\n").is_ok());
+}
+
+#[test]
+fn what_is_wrong_is_named_with_its_line() {
+    let head = "item,unit,price\n";
+    let row = |row: &str| csv(&format!("{head}# a remark\nsod,m2,5\n{row}\n")).unwrap_err();
+    let item = |text: &str| text.to_owned();
+    let unknown = row("gravel-57,t,40");
+    assert_eq!((unknown.line, unknown.path.as_str()), (4, "own.csv"));
+    assert!(unknown.to_string().contains("own.csv, line 4: there is no item \"gravel-57\""), "{unknown}");
+    assert!(row("stone-99,t,40").to_string().contains("there are stone-3, stone-4"));
+    assert_eq!(
+        row("stone-57,ft,40").fault,
+        PriceFault::Unit {
+            item: item("stone-57"),
+            unit: item("ft"),
+            known: item("t, short-ton, m3, ft3, yd3"),
+        }
+    );
+    for price in ["", "-1", "nan", "inf", "$40", "1.5 t", "4O"] {
+        let refused = row(&format!("stone-57,t,{price}"));
+        assert!(matches!(refused.fault, PriceFault::Price { .. }) && refused.line == 4, "{price}: {refused}");
+    }
+    assert_eq!(row("sod,ft2,1").fault, PriceFault::Twice { item: item("sod"), first: 3 });
+    assert_eq!(row("seed,m2").fault, PriceFault::Cells { found: 2 });
+    let both = csv(&format!("{head}spoil,m3,20\ntruckload,each,200\n")).unwrap_err();
+    assert_eq!((both.line, both.fault), (3, PriceFault::Haul));
+    for text in ["", "# nothing\n", head] {
+        assert_eq!(csv(text).unwrap_err().fault, PriceFault::Empty);
+    }
+    for head in
+        ["name,unit,price\n", "item,price\n", "item,unit,price,what,else\n", "item,unit,price in EUR\n"]
+    {
+        let refused = csv(&format!("{head}sod,m2,5\n")).unwrap_err();
+        assert!(matches!(refused.fault, PriceFault::Head { .. }), "{head}");
+    }
+}
+
+#[test]
+fn a_list_in_toml_names_lines_too() {
+    let sod = "# prices\ncurrency = \"EUR\"\n\n[[price]]\nitem = \"sod\"\nunit = \"m2\"\nprice = 5.0\n";
+    let refused = |more: &str| toml(&format!("{sod}\n[[price]]\n{more}\n")).unwrap_err();
+    let unknown = refused("item = \"gravel\"\nunit = \"t\"\nprice = 1");
+    assert_eq!(unknown.line, 10);
+    assert!(unknown.to_string().contains("own.toml, line 10: there is no item \"gravel\""), "{unknown}");
+    let twice = refused("item = \"sod\"\nunit = \"m2\"\nprice = 1");
+    assert_eq!((twice.line, twice.fault), (10, PriceFault::Twice { item: "sod".to_owned(), first: 5 }));
+    assert!(matches!(refused("item = \"seed\"\nunit = \"m2\"\nprice = -1").fault, PriceFault::Price { .. }));
+    assert!(matches!(refused("item = \"seed\"\nprice = 1").fault, PriceFault::Form { .. }));
+    assert!(matches!(
+        refused("item = \"seed\"\nunit = \"m2\"\nprice = 1\ncolour = 1").fault,
+        PriceFault::Form { .. }
+    ));
+    assert_eq!(toml("currency = \"EUR\"\n").unwrap_err().fault, PriceFault::Empty);
+}
+
+/// The examples price every row of a bill of ordinary pipe, and the page on prices names every kind of item.
+#[test]
+fn the_documents_show_lists_that_can_be_read() {
+    let ordinary = Catalogue::ordinary().unwrap();
+    let known = KnownItems::of(&ordinary, &Materials::built_in());
+    let toml = include_str!("../../../../docs/prices-example.toml");
+    let csv = include_str!("../../../../docs/prices-example.csv");
+    let lists = [("prices-example.toml", toml), ("prices-example.csv", csv)]
+        .map(|(path, text)| PriceList::read(text, path, &known).unwrap());
+    let materials = Materials::built_in();
+    let fabric = materials.fabric_for(30.0).unwrap().value;
+    for (key, finish) in [("100-corrugated", "irrigated-lawn"), ("100-smooth", "unirrigated-lawn")] {
+        let pipe = ordinary.pipe(key).unwrap();
+        let (finish, rules) = (materials.finish(finish).unwrap(), TrenchRules::usual(PipeCount::Two));
+        let upper = Section::Stone(StoneTrench::new(pipe, &rules, finish, fabric).unwrap());
+        let lower = Section::Solid(SolidTrench::new(pipe, &rules, finish).unwrap());
+        let legs = vec![
+            Leg { section: upper, cuts: cuts(&[(0.0, 0.7), (60.0, 0.9)]) },
+            Leg { section: lower, cuts: cuts(&[(60.0, 0.9), (70.0, 0.9)]) },
+        ];
+        let line = DrainLine::new(legs, vec![m(30.0)], End::Structure).unwrap();
+        for list in &lists {
+            let bill = billed(std::slice::from_ref(&line), "loam", WorkSettings::usual(), Some(list));
+            assert!(bill.warnings.is_empty(), "{:?}", bill.warnings);
+        }
+    }
+    let page = include_str!("../../../../docs/prices.md");
+    for name in known.names() {
+        let kind = ordinary
+            .pipes()
+            .iter()
+            .rev()
+            .fold(name.to_owned(), |name, pipe| name.replace(&pipe.key(), "PIPE"));
+        let kind = if kind.starts_with("stone-") { "stone-SIZE" } else { &kind };
+        assert!(page.contains(&format!("`{kind}`")), "{kind}");
+    }
+}
