@@ -52,30 +52,6 @@ fn holes_are_those_of_the_standards() {
     }
 }
 
-// Ranges of the table of roughness: corrugated single wall solid 0.015 up to 8 in, 0.017 for 10 and 12 in, 0.020 above; perforated
-// 0.018 to 0.020 (NRCS handbook part 650 chapter 14, from memory). Smooth plastic 0.009 to 0.011 (second hand); perforated no rougher than the
-// 0.020 of a city's manual (second hand).
-#[test]
-fn roughness_lies_in_the_printed_ranges() {
-    for pipe in Catalogue::ordinary().unwrap().pipes() {
-        let (perforated, solid) = (pipe.manning_n.get(), pipe.solid_n.get());
-        match pipe.wall {
-            PipeWall::Smooth => {
-                assert!((0.009..=0.011).contains(&solid) && (solid..=0.020).contains(&perforated));
-            }
-            PipeWall::Corrugated => {
-                let printed = match pipe.nominal_in {
-                    ..=8.0 => 0.015,
-                    ..=12.0 => 0.017,
-                    _ => 0.020,
-                };
-                assert_relative_eq!(solid, printed);
-                assert!((0.018..=0.020).contains(&perforated));
-            }
-        }
-    }
-}
-
 /// One pipe as text, with lines in place of its own.
 fn pipe(changed: &[(&str, &str)]) -> String {
     let mut lines = vec![

@@ -54,6 +54,18 @@ pub enum MaterialError {
         /// What is wrong.
         reason: &'static str,
     },
+    /// A finish with a surface that isn't there.
+    #[error("{path}: finish.{finish} names the top \"{top}\", which there is not; there are {known}")]
+    Top {
+        /// The file as typed.
+        path: String,
+        /// The finish.
+        finish: String,
+        /// The top that it names.
+        top: String,
+        /// All tops.
+        known: String,
+    },
     /// An entry that isn't there.
     #[error("there is no {kind} \"{name}\"; there are {known}")]
     #[diagnostic(help("add it to a file of your own"))]

@@ -107,8 +107,9 @@ impl Materials {
         if !document.fabric.is_empty() {
             table.fabric = fabric::check(document.fabric, path)?;
         }
-        for finish in table.finish.values() {
-            table.top(finish.top())?;
+        if let Some((name, finish)) = table.finish.iter().find(|(_, f)| !table.top.contains_key(f.top())) {
+            let (path, finish, top) = (path.to_owned(), name.clone(), finish.top().to_owned());
+            return Err(MaterialError::Top { path, finish, top, known: names(&table.top) });
         }
         Ok(table)
     }
@@ -200,8 +201,12 @@ fn find<'a, T>(kind: &'static str, all: &'a BTreeMap<String, T>, name: &str) -> 
     all.get(name.trim()).ok_or_else(|| MaterialError::Missing {
         kind,
         name: name.to_owned(),
-        known: all.keys().map(String::as_str).collect::<Vec<_>>().join(", "),
+        known: names(all),
     })
+}
+
+fn names<T>(all: &BTreeMap<String, T>) -> String {
+    all.keys().map(String::as_str).collect::<Vec<_>>().join(", ")
 }
 
 /// Turns what was read into checked entries.

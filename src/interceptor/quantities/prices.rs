@@ -8,6 +8,8 @@ use std::path::Path;
 
 /// Names that an error offers.
 const OFFERED: usize = 5;
+/// Characters of the file that an error shows.
+const SHOWN: usize = 40;
 
 /// Price of a unit of an item.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -141,17 +143,16 @@ impl Reader<'_> {
         let item = self
             .known
             .get(name)
-            .ok_or_else(|| wrong(PriceFault::Item { item: name.to_owned(), near: self.near(name) }))?;
+            .ok_or_else(|| wrong(PriceFault::Item { item: shown(name), near: self.near(name) }))?;
         let unit = Unit::named(draft.unit.trim()).filter(|unit| item.units().contains(unit));
         let unit = unit.ok_or_else(|| {
-            let (item, unit, known) = (item.name(), draft.unit.trim().to_owned(), item.unit_names());
+            let (item, unit, known) = (item.name(), shown(draft.unit), item.unit_names());
             wrong(PriceFault::Unit { item, unit, known })
         })?;
         let amount =
             draft.price.trim().parse::<f64>().ok().filter(|amount| amount.is_finite() && *amount >= 0.0);
-        let amount = amount.ok_or_else(|| {
-            wrong(PriceFault::Price { item: item.name(), found: draft.price.trim().to_owned() })
-        })?;
+        let amount = amount
+            .ok_or_else(|| wrong(PriceFault::Price { item: item.name(), found: shown(draft.price) }))?;
         if let Some(before) = list.prices.get(item) {
             return Err(wrong(PriceFault::Twice { item: item.name(), first: before.line }));
         }
@@ -177,6 +178,13 @@ impl Reader<'_> {
     }
 }
 
+/// A piece of the file for a message: its beginning, without control characters.
+fn shown(text: &str) -> String {
+    let mut kept = text.trim().chars();
+    let beginning: String = kept.by_ref().take(SHOWN).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    if kept.next().is_some() { format!("{beginning}...") } else { beginning }
+}
+
 /// A cell without white space and quotes around it.
 fn plain(cell: &str) -> &str {
     let cell = cell.trim();
@@ -185,7 +193,7 @@ fn plain(cell: &str) -> &str {
 
 fn currency(head: &str) -> Result<Option<String>, PriceFault> {
     let cells: Vec<String> = head.split(',').map(|cell| plain(cell).to_ascii_lowercase()).collect();
-    let wrong = || PriceFault::Head { found: head.trim().to_owned() };
+    let wrong = || PriceFault::Head { found: shown(head) };
     let names: Vec<&str> = cells.iter().map(String::as_str).collect();
     let ("item", "unit", price) = (match names[..] {
         [item, unit, price] | [item, unit, price, "note"] => (item, unit, price),

@@ -1,5 +1,6 @@
 use super::*;
 use approx::assert_relative_eq;
+use proptest::prelude::*;
 
 fn known() -> KnownItems {
     KnownItems::of(&catalogue(), &Materials::built_in())
@@ -147,5 +148,21 @@ fn the_documents_show_lists_that_can_be_read() {
             .fold(name.to_owned(), |name, pipe| name.replace(&pipe.key(), "PIPE"));
         let kind = if kind.starts_with("stone-") { "stone-SIZE" } else { &kind };
         assert!(page.contains(&format!("`{kind}`")), "{kind}");
+    }
+}
+
+proptest! {
+    // Whatever is typed is read or refused, and what is refused is short enough to read.
+    #[test]
+    fn any_text_is_read_or_refused(
+        cells in proptest::collection::vec("[a-z57,\"\\-\u{e9}\u{20ac} ]{0,30}", 0..6), price in ".{0,12}",
+    ) {
+        let text = format!("item,unit,price\n{}\nsod,m2,{price}\n", cells.join("\n"));
+        if let Err(refused) = csv(&text) {
+            let message = refused.to_string();
+            prop_assert!(refused.line <= text.lines().count());
+            prop_assert!(message.len() < 1000 && !message.contains(char::is_control), "{message:?}");
+        }
+        let _ = toml(&text);
     }
 }
