@@ -350,7 +350,7 @@ impl CrossingStorm {
             intensity_mm_h: rain.intensity.as_mm_per_h(),
             intensity_from: rain.how.clone(),
             partial: crossing.peak.is_partial(),
-            early: match crossing.early {
+            early: match crossing.early() {
                 Early::Fast => EarlyGround::RoofsAndPaving,
                 Early::Near(_) => EarlyGround::NearTheLotLine,
             },

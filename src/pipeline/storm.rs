@@ -25,6 +25,8 @@ pub(super) struct Stormed {
     /// What the ground of the window is covered with.
     pub(super) covers: Covers,
     pub(super) lie: Lie,
+    /// How far ground lies from the lot line, where near ground is tried by itself.
+    pub(super) bands: Option<Bands>,
 }
 
 /// Flows of all crossings and of the whole, and what the ponds let through.
@@ -40,10 +42,10 @@ pub(super) fn storm(
     let finder = WayFinder { site, routed, drainage, settings };
     let groups: Vec<Vec<usize>> = drainage.crossings.iter().map(|c| c.members.clone()).collect();
     let years = settings.storm.rain.as_ref().and_then(Rain::years);
-    let lie = Lie { grade: mean_grade(routed, drainage, &finder.longest_ways(&groups, |_| true)), years };
+    let lie = Lie { grade: mean_grade(routed, drainage, &finder.longest_ways(&groups)), years };
     // In rain of one intensity all of the ground gives the most.
     let falls = settings.storm.rain.as_ref().is_some_and(Rain::falls_with_duration);
-    let bands = falls.then(|| Bands::of(&routed.scene()));
+    let bands = falls.then(|| Bands::of(routed));
     let pieces = pieces(&finder, &mut covers, lie, bands.as_ref())?;
     let (ways, all) = finder.ways(&mut covers, lie, &groups, bands.as_ref())?;
     let crossings: Vec<CrossingWater> =
@@ -51,7 +53,7 @@ pub(super) fn storm(
     let design = design(&settings.storm, covers.kinds().to_vec(), &crossings).unload(&mut warnings);
     warnings.extend(cover_warnings(site, &design, settings));
     let spilling = spilling(routed, drainage, ponds, &covers, &design);
-    Ok(Warned::new(Stormed { design, spilling, ways, covers, lie }, warnings))
+    Ok(Warned::new(Stormed { design, spilling, ways, covers, lie, bands }, warnings))
 }
 
 /// Where the rain of each crossing fell.

@@ -6,15 +6,15 @@ use super::settings::Settings;
 use crate::error::Error;
 use crate::flow::Routing;
 use crate::input::Site;
-use crate::lots::{DownLengths, LongestWay, LotDrainage, Scene, WayField, longest_ways};
+use crate::lots::{DownLengths, LongestWay, LotDrainage, Scene, WayField, WaySearch};
 use crate::runoff::{Lie, WayPoint, Ways};
 
-/// Bands of distance from the lot line, along the water's main way: each reaches this much farther than the one before.
-const BAND_RATIO: f64 = 1.12;
+/// Bands of distance from the lot line, along the way that most of the water takes to it: each reaches this much farther than the one before.
+const BAND_RATIO: f64 = 1.02;
 /// The first band, m.
 const FIRST_BAND_M: f64 = 10.0;
 /// Most bands: the last ends at 0.8 km.
-const MOST_BANDS: usize = 40;
+const MOST_BANDS: usize = 222;
 
 /// Distances from the lot line, and the bands that they fall into. Their ends don't hang on the ground, so that more
 /// ground farther off changes nothing of those before it.
@@ -25,9 +25,10 @@ pub(super) struct Bands {
 }
 
 impl Bands {
-    pub(super) fn of(scene: &Scene<'_>) -> Self {
-        let down = DownLengths::of(scene);
-        let lengths = scene.reach.cells().iter().map(|&cell| down.at(scene, cell as usize));
+    pub(super) fn of(routed: &Routed) -> Self {
+        let scene = routed.scene();
+        let down = DownLengths::of(&WayField { scene, arrival: &routed.arrival });
+        let lengths = scene.reach.cells().iter().map(|&cell| down.at(&scene, cell as usize));
         let farthest_m = lengths.filter(|m| m.is_finite()).fold(0.0, f64::max);
         let ends = std::iter::successors(Some(FIRST_BAND_M), |end| Some(end * BAND_RATIO));
         let ends_m = ends.take(MOST_BANDS).take_while(|&end| end < farthest_m).collect();
@@ -62,15 +63,19 @@ fn way_fields(routed: &Routed) -> Vec<WayField<'_>> {
 }
 
 impl WayFinder<'_> {
-    /// For each group of entries the longest way that starts where it may.
-    pub(super) fn longest_ways(
-        &self,
-        groups: &[Vec<usize>],
-        starts: impl Fn(usize) -> bool,
-    ) -> Vec<Option<LongestWay>> {
-        let georef = self.routed.ground.georef;
-        let scale = self.site.crs.metres_per_unit();
-        longest_ways(&way_fields(self.routed), &self.drainage.descent.entries, groups, starts, georef, scale)
+    fn search<'a>(&'a self, fields: &'a [WayField<'a>], groups: &'a [Vec<usize>]) -> WaySearch<'a> {
+        WaySearch {
+            fields,
+            entries: &self.drainage.descent.entries,
+            groups,
+            georef: self.routed.ground.georef,
+            metres_per_unit: self.site.crs.metres_per_unit(),
+        }
+    }
+
+    /// For each group of entries the longest way of all.
+    pub(super) fn longest_ways(&self, groups: &[Vec<usize>]) -> Vec<Option<LongestWay>> {
+        self.search(&way_fields(self.routed), groups).longest(|_| true)
     }
 
     /// For each group of entries its longest slow way, and all the ways that its times are found by.
@@ -81,15 +86,15 @@ impl WayFinder<'_> {
         groups: &[Vec<usize>],
         bands: Option<&Bands>,
     ) -> Result<(Vec<Option<LongestWay>>, Vec<Ways>), Error> {
-        let scene = self.routed.scene();
-        let slow = self.longest_ways(groups, |cell| !covers.is_fast(cell));
-        let fast = self.longest_ways(groups, |cell| covers.is_fast(cell));
+        let (scene, fields) = (self.routed.scene(), way_fields(self.routed));
+        let search = self.search(&fields, groups);
+        let slow = search.longest(|cell| !covers.is_fast(cell));
+        let fast = search.longest(|cell| covers.is_fast(cell));
         // Slow ground sets the time, as a roof at the top of a way would take the place of the lawn's sheet.
-        let within = |bands: &Bands, band: usize| {
-            self.longest_ways(groups, |cell| bands.band(&scene, cell) <= band && !covers.is_fast(cell))
-        };
-        let near: Vec<Vec<Option<LongestWay>>> = bands
-            .map_or_else(Vec::new, |bands| (0..bands.ends_m.len()).map(|band| within(bands, band)).collect());
+        let near = bands.map_or_else(Vec::new, |bands| {
+            let band = |cell: usize| (!covers.is_fast(cell)).then(|| bands.band(&scene, cell));
+            search.longest_by_band(bands.ends_m.len(), band)
+        });
         let mut found = Vec::with_capacity(groups.len());
         for (group, (slow, fast)) in slow.iter().zip(&fast).enumerate() {
             let mut ways = Ways {

@@ -6,11 +6,10 @@ use super::ground_kind::GroundKind;
 use super::limits::{area_beyond, little_runoff, number_below, years_beyond_factors};
 use super::portions::{Portion, Portions};
 use super::rain::Rain;
-use super::streams::{JoinedPeak, Stream, joined_peak};
+use super::streams::{GatheredWater, JoinedPeak, Stream};
 use super::travel::{Concentration, WayPoint, concentrate};
 use crate::formula::curve_number::weighted;
 use crate::formula::hydrograph::Triangle;
-use crate::formula::rational::peak_flow_of_shedding;
 use crate::lots::Label;
 use crate::units::{Area, CurveNumber, Flow, Length, ReturnPeriod, RunoffCoefficient, Time, Volume};
 use crate::warning::{Warned, Warning};
@@ -59,6 +58,10 @@ pub enum Early {
 }
 
 impl Early {
+    fn of(peak: &JoinedPeak) -> Self {
+        peak.band.map_or(Self::Fast, Self::Near)
+    }
+
     pub(super) fn has(self, kinds: &[GroundKind], piece: &Piece) -> bool {
         match self {
             Self::Fast => kinds[piece.kind].fast,
@@ -67,12 +70,26 @@ impl Early {
     }
 }
 
-/// Times of slow and of fast water at another place of the lot line, over ground like a crossing's.
+/// What enters over a stretch of a crossing: this part of its water, by the ways that end there.
 #[must_use]
-pub fn stream_times(basis: &DesignBasis, rain: &Rain, ways: &Ways, like: &CrossingDesign) -> [Time; 2] {
+pub fn part_of_crossing(
+    basis: &DesignBasis,
+    rain: &Rain,
+    ways: &Ways,
+    like: &CrossingDesign,
+    part: f64,
+) -> GatheredWater {
     let travel = basis.travel_basis(like.coefficient, like.curve_number);
-    [&ways.slow, &ways.fast]
-        .map(|way| way.as_ref().map_or(basis.least_time, |way| concentrate(way, &travel, rain).value.time))
+    let stream = |shedding: Area, way: &Option<Vec<WayPoint>>| {
+        let time = way.as_ref().map_or(basis.least_time, |way| concentrate(way, &travel, rain).value.time);
+        Stream { shedding: shedding * part, time }
+    };
+    let [slow, fast] = like.streams.map(|stream| stream.shedding);
+    let streams = [stream(slow, &ways.slow), stream(fast, &ways.fast)];
+    GatheredWater {
+        streams: streams.into_iter().filter(|stream| stream.shedding.as_m2() > 0.0).collect(),
+        near: like.near.iter().zip(&ways.near).map(|(near, way)| vec![stream(near.shedding, way)]).collect(),
+    }
 }
 
 /// Ground within one band of distance.
@@ -99,9 +116,7 @@ pub struct CrossingDesign {
     pub concentration: Option<Concentration>,
     /// That of fast ground; nothing where there is none away from the lot line.
     pub fast_concentration: Option<Concentration>,
-    /// Ground that was tried by itself.
-    pub early: Early,
-    /// The peak.
+    /// The peak; the parts joined are those of its late and of its early ground.
     pub peak: JoinedPeak,
     /// Runoff in the whole storm.
     pub volume: Option<Volume>,
@@ -178,7 +193,7 @@ impl Design {
 /// # Method
 /// Rational method with composite coefficients; the rain of a crossing lasts as long as its time of concentration;
 /// ground that is fast (roofs, paving) is tried by itself, with the time from its own farthest place, and so is slow ground
-/// near the lot line, see [`joined_peak`]. Volumes are curve-number runoff of each
+/// near the lot line, see [`GatheredWater::peak`]. Volumes are curve-number runoff of each
 /// kind of ground, added up: curve numbers are never averaged.
 #[must_use]
 pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[CrossingWater]) -> Warned<Design> {
@@ -193,13 +208,15 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
         .iter()
         .map(|water| one_crossing(basis, &kinds, water, rain).unload(&mut warnings))
         .collect();
-    let streams: Vec<Stream> = each.iter().flat_map(|crossing| crossing.streams).collect();
-    let Some(peak) = joined_peak(&streams, rain) else { return Warned::clean(Design::NoRunOn) };
-    let peak = peak.unload(&mut warnings);
-    let near: Vec<&Vec<NearWater>> = each.iter().map(|crossing| &crossing.near).collect();
-    let (early, peak) = with_near(peak, &near, rain).unload(&mut warnings);
+    let mut water = GatheredWater::default();
+    for crossing in &each {
+        water.add(gathered(&crossing.streams, &crossing.near));
+    }
+    let Some(peak) = water.peak(rain) else { return Warned::clean(Design::NoRunOn) };
+    let peak = late_and_early(peak.unload(&mut warnings));
+    let early = Early::of(&peak);
     let area: Area = each.iter().map(|c| c.area).sum();
-    let shedding: Area = streams.iter().map(|s| s.shedding).sum();
+    let shedding: Area = water.streams.iter().map(|s| s.shedding).sum();
     let whole = Portions { kinds: &kinds, intensity: peak.rain.intensity, depth };
     let by_kind = whole.of_all(crossings, early, &peak.joined, |piece| piece.kind);
     let volume = total_volume(&by_kind);
@@ -251,7 +268,6 @@ fn one_crossing(
         Stream { shedding: part(false), time: time_of(&slow) },
         Stream { shedding: part(true), time: time_of(&fast_concentration) },
     ];
-    let peak = joined_peak(&streams, rain).expect("some ground sheds water").unload(&mut warnings);
     let near: Vec<NearWater> = water
         .ways
         .near
@@ -264,7 +280,9 @@ fn one_crossing(
             NearWater { shedding, time: time_of(&concentration), concentration }
         })
         .collect();
-    let (early, peak) = with_near(peak, &[&near], rain).unload(&mut warnings);
+    let peak = gathered(&streams, &near).peak(rain).expect("some ground sheds water");
+    let peak = late_and_early(peak.unload(&mut warnings));
+    let early = Early::of(&peak);
     let time = longer(streams[0].time, streams[1].time);
     let concentration = slow.or_else(|| fast_concentration.clone());
     let portions = Portions { kinds, intensity: peak.rain.intensity, depth: basis.depth() };
@@ -281,7 +299,6 @@ fn one_crossing(
         curve_number,
         concentration,
         fast_concentration,
-        early,
         volume,
         graphical,
         by_lot: portions.of(&water.pieces, early, joined, |piece| piece.label),
@@ -294,10 +311,16 @@ fn one_crossing(
 }
 
 impl CrossingDesign {
+    /// Ground that was tried by itself.
+    #[must_use]
+    pub fn early(&self) -> Early {
+        Early::of(&self.peak)
+    }
+
     /// Time of the ground that gives the peak where that is not all of it: of near ground, or of roofs and paving.
     #[must_use]
     pub fn early_concentration(&self) -> Option<&Concentration> {
-        match self.early {
+        match self.early() {
             Early::Fast => self.fast_concentration.as_ref(),
             Early::Near(band) => self.near[band].concentration.as_ref(),
         }
@@ -313,23 +336,19 @@ fn longer(a: Time, b: Time) -> Time {
     if b > a { b } else { a }
 }
 
-/// The peak, or that of all ground within one band of distance by itself where it is larger: a long, thin rest behind it
-/// must not lower the flow. What lies beyond the band is left out.
-fn with_near(peak: JoinedPeak, near: &[&Vec<NearWater>], rain: &Rain) -> Warned<(Early, JoinedPeak)> {
-    let mut best = Warned::clean((Early::Fast, peak));
-    // All crossings have the same bands.
-    for band in 0..near.first().map_or(0, |bands| bands.len()) {
-        let water = || near.iter().map(|bands| &bands[band]);
-        let time = water().map(|water| water.time).fold(Time::ZERO, longer);
-        let found = rain.at(time);
-        let flow = peak_flow_of_shedding(found.value.intensity, water().map(|water| water.shedding).sum());
-        if flow.as_m3_per_s() > best.value.1.flow.as_m3_per_s() * (1.0 + 1e-9) {
-            let joined = [0.0, 1.0].repeat(near.len());
-            let peak = JoinedPeak { flow, time, rain: found.value, joined };
-            best = Warned::new((Early::Near(band), peak), found.warnings);
-        }
+/// Water of a crossing as it joins.
+fn gathered(streams: &[Stream; 2], near: &[NearWater]) -> GatheredWater {
+    let near = near.iter().map(|water| vec![Stream { shedding: water.shedding, time: water.time }]);
+    GatheredWater { streams: streams.to_vec(), near: near.collect() }
+}
+
+/// The peak with two parts joined for each crossing, of its late and its early ground: of what lies beyond near ground
+/// nothing counts.
+fn late_and_early(mut peak: JoinedPeak) -> JoinedPeak {
+    if peak.band.is_some() {
+        peak.joined = peak.joined.iter().flat_map(|&near| [0.0, near]).collect();
     }
-    best
+    peak
 }
 
 /// Sum of coefficient times area of some of the ground.

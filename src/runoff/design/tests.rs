@@ -143,7 +143,7 @@ fn a_long_thin_rest_does_not_lower_the_flow() {
     let both = CrossingWater { pieces: vec![near, rest], ways: whole };
     let of = |water: CrossingWater| flows(&falling(), lawn_and_roof(), &[water]).crossings.remove(0);
     let (yard, both) = (of(yard), of(both));
-    assert_eq!(both.early, Early::Near(0));
+    assert_eq!(both.early(), Early::Near(0));
     assert!(both.peak.is_partial());
     assert_relative_eq!(both.peak.flow.as_m3_per_s(), yard.peak.flow.as_m3_per_s(), max_relative = 1e-9);
     let composite = both.concentration.as_ref().unwrap().rain.intensity.as_m_per_s() * 0.2 * 1100.0;

@@ -5,7 +5,8 @@
 
 use crate::common::answer::{Answer, close};
 use crate::common::bench::Bench;
-use crate::common::scene::{FALL, SCALE, bench_with, ground_m2, ridge};
+use crate::common::raster::Raster;
+use crate::common::scene::{FALL, NORTH, SCALE, WEST, bench_with, ground_m2, number, ridge};
 
 /// An invented table in our own layout.
 pub(super) const TABLE: &str = "depth mm,2 yr,10 yr,100 yr
@@ -97,6 +98,40 @@ fn a_rarer_storm_gives_more_and_a_longer_time_less() {
     // 30 mm in 30 minutes.
     close("least time", slow.number("crossings.0.storm.intensity_mm_h"), 60.0, 1e-9);
     assert_eq!(slow.at("crossings.0.storm.time.least_governs"), true);
+}
+
+/// The scene with 250 rows more in the north. They fall away from the ridge, but for two columns of a `tail` between
+/// walls, which leads down to it and through it.
+fn with_rows_behind(tail: bool) -> Bench {
+    let raster = Raster::of(330, 80, |row, col| {
+        let plane = 100.0 - number(row) * FALL;
+        let in_tail = tail && row >= 40;
+        match col {
+            _ if row >= 260 => plane,
+            39 | 40 if in_tail => plane,
+            38 | 41 if in_tail => plane + 1.0,
+            _ => 94.8 - (260.0 - number(row)) * 0.03,
+        }
+    });
+    let bench = bench_with(&raster.at(WEST, NORTH + 250.0, 1.0, 1.0));
+    bench.write_text("rain.csv", TABLE);
+    bench
+}
+
+// The tail has a third of the field's ground and takes long. All of it together, in so long a rain, gives less than the
+// field alone.
+#[test]
+fn a_long_thin_rest_lowers_no_flow() {
+    let field = run(&with_rows_behind(false), &[]);
+    let all = run(&with_rows_behind(true), &[]);
+    let area = "run_on.area_m2";
+    close("the tail's ground", all.number(area) - field.number(area), ground_m2(2.0 * 220.0), 0.05);
+    assert!(all.at("crossings.0.storm.partial") == true);
+    for flow in ["crossings.0.flow_m3_s", "design.flow_m3_s", "interception_line.parts.0.flow_m3_s"] {
+        let (alone, together) = (field.number(flow), all.number(flow));
+        // Bands end every 2 %, not where the field does.
+        assert!(together >= alone * 0.98, "{flow}: {alone} without the tail, {together} with it");
+    }
 }
 
 #[test]
