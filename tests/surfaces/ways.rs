@@ -19,9 +19,10 @@ proptest! {
         world.search_ways(|search| {
             let field = search.fields[0];
             let down = DownLengths::of(&field);
-            let band_of = |cell: usize| (down.at(&field.scene, cell) / width_m) as usize;
+            let ends = |cell: usize| down.at(&field.scene, cell) / width_m;
+            let band_of = |cell: usize| (1..=BANDS).position(|end| ends(cell) <= end as f64);
             // A third of the cells may start no way.
-            let band = |cell: usize| (cell % 3 > 0).then(|| band_of(cell));
+            let band = |cell: usize| if cell.is_multiple_of(3) { None } else { band_of(cell) };
             let opened = search.longest_by_band(BANDS, band);
             let swept: Vec<Vec<Option<LongestWay>>> =
                 (0..BANDS).map(|last| search.longest(|cell| band(cell).is_some_and(|b| b <= last))).collect();
