@@ -3,7 +3,7 @@
 use super::design::{CrossingStorm, Design, portion_of};
 use super::error::OutputError;
 use super::provenance::Provenance;
-use super::rows::{id, parcel};
+use super::rows::{id, inlet, parcel};
 use crate::input::{ElevationFacts, Hole};
 use crate::lots::{Crossing, Label, Leaving, Manner};
 use crate::pipeline::{Assessment, Completeness};
@@ -104,7 +104,7 @@ pub struct LeavesAt {
 /// One receiver of the lot's own rain.
 #[derive(Debug, Clone, Serialize)]
 pub struct ShedsTo {
-    /// The lot, or nothing.
+    /// The lot or inlet, or nothing.
     pub id: Option<String>,
     /// What kind of receiver.
     pub kind: Receiver,
@@ -120,6 +120,8 @@ pub enum Receiver {
     Parcel,
     /// Land without a parcel.
     Unparcelled,
+    /// A storm inlet.
+    Inlet,
     /// Beyond the edge of the data.
     OffTheData,
 }
@@ -232,7 +234,7 @@ pub struct PondRow {
     pub area_m2: f64,
     /// Volume when full.
     pub volume_m3: f64,
-    /// Lot that it spills to.
+    /// Lot or inlet that it spills to.
     pub spills_to: Option<String>,
     /// Kind of receiver.
     pub spills_to_kind: Receiver,
@@ -347,6 +349,7 @@ fn lot(assessment: &Assessment<'_>) -> Lot {
 pub(super) fn receiver(assessment: &Assessment<'_>, to: Leaving) -> (Option<String>, Receiver) {
     match to {
         Leaving::OffTheData => (None, Receiver::OffTheData),
+        Leaving::IntoInlet(place) => (Some(inlet(assessment, place).id.clone()), Receiver::Inlet),
         Leaving::Onto(label) => (id(assessment, label), kind(label)),
     }
 }

@@ -76,6 +76,7 @@ impl World {
             field: &self.field,
             reach: &self.reach,
             lots: &self.lots,
+            inlets: &[],
             cell: self.cell,
             subject: self.subject,
             least_share: 0.0,
