@@ -7,7 +7,7 @@ use super::part::{InterceptionLine, LinePart, Sizing, Station};
 use super::pipe::{smallest_pipe, smallest_pipe_of};
 use super::swale::{SwaleRules, size_swale};
 use crate::lots::{LotLine, Stretch};
-use crate::runoff::{GatheredWater, JoinedPeak, Rain, Stream};
+use crate::runoff::{JoinedPeak, Rain, Stream, joined_peak};
 use crate::units::{Area, Grade, Length, OutOfRange, RunoffCoefficient, Time};
 use crate::warning::{Warned, Warning};
 use geo::{Area as _, Coord, LineString, Polygon};
@@ -58,8 +58,8 @@ pub struct CaughtStretch {
     pub stretch: Stretch,
     /// Area outside the lot whose water enters over it.
     pub contributing_area: Area,
-    /// The same water in the design storm.
-    pub water: GatheredWater,
+    /// Its streams in the design storm; empty without one.
+    pub streams: Vec<Stream>,
 }
 
 /// The design storm as the line needs it.
@@ -81,8 +81,8 @@ pub struct LineStorm<'a> {
 /// # Method
 /// The lot is shrunk by the setback; each part is the piece of the shrunk outline beside its stretch, directed to its
 /// lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is the joined peak of the
-/// streams that cross its stretch, or of near ground alone where that gives more, and of the strip between lot line and
-/// line; the pipe is the smallest that carries it just full at the least grade asked for; the swale is sized at the ground's own fall where that is less.
+/// streams that cross its stretch and of the strip between lot line and line; the pipe is the smallest that carries it just
+/// full at the least grade asked for; the swale is sized at the ground's own fall where that is less.
 ///
 /// # Errors
 /// [`InterceptorError`] for a ring that isn't there, or a setback or cell size that is none.
@@ -205,9 +205,8 @@ fn peak(
     warnings: &mut Vec<Warning>,
 ) -> Option<JoinedPeak> {
     let strip = Stream { shedding: strip_area * storm.strip_coefficient.get(), time: storm.strip_time };
-    let mut water = item.water.clone();
-    water.add_from_beside(strip);
-    water.peak(storm.rain).map(|found| found.unload(warnings))
+    let streams = [&item.streams[..], &[strip]].concat();
+    joined_peak(&streams, storm.rain).map(|found| found.unload(warnings))
 }
 
 fn size(

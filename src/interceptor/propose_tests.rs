@@ -39,10 +39,7 @@ fn north_side(from_m: f64, to_m: f64, area_m2: f64) -> CaughtStretch {
     CaughtStretch {
         stretch: Stretch { ring: 0, from_m, to_m, members: vec![] },
         contributing_area: Area::from_m2(area_m2),
-        water: GatheredWater {
-            streams: vec![Stream { shedding: Area::from_m2(0.35 * area_m2), time: Time::from_min(10.0) }],
-            near: Vec::new(),
-        },
+        streams: vec![Stream { shedding: Area::from_m2(0.35 * area_m2), time: Time::from_min(10.0) }],
     }
 }
 

@@ -1,6 +1,6 @@
 //! `summary.json`: the result as a program reads it. Its schema is `docs/summary.schema.json`.
 
-use super::design::{CrossingStorm, Design, portion_of};
+use super::design::{CrossingStorm, Design, LotCover, portion_of};
 use super::error::OutputError;
 use super::provenance::Provenance;
 use super::rows::{id, inlet, parcel};
@@ -170,6 +170,8 @@ pub struct Contributor {
     pub flow_m3_s: Option<f64>,
     /// Its runoff in the whole storm.
     pub volume_m3: Option<f64>,
+    /// The same by kind of ground, so that a lot's roof has a row of its own; empty without a design storm.
+    pub by_cover: Vec<LotCover>,
     /// Likelihood under elevation error, when it was asked for.
     pub likelihood: Option<f64>,
     /// Verdict under elevation error, when it was asked for.
@@ -411,6 +413,7 @@ fn contributors(assessment: &Assessment<'_>) -> Vec<Contributor> {
                 other_routing_area_m2: other(row.label),
                 flow_m3_s: water.map(|w| w.flow_m3_s),
                 volume_m3: water.and_then(|w| w.volume_m3),
+                by_cover: flows.map_or_else(Vec::new, |flows| LotCover::all_of(flows, row.label)),
                 likelihood: None,
                 verdict: None,
                 fields: parcel.map_or_else(BTreeMap::new, |p| p.kept.iter().cloned().collect()),

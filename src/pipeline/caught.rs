@@ -6,11 +6,11 @@ use super::ways::WayFinder;
 use crate::error::Error;
 use crate::interceptor::{CaughtStretch, LineStorm};
 use crate::lots::{Inflow, LotDrainage, LotLine, Stretch, amount_within};
-use crate::runoff::{GatheredWater, LotDesign, part_of_crossing};
+use crate::runoff::{LotDesign, part_of_crossing};
 use crate::units::Area;
 
 impl Stormed {
-    /// The water of each stretch: of each crossing the part that enters over it, in the time of the ways that end there.
+    /// The water of each stretch: of each crossing the part that enters over it, in the times of the ways that end there.
     pub(super) fn caught(
         &mut self,
         finder: &WayFinder<'_>,
@@ -23,11 +23,7 @@ impl Stormed {
             .into_iter()
             .map(|stretch| {
                 let area_m2 = amount_within(&stretch, &drainage.inflows, lengths_m[stretch.ring]);
-                CaughtStretch {
-                    stretch,
-                    contributing_area: Area::from_m2(area_m2),
-                    water: GatheredWater::default(),
-                }
+                CaughtStretch { stretch, contributing_area: Area::from_m2(area_m2), streams: Vec::new() }
             })
             .collect();
         let (Some(flows), Some(rain)) = (self.design.flows(), &settings.storm.rain) else {
@@ -35,11 +31,12 @@ impl Stormed {
         };
         let shares = shares(&caught, drainage, &lengths_m);
         let groups: Vec<Vec<usize>> = shares.iter().map(|share| share.members.clone()).collect();
-        let (_, all) = finder.ways(&mut self.covers, self.lie, &groups, self.bands.as_ref())?;
-        for (share, ways) in shares.iter().zip(&all) {
+        let sorts: Vec<_> = shares.iter().map(|share| self.sorts[share.crossing].clone()).collect();
+        let found = finder.ways(&mut self.covers, self.lie, &groups, &sorts, self.bands.as_ref())?;
+        for (share, found) in shares.iter().zip(&found) {
             let like = &flows.crossings[share.crossing];
             let part = share.area_m2 / like.area.as_m2();
-            caught[share.stretch].water.add(part_of_crossing(&settings.storm, rain, ways, like, part));
+            caught[share.stretch].streams.extend(part_of_crossing(rain, &found.ways, like, part));
         }
         Ok(caught)
     }

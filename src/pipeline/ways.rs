@@ -7,7 +7,8 @@ use crate::error::Error;
 use crate::flow::Routing;
 use crate::input::Site;
 use crate::lots::{DownLengths, LongestWay, LotDrainage, Scene, WayField, WaySearch};
-use crate::runoff::{Lie, WayPoint, Ways};
+use crate::runoff::{Lie, Sort, WayPoint, Ways};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Bands of distance from the lot line, along the way that most of the water takes to it: each reaches this much farther than the one before.
 const BAND_RATIO: f64 = 1.02;
@@ -40,6 +41,15 @@ impl Bands {
         let down_m = self.down.at(scene, cell);
         self.ends_m.partition_point(|&end| end < down_m)
     }
+}
+
+/// Ways to one group of entries.
+#[derive(Debug, Clone, Default)]
+pub(super) struct WaysOfGroup {
+    /// Those that times are found by.
+    pub(super) ways: Ways,
+    /// The longest from slow and from fast ground.
+    pub(super) longest: [Option<LongestWay>; 2],
 }
 
 /// What ways are looked for on, and in which settings.
@@ -78,46 +88,58 @@ impl WayFinder<'_> {
         self.search(&way_fields(self.routed), groups).longest(|_| true)
     }
 
-    /// For each group of entries its longest slow way, and all the ways that its times are found by.
+    /// For each group of entries the longest ways that the times of its ground are found by; `sorts` are those that each
+    /// group has. Also the longest of all from slow and from fast ground.
     pub(super) fn ways(
         &self,
         covers: &mut Covers,
         lie: Lie,
         groups: &[Vec<usize>],
+        sorts: &[BTreeSet<Sort>],
         bands: Option<&Bands>,
-    ) -> Result<(Vec<Option<LongestWay>>, Vec<Ways>), Error> {
-        let (scene, fields) = (self.routed.scene(), way_fields(self.routed));
+    ) -> Result<Vec<WaysOfGroup>, Error> {
+        let fields = way_fields(self.routed);
         let search = self.search(&fields, groups);
-        let slow = search.longest(|cell| !covers.is_fast(cell));
-        let fast = search.longest(|cell| covers.is_fast(cell));
-        // Slow ground sets the time, as a roof at the top of a way would take the place of the lawn's sheet.
-        let near = bands.map_or_else(Vec::new, |bands| {
-            let band = |cell: usize| (!covers.is_fast(cell)).then(|| bands.band(&scene, cell));
+        let mut found: Vec<WaysOfGroup> = vec![WaysOfGroup::default(); groups.len()];
+        let mut ways: Vec<BTreeMap<Sort, Vec<WayPoint>>> = vec![BTreeMap::new(); groups.len()];
+        for fast in [false, true] {
+            let starts = |cell: usize| covers.is_fast(cell) == fast;
+            let by_band = self.longest_by_band(search, bands, starts);
+            for (band, longest) in by_band.into_iter().enumerate() {
+                let sort = Sort { fast, band };
+                for (group, way) in longest.into_iter().enumerate() {
+                    let Some(way) = way else { continue };
+                    if sorts[group].contains(&sort) {
+                        ways[group].insert(sort, self.points(covers, lie, &way)?);
+                    }
+                    found[group].longest[usize::from(fast)] = Some(way);
+                }
+            }
+        }
+        for (found, ways) in found.iter_mut().zip(ways) {
+            found.ways = Ways::new(ways);
+        }
+        Ok(found)
+    }
+
+    /// For each band and then for what lies beyond, the longest ways from there on.
+    fn longest_by_band(
+        &self,
+        search: WaySearch<'_>,
+        bands: Option<&Bands>,
+        starts: impl Fn(usize) -> bool,
+    ) -> Vec<Vec<Option<LongestWay>>> {
+        let scene = self.routed.scene();
+        let mut found = bands.map_or_else(Vec::new, |bands| {
+            let band = |cell: usize| starts(cell).then(|| bands.band(&scene, cell));
             search.longest_by_band(bands.ends_m.len(), band)
         });
-        let mut found = Vec::with_capacity(groups.len());
-        for (group, (slow, fast)) in slow.iter().zip(&fast).enumerate() {
-            let mut ways = Ways {
-                slow: self.points(covers, lie, slow.as_ref())?,
-                fast: self.points(covers, lie, fast.as_ref())?,
-                near: Vec::new(),
-            };
-            for ways_of_band in &near {
-                ways.near.push(self.points(covers, lie, ways_of_band[group].as_ref())?);
-            }
-            found.push(ways);
-        }
-        Ok((slow, found))
+        found.push(search.longest(starts));
+        found
     }
 
     /// A way with levels, areas above and what it runs over.
-    fn points(
-        &self,
-        covers: &mut Covers,
-        lie: Lie,
-        way: Option<&LongestWay>,
-    ) -> Result<Option<Vec<WayPoint>>, Error> {
-        let Some(way) = way else { return Ok(None) };
+    fn points(&self, covers: &mut Covers, lie: Lie, way: &LongestWay) -> Result<Vec<WayPoint>, Error> {
         let routed = self.routed;
         let area_above =
             |cell: usize| routed.reach.place(cell).map_or(0.0, |place| self.drainage.descent.area_m2[place]);
@@ -136,7 +158,7 @@ impl WayFinder<'_> {
         for point in found.iter_mut().take_while(|point| !point.level_m.is_finite()) {
             point.level_m = first;
         }
-        Ok(Some(found))
+        Ok(found)
     }
 }
 
