@@ -11,6 +11,7 @@ mod findings;
 mod methods;
 mod part;
 pub mod pipe;
+pub mod profile;
 mod propose;
 pub mod swale;
 
