@@ -24,9 +24,36 @@ type Row = [f64; 10];
 /// Decimals printed in each column.
 const DECIMALS: [u8; 10] = [0, 2, 2, 3, 4, 3, 4, 2, 1, 2];
 
-fn rows() -> Vec<Row> {
+fn document() -> String {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/methods.md");
-    let text = std::fs::read_to_string(path).expect("the document is there");
+    std::fs::read_to_string(path).expect("the document is there")
+}
+
+/// Figures of the text below the table, by the printed equations from the program's areas and times.
+fn said_below(summary: &Value) -> Vec<String> {
+    let number = |pointer: &str| summary.pointer(pointer).and_then(Value::as_f64).expect("a number");
+    let flow = |lawn_m2: f64, roof_m2: f64, minutes: f64| {
+        (0.21 * lawn_m2 + 0.85 * roof_m2) * intensity(minutes) / 3600.0
+    };
+    let [lawn_m2, roof_m2] = [0, 1].map(|i| number(&format!("/crossings/1/storm/by_cover/{i}/area_m2")));
+    let all_min = number("/crossings/1/storm/time/concentration_min");
+    let [lawn_joined_m2, roof_joined_m2] =
+        [0, 1].map(|i| number(&format!("/design/by_cover/{i}/joined_area_m2")));
+    let whole = flow(lawn_joined_m2, roof_joined_m2, number("/design/storm/duration_min"));
+    near("the whole", number("/design/flow_m3_s") * 1000.0, whole, 2);
+    vec![
+        format!("{lawn_m2:.2} m² of lawn and {roof_m2:.2} m² of roof, has joined after {all_min:.2} min"),
+        format!("{:.1} mm/h: {:.2} L/s, which is less", intensity(all_min), flow(lawn_m2, roof_m2, all_min)),
+        format!("(0.21 × {lawn_joined_m2:.2} + 0.85 × {roof_joined_m2:.2}) m²"),
+        format!(
+            "= {whole:.2} L/s, below the plain sum of {:.2} L/s",
+            number("/design/upper_bound_m3_s") * 1000.0
+        ),
+    ]
+}
+
+fn rows() -> Vec<Row> {
+    let text = document();
     let (_, after) = text.split_once("<!-- worked example -->").expect("the example starts");
     let (table, _) = after.split_once("<!-- /worked example -->").expect("the example ends");
     table
@@ -93,7 +120,8 @@ fn the_rows_are_what_the_program_says_of_the_demo() {
         let number = |pointer: &str| crossing.pointer(pointer).and_then(Value::as_f64).unwrap_or(0.0);
         let partial = crossing.pointer("/storm/partial").and_then(Value::as_bool).unwrap_or(false);
         // Where a part of the ground gives the peak, its own time counts.
-        let time = |of: &str| number(&format!("/storm/{}/{of}", if partial { "early_time" } else { "time" }));
+        let time =
+            |of: &str| number(&format!("/storm/{}/{of}", if partial { "joined_time" } else { "time" }));
         let found = [
             number("/id"),
             number("/storm/by_cover/0/joined_area_m2"),
@@ -109,5 +137,9 @@ fn the_rows_are_what_the_program_says_of_the_demo() {
         for ((found, printed), decimals) in found.into_iter().zip(*row).zip(DECIMALS) {
             near(&format!("crossing {}", row[0]), found, printed, decimals);
         }
+    }
+    let prose = document();
+    for said in said_below(&summary) {
+        assert!(prose.contains(&said), "the example must say {said:?}");
     }
 }

@@ -124,6 +124,7 @@ impl Scene {
                 field: &field,
                 reach: &reach,
                 lots: &lots,
+                inlets: &[],
                 cell,
                 subject,
                 least_share: lotshed::lots::LEAST_SHARE,

@@ -1,6 +1,6 @@
 //! Peak flow by the rational method.
 
-use crate::units::{Area, Flow, OutOfRange, RainIntensity, RunoffCoefficient};
+use crate::units::{Area, Flow, OutOfRange, RainIntensity, RunoffCoefficient, Time};
 
 /// What the customary form Q = C i A (cubic feet per second, inches per hour, acres) leaves out.
 ///
@@ -49,6 +49,18 @@ pub fn peak_flow(coefficient: RunoffCoefficient, intensity: RainIntensity, area:
 #[must_use]
 pub fn peak_flow_of_shedding(intensity: RainIntensity, shedding: Area) -> Flow {
     intensity * shedding
+}
+
+/// Of two areas that meet, the one fast and the other slow, what sheds water by the time of the fast one.
+///
+/// # Method
+/// C1 A1 t2 / t1 + C2 A2: of the slow area 1 the part has joined that t2 is of its time t1.
+///
+/// # Source
+/// FHWA, Highway Hydrology, Hydraulic Design Series 2, 2nd edition (2002), equation 5.31.
+#[must_use]
+pub fn shedding_by_the_fast_time(slow: Area, slow_time: Time, fast: Area, fast_time: Time) -> Area {
+    slow * (fast_time / slow_time).min(1.0) + fast
 }
 
 /// Ground of one kind within a catchment.

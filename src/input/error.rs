@@ -191,6 +191,17 @@ pub enum InputError {
         /// Name of the map unit.
         map_unit: String,
     },
+    /// Heights of a side file are counted from another level than the raster's.
+    #[error("{} has heights from {found}, and the elevations are from {expected}", path.display())]
+    #[diagnostic(code("vertical-datum"), help("move its heights to the datum of the elevations first"))]
+    VerticalDatum {
+        /// The path as typed.
+        path: PathBuf,
+        /// Vertical system of the file.
+        found: String,
+        /// Vertical system of the raster.
+        expected: String,
+    },
     /// Elevations and parcels lie apart.
     #[error(
         "{what} of {} and the elevations of {} do not overlap: the former {parcels_extent}, the latter {elevation_extent} (degrees of longitude, latitude), {} apart",
@@ -400,7 +411,8 @@ impl InputError {
             | Self::NotDegrees { .. }
             | Self::AxesSwapped { .. }
             | Self::UnitMismatch { .. }
-            | Self::VerticalUnit { .. } => ExitClass::Unresolved,
+            | Self::VerticalUnit { .. }
+            | Self::VerticalDatum { .. } => ExitClass::Unresolved,
             Self::NoOverlap { .. } | Self::LotUncovered { .. } => ExitClass::NoOverlap,
             Self::IdField { .. } | Self::LotNotFound { .. } | Self::LotAmbiguous { .. } => ExitClass::Subject,
             Self::Installation { .. } => ExitClass::Installation,

@@ -50,6 +50,12 @@ impl VerticalUnit {
         }
     }
 
+    /// The unit with this name.
+    #[must_use]
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|unit| unit.name() == name)
+    }
+
     /// The unit with this length, to one part in ten million (the two feet differ by two in a million).
     #[must_use]
     pub fn from_metres(metres: f64) -> Option<Self> {

@@ -12,6 +12,7 @@ pub mod materials;
 mod methods;
 mod part;
 pub mod pipe;
+pub mod profile;
 mod propose;
 pub mod quantities;
 pub mod swale;

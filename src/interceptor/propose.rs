@@ -58,7 +58,7 @@ pub struct CaughtStretch {
     pub stretch: Stretch,
     /// Area outside the lot whose water enters over it.
     pub contributing_area: Area,
-    /// The same water as streams; empty without a design storm.
+    /// Its streams in the design storm; empty without one.
     pub streams: Vec<Stream>,
 }
 
@@ -81,8 +81,8 @@ pub struct LineStorm<'a> {
 /// # Method
 /// The lot is shrunk by the setback; each part is the piece of the shrunk outline beside its stretch, directed to its
 /// lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is the joined peak of the
-/// streams that cross its stretch and of the strip between lot line and line; the pipe is the smallest that
-/// carries it just full at the least grade asked for; the swale is sized at the ground's own fall where that is less.
+/// streams that cross its stretch and of the strip between lot line and line; the pipe is the smallest that carries it just
+/// full at the least grade asked for; the swale is sized at the ground's own fall where that is less.
 ///
 /// # Errors
 /// [`InterceptorError`] for a ring that isn't there, or a setback or cell size that is none.
@@ -204,8 +204,8 @@ fn peak(
     storm: LineStorm<'_>,
     warnings: &mut Vec<Warning>,
 ) -> Option<JoinedPeak> {
-    let mut streams = item.streams.clone();
-    streams.push(Stream { shedding: strip_area * storm.strip_coefficient.get(), time: storm.strip_time });
+    let strip = Stream { shedding: strip_area * storm.strip_coefficient.get(), time: storm.strip_time };
+    let streams = [&item.streams[..], &[strip]].concat();
     joined_peak(&streams, storm.rain).map(|found| found.unload(warnings))
 }
 

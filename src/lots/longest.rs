@@ -33,10 +33,26 @@ pub struct WayField<'a> {
     pub arrival: &'a Arrival,
 }
 
-/// For each group of entries the longest way that ends in one of them; nothing where none starts where it may, or water
-/// enters from slivers of the lot's own cells only.
-///
-/// `starts` says where a way may start: everywhere, or on ground of one kind.
+impl WayField<'_> {
+    /// The receiver that hands most of a cell's water on to the lot, with its place in the reach; of equal ones the first.
+    fn main_arriving(&self, cell: usize) -> Option<(usize, usize)> {
+        let arriving = |(to, part): (usize, f64)| {
+            let place = self.scene.reach.place(to)?;
+            let share = if self.scene.is_subject(to) { 1.0 } else { self.arrival.at_place(place) };
+            Some((part * share, (to, place)))
+        };
+        let receivers = self.scene.field.receivers(cell).into_iter().filter_map(arriving);
+        let most = receivers.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
+        (most.0 > 0.0).then_some(most.1)
+    }
+
+    /// Whether water of the cell at a place of the reach goes on to the lot.
+    fn is_passed(&self, place: usize) -> bool {
+        self.arrival.at_place(place) > 0.0 && !self.scene.is_subject(self.scene.reach.cells()[place] as usize)
+    }
+}
+
+/// What longest ways are looked for on, and where they end.
 ///
 /// # Method
 /// Ways follow the larger part of each cell's water. They are looked for on the first of `fields` on which water enters
@@ -44,43 +60,94 @@ pub struct WayField<'a> {
 /// proportional one runs aside of it, as the steepest of eight does. Of all ways that end in a group the longest is
 /// taken; ties go to the entry that comes first. Its length is that of the way with its stair steps straightened out
 /// (Douglas and Peucker, within a cell and a half: they run up to that far aside): along the steps it would be up to 8 % too long.
-#[must_use]
-pub fn longest_ways(
-    fields: &[WayField<'_>],
-    entries: &[Entry],
-    groups: &[Vec<usize>],
-    starts: impl Fn(usize) -> bool,
-    georef: Georef,
-    metres_per_unit: f64,
-) -> Vec<Option<LongestWay>> {
-    let above: Vec<Above> =
-        fields.iter().map(|field| lengths_above(&field.scene, field.arrival, &starts)).collect();
-    let steps = |group: &[usize]| -> Vec<&Entry> {
-        group.iter().map(|&i| &entries[i]).filter(|e| e.from != e.into).collect()
-    };
-    let way = |scene: &Scene<'_>, above: &Above, entry: &Entry| {
-        Some(Measure { scene, georef, metres_per_unit }.way(up_from(scene, above, entry)?))
-    };
-    let one = |group: &[usize]| {
-        fields.iter().zip(&above).find_map(|(WayField { scene, .. }, above)| {
+#[derive(Debug, Clone, Copy)]
+pub struct WaySearch<'a> {
+    /// Routed ground.
+    pub fields: &'a [WayField<'a>],
+    /// Where water enters the lot.
+    pub entries: &'a [Entry],
+    /// Places in `entries` of those that a way may end in, for each way that is looked for.
+    pub groups: &'a [Vec<usize>],
+    /// Place of the grid.
+    pub georef: Georef,
+    /// True length of its unit.
+    pub metres_per_unit: f64,
+}
+
+impl<'a> WaySearch<'a> {
+    /// For each group the longest way that ends in one of its entries; nothing where none starts where it may, or water
+    /// enters from slivers of the lot's own cells only.
+    ///
+    /// `starts` says where a way may start: everywhere, or on ground of one kind.
+    #[must_use]
+    pub fn longest(&self, starts: impl Fn(usize) -> bool) -> Vec<Option<LongestWay>> {
+        let above: Vec<Above> = self.fields.iter().map(|field| Above::of(field, &starts)).collect();
+        self.in_each_group(&above)
+    }
+
+    /// The same for each of a number of bands: a way may start in its band and in all before it.
+    ///
+    /// `band` gives the band of a cell; nothing where no way may start.
+    ///
+    /// # Cost
+    /// One pass over the reach, and for each band the cells that a longer way comes by than before.
+    #[must_use]
+    pub fn longest_by_band(
+        &self,
+        bands: usize,
+        band: impl Fn(usize) -> Option<usize>,
+    ) -> Vec<Vec<Option<LongestWay>>> {
+        let starts: Vec<Vec<Vec<u32>>> =
+            self.fields.iter().map(|field| starts_by_band(field, bands, &band)).collect();
+        let mut above: Vec<Above> = self.fields.iter().map(|field| Above::none(&field.scene)).collect();
+        let mut found = Vec::with_capacity(bands);
+        for band in 0..bands {
+            for ((field, above), starts) in self.fields.iter().zip(&mut above).zip(&starts) {
+                starts[band].iter().for_each(|&place| above.open(field, place as usize));
+            }
+            found.push(self.in_each_group(&above));
+        }
+        found
+    }
+
+    fn in_each_group(&self, above: &[Above]) -> Vec<Option<LongestWay>> {
+        let one = |group: &Vec<usize>| {
+            self.with_most_of_its_water(above, group).or_else(|| self.ending_where_most_enters(above, group))
+        };
+        self.groups.iter().map(one).collect()
+    }
+
+    /// The longest way of those that most of the water of their last cell outside takes.
+    fn with_most_of_its_water(&self, above: &[Above], group: &[usize]) -> Option<LongestWay> {
+        self.fields.iter().zip(above).find_map(|(WayField { scene, .. }, above)| {
             // Where most of the cell's water doesn't enter, the long way to it belongs to another place.
             let enters =
                 |cell: usize| main_receiver(scene.field, cell).is_some_and(|to| scene.is_subject(to));
             let length = |e: &Entry| Some(above.at(scene, e.from)? + scene.step_length(e.from, e.into));
-            let far = steps(group)
-                .into_iter()
+            let far = self
+                .steps(group)
                 .filter(|e| enters(e.from))
                 .filter_map(|e| Some((length(e)?, e)))
                 .reduce(|a, b| if b.0 > a.0 { b } else { a })?;
-            way(scene, above, far.1)
+            self.way(scene, above, far.1)
         })
-    };
-    // Where no cell sends most of its water in, the way ends at the one that sends the most.
-    let to_the_largest = |group: &[usize]| {
-        let most = steps(group).into_iter().reduce(|a, b| if b.area_m2 > a.area_m2 { b } else { a })?;
-        way(&fields.last()?.scene, above.last()?, most)
-    };
-    groups.iter().map(|group| one(group).or_else(|| to_the_largest(group))).collect()
+    }
+
+    /// Where no cell sends most of its water in, the way ends at the one that sends the most.
+    fn ending_where_most_enters(&self, above: &[Above], group: &[usize]) -> Option<LongestWay> {
+        let most = self.steps(group).reduce(|a, b| if b.area_m2 > a.area_m2 { b } else { a })?;
+        self.way(&self.fields.last()?.scene, above.last()?, most)
+    }
+
+    fn steps(&self, group: &[usize]) -> impl Iterator<Item = &'a Entry> {
+        let entries = self.entries;
+        group.iter().map(move |&i| &entries[i]).filter(|e| e.from != e.into)
+    }
+
+    fn way(&self, scene: &Scene<'_>, above: &Above, entry: &Entry) -> Option<LongestWay> {
+        let measure = Measure { scene, georef: self.georef, metres_per_unit: self.metres_per_unit };
+        Some(measure.way(up_from(scene, above, entry)?))
+    }
 }
 
 /// The receiver of the larger part; of equal parts the first.
@@ -89,14 +156,15 @@ fn main_receiver(field: &FlowField, cell: usize) -> Option<usize> {
     parts.reduce(|a, b| if b.1 > a.1 { b } else { a }).map(|(receiver, _)| receiver)
 }
 
-/// Metres of the main way from each cell of a reach down to the lot. Four bytes a cell.
+/// Metres of the way that most of each cell's arriving water takes down to the lot. Four bytes a cell.
 #[derive(Debug)]
 pub struct DownLengths(Vec<f32>);
 
 impl DownLengths {
-    /// Follows the larger part of each cell's water.
+    /// Follows the larger part of the water that reaches the lot: a cell may send most of its water elsewhere.
     #[must_use]
-    pub fn of(scene: &Scene<'_>) -> Self {
+    pub fn of(field: &WayField<'_>) -> Self {
+        let scene = &field.scene;
         let mut down = vec![f32::INFINITY; scene.reach.cells().len()];
         for (place, &cell) in scene.reach.cells().iter().enumerate().rev() {
             let cell = cell as usize;
@@ -104,16 +172,15 @@ impl DownLengths {
                 down[place] = 0.0;
                 continue;
             }
-            let Some(receiver) = main_receiver(scene.field, cell) else { continue };
-            let beyond = scene.reach.place(receiver).map_or(f32::INFINITY, |next| down[next]);
+            let Some((receiver, next)) = field.main_arriving(cell) else { continue };
             #[expect(clippy::cast_possible_truncation, reason = "seven digits of a length are enough")]
             let step = scene.step_length(cell, receiver) as f32;
-            down[place] = beyond + step;
+            down[place] = down[next] + step;
         }
         Self(down)
     }
 
-    /// Length from a cell; endless where most of its water goes elsewhere.
+    /// Length from a cell; endless where none of its water arrives.
     #[must_use]
     pub fn at(&self, scene: &Scene<'_>, cell: usize) -> f64 {
         scene.reach.place(cell).map_or(f64::INFINITY, |place| f64::from(self.0[place]))
@@ -127,35 +194,72 @@ struct Above(Vec<f32>);
 const NONE: f32 = -1.0;
 
 impl Above {
+    fn none(scene: &Scene<'_>) -> Self {
+        Self(vec![NONE; scene.reach.cells().len()])
+    }
+
+    /// Of ways that start wherever they may.
+    fn of(field: &WayField<'_>, starts: impl Fn(usize) -> bool) -> Self {
+        let mut above = Self::none(&field.scene);
+        for (place, &cell) in field.scene.reach.cells().iter().enumerate() {
+            if !field.is_passed(place) {
+                continue;
+            }
+            if above.0[place] < 0.0 && starts(cell as usize) {
+                above.0[place] = 0.0;
+            }
+            above.hand_down(field, place);
+        }
+        above
+    }
+
+    /// Lets ways start in one cell more.
+    fn open(&mut self, field: &WayField<'_>, start: usize) {
+        let mut next = (self.0[start] < 0.0 && field.is_passed(start)).then_some(start);
+        if next.is_some() {
+            self.0[start] = 0.0;
+        }
+        while let Some(place) = next {
+            next = self.hand_down(field, place).filter(|&place| field.is_passed(place));
+        }
+    }
+
+    /// Lengthens the way at the receiver of most of a cell's water; gives the receiver's place if that was shorter before.
+    fn hand_down(&mut self, field: &WayField<'_>, place: usize) -> Option<usize> {
+        if self.0[place] < 0.0 {
+            return None;
+        }
+        let scene = &field.scene;
+        let cell = scene.reach.cells()[place] as usize;
+        let receiver = main_receiver(scene.field, cell)?;
+        let next = scene.reach.place(receiver)?;
+        #[expect(clippy::cast_possible_truncation, reason = "seven digits of a length are enough to compare")]
+        let length = self.0[place] + scene.step_length(cell, receiver) as f32;
+        (length > self.0[next]).then(|| {
+            self.0[next] = length;
+            next
+        })
+    }
+
     fn at(&self, scene: &Scene<'_>, cell: usize) -> Option<f64> {
         let length = scene.reach.place(cell).map_or(NONE, |place| self.0[place]);
         (length >= 0.0).then(|| f64::from(length))
     }
 }
 
-fn lengths_above(scene: &Scene<'_>, arrival: &Arrival, starts: impl Fn(usize) -> bool) -> Above {
-    let mut above = vec![NONE; scene.reach.cells().len()];
-    for (place, &cell) in scene.reach.cells().iter().enumerate() {
-        let cell = cell as usize;
-        if arrival.at_place(place) <= 0.0 || scene.is_subject(cell) {
-            continue;
-        }
-        if above[place] < 0.0 && starts(cell) {
-            above[place] = 0.0;
-        }
-        let Some(receiver) = main_receiver(scene.field, cell).filter(|_| above[place] >= 0.0) else {
-            continue;
-        };
-        if let Some(next) = scene.reach.place(receiver) {
-            #[expect(
-                clippy::cast_possible_truncation,
-                reason = "seven digits of a length are enough to compare"
-            )]
-            let length = above[place] + scene.step_length(cell, receiver) as f32;
-            above[next] = above[next].max(length);
+/// Places in the reach of the cells of each band.
+fn starts_by_band(
+    field: &WayField<'_>,
+    bands: usize,
+    band: impl Fn(usize) -> Option<usize>,
+) -> Vec<Vec<u32>> {
+    let mut found = vec![Vec::new(); bands];
+    for (place, &cell) in (0_u32..).zip(field.scene.reach.cells()) {
+        if let Some(starts) = band(cell as usize).and_then(|band| found.get_mut(band)) {
+            starts.push(place);
         }
     }
-    Above(above)
+    found
 }
 
 /// Cells of the longest way above an entry, the highest first; nothing where none comes by.

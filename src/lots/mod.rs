@@ -27,7 +27,7 @@ pub use entries::{Descent, Entry, descend};
 pub use labels::{CellLots, Label, TooManyLots, owner};
 pub use leaving::LeavingStretch;
 pub use ledger::{Contribution, contributions, origins, origins_weighted};
-pub use longest::{DownLengths, LongestWay, WayField, longest_ways};
+pub use longest::{DownLengths, LongestWay, WayField, WaySearch};
 pub use lot_line::{LinePosition, LotLine, LotLineError, LotRing, NearestPosition, RingKind};
 pub use paths::{FlowPath, main_paths};
 pub use scene::{LEAST_SHARE, Scene};

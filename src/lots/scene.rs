@@ -1,6 +1,7 @@
 //! What the passes over one lot's catchment share.
 
 use super::labels::{CellLots, Label};
+use super::sheds::Leaving;
 use crate::flow::{FlowField, Reach};
 use crate::grid::CellSize;
 
@@ -20,6 +21,8 @@ pub struct Scene<'a> {
     pub reach: &'a Reach,
     /// Whose cell is whose.
     pub lots: &'a CellLots,
+    /// Cells where water goes below ground, into a storm inlet. Rising.
+    pub inlets: &'a [usize],
     /// Size of a cell.
     pub cell: CellSize,
     /// The lot.
@@ -33,6 +36,12 @@ impl Scene<'_> {
     #[must_use]
     pub fn is_subject(&self, cell: usize) -> bool {
         self.lots.label(cell) == self.subject
+    }
+
+    /// Where water goes that leaves the ground at a cell.
+    #[must_use]
+    pub fn leaving_at(&self, cell: usize) -> Leaving {
+        self.inlets.binary_search(&cell).map_or(Leaving::OffTheData, Leaving::IntoInlet)
     }
 
     /// Share of the cell that lies outside the lot.

@@ -9,6 +9,8 @@ use super::scene::Scene;
 pub enum Leaving {
     /// Onto another lot, or onto land without a lot.
     Onto(Label),
+    /// Into the storm inlet at this place of the scene's list.
+    IntoInlet(usize),
     /// Over the edge of the data.
     OffTheData,
 }
@@ -47,7 +49,8 @@ pub fn exits(scene: &Scene<'_>, entries: &[Entry]) -> Vec<Exit> {
         }
         let area_m2 = load[place] + scene.lots.share(cell, scene.subject) * cell_m2;
         if scene.field.leaves(cell) {
-            found.push(Exit { from: cell, to: Leaving::OffTheData, area_m2, passing_m2: passing[place] });
+            let to = scene.leaving_at(cell);
+            found.push(Exit { from: cell, to, area_m2, passing_m2: passing[place] });
         }
         for (receiver, part) in scene.field.receivers(cell) {
             if !scene.is_subject(receiver) {

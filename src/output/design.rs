@@ -8,8 +8,7 @@ use crate::interceptor::SIZING;
 use crate::lots::Label;
 use crate::pipeline::Assessment;
 use crate::runoff::{
-    ChannelFlow, Concentration, CrossingDesign, Early, LotDesign, Portion, RainAt, Segment, SegmentKind,
-    SheetRule,
+    ChannelFlow, Concentration, CrossingDesign, LotDesign, Portion, RainAt, Segment, SegmentKind, SheetRule,
 };
 use crate::runoff::{Citation, TimeMethod, methods_used};
 use crate::units::{Length, Volume};
@@ -152,6 +151,37 @@ pub struct CoverFlow {
     pub volume_m3: Option<f64>,
 }
 
+/// Ground of one kind on one lot.
+#[derive(Debug, Clone, Serialize)]
+pub struct LotCover {
+    /// The kind.
+    pub cover: String,
+    /// Whether its water is off at once: roofs and paving.
+    #[serde(skip)]
+    pub is_fast: bool,
+    /// Its area within the run-on.
+    pub area_m2: f64,
+    /// Its part of the peak of the whole run-on.
+    pub flow_m3_s: f64,
+    /// Its runoff in the whole storm.
+    pub volume_m3: Option<f64>,
+}
+
+impl LotCover {
+    /// What a lot's part is made of.
+    pub(super) fn all_of(flows: &LotDesign, label: Label) -> Vec<Self> {
+        let of_lot = flows.by_lot_and_kind.range((label, 0)..=(label, usize::MAX));
+        let row = |(&(_, kind), portion): (&(Label, usize), &Portion)| Self {
+            cover: flows.kinds[kind].name.clone(),
+            is_fast: flows.kinds[kind].fast,
+            area_m2: portion.area.as_m2(),
+            flow_m3_s: portion.flow.as_m3_per_s(),
+            volume_m3: portion.volume.map(Volume::as_m3),
+        };
+        of_lot.map(row).collect()
+    }
+}
+
 /// Flow and volume of one part of the water.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct PortionRow {
@@ -174,39 +204,17 @@ pub struct CrossingStorm {
     pub intensity_from: String,
     /// Whether the peak comes before all of the ground has joined in.
     pub partial: bool,
-    /// Which ground is early.
-    pub early: EarlyGround,
-    /// Part of the late and of the early ground that has joined in by the peak.
-    pub joined: Joined,
     /// Runoff in the whole storm.
     pub volume_m3: Option<f64>,
     /// The peak by the graphical method, where it was asked for and holds.
     pub graphical_flow_m3_s: Option<f64>,
     /// Time of concentration; nothing where all of the rain falls at the lot line.
     pub time: Option<TimeRow>,
-    /// The same of the ground that is early; nothing where there is none away from the lot line.
-    pub early_time: Option<TimeRow>,
+    /// Where the peak comes before all of the ground has joined in, the same of the ground that has; nothing where that
+    /// lies at the lot line.
+    pub joined_time: Option<TimeRow>,
     /// By kind of ground.
     pub by_cover: Vec<CoverFlow>,
-}
-
-/// Ground that was tried by itself, in rain too short for the rest.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum EarlyGround {
-    /// Roofs and paving.
-    RoofsAndPaving,
-    /// All ground up to a distance from the lot line, where that gives more than all of it.
-    NearTheLotLine,
-}
-
-/// Parts of a crossing's ground whose water is there by the peak, 0 to 1.
-#[derive(Debug, Clone, Copy, Serialize)]
-pub struct Joined {
-    /// Of the rest.
-    pub late: f64,
-    /// Of the early ground.
-    pub early: f64,
 }
 
 /// A time of concentration and what it is made of.
@@ -350,15 +358,14 @@ impl CrossingStorm {
             intensity_mm_h: rain.intensity.as_mm_per_h(),
             intensity_from: rain.how.clone(),
             partial: crossing.peak.is_partial(),
-            early: match crossing.early {
-                Early::Fast => EarlyGround::RoofsAndPaving,
-                Early::Near(_) => EarlyGround::NearTheLotLine,
-            },
-            joined: Joined { late: crossing.peak.joined[0], early: crossing.peak.joined[1] },
             volume_m3: crossing.volume.map(Volume::as_m3),
             graphical_flow_m3_s: crossing.graphical.map(|found| found.flow.as_m3_per_s()),
             time: crossing.concentration.as_ref().map(TimeRow::of),
-            early_time: crossing.early_concentration().map(TimeRow::of),
+            joined_time: crossing
+                .joined_concentration
+                .as_ref()
+                .filter(|_| crossing.peak.is_partial())
+                .map(TimeRow::of),
             by_cover: covers(flows, &crossing.by_kind),
         }
     }

@@ -5,7 +5,7 @@ use super::error::OutputError;
 use super::geometry::Writer;
 use super::line::Part;
 use super::mask::outline;
-use super::rows::{id, parcel, whose};
+use super::rows::{id, inlet, parcel, whose};
 use super::screen::Units;
 use super::style;
 use super::summary::{Receiver, receiver};
@@ -268,6 +268,7 @@ pub(super) fn ponds(assessment: &Assessment<'_>) -> Features {
         let (spills_to, kind) = receiver(assessment, pond.spills_to);
         let to = match kind {
             Receiver::OffTheData => "off the data".to_owned(),
+            Receiver::Inlet => format!("into storm inlet {}", spills_to.as_deref().unwrap_or_default()),
             _ => format!("to {}", whose(spills_to.as_deref())),
         };
         let mut map = properties(json!({
@@ -284,6 +285,30 @@ pub(super) fn ponds(assessment: &Assessment<'_>) -> Features {
         style::line(&mut map, style::POND, 1.0);
         style::fill(&mut map, style::POND, 0.5);
         found.push(feature("pond", geometry, map));
+    }
+    Ok(found)
+}
+
+/// Storm inlets of the ground that was read.
+pub(super) fn inlets(assessment: &Assessment<'_>) -> Features {
+    let ground = &assessment.routed.ground;
+    let writer = Writer::new(&assessment.site.crs);
+    let mut found = Vec::new();
+    for (place, &cell) in ground.inlets.cells().iter().enumerate() {
+        let inlet = inlet(assessment, place);
+        let ground_m = f64::from(ground.raw.values()[cell]);
+        let invert_m = inlet.invert.map(|invert| invert.elevation_m(inlet.rim_m.unwrap_or(ground_m)));
+        let mut map = properties(json!({
+            "id": inlet.id,
+            "ground_m": ground_m,
+            "rim_m": inlet.rim_m,
+            "invert_m": invert_m,
+            "public": inlet.public,
+            "takes_water": assessment.routed.field.leaves(cell),
+            "title": format!("Storm inlet {}", inlet.id),
+        }));
+        style::marker(&mut map, style::INLET);
+        found.push(feature("inlet", writer.point(inlet.at)?, map));
     }
     Ok(found)
 }

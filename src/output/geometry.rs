@@ -6,7 +6,7 @@ use crate::crs::WorkingCrs;
 use geo::orient::{Direction, Orient};
 use geo::{
     Area, BooleanOps, BoundingRect, Coord, LineString, MapCoords, MapCoordsInPlace, MultiLineString,
-    MultiPolygon, Polygon, Rect, RemoveRepeatedPoints, Validation,
+    MultiPolygon, Point, Polygon, Rect, RemoveRepeatedPoints, Validation,
 };
 use geojson::Geometry;
 
@@ -22,6 +22,11 @@ pub(super) struct Writer<'a> {
 impl<'a> Writer<'a> {
     pub(super) const fn new(crs: &'a WorkingCrs) -> Self {
         Self { crs }
+    }
+
+    /// A point.
+    pub(super) fn point(self, at: Coord<f64>) -> Result<Geometry, OutputError> {
+        Ok(Geometry::from(&Point::from(rounded_coord(self.lonlat(at)?))))
     }
 
     /// A line; nothing when no length is left after rounding.

@@ -16,6 +16,7 @@ pub struct Layers {
     flow_paths: Vec<Feature>,
     ponds: Vec<Feature>,
     interception_line: Vec<Feature>,
+    inlets: Vec<Feature>,
 }
 
 impl Layers {
@@ -28,6 +29,7 @@ impl Layers {
             flow_paths: [features::longest_ways(assessment)?, features::flow_paths(assessment)?].concat(),
             ponds: features::ponds(assessment)?,
             interception_line: features::interception_line(assessment)?,
+            inlets: features::inlets(assessment)?,
         })
     }
 
@@ -49,6 +51,7 @@ impl Layers {
             &self.flow_paths,
             &self.crossings,
             &self.interception_line,
+            &self.inlets,
         ];
         Ok(vec![
             text("map.geojson", all.into_iter().flatten().cloned().collect())?,

@@ -1,6 +1,6 @@
 //! Labels as people and files name them.
 
-use crate::input::Parcel;
+use crate::input::{Inlet, Parcel};
 use crate::lots::Label;
 use crate::pipeline::Assessment;
 
@@ -14,6 +14,11 @@ pub(super) fn parcel<'a>(assessment: &'a Assessment<'_>, label: Label) -> Option
 /// Id of the parcel behind a label.
 pub(super) fn id(assessment: &Assessment<'_>, label: Label) -> Option<String> {
     parcel(assessment, label).map(|p| p.id.clone())
+}
+
+/// The inlet at a place of the ground's list.
+pub(super) fn inlet<'a>(assessment: &'a Assessment<'_>, place: usize) -> &'a Inlet {
+    &assessment.site.beside.inlets[assessment.routed.ground.inlets.inlet(place)]
 }
 
 /// Name for a sentence.

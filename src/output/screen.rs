@@ -244,6 +244,7 @@ fn filling(pond: &PondRow, units: Units) -> String {
 fn whither(kind: Receiver, id: Option<&str>) -> String {
     match kind {
         Receiver::OffTheData => "over the edge of the data".to_owned(),
+        Receiver::Inlet => format!("into storm inlet {}", id.unwrap_or_default()),
         Receiver::Parcel | Receiver::Unparcelled => format!("to {}", whose(id)),
     }
 }

@@ -14,6 +14,8 @@ pub(super) const LINE: (&str, f64) = ("#12130f", 4.0);
 pub(super) const PATH: &str = "#1f6f8b";
 /// Standing water.
 pub(super) const POND: &str = "#5b8fb9";
+/// Storm inlets.
+pub(super) const INLET: &str = "#2a9d8f";
 
 /// Four steps from a small to a large share.
 const SHARES: [(f64, &str); 4] =
@@ -23,6 +25,11 @@ pub(super) fn line(map: &mut Map<String, Value>, stroke: &str, width: f64) {
     map.insert("stroke".into(), json!(stroke));
     map.insert("stroke-width".into(), json!(width));
     map.insert("stroke-opacity".into(), json!(1.0));
+}
+
+pub(super) fn marker(map: &mut Map<String, Value>, colour: &str) {
+    map.insert("marker-color".into(), json!(colour));
+    map.insert("marker-size".into(), json!("small"));
 }
 
 pub(super) fn fill(map: &mut Map<String, Value>, colour: &str, opacity: f64) {

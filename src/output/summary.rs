@@ -1,9 +1,9 @@
 //! `summary.json`: the result as a program reads it. Its schema is `docs/summary.schema.json`.
 
-use super::design::{CrossingStorm, Design, portion_of};
+use super::design::{CrossingStorm, Design, LotCover, portion_of};
 use super::error::OutputError;
 use super::provenance::Provenance;
-use super::rows::{id, parcel};
+use super::rows::{id, inlet, parcel};
 use crate::input::{ElevationFacts, Hole};
 use crate::lots::{Crossing, Label, Leaving, Manner};
 use crate::pipeline::{Assessment, Completeness};
@@ -104,7 +104,7 @@ pub struct LeavesAt {
 /// One receiver of the lot's own rain.
 #[derive(Debug, Clone, Serialize)]
 pub struct ShedsTo {
-    /// The lot, or nothing.
+    /// The lot or inlet, or nothing.
     pub id: Option<String>,
     /// What kind of receiver.
     pub kind: Receiver,
@@ -120,6 +120,8 @@ pub enum Receiver {
     Parcel,
     /// Land without a parcel.
     Unparcelled,
+    /// A storm inlet.
+    Inlet,
     /// Beyond the edge of the data.
     OffTheData,
 }
@@ -168,6 +170,8 @@ pub struct Contributor {
     pub flow_m3_s: Option<f64>,
     /// Its runoff in the whole storm.
     pub volume_m3: Option<f64>,
+    /// The same by kind of ground, so that a lot's roof has a row of its own; empty without a design storm.
+    pub by_cover: Vec<LotCover>,
     /// Likelihood under elevation error, when it was asked for.
     pub likelihood: Option<f64>,
     /// Verdict under elevation error, when it was asked for.
@@ -232,7 +236,7 @@ pub struct PondRow {
     pub area_m2: f64,
     /// Volume when full.
     pub volume_m3: f64,
-    /// Lot that it spills to.
+    /// Lot or inlet that it spills to.
     pub spills_to: Option<String>,
     /// Kind of receiver.
     pub spills_to_kind: Receiver,
@@ -347,6 +351,7 @@ fn lot(assessment: &Assessment<'_>) -> Lot {
 pub(super) fn receiver(assessment: &Assessment<'_>, to: Leaving) -> (Option<String>, Receiver) {
     match to {
         Leaving::OffTheData => (None, Receiver::OffTheData),
+        Leaving::IntoInlet(place) => (Some(inlet(assessment, place).id.clone()), Receiver::Inlet),
         Leaving::Onto(label) => (id(assessment, label), kind(label)),
     }
 }
@@ -408,6 +413,7 @@ fn contributors(assessment: &Assessment<'_>) -> Vec<Contributor> {
                 other_routing_area_m2: other(row.label),
                 flow_m3_s: water.map(|w| w.flow_m3_s),
                 volume_m3: water.and_then(|w| w.volume_m3),
+                by_cover: flows.map_or_else(Vec::new, |flows| LotCover::all_of(flows, row.label)),
                 likelihood: None,
                 verdict: None,
                 fields: parcel.map_or_else(BTreeMap::new, |p| p.kept.iter().cloned().collect()),

@@ -5,6 +5,7 @@ use super::caught::line_storm;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, roof_water_inside, routings_differ};
 use super::ground::Ground;
+use super::inlets::passed_by;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
@@ -77,6 +78,7 @@ pub fn assess<'a>(
     let caught = caught(site, &routed, &line, &drainage, settings, &mut stormed)?;
     let Stormed { design, spilling, ways, lie, .. } = stormed;
     let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
+    warnings.extend(passed_by(site, &routed));
     warnings.extend(roof_water_inside(&routed));
     warnings.extend(routed.ground.roofs.warnings());
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));

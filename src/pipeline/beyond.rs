@@ -56,7 +56,8 @@ pub(super) fn fill_walled(ground: &mut Ground, outlet: Outlet) -> Result<Option<
     walls.dedup();
     let raw = ground.raw.values_mut();
     let heights: Vec<f32> = walls.iter().map(|&index| std::mem::replace(&mut raw[index], WALL_M)).collect();
-    let filled = fill(&ground.raw, &ground.data_edges, &[outlet]);
+    let ways_out = [vec![outlet], ground.inlets.outlets(&ground.raw)].concat();
+    let filled = fill(&ground.raw, &ground.data_edges, &ways_out);
     for (&index, height) in walls.iter().zip(heights) {
         ground.raw.values_mut()[index] = height;
     }
@@ -67,9 +68,9 @@ pub(super) fn fill_walled(ground: &mut Ground, outlet: Outlet) -> Result<Option<
     }
 }
 
-/// The window filled with water leaving over every edge.
+/// The window filled with water leaving over every edge and at inlets.
 pub(super) fn fill_open(ground: &Ground) -> Result<Grid<f32>, Error> {
-    Ok(fill(&ground.raw, &Rim::OPEN, &[])?)
+    Ok(fill(&ground.raw, &Rim::OPEN, &ground.inlets.outlets(&ground.raw))?)
 }
 
 /// Cut sides that lie too near to a cell which can send water to the lot.

@@ -132,7 +132,7 @@ pub(super) fn route(
     progress.phase(Phase::Route, shape.len());
     let is_outlet = |index: usize| {
         let cell = shape.cell(index);
-        Rim::OPEN.lets_out(shape, cell) || ground.touches_hole(cell)
+        Rim::OPEN.lets_out(shape, cell) || ground.touches_hole(cell) || ground.inlets.has(index)
     };
     let facets = directions(&filled, ground.cell, routing, is_outlet)?.with_links(ground.roof_links(&filled));
     progress.phase(Phase::Trace, shape.len());

@@ -6,12 +6,11 @@ use super::ways::WayFinder;
 use crate::error::Error;
 use crate::interceptor::{CaughtStretch, LineStorm};
 use crate::lots::{Inflow, LotDrainage, LotLine, Stretch, amount_within};
-use crate::runoff::{LotDesign, Stream, stream_times};
+use crate::runoff::{LotDesign, part_of_crossing};
 use crate::units::Area;
 
 impl Stormed {
-    /// The water of each stretch as streams: of each crossing the part that enters over it, in the time of the ways that
-    /// end there.
+    /// The water of each stretch: of each crossing the part that enters over it, in the times of the ways that end there.
     pub(super) fn caught(
         &mut self,
         finder: &WayFinder<'_>,
@@ -32,14 +31,12 @@ impl Stormed {
         };
         let shares = shares(&caught, drainage, &lengths_m);
         let groups: Vec<Vec<usize>> = shares.iter().map(|share| share.members.clone()).collect();
-        let (_, all) = finder.ways(&mut self.covers, self.lie, &groups, None)?;
-        for (share, ways) in shares.iter().zip(&all) {
+        let sorts: Vec<_> = shares.iter().map(|share| self.sorts[share.crossing].clone()).collect();
+        let found = finder.ways(&mut self.covers, self.lie, &groups, &sorts, self.bands.as_ref())?;
+        for (share, found) in shares.iter().zip(&found) {
             let like = &flows.crossings[share.crossing];
-            let times = stream_times(&settings.storm, rain, ways, like);
             let part = share.area_m2 / like.area.as_m2();
-            let streams = like.streams.iter().zip(times);
-            let streams = streams.map(|(stream, time)| Stream { shedding: stream.shedding * part, time });
-            caught[share.stretch].streams.extend(streams.filter(|stream| stream.shedding.as_m2() > 0.0));
+            caught[share.stretch].streams.extend(part_of_crossing(rain, &found.ways, like, part));
         }
         Ok(caught)
     }

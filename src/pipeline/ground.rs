@@ -1,6 +1,7 @@
 //! A window of ground with its lots.
 
 use super::completeness::EdgeSide;
+use super::inlets::InletCells;
 use super::roofs::{Roofs, read_surface};
 use super::settings::Settings;
 use crate::error::Error;
@@ -31,6 +32,8 @@ pub struct Ground {
     pub holes: HoleReport,
     /// Cells of holes that a cut side runs through, so that it isn't known whether they are to be bridged. Rising.
     pub unsettled: Vec<usize>,
+    /// Storm inlets.
+    pub inlets: InletCells,
     /// Whose cell is whose.
     pub lots: CellLots,
     /// Places in the set of parcels, by label.
@@ -57,8 +60,22 @@ impl Ground {
             }
         }
         let georef = survey.georef().part(Cell { row: window.row, col: window.col });
+        let inlets = InletCells::on(&raw, georef, &site.beside.inlets);
         let (parcels, lots, subject) = label_cells(site, georef, window.shape)?;
-        Ok(Self { window, data_edges, raw, roofs, georef, cell, holes, unsettled, lots, parcels, subject })
+        Ok(Self {
+            window,
+            data_edges,
+            raw,
+            roofs,
+            georef,
+            cell,
+            holes,
+            unsettled,
+            inlets,
+            lots,
+            parcels,
+            subject,
+        })
     }
 
     /// Steps from roofs to where their water comes down, on the filled surface: where water stands over that place as
@@ -132,6 +149,7 @@ impl Ground {
             field,
             reach,
             lots: &self.lots,
+            inlets: self.inlets.cells(),
             cell: self.cell,
             subject: self.subject,
             least_share: LEAST_SHARE,

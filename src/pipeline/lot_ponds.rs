@@ -42,7 +42,7 @@ fn spill_target(routed: &Routed, pond: &Pond) -> Leaving {
     let Some(spill) = pond.spill else { return Leaving::OffTheData };
     let spill = ground.raw.shape().index(spill);
     if routed.field.leaves(spill) {
-        return Leaving::OffTheData;
+        return routed.scene().leaving_at(spill);
     }
     let next = routed.field.receivers(spill).into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
     next.map_or(Leaving::OffTheData, |(cell, _)| Leaving::Onto(ground.lots.label(cell)))

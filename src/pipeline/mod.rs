@@ -9,6 +9,7 @@ mod completeness;
 mod cover;
 mod doubts;
 mod ground;
+mod inlets;
 mod lot_ponds;
 mod progress;
 mod rasters;

@@ -4,15 +4,16 @@ use super::catchment::Routed;
 use super::cover::Covers;
 use super::lot_ponds::LotPond;
 use super::settings::Settings;
-use super::ways::{Bands, WayFinder, mean_grade};
+use super::ways::{Bands, WayFinder, WaysOfGroup, mean_grade};
 use crate::error::Error;
 use crate::formula::curve_number::runoff_depth;
 use crate::input::Site;
 use crate::lots::{LongestWay, LotDrainage, origins_by_ground};
-use crate::runoff::{CrossingWater, Design, Lie, Piece, Rain, StormLedger, design, storm_ledger};
+use crate::runoff::{CrossingWater, Design, Lie, Piece, Rain, Sort, StormLedger, design, storm_ledger};
 use crate::terrain::Pond;
 use crate::units::Area;
 use crate::warning::{Warned, Warning};
+use std::collections::BTreeSet;
 
 /// The lot in the design storm.
 pub(super) struct Stormed {
@@ -20,11 +21,15 @@ pub(super) struct Stormed {
     pub(super) design: Design,
     /// Ponds that fill and spill.
     pub(super) spilling: Spilling,
-    /// The longest way to each crossing, by which its time is found.
+    /// The longest way to each crossing, by which its time of concentration is found.
     pub(super) ways: Vec<Option<LongestWay>>,
+    /// Which ground each crossing has.
+    pub(super) sorts: Vec<BTreeSet<Sort>>,
     /// What the ground of the window is covered with.
     pub(super) covers: Covers,
     pub(super) lie: Lie,
+    /// How far ground lies from the lot line, in rain that falls with its duration.
+    pub(super) bands: Option<Bands>,
 }
 
 /// Flows of all crossings and of the whole, and what the ponds let through.
@@ -40,18 +45,35 @@ pub(super) fn storm(
     let finder = WayFinder { site, routed, drainage, settings };
     let groups: Vec<Vec<usize>> = drainage.crossings.iter().map(|c| c.members.clone()).collect();
     let years = settings.storm.rain.as_ref().and_then(Rain::years);
-    let lie = Lie { grade: mean_grade(routed, drainage, &finder.longest_ways(&groups, |_| true)), years };
+    let lie = Lie { grade: mean_grade(routed, drainage, &finder.longest_ways(&groups)), years };
     // In rain of one intensity all of the ground gives the most.
     let falls = settings.storm.rain.as_ref().is_some_and(Rain::falls_with_duration);
-    let bands = falls.then(|| Bands::of(&routed.scene()));
+    let bands = falls.then(|| Bands::of(routed));
     let pieces = pieces(&finder, &mut covers, lie, bands.as_ref())?;
-    let (ways, all) = finder.ways(&mut covers, lie, &groups, bands.as_ref())?;
-    let crossings: Vec<CrossingWater> =
-        pieces.into_iter().zip(all).map(|(pieces, ways)| CrossingWater { pieces, ways }).collect();
+    let sorts: Vec<BTreeSet<Sort>> = pieces.iter().map(|pieces| sorts(&covers, pieces)).collect();
+    let found = finder.ways(&mut covers, lie, &groups, &sorts, bands.as_ref())?;
+    let crossing =
+        |(pieces, found): (Vec<Piece>, &WaysOfGroup)| CrossingWater { pieces, ways: found.ways.clone() };
+    let crossings: Vec<CrossingWater> = pieces.into_iter().zip(&found).map(crossing).collect();
     let design = design(&settings.storm, covers.kinds().to_vec(), &crossings).unload(&mut warnings);
+    let ways = longest_ways(found, &design);
     warnings.extend(cover_warnings(site, &design, settings));
     let spilling = spilling(routed, drainage, ponds, &covers, &design);
-    Ok(Warned::new(Stormed { design, spilling, ways, covers, lie }, warnings))
+    Ok(Warned::new(Stormed { design, spilling, ways, sorts, covers, lie, bands }, warnings))
+}
+
+fn sorts(covers: &Covers, pieces: &[Piece]) -> BTreeSet<Sort> {
+    pieces.iter().map(|piece| Sort::of(covers.kinds(), piece)).collect()
+}
+
+/// Of each crossing the way whose time counts; from slow ground where no time is worked out.
+fn longest_ways(found: Vec<WaysOfGroup>, design: &Design) -> Vec<Option<LongestWay>> {
+    let fast =
+        |crossing: usize| design.flows().is_some_and(|flows| flows.crossings[crossing].longest_is_fast);
+    let longest = |(crossing, WaysOfGroup { longest: [slow, quick], .. }): (usize, WaysOfGroup)| {
+        if fast(crossing) { quick } else { slow.or(quick) }
+    };
+    found.into_iter().enumerate().map(longest).collect()
 }
 
 /// Where the rain of each crossing fell.

@@ -6,15 +6,16 @@ use super::settings::Settings;
 use crate::error::Error;
 use crate::flow::Routing;
 use crate::input::Site;
-use crate::lots::{DownLengths, LongestWay, LotDrainage, Scene, WayField, longest_ways};
-use crate::runoff::{Lie, WayPoint, Ways};
+use crate::lots::{DownLengths, LongestWay, LotDrainage, Scene, WayField, WaySearch};
+use crate::runoff::{Lie, Sort, WayPoint, Ways};
+use std::collections::{BTreeMap, BTreeSet};
 
-/// Bands of distance from the lot line, along the water's main way: each reaches this much farther than the one before.
-const BAND_RATIO: f64 = 1.12;
+/// Bands of distance from the lot line, along the way that most of the water takes to it: each reaches this much farther than the one before.
+const BAND_RATIO: f64 = 1.02;
 /// The first band, m.
 const FIRST_BAND_M: f64 = 10.0;
 /// Most bands: the last ends at 0.8 km.
-const MOST_BANDS: usize = 40;
+const MOST_BANDS: usize = 222;
 
 /// Distances from the lot line, and the bands that they fall into. Their ends don't hang on the ground, so that more
 /// ground farther off changes nothing of those before it.
@@ -25,9 +26,10 @@ pub(super) struct Bands {
 }
 
 impl Bands {
-    pub(super) fn of(scene: &Scene<'_>) -> Self {
-        let down = DownLengths::of(scene);
-        let lengths = scene.reach.cells().iter().map(|&cell| down.at(scene, cell as usize));
+    pub(super) fn of(routed: &Routed) -> Self {
+        let scene = routed.scene();
+        let down = DownLengths::of(&WayField { scene, arrival: &routed.arrival });
+        let lengths = scene.reach.cells().iter().map(|&cell| down.at(&scene, cell as usize));
         let farthest_m = lengths.filter(|m| m.is_finite()).fold(0.0, f64::max);
         let ends = std::iter::successors(Some(FIRST_BAND_M), |end| Some(end * BAND_RATIO));
         let ends_m = ends.take(MOST_BANDS).take_while(|&end| end < farthest_m).collect();
@@ -39,6 +41,15 @@ impl Bands {
         let down_m = self.down.at(scene, cell);
         self.ends_m.partition_point(|&end| end < down_m)
     }
+}
+
+/// Ways to one group of entries.
+#[derive(Debug, Clone, Default)]
+pub(super) struct WaysOfGroup {
+    /// Those that times are found by.
+    pub(super) ways: Ways,
+    /// The longest from slow and from fast ground.
+    pub(super) longest: [Option<LongestWay>; 2],
 }
 
 /// What ways are looked for on, and in which settings.
@@ -62,57 +73,73 @@ fn way_fields(routed: &Routed) -> Vec<WayField<'_>> {
 }
 
 impl WayFinder<'_> {
-    /// For each group of entries the longest way that starts where it may.
-    pub(super) fn longest_ways(
-        &self,
-        groups: &[Vec<usize>],
-        starts: impl Fn(usize) -> bool,
-    ) -> Vec<Option<LongestWay>> {
-        let georef = self.routed.ground.georef;
-        let scale = self.site.crs.metres_per_unit();
-        longest_ways(&way_fields(self.routed), &self.drainage.descent.entries, groups, starts, georef, scale)
+    fn search<'a>(&'a self, fields: &'a [WayField<'a>], groups: &'a [Vec<usize>]) -> WaySearch<'a> {
+        WaySearch {
+            fields,
+            entries: &self.drainage.descent.entries,
+            groups,
+            georef: self.routed.ground.georef,
+            metres_per_unit: self.site.crs.metres_per_unit(),
+        }
     }
 
-    /// For each group of entries its longest slow way, and all the ways that its times are found by.
+    /// For each group of entries the longest way of all.
+    pub(super) fn longest_ways(&self, groups: &[Vec<usize>]) -> Vec<Option<LongestWay>> {
+        self.search(&way_fields(self.routed), groups).longest(|_| true)
+    }
+
+    /// For each group of entries the longest ways that the times of its ground are found by; `sorts` are those that each
+    /// group has. Also the longest of all from slow and from fast ground.
     pub(super) fn ways(
         &self,
         covers: &mut Covers,
         lie: Lie,
         groups: &[Vec<usize>],
+        sorts: &[BTreeSet<Sort>],
         bands: Option<&Bands>,
-    ) -> Result<(Vec<Option<LongestWay>>, Vec<Ways>), Error> {
-        let scene = self.routed.scene();
-        let slow = self.longest_ways(groups, |cell| !covers.is_fast(cell));
-        let fast = self.longest_ways(groups, |cell| covers.is_fast(cell));
-        // Slow ground sets the time, as a roof at the top of a way would take the place of the lawn's sheet.
-        let within = |bands: &Bands, band: usize| {
-            self.longest_ways(groups, |cell| bands.band(&scene, cell) <= band && !covers.is_fast(cell))
-        };
-        let near: Vec<Vec<Option<LongestWay>>> = bands
-            .map_or_else(Vec::new, |bands| (0..bands.ends_m.len()).map(|band| within(bands, band)).collect());
-        let mut found = Vec::with_capacity(groups.len());
-        for (group, (slow, fast)) in slow.iter().zip(&fast).enumerate() {
-            let mut ways = Ways {
-                slow: self.points(covers, lie, slow.as_ref())?,
-                fast: self.points(covers, lie, fast.as_ref())?,
-                near: Vec::new(),
-            };
-            for ways_of_band in &near {
-                ways.near.push(self.points(covers, lie, ways_of_band[group].as_ref())?);
+    ) -> Result<Vec<WaysOfGroup>, Error> {
+        let fields = way_fields(self.routed);
+        let search = self.search(&fields, groups);
+        let mut found: Vec<WaysOfGroup> = vec![WaysOfGroup::default(); groups.len()];
+        let mut ways: Vec<BTreeMap<Sort, Vec<WayPoint>>> = vec![BTreeMap::new(); groups.len()];
+        for fast in [false, true] {
+            let starts = |cell: usize| covers.is_fast(cell) == fast;
+            let by_band = self.longest_by_band(search, bands, starts);
+            for (band, longest) in by_band.into_iter().enumerate() {
+                let sort = Sort { fast, band };
+                for (group, way) in longest.into_iter().enumerate() {
+                    let Some(way) = way else { continue };
+                    if sorts[group].contains(&sort) {
+                        ways[group].insert(sort, self.points(covers, lie, &way)?);
+                    }
+                    found[group].longest[usize::from(fast)] = Some(way);
+                }
             }
-            found.push(ways);
         }
-        Ok((slow, found))
+        for (found, ways) in found.iter_mut().zip(ways) {
+            found.ways = Ways::new(ways);
+        }
+        Ok(found)
+    }
+
+    /// For each band and then for what lies beyond, the longest ways from there on.
+    fn longest_by_band(
+        &self,
+        search: WaySearch<'_>,
+        bands: Option<&Bands>,
+        starts: impl Fn(usize) -> bool,
+    ) -> Vec<Vec<Option<LongestWay>>> {
+        let scene = self.routed.scene();
+        let mut found = bands.map_or_else(Vec::new, |bands| {
+            let band = |cell: usize| starts(cell).then(|| bands.band(&scene, cell));
+            search.longest_by_band(bands.ends_m.len(), band)
+        });
+        found.push(search.longest(starts));
+        found
     }
 
     /// A way with levels, areas above and what it runs over.
-    fn points(
-        &self,
-        covers: &mut Covers,
-        lie: Lie,
-        way: Option<&LongestWay>,
-    ) -> Result<Option<Vec<WayPoint>>, Error> {
-        let Some(way) = way else { return Ok(None) };
+    fn points(&self, covers: &mut Covers, lie: Lie, way: &LongestWay) -> Result<Vec<WayPoint>, Error> {
         let routed = self.routed;
         let area_above =
             |cell: usize| routed.reach.place(cell).map_or(0.0, |place| self.drainage.descent.area_m2[place]);
@@ -131,7 +158,7 @@ impl WayFinder<'_> {
         for point in found.iter_mut().take_while(|point| !point.level_m.is_finite()) {
             point.level_m = first;
         }
-        Ok(Some(found))
+        Ok(found)
     }
 }
 

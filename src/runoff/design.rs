@@ -1,16 +1,15 @@
 //! Flows and volumes of one lot in the design storm.
 
 use super::basis::{DesignBasis, Missing};
+use super::belts::{Belts, Sort, mean_coefficient, mean_curve_number, shedding};
 use super::graphical::{Catchment, GraphicalPeak, graphical_peak};
 use super::ground_kind::GroundKind;
 use super::limits::{area_beyond, little_runoff, number_below, years_beyond_factors};
 use super::portions::{Portion, Portions};
 use super::rain::Rain;
 use super::streams::{JoinedPeak, Stream, joined_peak};
-use super::travel::{Concentration, WayPoint, concentrate};
-use crate::formula::curve_number::weighted;
+use super::travel::{Concentration, WayPoint};
 use crate::formula::hydrograph::Triangle;
-use crate::formula::rational::peak_flow_of_shedding;
 use crate::lots::Label;
 use crate::units::{Area, CurveNumber, Flow, Length, ReturnPeriod, RunoffCoefficient, Time, Volume};
 use crate::warning::{Warned, Warning};
@@ -23,7 +22,7 @@ pub struct Piece {
     pub label: Label,
     /// Place in the list of kinds.
     pub kind: usize,
-    /// Band of distance from the lot line: the places of [`Ways::near`], and beyond them.
+    /// Band of distance from the lot line.
     pub band: usize,
     /// Its area.
     pub area: Area,
@@ -38,52 +37,27 @@ pub struct CrossingWater {
     pub ways: Ways,
 }
 
-/// The longest ways to one place.
+/// The longest ways to one place, for each sort of ground that there is. That of a band is the longest from such ground in it
+/// and in those before it; nothing where that lies at the lot line.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Ways {
-    /// From slow ground; nothing where there is none away from the lot line.
-    pub slow: Option<Vec<WayPoint>>,
-    /// From fast ground, roofs and paving; nothing where there is none away from the lot line.
-    pub fast: Option<Vec<WayPoint>>,
-    /// From slow ground within each band of distance and those before it.
-    pub near: Vec<Option<Vec<WayPoint>>>,
-}
+pub struct Ways(BTreeMap<Sort, Vec<WayPoint>>);
 
-/// Ground that is tried by itself, in rain too short for the rest.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Early {
-    /// Roofs and paving.
-    Fast,
-    /// All ground up to a band of distance.
-    Near(usize),
-}
+impl Ways {
+    /// From the way of each sort.
+    #[must_use]
+    pub const fn new(ways: BTreeMap<Sort, Vec<WayPoint>>) -> Self {
+        Self(ways)
+    }
 
-impl Early {
-    pub(super) fn has(self, kinds: &[GroundKind], piece: &Piece) -> bool {
-        match self {
-            Self::Fast => kinds[piece.kind].fast,
-            Self::Near(band) => piece.band <= band,
-        }
+    pub(super) fn to(&self, sort: Sort) -> Option<&Vec<WayPoint>> {
+        self.0.get(&sort)
     }
 }
 
-/// Times of slow and of fast water at another place of the lot line, over ground like a crossing's.
+/// What enters over a stretch of a crossing: this part of its water, by the ways that end there.
 #[must_use]
-pub fn stream_times(basis: &DesignBasis, rain: &Rain, ways: &Ways, like: &CrossingDesign) -> [Time; 2] {
-    let travel = basis.travel_basis(like.coefficient, like.curve_number);
-    [&ways.slow, &ways.fast]
-        .map(|way| way.as_ref().map_or(basis.least_time, |way| concentrate(way, &travel, rain).value.time))
-}
-
-/// Ground within one band of distance.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NearWater {
-    /// Sum of coefficient times area.
-    pub shedding: Area,
-    /// Its time of concentration; nothing where it lies at the lot line.
-    pub concentration: Option<Concentration>,
-    /// The same, or the least time.
-    pub time: Time,
+pub fn part_of_crossing(rain: &Rain, ways: &Ways, like: &CrossingDesign, part: f64) -> Vec<Stream> {
+    like.belts.part(part, ways, rain).streams().collect()
 }
 
 /// One crossing in the design storm.
@@ -95,14 +69,15 @@ pub struct CrossingDesign {
     pub coefficient: RunoffCoefficient,
     /// Mean curve number by area, for the lag method only; nothing when some ground has none.
     pub curve_number: Option<CurveNumber>,
-    /// Time of concentration; nothing where all of it fell at the lot line.
+    /// Time of concentration, that of the ground whose water takes longest; nothing where all of it fell at the lot line.
     pub concentration: Option<Concentration>,
-    /// That of fast ground; nothing where there is none away from the lot line.
-    pub fast_concentration: Option<Concentration>,
-    /// Ground that was tried by itself.
-    pub early: Early,
+    /// Whether that ground is fast: roofs or paving.
+    pub longest_is_fast: bool,
     /// The peak.
     pub peak: JoinedPeak,
+    /// Of the ground that has joined in the peak the time of that whose water takes longest; nothing where it lies at the
+    /// lot line.
+    pub joined_concentration: Option<Concentration>,
     /// Runoff in the whole storm.
     pub volume: Option<Volume>,
     /// By the lot that the rain fell on; flows and volumes add up to the crossing's.
@@ -111,10 +86,8 @@ pub struct CrossingDesign {
     pub by_kind: BTreeMap<usize, Portion>,
     /// The peak by the graphical method, where it is asked for and holds.
     pub graphical: Option<GraphicalPeak>,
-    /// Its slow and its fast stream.
-    pub streams: [Stream; 2],
-    /// All ground within each band of distance.
-    pub near: Vec<NearWater>,
+    /// Its ground by distance and speed.
+    pub(super) belts: Belts,
 }
 
 /// The lot in the design storm.
@@ -146,6 +119,8 @@ pub struct LotDesign {
     pub by_lot: BTreeMap<Label, Portion>,
     /// By kind of ground, at the peak of the whole.
     pub by_kind: BTreeMap<usize, Portion>,
+    /// By lot and kind of ground, at the peak of the whole.
+    pub by_lot_and_kind: BTreeMap<(Label, usize), Portion>,
 }
 
 /// What the storm gives, or what must be given first.
@@ -176,10 +151,10 @@ impl Design {
 /// Flows and volumes of all crossings and of the whole run-on.
 ///
 /// # Method
-/// Rational method with composite coefficients; the rain of a crossing lasts as long as its time of concentration;
-/// ground that is fast (roofs, paving) is tried by itself, with the time from its own farthest place, and so is slow ground
-/// near the lot line, see [`joined_peak`]. Volumes are curve-number runoff of each
-/// kind of ground, added up: curve numbers are never averaged.
+/// Rational method with composite coefficients. Ground is told apart by speed (roofs and paving are fast) and by distance from
+/// the lot line; each has the time of the longest way from such ground up to there, and the rain of each time is tried on
+/// all that has joined by then, see [`joined_peak`]. Volumes are curve-number runoff of each kind of ground, added up:
+/// curve numbers are never averaged.
 #[must_use]
 pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[CrossingWater]) -> Warned<Design> {
     let mut warnings = Vec::new();
@@ -193,15 +168,20 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
         .iter()
         .map(|water| one_crossing(basis, &kinds, water, rain).unload(&mut warnings))
         .collect();
-    let streams: Vec<Stream> = each.iter().flat_map(|crossing| crossing.streams).collect();
+    let streams: Vec<Stream> = each.iter().flat_map(|crossing| crossing.belts.streams()).collect();
     let Some(peak) = joined_peak(&streams, rain) else { return Warned::clean(Design::NoRunOn) };
     let peak = peak.unload(&mut warnings);
-    let near: Vec<&Vec<NearWater>> = each.iter().map(|crossing| &crossing.near).collect();
-    let (early, peak) = with_near(peak, &near, rain).unload(&mut warnings);
     let area: Area = each.iter().map(|c| c.area).sum();
     let shedding: Area = streams.iter().map(|s| s.shedding).sum();
-    let whole = Portions { kinds: &kinds, intensity: peak.rain.intensity, depth };
-    let by_kind = whole.of_all(crossings, early, &peak.joined, |piece| piece.kind);
+    let portions = Portions { kinds: &kinds, peak: &peak, depth };
+    let mut by_lot = BTreeMap::new();
+    let mut by_kind = BTreeMap::new();
+    let mut by_lot_and_kind = BTreeMap::new();
+    for (water, crossing) in crossings.iter().zip(&each) {
+        portions.add(&mut by_lot, &water.pieces, &crossing.belts, |piece| piece.label);
+        portions.add(&mut by_kind, &water.pieces, &crossing.belts, |piece| piece.kind);
+        portions.add(&mut by_lot_and_kind, &water.pieces, &crossing.belts, |piece| (piece.label, piece.kind));
+    }
     let volume = total_volume(&by_kind);
     let time = each.iter().map(|crossing| crossing.time(basis)).fold(basis.least_time, longer);
     let graphical = basis.graphical.and_then(|asked| {
@@ -209,14 +189,15 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
         graphical_peak(asked, depth, catchment, " of the whole run-on").unload(&mut warnings)
     });
     let design = LotDesign {
-        coefficient: composite(shedding, area),
+        coefficient: mean_coefficient(shedding, area),
         volume,
         volume_needs: volume_needs(&kinds, &by_kind, depth),
         hydrograph: volume.and_then(|volume| Triangle::new(peak.flow, volume)),
         graphical,
         bound: each.iter().map(|c| c.peak.flow).sum(),
-        by_lot: whole.of_all(crossings, early, &peak.joined, |piece| piece.label),
+        by_lot,
         by_kind,
+        by_lot_and_kind,
         crossings: each,
         area,
         peak,
@@ -237,72 +218,39 @@ fn one_crossing(
     rain: &Rain,
 ) -> Warned<CrossingDesign> {
     let mut warnings = Vec::new();
-    let area: Area = water.pieces.iter().map(|p| p.area).sum();
-    let all: Area = shedding(kinds, &water.pieces, |_| true);
-    let coefficient = composite(all, area);
-    let curve_number = mean_curve_number(kinds, &water.pieces);
-    let travel = basis.travel_basis(coefficient, curve_number);
-    let slow = water.ways.slow.as_ref().map(|way| concentrate(way, &travel, rain).unload(&mut warnings));
-    // What is to be said of the method was said of the first.
-    let fast_concentration = water.ways.fast.as_ref().map(|way| concentrate(way, &travel, rain).value);
-    let time_of = |found: &Option<Concentration>| found.as_ref().map_or(basis.least_time, |found| found.time);
-    let part = |is_fast: bool| shedding(kinds, &water.pieces, |piece| kinds[piece.kind].fast == is_fast);
-    let streams = [
-        Stream { shedding: part(false), time: time_of(&slow) },
-        Stream { shedding: part(true), time: time_of(&fast_concentration) },
-    ];
+    let pieces = &water.pieces;
+    let area: Area = pieces.iter().map(|p| p.area).sum();
+    let belts = Belts::of(basis, kinds, pieces, &water.ways, rain).unload(&mut warnings);
+    let streams: Vec<Stream> = belts.streams().collect();
     let peak = joined_peak(&streams, rain).expect("some ground sheds water").unload(&mut warnings);
-    let near: Vec<NearWater> = water
-        .ways
-        .near
-        .iter()
-        .enumerate()
-        .map(|(band, way)| {
-            let concentration = way.as_ref().map(|way| concentrate(way, &travel, rain).value);
-            let is_near = |piece: &Piece| Early::Near(band).has(kinds, piece);
-            let shedding = shedding(kinds, &water.pieces, is_near);
-            NearWater { shedding, time: time_of(&concentration), concentration }
-        })
-        .collect();
-    let (early, peak) = with_near(peak, &[&near], rain).unload(&mut warnings);
-    let time = longer(streams[0].time, streams[1].time);
-    let concentration = slow.or_else(|| fast_concentration.clone());
-    let portions = Portions { kinds, intensity: peak.rain.intensity, depth: basis.depth() };
-    let joined = [peak.joined[0], peak.joined[1]];
-    let by_kind = portions.of(&water.pieces, early, joined, |piece| piece.kind);
-    let volume = total_volume(&by_kind);
-    // What is missing is said once, of the whole.
-    let graphical = basis.graphical.and_then(|asked| {
-        graphical_peak(asked, basis.depth(), Catchment { area, volume, time }, " of a crossing").value
-    });
-    let found = CrossingDesign {
+    let portions = Portions { kinds, peak: &peak, depth: basis.depth() };
+    let (mut by_lot, mut by_kind) = (BTreeMap::new(), BTreeMap::new());
+    portions.add(&mut by_lot, pieces, &belts, |piece| piece.label);
+    portions.add(&mut by_kind, pieces, &belts, |piece| piece.kind);
+    let longest = belts.longest();
+    let mut found = CrossingDesign {
         area,
-        coefficient,
-        curve_number,
-        concentration,
-        fast_concentration,
-        early,
-        volume,
-        graphical,
-        by_lot: portions.of(&water.pieces, early, joined, |piece| piece.label),
+        coefficient: mean_coefficient(shedding(kinds, pieces), area),
+        curve_number: mean_curve_number(kinds, pieces),
+        concentration: longest.map(|(_, found)| found.clone()),
+        longest_is_fast: longest.is_some_and(|(sort, _)| sort.fast),
+        joined_concentration: belts.last_joined(peak.time).cloned(),
+        volume: total_volume(&by_kind),
+        graphical: None,
+        by_lot,
         by_kind,
         peak,
-        streams,
-        near,
+        belts,
     };
+    let catchment = Catchment { area, volume: found.volume, time: found.time(basis) };
+    // What is missing is said once, of the whole.
+    found.graphical = basis
+        .graphical
+        .and_then(|asked| graphical_peak(asked, basis.depth(), catchment, " of a crossing").value);
     Warned::new(found, warnings)
 }
 
 impl CrossingDesign {
-    /// Time of the ground that gives the peak where that is not all of it: of near ground, or of roofs and paving.
-    #[must_use]
-    pub fn early_concentration(&self) -> Option<&Concentration> {
-        match self.early {
-            Early::Fast => self.fast_concentration.as_ref(),
-            Early::Near(band) => self.near[band].concentration.as_ref(),
-        }
-    }
-
     /// Its time of concentration, or the least one.
     fn time(&self, basis: &DesignBasis) -> Time {
         self.concentration.as_ref().map_or(basis.least_time, |found| found.time)
@@ -311,44 +259,6 @@ impl CrossingDesign {
 
 fn longer(a: Time, b: Time) -> Time {
     if b > a { b } else { a }
-}
-
-/// The peak, or that of all ground within one band of distance by itself where it is larger: a long, thin rest behind it
-/// must not lower the flow. What lies beyond the band is left out.
-fn with_near(peak: JoinedPeak, near: &[&Vec<NearWater>], rain: &Rain) -> Warned<(Early, JoinedPeak)> {
-    let mut best = Warned::clean((Early::Fast, peak));
-    // All crossings have the same bands.
-    for band in 0..near.first().map_or(0, |bands| bands.len()) {
-        let water = || near.iter().map(|bands| &bands[band]);
-        let time = water().map(|water| water.time).fold(Time::ZERO, longer);
-        let found = rain.at(time);
-        let flow = peak_flow_of_shedding(found.value.intensity, water().map(|water| water.shedding).sum());
-        if flow.as_m3_per_s() > best.value.1.flow.as_m3_per_s() * (1.0 + 1e-9) {
-            let joined = [0.0, 1.0].repeat(near.len());
-            let peak = JoinedPeak { flow, time, rain: found.value, joined };
-            best = Warned::new((Early::Near(band), peak), found.warnings);
-        }
-    }
-    best
-}
-
-/// Sum of coefficient times area of some of the ground.
-fn shedding(kinds: &[GroundKind], pieces: &[Piece], counts: impl Fn(&Piece) -> bool) -> Area {
-    let counting = pieces.iter().filter(|piece| counts(piece));
-    counting.map(|piece| piece.area * kinds[piece.kind].shed_share()).sum()
-}
-
-/// Mean coefficient; both areas are above 0.
-fn composite(shedding: Area, area: Area) -> RunoffCoefficient {
-    // Rounding may take a mean of ones just above one.
-    RunoffCoefficient::new((shedding / area).min(1.0)).expect("a mean of coefficients is one")
-}
-
-/// Mean curve number by area, for the lag method only; nothing when some ground has none.
-fn mean_curve_number(kinds: &[GroundKind], pieces: &[Piece]) -> Option<CurveNumber> {
-    let parts: Option<Vec<(CurveNumber, Area)>> =
-        pieces.iter().map(|p| Some((kinds[p.kind].curve_number?, p.area))).collect();
-    weighted(&parts?)
 }
 
 fn total_volume(by_kind: &BTreeMap<usize, Portion>) -> Option<Volume> {

@@ -30,7 +30,12 @@ pub(crate) const COMPOSITE: Citation = Citation {
 pub(crate) const PARTIAL: Citation = Citation {
     gives: "peak before all of the ground has joined in",
     equation: "Q = (C1 A1 t2 / t1 + C2 A2) i2",
-    source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), equations 5.30 and 5.31; for more than two areas applied by us",
+    source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), equations 5.30 and 5.31",
+};
+pub(crate) const JOINED: Citation = Citation {
+    gives: "peak before all of the ground has joined in",
+    equation: "Q = largest of i(t) sum(C A of the ground whose own time is t or less)",
+    source: "FHWA, Hydraulic Design Series 2, 2nd edition (2002), equations 5.30 and 5.31, for two areas; what has joined by the times of the ground itself: ours",
 };
 pub(crate) const LOG_LOG: Citation = Citation {
     gives: "intensity between the durations of the rainfall table",
@@ -102,7 +107,7 @@ const HYDROGRAPH: Citation = Citation {
 /// The equations that a design rests on.
 #[must_use]
 pub fn methods_used(basis: &DesignBasis, flows: &LotDesign) -> Vec<Citation> {
-    let times = || flows.crossings.iter().filter_map(|c| c.concentration.as_ref());
+    let times = || flows.crossings.iter().flat_map(|c| c.concentration.iter().chain(&c.joined_concentration));
     let segments = || times().flat_map(|time| &time.segments);
     // Formulas that stand beside the one that counts are cited as well.
     let by = |method: TimeMethod| {
@@ -119,7 +124,7 @@ pub fn methods_used(basis: &DesignBasis, flows: &LotDesign) -> Vec<Citation> {
     let all = [
         (true, RATIONAL),
         (flows.by_kind.len() > 1, COMPOSITE),
-        (peaks().any(super::JoinedPeak::is_partial), PARTIAL),
+        (peaks().any(super::JoinedPeak::is_partial), JOINED),
         (in_table, LOG_LOG),
         (sheet(SheetRule::TwoYearDay), SHEET),
         (sheet(SheetRule::Intensity), SHEET_BY_INTENSITY),

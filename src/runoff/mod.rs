@@ -6,6 +6,7 @@
 //! look like an answer. Touches no files.
 
 mod basis;
+mod belts;
 mod cover_table;
 mod design;
 mod graphical;
@@ -19,10 +20,9 @@ mod streams;
 mod travel;
 
 pub use basis::{DesignBasis, Missing};
+pub use belts::Sort;
 pub use cover_table::{CoverClass, CoverFigure, CoverTable, CoverTableError};
-pub use design::{
-    CrossingDesign, CrossingWater, Design, Early, LotDesign, NearWater, Piece, Ways, design, stream_times,
-};
+pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, Ways, design, part_of_crossing};
 pub use graphical::{Catchment, GraphicalBasis, GraphicalPeak, graphical_peak};
 pub use ground_kind::{GroundBasis, GroundKind, Lie};
 pub use methods::{Citation, methods_used};

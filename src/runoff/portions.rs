@@ -1,10 +1,12 @@
 //! Flows and volumes shared out to those who gave the water.
 
-use super::design::{CrossingWater, Early, Piece};
+use super::belts::{Belts, Sort};
+use super::design::Piece;
 use super::ground_kind::GroundKind;
+use super::streams::JoinedPeak;
 use crate::formula::curve_number::runoff_depth;
 use crate::formula::rational::peak_flow_of_shedding;
-use crate::units::{Area, Flow, Length, RainIntensity, Volume};
+use crate::units::{Area, Flow, Length, Volume};
 use std::collections::BTreeMap;
 
 /// Flow and volume of one part of the water.
@@ -23,52 +25,33 @@ pub struct Portion {
 /// What portions are worked out from.
 pub(super) struct Portions<'a> {
     pub(super) kinds: &'a [GroundKind],
-    pub(super) intensity: RainIntensity,
+    pub(super) peak: &'a JoinedPeak,
     pub(super) depth: Option<Length>,
 }
 
 impl Portions<'_> {
-    /// Portions of one crossing. `joined` is the part of the late and of the early ground that the peak has.
-    pub(super) fn of<K: Ord>(
+    /// Adds the portions of one crossing.
+    pub(super) fn add<K: Ord>(
         &self,
+        found: &mut BTreeMap<K, Portion>,
         pieces: &[Piece],
-        early: Early,
-        joined: [f64; 2],
+        belts: &Belts,
         key: impl Fn(&Piece) -> K,
-    ) -> BTreeMap<K, Portion> {
-        let mut found = BTreeMap::new();
+    ) {
         for piece in pieces {
-            let joined = joined[usize::from(early.has(self.kinds, piece))];
-            add(&mut found, key(piece), self.portion(piece, joined));
+            let time = belts.time(Sort::of(self.kinds, piece));
+            add(found, key(piece), self.portion(piece, time.is_some_and(|own| self.peak.has(own))));
         }
-        found
     }
 
-    /// Portions of all crossings; `joined` has two numbers for each.
-    pub(super) fn of_all<K: Ord>(
-        &self,
-        crossings: &[CrossingWater],
-        early: Early,
-        joined: &[f64],
-        key: impl Fn(&Piece) -> K,
-    ) -> BTreeMap<K, Portion> {
-        let mut found = BTreeMap::new();
-        for (water, joined) in crossings.iter().zip(joined.chunks_exact(2)) {
-            for (key, portion) in self.of(&water.pieces, early, [joined[0], joined[1]], &key) {
-                add(&mut found, key, portion);
-            }
-        }
-        found
-    }
-
-    fn portion(&self, piece: &Piece, joined: f64) -> Portion {
+    fn portion(&self, piece: &Piece, has_joined: bool) -> Portion {
         let kind = &self.kinds[piece.kind];
-        let in_peak = piece.area * joined;
+        let in_peak = if has_joined { piece.area } else { Area::ZERO };
         let depth = self.depth.zip(kind.curve_number).map(|(rain, number)| runoff_depth(rain, number));
         Portion {
             area: piece.area,
             joined: in_peak,
-            flow: peak_flow_of_shedding(self.intensity, in_peak * kind.shed_share()),
+            flow: peak_flow_of_shedding(self.peak.rain.intensity, in_peak * kind.shed_share()),
             volume: depth.map(|depth| depth * piece.area),
         }
     }

@@ -108,7 +108,7 @@ impl Rain {
             warnings.push(Warning::new(
                 "duration-beyond-table",
                 format!(
-                    "water takes longer down its way than the {:.1} h at which the rainfall table ends, whose intensity is used",
+                    "a storm lasts as long as water takes, longer than the {:.1} h at which the rainfall table ends, whose intensity is used",
                     longest.as_h()
                 ),
                 "give a table with longer durations",

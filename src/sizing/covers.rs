@@ -2,10 +2,12 @@
 
 use super::{Covered, Figure, Sheet, Value, Worked};
 use crate::formula::frequency_factor::frequency_factor;
-use crate::formula::rational::{CUSTOMARY_FACTOR, CoverPart, composite_coefficient};
+use crate::formula::rational::{
+    CUSTOMARY_FACTOR, CoverPart, composite_coefficient, peak_flow_of_shedding, shedding_by_the_fast_time,
+};
+use crate::runoff::Rain;
 use crate::runoff::limits::years_beyond_factors;
 use crate::runoff::methods::{COMPOSITE, PARTIAL};
-use crate::runoff::{Rain, Stream, joined_peak};
 use crate::units::{Area, Flow, OutOfRange, ReturnPeriod, RunoffCoefficient, Time};
 
 /// Where the factors of rare storms are from.
@@ -27,6 +29,8 @@ pub(super) struct Composite {
     pub(super) area: Area,
     /// Sum of coefficient times area of the slow and of the fast ground.
     pub(super) shedding: [Area; 2],
+    /// Whether the way, which runs over the largest cover, is that of slow ground.
+    pub(super) way_is_slow: bool,
 }
 
 /// One coefficient for all covers, with the coefficient of each put on the sheet.
@@ -49,11 +53,13 @@ pub(super) fn composite(
     if parts.len() > 1 {
         sheet.figures.push(of_all(coefficient, &parts));
     }
-    Ok(Composite { coefficient, area: whole(&parts), shedding })
+    let largest = covers.iter().reduce(|a, b| if b.area > a.area { b } else { a });
+    let way_is_slow = largest.is_some_and(|cover| !cover.fast);
+    Ok(Composite { coefficient, area: whole(&parts), shedding, way_is_slow })
 }
 
 /// The peak before all of the ground has joined in, where that is the larger one: fast ground in a short, hard rain with
-/// the part of the slow ground whose water is there by then.
+/// the part of the slow ground whose water is there by then. `time` is that of the slow ground.
 pub(super) fn early_peak(
     sheet: &mut Sheet,
     rain: &Rain,
@@ -61,41 +67,43 @@ pub(super) fn early_peak(
     time: Time,
     least: Time,
 ) -> Option<Flow> {
-    let streams = [Stream { shedding: slow, time }, Stream { shedding: fast, time: least }];
-    let found = joined_peak(&streams, rain)?;
-    if !found.value.is_partial() {
+    let all = peak_flow_of_shedding(rain.at(time).value.intensity, slow + fast);
+    let found = rain.at(least);
+    let flow =
+        peak_flow_of_shedding(found.value.intensity, shedding_by_the_fast_time(slow, time, fast, least));
+    if flow <= all {
         return None;
     }
     sheet.warn(found.warnings);
-    let peak = found.value;
+    let intensity = found.value.intensity;
     let worked = |of: fn(Area) -> String, intensity: String, flow: String| {
         format!(
             "{} = ({} x {:.2} / {:.2} + {}) x {intensity} = {flow}",
             PARTIAL.equation,
             of(slow),
-            peak.time.as_min(),
+            least.as_min(),
             time.as_min(),
             of(fast)
         )
     };
     sheet.figures.push(Figure::worked(
         PARTIAL.gives,
-        Value::Flow(peak.flow),
+        Value::Flow(flow),
         Worked {
             us: worked(
                 |area| format!("{:.4} ac", area.as_acres()),
-                format!("{:.2} in/h x {CUSTOMARY_FACTOR:.5}", peak.rain.intensity.as_in_per_h()),
-                format!("{:.4} cfs", peak.flow.as_ft3_per_s()),
+                format!("{:.2} in/h x {CUSTOMARY_FACTOR:.5}", intensity.as_in_per_h()),
+                format!("{:.4} cfs", flow.as_ft3_per_s()),
             ),
             si: worked(
                 |area| format!("{:.4} ha", area.as_ha()),
-                format!("{:.1} mm/h / 360", peak.rain.intensity.as_mm_per_h()),
-                format!("{:.5} m3/s", peak.flow.as_m3_per_s()),
+                format!("{:.1} mm/h / 360", intensity.as_mm_per_h()),
+                format!("{:.5} m3/s", flow.as_m3_per_s()),
             ),
         },
         PARTIAL.source,
     ));
-    Some(peak.flow)
+    Some(flow)
 }
 
 /// The table's coefficient by the factor of the storm, never above 1.

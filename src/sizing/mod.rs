@@ -93,7 +93,8 @@ pub fn size(question: &Question) -> Result<Sheet, SizingError> {
         (Some(FlowQuestion::Covers(covers, years)), Some(rain)) => {
             let all = covers::composite(&mut sheet, covers, *years)?;
             let flow = runoff::peak(&mut sheet, all.coefficient, rain.intensity, all.area);
-            let early = rain.down.and_then(|(rain, time)| {
+            // Where the way runs over fast ground nothing is known of the time of the slow.
+            let early = rain.down.filter(|_| all.way_is_slow).and_then(|(rain, time)| {
                 covers::early_peak(&mut sheet, rain, all.shedding, time, question.least_time)
             });
             Some(early.unwrap_or(flow))

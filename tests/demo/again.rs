@@ -52,7 +52,7 @@ fn assert_same(one: &BTreeMap<String, Vec<u8>>, two: &BTreeMap<String, Vec<u8>>)
     }
 }
 
-const ASSESS: [&str; 17] = [
+const ASSESS: [&str; 19] = [
     "assess",
     "--elevation",
     "d/elevation.tif",
@@ -60,6 +60,8 @@ const ASSESS: [&str; 17] = [
     "d/parcels.geojson",
     "--buildings",
     "d/buildings.geojson",
+    "--inlets",
+    "d/inlets.geojson",
     "--default-cover",
     "lawn-good",
     "--soil-group",

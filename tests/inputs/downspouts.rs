@@ -113,6 +113,10 @@ fn downspouts_may_come_in_a_file_of_their_own() {
     areas(&answer, 800.0, 460.0);
     let listed = answer.list("provenance.inputs");
     assert!(listed.iter().any(|file| file["path"] == "spouts.geojson"), "{listed:?}");
+    let row = point([40.0, 65.5])["coordinates"].clone();
+    bench.write_text("spouts.csv", &format!("building,x,y\na,{},{}\n", row[0], row[1]));
+    let table = ["--buildings", "houses.geojson", "--downspouts", "spouts.csv", "--overwrite"];
+    areas(&run(&bench, &table).usable(), 800.0, 460.0);
     let alone = ["--downspouts", "spouts.geojson"];
     bench
         .assess("base.tif", "base.geojson")

@@ -83,6 +83,7 @@ mod files;
 #[cfg(test)]
 mod grids;
 #[cfg(test)]
+mod inlets;
 mod invariants;
 #[cfg(test)]
 mod large;

@@ -185,6 +185,10 @@ fn a_small_fast_yard_may_give_more_than_all_of_the_ground() {
     assert!(early > figure(&found, "peak flow"));
     let with_drain = sheet(&[&covers[..], &way, &["--grade", "1%"]].concat());
     near(with_drain["drain"]["flow_m3_s"].as_f64().unwrap(), early, 1e-5);
+    // Where the way is the paving's, all of it has joined in only at its end.
+    let paved = ["--cover", "lawn-good=300m2", "--cover", "asphalt=1ha", "--soil-group", "C"];
+    let long = ["--length", "1700ft", "--slope", "1%", "--rain-curve", "1000/(t+10)^0.8 mm/h"];
+    assert!(!said(&size(&[&paved[..], &long].concat())).contains("joined in"));
     // Steady rain waits for all of it.
     let steady = [&covers[..], &way[..4], &["--intensity", "100mm/h"]].concat();
     assert!(!said(&size(&steady)).contains("joined in"));

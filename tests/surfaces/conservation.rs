@@ -7,11 +7,11 @@ use lotshed::grid::{CellSize, Grid, GridShape};
 use lotshed::lots::{Arrival, contributions, descend, exits};
 use proptest::prelude::*;
 
-const CELL: CellSize = CellSize { dx_m: 0.8, dy_m: 1.25 };
-const SHAPE: GridShape = GridShape { rows: 37, cols: 41 };
+pub(crate) const CELL: CellSize = CellSize { dx_m: 0.8, dy_m: 1.25 };
+pub(crate) const SHAPE: GridShape = GridShape { rows: 37, cols: 41 };
 
 /// Pitted ground: waves with noise, on a slope that may be slight.
-fn ground(seed: u64, slope: f64) -> Grid<f32> {
+pub(crate) fn ground(seed: u64, slope: f64) -> Grid<f32> {
     let noise = |i: u64| {
         let mut x = seed.wrapping_add(i.wrapping_mul(0x9E37_79B9_7F4A_7C15));
         x ^= x >> 33;
@@ -27,7 +27,7 @@ fn ground(seed: u64, slope: f64) -> Grid<f32> {
     z
 }
 
-fn routing() -> impl Strategy<Value = Routing> {
+pub(crate) fn routing() -> impl Strategy<Value = Routing> {
     prop_oneof![Just(Routing::Proportional), Just(Routing::Single), Just(Routing::Steepest)]
 }
 

@@ -15,4 +15,5 @@ mod planes;
 mod series;
 mod symmetry;
 mod walking;
+mod ways;
 mod world;

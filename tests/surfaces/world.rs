@@ -3,7 +3,7 @@
 use geo::{Coord, MultiPolygon, Rect};
 use lotshed::flow::{FlowField, Reach, Routing, directions, single_within};
 use lotshed::grid::{Cell, CellSize, Direction, Georef, Grid, GridShape};
-use lotshed::lots::{Arrival, CellLots, Label, LongestWay, Scene, WayField, descend, longest_ways};
+use lotshed::lots::{Arrival, CellLots, Label, LongestWay, Scene, WayField, WaySearch, descend};
 use lotshed::terrain::{Rim, fill};
 
 pub(crate) struct World {
@@ -76,21 +76,30 @@ impl World {
             field: &self.field,
             reach: &self.reach,
             lots: &self.lots,
+            inlets: &[],
             cell: self.cell,
             subject: self.subject,
             least_share: 0.0,
         }
     }
 
-    /// The longest way onto the subject, whatever the crossing.
-    pub(crate) fn longest_way(&self) -> LongestWay {
+    /// Looks for ways onto the subject, whatever the crossing.
+    pub(crate) fn search_ways<T>(&self, look: impl FnOnce(WaySearch<'_>) -> T) -> T {
         let scene = self.scene();
         let arrival = Arrival::of(&scene);
         let entries = descend(&scene, &arrival, |_| false, |from, _| scene.lots.label(from)).entries;
-        let all = (0..entries.len()).collect();
-        let field = WayField { scene, arrival: &arrival };
-        let mut ways = longest_ways(&[field], &entries, &[all], |_| true, self.georef, 1.0);
-        ways.remove(0).expect("water enters")
+        look(WaySearch {
+            fields: &[WayField { scene, arrival: &arrival }],
+            entries: &entries,
+            groups: &[(0..entries.len()).collect()],
+            georef: self.georef,
+            metres_per_unit: 1.0,
+        })
+    }
+
+    /// The longest way onto the subject.
+    pub(crate) fn longest_way(&self) -> LongestWay {
+        self.search_ways(|search| search.longest(|_| true)).remove(0).expect("water enters")
     }
 
     /// Share of each cell's water that reaches the subject; 0 for its own cells.

@@ -186,6 +186,13 @@ impl Land {
         houses.iter().enumerate().flat_map(of_house).collect()
     }
 
+    /// Storm inlets, in cells from the south-west corner: on the land, on slopes and in hollows, and a little beyond.
+    pub(crate) fn inlets(&self, count: usize) -> Vec<[f64; 2]> {
+        let at =
+            |inlet: usize, what: u64, until: usize| self.random(what, inlet, 3) * (until as f64 + 4.0) - 2.0;
+        (0..count).map(|inlet| [at(inlet, 70, self.cols), at(inlet, 71, self.rows)]).collect()
+    }
+
     /// Id of the lot that is asked about.
     pub(crate) fn subject(&self) -> Subject {
         let count = self.lots().len();
@@ -231,18 +238,27 @@ fn points(rows: usize, all: &[(usize, [f64; 2])]) -> String {
 
 impl Files {
     /// Adds houses to a site, and where their roofs' water comes down.
-    pub(crate) fn build(&self, site: &mut Site, land: &Land, houses: Vec<[f64; 4]>) {
+    pub(crate) fn build(&self, site: &mut Site, land: &Land, houses: Vec<[f64; 4]>, inlets: &[[f64; 2]]) {
         let rows = land.rows;
         let downspouts = land.downspouts(&houses);
-        let path = self.folder.path().join("houses.geojson");
-        let named = houses.into_iter().enumerate().map(|(place, corners)| (format!("H{place}"), corners));
-        std::fs::write(&path, polygons(rows, named)).expect("the houses can be written");
-        let mut options =
-            SideOptions { buildings: Some(SideFile { path, layer: None }), ..SideOptions::default() };
+        let mut options = SideOptions::default();
+        if !houses.is_empty() {
+            let path = self.folder.path().join("houses.geojson");
+            let named = houses.into_iter().enumerate().map(|(place, corners)| (format!("H{place}"), corners));
+            std::fs::write(&path, polygons(rows, named)).expect("the houses can be written");
+            options.buildings = Some(SideFile { path, layer: None });
+        }
         if !downspouts.is_empty() {
             let path = self.folder.path().join("downspouts.geojson");
             std::fs::write(&path, points(rows, &downspouts)).expect("the downspouts can be written");
             options.downspouts = Some(SideFile { path, layer: None });
+        }
+        if !inlets.is_empty() {
+            let path = self.folder.path().join("inlets.csv");
+            let row = |[x, y]: &[f64; 2]| format!("{},{}\n", WEST + x, NORTH - rows as f64 + y);
+            let text: String = std::iter::once("x,y\n".to_owned()).chain(inlets.iter().map(row)).collect();
+            std::fs::write(&path, text).expect("the inlets can be written");
+            options.inlets = Some(SideFile { path, layer: None });
         }
         site.beside = open_beside(site, &options).expect("the houses are sound").value;
     }

@@ -19,15 +19,22 @@ use land::{Land, Shape};
 use lotshed::units::Length;
 use proptest::prelude::*;
 
-/// Assesses the land, with so many houses on it, with a first margin of so many metres and with all of it at once.
-fn compare(land: &Land, margin_m: f64, houses: usize) {
+/// What stands on the land.
+#[derive(Clone, Copy, Default)]
+struct Built {
+    houses: usize,
+    inlets: usize,
+}
+
+/// Assesses the land with a first margin of so many metres and with all of it at once.
+fn compare(land: &Land, margin_m: f64, built: Built) {
     let files = land.write();
     let Some(mut site) = files.site(&land.subject()) else {
         assert!(land.holes > 0, "only a hole takes a lot's elevations away");
         return;
     };
-    if houses > 0 {
-        files.build(&mut site, land, land.houses(houses));
+    if built.houses + built.inlets > 0 {
+        files.build(&mut site, land, land.houses(built.houses), &land.inlets(built.inlets));
     }
     let small = told::tell(&site, Length::from_m(margin_m));
     let whole = told::tell(&site, Length::from_m(10_000.0));
@@ -57,7 +64,7 @@ proptest! {
         cols in 60_usize..140,
         margin_m in 2.0..6.0,
     ) {
-        compare(&Land { shape, seed, rows, cols, holes: 0 }, margin_m, 0);
+        compare(&Land { shape, seed, rows, cols, holes: 0 }, margin_m, Built::default());
     }
 
     #[test]
@@ -69,7 +76,7 @@ proptest! {
         margin_m in 2.0..6.0,
         holes in 1_usize..12,
     ) {
-        compare(&Land { shape, seed, rows, cols, holes }, margin_m, 0);
+        compare(&Land { shape, seed, rows, cols, holes }, margin_m, Built::default());
     }
 
     #[test]
@@ -82,7 +89,21 @@ proptest! {
         holes in 0_usize..4,
         houses in 1_usize..25,
     ) {
-        compare(&Land { shape, seed, rows, cols, holes }, margin_m, houses);
+        compare(&Land { shape, seed, rows, cols, holes }, margin_m, Built { houses, inlets: 0 });
+    }
+
+    #[test]
+    fn a_window_gives_the_answer_of_the_whole_raster_with_inlets(
+        shape in shapes(),
+        seed in any::<u64>(),
+        rows in 60_usize..140,
+        cols in 60_usize..140,
+        margin_m in 2.0..6.0,
+        holes in 0_usize..4,
+        houses in 0_usize..10,
+        inlets in 1_usize..60,
+    ) {
+        compare(&Land { shape, seed, rows, cols, holes }, margin_m, Built { houses, inlets });
     }
 }
 

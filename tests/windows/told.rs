@@ -44,6 +44,9 @@ pub(crate) fn tell(site: &Site, first_margin: Length) -> Told {
     for exit in &found.drainage.exits {
         let to = match exit.to {
             Leaving::Onto(label) => id(label).unwrap_or_else(|| "no lot".to_owned()),
+            Leaving::IntoInlet(place) => {
+                site.beside.inlets[found.routed.ground.inlets.inlet(place)].id.clone()
+            }
             Leaving::OffTheData => "off the data".to_owned(),
         };
         *sheds.entry(to).or_insert(0.0) += exit.area_m2;

@@ -84,7 +84,7 @@ pub(crate) struct AssessOptions {
     /// Layer of the buildings' file
     #[arg(long, value_name = "NAME", help_heading = "Ground")]
     pub(crate) buildings_layer: Option<String>,
-    /// Downspouts (points) with a field building, the id of their building, else of the nearest within 3 m [default: the layer downspouts of the buildings' file]
+    /// Downspouts (points, or a CSV table with lon,lat or x,y) with a field building, the id of their building, else of the nearest within 3 m [default: the layer downspouts of the buildings' file]
     #[arg(long, value_name = "FILE", help_heading = "Ground")]
     pub(crate) downspouts: Option<PathBuf>,
     /// Layer of the downspouts' file
@@ -111,6 +111,12 @@ pub(crate) struct AssessOptions {
     /// Soil group of ground that no file says anything of: A, B, C or D
     #[arg(long, value_name = "GROUP", help_heading = "Ground")]
     pub(crate) soil_group: Option<String>,
+    /// Storm inlets (points, or a CSV table with lon,lat or x,y) with fields id, rim, invert or depth, tailwater, public: water that stands at one leaves there
+    #[arg(long, value_name = "FILE", help_heading = "Ground")]
+    pub(crate) inlets: Option<PathBuf>,
+    /// Layer of the inlets' file
+    #[arg(long, value_name = "NAME", help_heading = "Ground")]
+    pub(crate) inlets_layer: Option<String>,
     /// How cells hand on water [default: proportional]
     #[arg(long, value_name = "NAME", help_heading = "Flow")]
     pub(crate) routing: Option<RoutingName>,

@@ -146,6 +146,7 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
         },
         lot: Some(place.subject.to_owned()),
         buildings: Some(files.buildings),
+        inlets: Some(files.inlets),
         default_cover: Some(demo::COVER.to_owned()),
         soil_group: Some(demo::SOIL_GROUP.to_owned()),
         rainfall: Some(files.rainfall),
@@ -164,10 +165,11 @@ fn again(options: &AssessOptions, out: &Path) -> String {
     let path =
         |p: Option<&std::path::PathBuf>| p.map(|p| quoted(&p.display().to_string())).unwrap_or_default();
     format!(
-        "lotshed assess --elevation {} --parcels {} --buildings {} --default-cover {} --soil-group {} --rainfall {} --lot {} --out {} --overwrite",
+        "lotshed assess --elevation {} --parcels {} --buildings {} --inlets {} --default-cover {} --soil-group {} --rainfall {} --lot {} --out {} --overwrite",
         path(options.input.elevation.first()),
         path(options.input.parcels.as_ref()),
         path(options.buildings.as_ref()),
+        path(options.inlets.as_ref()),
         demo::COVER,
         demo::SOIL_GROUP,
         path(options.rainfall.as_ref()),

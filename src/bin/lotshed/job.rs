@@ -10,8 +10,18 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// Options whose values are paths.
-const PATHS: [&str; 9] =
-    ["elevation", "parcels", "buildings", "downspouts", "cover", "cover-table", "soils", "rainfall", "out"];
+const PATHS: [&str; 10] = [
+    "elevation",
+    "parcels",
+    "buildings",
+    "downspouts",
+    "cover",
+    "cover-table",
+    "soils",
+    "inlets",
+    "rainfall",
+    "out",
+];
 
 /// Reads a job file.
 pub(crate) fn read(path: &Path) -> Result<AssessOptions, Failure> {
@@ -120,6 +130,8 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         soils_layer: layer(&line.soils, line.soils_layer, file.soils_layer),
         soils: line.soils.or(file.soils),
         soil_group: line.soil_group.or(file.soil_group),
+        inlets_layer: layer(&line.inlets, line.inlets_layer, file.inlets_layer),
+        inlets: line.inlets.or(file.inlets),
         routing: line.routing.or(file.routing),
         catch: line.catch.or(file.catch),
         intensity: if rain_typed { line.intensity } else { file.intensity },

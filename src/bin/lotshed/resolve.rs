@@ -146,6 +146,7 @@ fn side_options(options: &AssessOptions) -> Result<SideOptions, Failure> {
         downspouts: file("downspouts", &options.downspouts, &options.downspouts_layer)?,
         cover: file("cover", &options.cover, &options.cover_layer)?,
         soils: file("soils", &options.soils, &options.soils_layer)?,
+        inlets: file("inlets", &options.inlets, &options.inlets_layer)?,
     })
 }
 
@@ -207,6 +208,8 @@ pub(crate) fn record(options: &AssessOptions, settings: &Settings) -> Value {
         "cover_table": options.cover_table,
         "soils": options.soils,
         "soils_layer": options.soils_layer,
+        "inlets": options.inlets,
+        "inlets_layer": options.inlets_layer,
         "rainfall": options.rainfall,
         "analysis": settings,
     })

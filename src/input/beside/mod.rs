@@ -1,10 +1,13 @@
-//! Side inputs: what ground is covered with, as far as files say it.
+//! Side inputs: what ground is covered with and where storm inlets are, as far as files say it.
 
 mod code_raster;
 mod downspouts;
+mod inlets;
 mod patches;
+mod points;
 
 pub use code_raster::CodeRaster;
+pub use inlets::{Inlet, Invert};
 pub use patches::{Patch, PatchSet};
 
 use super::Site;
@@ -26,7 +29,7 @@ pub struct SideFile {
     pub layer: Option<String>,
 }
 
-/// Files that say what ground is covered with, each only if there is one.
+/// Files beside elevations and parcels, each only if there is one.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct SideOptions {
     /// Footprints of buildings, with a field `id` where downspouts refer to it.
@@ -38,12 +41,14 @@ pub struct SideOptions {
     pub cover: Option<SideFile>,
     /// Soils, with a field `group`.
     pub soils: Option<SideFile>,
+    /// Storm inlets: points with fields `id`, `rim`, `invert` or `depth`, `tailwater`, `public`.
+    pub inlets: Option<SideFile>,
 }
 
 impl SideOptions {
     /// The files given.
     pub fn files(&self) -> impl Iterator<Item = &PathBuf> {
-        let all = [&self.buildings, &self.downspouts, &self.cover, &self.soils];
+        let all = [&self.buildings, &self.downspouts, &self.cover, &self.soils, &self.inlets];
         all.into_iter().flatten().map(|file| &file.path)
     }
 }
@@ -57,6 +62,8 @@ pub struct SideInputs {
     pub cover: Option<CoverSource>,
     /// Soils.
     pub soils: Option<PatchSet<SoilGroup>>,
+    /// Storm inlets on the ground that is read; none where no file was given.
+    pub inlets: Vec<Inlet>,
 }
 
 /// A building.
@@ -125,7 +132,7 @@ fn number_in<T: FromStr<Err = String>>(field: &str, text: &str) -> Result<Option
 /// Formats whose files hold rasters only, by ending.
 pub(super) const RASTERS: [&str; 7] = ["tif", "tiff", "vrt", "img", "asc", "bil", "png"];
 
-/// Reads what the ground near a site is covered with. Buildings win over covers.
+/// Reads what stands on the ground near a site and covers it. Buildings win over covers.
 ///
 /// # Errors
 /// [`InputError`] as for parcels.
@@ -144,7 +151,9 @@ pub fn open_beside(site: &Site, options: &SideOptions) -> Result<Warned<SideInpu
         }
         (cover, _) => cover,
     };
-    Ok(Warned::new(SideInputs { buildings, cover, soils }, warnings))
+    let inlets =
+        inlets::open_inlets(site, options)?.map_or_else(Vec::new, |found| found.unload(&mut warnings));
+    Ok(Warned::new(SideInputs { buildings, cover, soils, inlets }, warnings))
 }
 
 fn buildings(

@@ -180,7 +180,9 @@ impl RainTable {
     fn column(&self, period: ReturnPeriod, warnings: &mut Vec<Warning>) -> Result<Between, RainLookupError> {
         let years: Vec<f64> = self.mean.periods.iter().map(|p| p.get()).collect();
         let (least, most) = (years[0], years[years.len() - 1]);
-        let asked = period.get();
+        // As the messages print it: 1.58 stands for 1.5820, the storm of 63.2 % a year.
+        let is_printed_alike = |years: &f64| shortest(*years) == shortest(period.get());
+        let asked = years.iter().copied().find(is_printed_alike).unwrap_or(period.get());
         if asked < least * (1.0 - SAME) || asked > most * (1.0 + SAME) {
             return Err(RainLookupError::Period {
                 least: shortest(least),

@@ -4,6 +4,7 @@ use super::draft::{Draft, DraftRow, column};
 use super::error::{Placed, RainFault};
 use super::table::{RainColumn, RainLayout, RainSeries, RainSource, RainUnit};
 use super::text::{Line, cells, duration, figure, first_words};
+use crate::warning::Warning;
 
 /// The header: the first line that is neither empty nor a remark, if its first cell begins as it must.
 pub(super) fn start(lines: &[Line<'_>]) -> Option<usize> {
@@ -16,7 +17,7 @@ fn is_empty(text: &str) -> bool {
     text.trim().is_empty() || text.trim_start().starts_with('#')
 }
 
-pub(super) fn read(lines: &[Line<'_>], start: usize) -> Result<Draft, Placed> {
+pub(super) fn read(lines: &[Line<'_>], start: usize, ends_whole: bool) -> Result<Draft, Placed> {
     let header = lines[start];
     let separator = [';', '\t'].into_iter().find(|&c| header.text.contains(c)).unwrap_or(',');
     let found = cells(header.text, separator);
@@ -25,7 +26,7 @@ pub(super) fn read(lines: &[Line<'_>], start: usize) -> Result<Draft, Placed> {
         .iter()
         .map(|cell| years(cell, header.number))
         .collect::<Result<Vec<RainColumn>, Placed>>()?;
-    let mut rows = Vec::new();
+    let mut rows: Vec<DraftRow> = Vec::new();
     for line in lines[start + 1..].iter().filter(|line| !is_empty(line.text)) {
         let found = cells(line.text, separator);
         rows.push(DraftRow::read(
@@ -38,8 +39,20 @@ pub(super) fn read(lines: &[Line<'_>], start: usize) -> Result<Draft, Placed> {
     }
     let remarks = lines.iter().filter_map(|line| line.text.trim_start().strip_prefix('#'));
     let says = remarks.map(first_words).filter(|text| !text.is_empty()).collect();
+    let last_line = lines.last().map(|line| line.number);
+    let cut = rows.last().filter(|row| !ends_whole && Some(row.line) == last_line);
+    let warnings = cut.map(unended).into_iter().collect();
     let source = RainSource { layout: RainLayout::Plain, unit, series: RainSeries::NotStated, says };
-    Ok(Draft { source, columns, rows, bounds: None, warnings: Vec::new() })
+    Ok(Draft { source, columns, rows, bounds: None, warnings })
+}
+
+/// A file that stops within its last figure may still make sense: 25 of 250.
+fn unended(row: &DraftRow) -> Warning {
+    Warning::new(
+        "rain-table-unended",
+        format!("no line break ends the rainfall table's last row {} (line {})", row.label, row.line),
+        "nothing, if its last figure is whole",
+    )
 }
 
 fn unit(cell: &str, line: usize) -> Result<RainUnit, Placed> {

@@ -46,7 +46,7 @@ fn read_at_most(path: &Path, limit: usize) -> std::io::Result<Vec<u8>> {
 /// The layout is told by the line that every one of its tables has; see `docs/rainfall.md`.
 ///
 /// # Warnings
-/// `rain-table-short`, `rain-rows-left-out`, `rain-rounding`, `rain-unit-doubtful`.
+/// `rain-table-short`, `rain-table-unended`, `rain-rows-left-out`, `rain-rounding`, `rain-unit-doubtful`.
 ///
 /// # Errors
 /// [`RainTableError`] with the line and the cause.
@@ -82,7 +82,7 @@ fn draft(lines: &[Line<'_>], ends_whole: bool) -> Result<Draft, Placed> {
         return canadian::read(lines, start, ends_whole);
     }
     if let Some(start) = plain::start(lines) {
-        return plain::read(lines, start);
+        return plain::read(lines, start, ends_whole);
     }
     Err(not_a_table(lines).of_file())
 }

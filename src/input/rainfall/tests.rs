@@ -137,6 +137,24 @@ fn durations_and_return_periods_must_rise() {
 }
 
 #[test]
+fn a_table_cut_within_its_last_figure_is_noted() {
+    let codes = |text: &str| -> Vec<&str> {
+        let found = read_rain_table(Path::new("x"), text.as_bytes()).unwrap();
+        assert!(found.warnings.iter().all(|warning| warning.is_note() && warning.message.contains("line 3")));
+        found.warnings.iter().map(|warning| warning.code).collect()
+    };
+    // The last figure was 250; nothing else of the table tells.
+    assert_eq!(codes("depth mm,2\n1 h,20\n24 h,25"), ["rain-table-unended"]);
+    for whole in ["\n", "\r\n", "\n# after a service's table\n", "\n\n"] {
+        assert_eq!(codes(&format!("depth mm,2\n1 h,20\n24 h,250{whole}")), [""; 0]);
+    }
+    assert!(matches!(
+        refused(PLAIN.trim_end_matches("0\n")),
+        (Some(4), RainFault::FallsWithDuration { .. } | RainFault::FallsWithPeriod { .. })
+    ));
+}
+
+#[test]
 fn wrong_units_are_found_out() {
     for head in ["depth", "depth cm", "depth mm/h", "intensity mm", "intensity"] {
         assert!(matches!(refused(&with("depth mm", head)), (Some(1), RainFault::Unit { .. })), "{head}");

@@ -1,9 +1,7 @@
 //! The design storm on the screen.
 
 use super::{FOLD_BELOW, Units, name, percent};
-use crate::output::design::{
-    CoverFlow, CrossingStorm, Design, EarlyGround, Graphical, OtherTime, Storm, TimeRow,
-};
+use crate::output::design::{CoverFlow, CrossingStorm, Design, Graphical, OtherTime, Storm, TimeRow};
 use crate::output::summary::{Contributor, CrossingRow, Status, Summary};
 use crate::runoff::TimeMethod;
 use std::fmt::Write;
@@ -118,6 +116,12 @@ fn givers(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Resul
     let (large, small): (Vec<&Contributor>, Vec<&Contributor>) = summary.contributors.iter().partition(large);
     for row in large {
         giver(text, &name(row), row.flow_m3_s, row.volume_m3, units)?;
+        for cover in
+            row.by_cover.iter().filter(|cover| cover.is_fast && cover.flow_m3_s >= FOLD_BELOW * total)
+        {
+            let name = format!("  of it {}", cover.cover);
+            giver(text, &name, Some(cover.flow_m3_s), cover.volume_m3, units)?;
+        }
     }
     if !small.is_empty() {
         let flow = small.iter().map(|row| row.flow_m3_s).sum();
@@ -157,13 +161,10 @@ fn covers(text: &mut String, design: &Design, units: Units) -> std::fmt::Result 
 fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -> std::fmt::Result {
     let Some(time) = &found.time else { return Ok(()) };
     let least = if time.least_governs { ", the least that is used" } else { "" };
-    let lasts = found.duration_min.filter(|_| found.partial).map_or(String::new(), |min| {
-        let late = match found.joined.late {
-            part if part > 0.0 => format!(" and {:.0} % of the rest", 100.0 * part),
-            _ => String::new(),
-        };
-        format!(" in {min:.1} min, on {}{late}", early_words(found.early))
-    });
+    let lasts = found
+        .duration_min
+        .filter(|_| found.partial)
+        .map_or(String::new(), |min| format!(" in {min:.1} min, before all of its ground has joined in"));
     writeln!(
         text,
         "  time to crossing {id}: {:.1} min{least}, down {} by {}; rain of the peak {}{lasts}",
@@ -175,24 +176,16 @@ fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -
     if !time.least_governs {
         writeln!(text, "    {}", reaches(time, units))?;
     }
-    match &found.early_time {
-        Some(early) if found.partial => {
-            let (min, length) = (early.concentration_min, units.length(early.length_m));
-            writeln!(
-                text,
-                "    {}: {min:.1} min from the farthest place, down {length}",
-                early_words(found.early)
-            )
-        }
-        _ => Ok(()),
-    }
-}
-
-const fn early_words(early: EarlyGround) -> &'static str {
-    match early {
-        EarlyGround::RoofsAndPaving => "roofs and paving",
-        EarlyGround::NearTheLotLine => "the ground near the lot line",
-    }
+    let Some(joined) = &found.joined_time else { return Ok(()) };
+    let (areas, all): (f64, f64) =
+        found.by_cover.iter().fold((0.0, 0.0), |sum, row| (sum.0 + row.joined_area_m2, sum.1 + row.area_m2));
+    writeln!(
+        text,
+        "    the {:.1} % of its ground that has: {:.1} min from the farthest place, down {}",
+        100.0 * areas / all,
+        joined.concentration_min,
+        units.length(joined.length_m)
+    )
 }
 
 fn reaches(time: &TimeRow, units: Units) -> String {

@@ -41,6 +41,7 @@ impl Land {
             field: &self.field,
             reach: &self.reach,
             lots: &self.lots,
+            inlets: &[],
             cell: METRE,
             subject,
             least_share: 1e-6,

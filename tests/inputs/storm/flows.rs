@@ -3,9 +3,12 @@
 //! The scene: a ridge, from which a plane falls south at 2 cm a unit, 30 units above the lot S and 40 wide. So the longest
 //! way has 30 units, and 1200 square units drain onto S. A unit is 1 / 0.9996 m on the ground.
 
-use crate::common::answer::{Answer, close};
+use crate::common::answer::{Answer, Who, close};
 use crate::common::bench::Bench;
-use crate::common::scene::{FALL, SCALE, bench_with, ground_m2, ridge};
+use crate::common::lots::{Lots, WGS84, lot};
+use crate::common::raster::Raster;
+use crate::common::scene::{FALL, NORTH, SCALE, WEST, bench_with, ground_m2, number, ridge};
+use serde_json::Value;
 
 /// An invented table in our own layout.
 pub(super) const TABLE: &str = "depth mm,2 yr,10 yr,100 yr
@@ -97,6 +100,90 @@ fn a_rarer_storm_gives_more_and_a_longer_time_less() {
     // 30 mm in 30 minutes.
     close("least time", slow.number("crossings.0.storm.intensity_mm_h"), 60.0, 1e-9);
     assert_eq!(slow.at("crossings.0.storm.time.least_governs"), true);
+}
+
+/// The scene with 250 rows more in the north. They fall away from the ridge, but for two columns of a `tail` between
+/// walls, which leads down to it and through it.
+fn with_rows_behind(tail: bool) -> Bench {
+    let raster = Raster::of(330, 80, |row, col| {
+        let plane = 100.0 - number(row) * FALL;
+        let in_tail = tail && row >= 40;
+        match col {
+            _ if row >= 260 => plane,
+            39 | 40 if in_tail => plane,
+            38 | 41 if in_tail => plane + 1.0,
+            _ => 94.8 - (260.0 - number(row)) * 0.03,
+        }
+    });
+    let bench = bench_with(&raster.at(WEST, NORTH + 250.0, 1.0, 1.0));
+    bench.write_text("rain.csv", TABLE);
+    bench
+}
+
+// The tail has a third of the field's ground and takes long. All of it together, in so long a rain, gives less than the
+// field alone.
+#[test]
+fn a_long_thin_rest_lowers_no_flow() {
+    let field = run(&with_rows_behind(false), &[]);
+    let all = run(&with_rows_behind(true), &[]);
+    let area = "run_on.area_m2";
+    close("the tail's ground", all.number(area) - field.number(area), ground_m2(2.0 * 220.0), 0.05);
+    assert!(all.at("crossings.0.storm.partial") == true);
+    for flow in ["crossings.0.flow_m3_s", "design.flow_m3_s", "interception_line.parts.0.flow_m3_s"] {
+        let (alone, together) = (field.number(flow), all.number(flow));
+        // Bands end every 2 %, not where the field does.
+        assert!(together >= alone * 0.98, "{flow}: {alone} without the tail, {together} with it");
+    }
+}
+
+/// The plane with more rows in the north, and a ridge ten rows below its top.
+fn long_hill(rows_more: usize) -> Bench {
+    let raster = Raster::of(80 + rows_more, 80, |row, _| 100.0 - (number(row) + 0.5 - 10.0).abs() * FALL);
+    let bench = bench_with(&raster.at(WEST, NORTH + number(rows_more), 1.0, 1.0));
+    bench.write_text("rain.csv", TABLE);
+    bench
+}
+
+// 530 units of asphalt: the whole of it in the time of its longest way gives the most, as ground joins in evenly.
+#[test]
+fn a_paved_hill_has_the_flow_of_the_rational_method() {
+    let bench = long_hill(500);
+    let answer = bench
+        .assess("base.tif", "base.geojson")
+        .lot("S")
+        .with(&["--rainfall", "rain.csv", "--default-cover", "asphalt"])
+        .run()
+        .usable();
+    let (length_m, grade) = (530.0 / SCALE, FALL * SCALE);
+    // n 0.011: the sheet ends at 100 ft. Paving: 20.328 ft/s.
+    let sheet_h = 0.007 * (0.011_f64 * 100.0).powf(0.8) / (f64::sqrt(70.0 / 25.4) * grade.powf(0.4));
+    let minutes = sheet_h * 60.0 + (length_m / FT - 100.0) / (20.328 * grade.sqrt()) / 60.0;
+    assert!((10.0..15.0).contains(&minutes), "{minutes} lies between the rows used below");
+    close("time", answer.number("crossings.0.storm.time.concentration_min"), minutes, 1e-4);
+    let shedding_m2 = answer.number("design.runoff_coefficient") * ground_m2(530.0 * 40.0);
+    let flow = intensity(minutes, (10.0, 18.0), (15.0, 22.0)) / 3.6e6 * shedding_m2;
+    close("flow", answer.number("crossings.0.flow_m3_s"), flow, 1e-3);
+    assert_eq!(answer.at("crossings.0.storm.partial"), false);
+    close("flow of the line", answer.number("interception_line.parts.0.flow_m3_s"), flow, 0.07);
+}
+
+// Each lot's covers add up to the lot, and its roof has a row of its own.
+#[test]
+fn a_neighbours_roof_has_its_own_flow() {
+    let bench = bench();
+    let roof = Lots::of(vec![lot("a", 30.0, 45.0, 40.0, 55.0)]).geojson(WGS84);
+    bench.write_json("houses.geojson", &roof);
+    let answer = run(&bench, &["--buildings", "houses.geojson", "--curve-number", "74"]);
+    let row = answer.contributor(Who::Lot("N")).expect("N gives water");
+    let of = |cover: &Value, field: &str| cover[field].as_f64().expect("a number");
+    let covers = row["by_cover"].as_array().expect("covers");
+    for field in ["area_m2", "flow_m3_s", "volume_m3"] {
+        close(field, covers.iter().map(|cover| of(cover, field)).sum(), of(row, field), 1e-9);
+    }
+    let roof = covers.iter().find(|cover| cover["cover"] == "roof").expect("the roof has a row");
+    close("roof", of(roof, "area_m2"), ground_m2(100.0), 1e-6);
+    assert!(of(roof, "flow_m3_s") > 0.0);
+    assert!(answer.stderr.contains("of it roof"), "{}", answer.stderr);
 }
 
 #[test]

@@ -238,3 +238,13 @@ fn between_figures_the_logarithms_are_straight_and_outside_it_is_said() {
     );
     assert!(matches!(at(60.0, 1.0), Err(RainLookupError::Period { .. })));
 }
+
+// 63.2 % a year is once in 1 / 0.632 = 1.582278 years, which every message prints as 1.58.
+#[test]
+fn a_return_period_may_be_typed_as_it_is_printed() {
+    let text = "depth mm,1.582278,5\n5 min,6,10\n60 min,20,30\n";
+    let table = read_rain_table(Path::new("x"), text.as_bytes()).unwrap().value;
+    let found = table.depth(Time::from_min(5.0), crate::units::ReturnPeriod::new(1.58).unwrap()).unwrap();
+    assert_relative_eq!(found.depth.as_mm(), 6.0, max_relative = 1e-12);
+    assert!(found.warnings.is_empty());
+}

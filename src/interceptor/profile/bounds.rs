@@ -1,0 +1,53 @@
+//! The highest and the lowest invert that the limits allow at each place.
+
+use super::{GroundPoint, Outfall, ProfileLimits};
+
+/// Inverts that the limits allow, m.
+///
+/// A pipe that keeps all limits lies between `lowest` and `highest` everywhere; each of the two keeps the limits itself
+/// where no `lowest` lies above a `highest`.
+#[derive(Debug, Clone)]
+pub(super) struct Bounds {
+    /// By cover alone.
+    pub(super) below_cover: Vec<f64>,
+    /// By the depth of the trench, and at the last place by the outlet, alone.
+    pub(super) above_floor: Vec<f64>,
+    pub(super) highest: Vec<f64>,
+    pub(super) lowest: Vec<f64>,
+}
+
+impl Bounds {
+    pub(super) fn of(ground: &[GroundPoint], limits: &ProfileLimits) -> Self {
+        let below_cover: Vec<f64> = ground.iter().map(|p| p.ground_m - limits.least_depth_m()).collect();
+        let mut above_floor: Vec<f64> =
+            ground.iter().map(|p| p.ground_m + limits.below_m() - limits.greatest_cut_m()).collect();
+        if let (Outfall::At(invert_m), Some(last)) = (limits.outfall(), above_floor.last_mut()) {
+            *last = last.max(invert_m);
+        }
+        let step = |i: usize| ground[i].station_m - ground[i - 1].station_m;
+        let [least, greatest] = limits.grades();
+        let last = ground.len() - 1;
+        let mut highest = below_cover.clone();
+        for i in 1..=last {
+            highest[i] = highest[i].min(highest[i - 1] - least * step(i));
+        }
+        // Lowering a place for the greatest grade keeps the least one to the next.
+        for i in (1..=last).rev() {
+            highest[i - 1] = highest[i - 1].min(highest[i] + greatest * step(i));
+        }
+        let mut lowest = above_floor.clone();
+        for i in (1..=last).rev() {
+            lowest[i - 1] = lowest[i - 1].max(lowest[i] + least * step(i));
+        }
+        for i in 1..=last {
+            lowest[i] = lowest[i].max(lowest[i - 1] - greatest * step(i));
+        }
+        Self { below_cover, above_floor, highest, lowest }
+    }
+
+    /// Place where the lowest lies farthest above the highest, and by how much, m; below 0 where a pipe fits.
+    pub(super) fn worst(&self) -> (usize, f64) {
+        let gaps = self.lowest.iter().zip(&self.highest).map(|(low, high)| low - high);
+        gaps.enumerate().reduce(|a, b| if b.1 > a.1 { b } else { a }).unwrap_or((0, f64::NEG_INFINITY))
+    }
+}

@@ -1,0 +1,246 @@
+//! The pipe with the fewest grades that digs little more than the highest one.
+//!
+//! A crew sets a few grades, not one a metre. For one grade, two grades and so on, a search over places where the grade
+//! may change and levels there finds the least digging: at each such place the pipe lies some steps below the highest
+//! one, and between two places it is straight and keeps every limit. The steps are then made finer around what was
+//! found, until they are a millimetre; the places stay.
+
+use super::bounds::Bounds;
+use super::{GroundPoint, MORE_DIGGING, ProfileLimits, area_above};
+
+/// Most grades that are tried; where none of up to so many keeps the limits, the highest pipe itself counts.
+const MOST_GRADES: usize = 8;
+/// Most places where the grade may change.
+const MOST_PLACES: usize = 48;
+/// Levels tried at each place.
+const LEVELS: usize = 25;
+/// The last steps are no larger than this, m.
+const FINEST_M: f64 = 0.001;
+/// Room for rounding, m.
+const ROUNDING_M: f64 = 1e-9;
+
+/// A place where the grade may change, with the levels that are tried there, rising.
+struct Stop {
+    place: usize,
+    levels: Vec<f64>,
+}
+
+/// Places and inverts at which the grade changes, the ends included.
+pub(super) fn few_grades(
+    ground: &[GroundPoint],
+    limits: &ProfileLimits,
+    bounds: &Bounds,
+) -> Vec<(usize, f64)> {
+    let dug = |invert: &dyn Fn(usize) -> f64| {
+        let below = limits.below_m() * (ground[ground.len() - 1].station_m - ground[0].station_m);
+        area_above(ground, invert) + below
+    };
+    let least_m2 = dug(&|i| bounds.highest[i]);
+    let mut best: Option<(f64, Vec<(usize, f64)>)> = None;
+    for grades in 1..=MOST_GRADES.min(ground.len() - 1) {
+        let Some(found) = with_grades(ground, limits, bounds, grades) else { continue };
+        let line = Broken { ground, breaks: &found };
+        let dug_m2 = dug(&|i| line.at(i));
+        if dug_m2 <= least_m2 * (1.0 + MORE_DIGGING) {
+            return found;
+        }
+        if best.as_ref().is_none_or(|(least, _)| dug_m2 < *least) {
+            best = Some((dug_m2, found));
+        }
+    }
+    best.map_or_else(|| corners(ground, &bounds.highest), |(_, found)| found)
+}
+
+/// The pipe with so many grades that digs least; nothing where none keeps the limits.
+pub(super) fn with_grades(
+    ground: &[GroundPoint],
+    limits: &ProfileLimits,
+    bounds: &Bounds,
+    grades: usize,
+) -> Option<Vec<(usize, f64)>> {
+    let search = Search { ground, limits, bounds };
+    search.refined(&search.first_stops(), grades)
+}
+
+/// A line with breaks.
+struct Broken<'a> {
+    ground: &'a [GroundPoint],
+    breaks: &'a [(usize, f64)],
+}
+
+impl Broken<'_> {
+    fn at(&self, place: usize) -> f64 {
+        let next = self.breaks.partition_point(|&(stop, _)| stop < place).clamp(1, self.breaks.len() - 1);
+        let [(from, from_m), (to, to_m)] = [self.breaks[next - 1], self.breaks[next]];
+        let run = |a: usize, b: usize| self.ground[b].station_m - self.ground[a].station_m;
+        from_m + (to_m - from_m) * run(from, place) / run(from, to)
+    }
+}
+
+/// The corners of a line that is given at every place.
+fn corners(ground: &[GroundPoint], levels: &[f64]) -> Vec<(usize, f64)> {
+    let last = levels.len() - 1;
+    let grade = |i: usize| (levels[i - 1] - levels[i]) / (ground[i].station_m - ground[i - 1].station_m);
+    let is_corner = |&i: &usize| i == 0 || i == last || (grade(i) - grade(i + 1)).abs() > 1e-9;
+    (0..=last).filter(is_corner).map(|i| (i, levels[i])).collect()
+}
+
+struct Search<'a> {
+    ground: &'a [GroundPoint],
+    limits: &'a ProfileLimits,
+    bounds: &'a Bounds,
+}
+
+impl Search<'_> {
+    /// All places, or where there are too many those that tell most of the highest pipe's shape.
+    fn first_stops(&self) -> Vec<Stop> {
+        let places = telling_places(self.ground, &self.bounds.highest, MOST_PLACES);
+        let rooms = self.bounds.highest.iter().zip(&self.bounds.lowest).map(|(high, low)| high - low);
+        let room = rooms.fold(0.0, f64::max);
+        // The same steps below the highest pipe everywhere: parallels to it are among what is tried. They grow, since
+        // little lower is more often right than much lower. And even steps of each place's own room, which may be narrow.
+        let part = |i: usize| index(i) / index(LEVELS - 1);
+        let stop = |place: usize| {
+            let own = self.bounds.highest[place] - self.bounds.lowest[place];
+            let steps = (0..LEVELS).flat_map(|i| [room * part(i).powi(2), own * part(i)]);
+            self.stop(place, steps)
+        };
+        places.into_iter().map(stop).collect()
+    }
+
+    fn stop(&self, place: usize, below_highest: impl Iterator<Item = f64>) -> Stop {
+        let (low, high) = (self.bounds.lowest[place], self.bounds.highest[place]);
+        let level = |below: f64| (high - below.max(0.0)).max(low.min(high));
+        let mut levels: Vec<f64> = below_highest.map(level).collect();
+        levels.sort_by(f64::total_cmp);
+        levels.dedup();
+        Stop { place, levels }
+    }
+
+    /// The least digging with a number of grades, its levels made finer.
+    fn refined(&self, stops: &[Stop], grades: usize) -> Option<Vec<(usize, f64)>> {
+        let mut best = self.least_digging(stops, grades)?;
+        let widest = |stop: &Stop| stop.levels.windows(2).map(|p| p[1] - p[0]).fold(0.0, f64::max);
+        let mut step = stops.iter().map(widest).fold(0.0, f64::max);
+        while step > FINEST_M {
+            let around = |&(place, level): &(usize, f64)| {
+                let half = index(LEVELS / 2);
+                let below = self.bounds.highest[place] - level;
+                let offsets = (0..LEVELS).map(move |i| below + step * (index(i) - half) / half);
+                self.stop(place, offsets.chain([below]))
+            };
+            let finer: Vec<Stop> = best.iter().map(around).collect();
+            // What was found before is among the levels.
+            best = self.least_digging(&finer, grades)?;
+            step /= 6.0;
+        }
+        Some(best)
+    }
+
+    /// Goes through the stops downwards: of each level the largest area below the pipe with so many grades so far.
+    fn least_digging(&self, stops: &[Stop], grades: usize) -> Option<Vec<(usize, f64)>> {
+        let mut layers: Vec<Vec<Vec<Option<Reached>>>> =
+            vec![stops.iter().map(|stop| vec![None; stop.levels.len()]).collect(); grades + 1];
+        layers[0][0] = vec![Some(Reached { area: 0.0, from: (0, 0) }); stops[0].levels.len()];
+        for from in 0..stops.len() - 1 {
+            for (from_level, &from_m) in stops[from].levels.iter().enumerate() {
+                let reached: Vec<Option<f64>> =
+                    (0..grades).map(|used| layers[used][from][from_level].map(|r| r.area)).collect();
+                if reached.iter().all(Option::is_none) {
+                    continue;
+                }
+                self.for_each_reach((stops[from].place, from_m), stops, from + 1, |to, to_level, area| {
+                    for (used, before) in reached.iter().enumerate() {
+                        let Some(before) = before else { continue };
+                        let here = &mut layers[used + 1][to][to_level];
+                        if here.is_none_or(|r| before + area > r.area) {
+                            *here = Some(Reached { area: before + area, from: (from, from_level) });
+                        }
+                    }
+                });
+            }
+        }
+        trace(stops, &layers)
+    }
+
+    /// Calls for every straight reach from a level of a place to a level of a stop further down that keeps the limits.
+    fn for_each_reach(
+        &self,
+        (from, from_m): (usize, f64),
+        stops: &[Stop],
+        first: usize,
+        mut call: impl FnMut(usize, usize, f64),
+    ) {
+        let [least, greatest] = self.limits.grades();
+        // Falls by length that the places passed so far allow.
+        let (mut flattest, mut steepest) = (least, greatest);
+        let mut passed = from + 1;
+        for (to, stop) in stops.iter().enumerate().skip(first) {
+            while passed <= stop.place {
+                let run = self.ground[passed].station_m - self.ground[from].station_m;
+                flattest = flattest.max((from_m - self.bounds.highest[passed] - ROUNDING_M) / run);
+                steepest = steepest.min((from_m - self.bounds.lowest[passed] + ROUNDING_M) / run);
+                passed += 1;
+            }
+            if flattest > steepest + 1e-12 {
+                return;
+            }
+            let run = self.ground[stop.place].station_m - self.ground[from].station_m;
+            for (level, &to_m) in stop.levels.iter().enumerate() {
+                let fall = (from_m - to_m) / run;
+                if fall >= flattest - 1e-12 && fall <= steepest + 1e-12 {
+                    call(to, level, 0.5 * (from_m + to_m) * run);
+                }
+            }
+        }
+    }
+}
+
+/// How a level was come to: the area below the pipe so far, and the stop and level before.
+#[derive(Clone, Copy)]
+struct Reached {
+    area: f64,
+    from: (usize, usize),
+}
+
+/// Back from the best level of the last stop.
+fn trace(stops: &[Stop], layers: &[Vec<Vec<Option<Reached>>>]) -> Option<Vec<(usize, f64)>> {
+    let mut used = layers.len() - 1;
+    let mut stop = stops.len() - 1;
+    let ends = layers[used][stop].iter().enumerate().filter_map(|(level, r)| Some((r.as_ref()?.area, level)));
+    let (_, mut level) = ends.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
+    let mut found = vec![(stops[stop].place, stops[stop].levels[level])];
+    while used > 0 {
+        (stop, level) = layers[used][stop][level]?.from;
+        used -= 1;
+        found.push((stops[stop].place, stops[stop].levels[level]));
+    }
+    found.reverse();
+    Some(found)
+}
+
+/// At most so many places of a line, the ends first, then always the one farthest from the line through those before.
+fn telling_places(ground: &[GroundPoint], levels: &[f64], most: usize) -> Vec<usize> {
+    let last = ground.len() - 1;
+    if ground.len() <= most {
+        return (0..=last).collect();
+    }
+    let mut chosen = vec![0, last];
+    while chosen.len() < most {
+        let breaks: Vec<(usize, f64)> = chosen.iter().map(|&i| (i, levels[i])).collect();
+        let line = Broken { ground, breaks: &breaks };
+        let off = (0..=last).map(|i| ((levels[i] - line.at(i)).abs(), i));
+        let Some((distance, farthest)) = off.reduce(|a, b| if b.0 > a.0 { b } else { a }) else { break };
+        if distance <= ROUNDING_M {
+            break;
+        }
+        chosen.push(farthest);
+        chosen.sort_unstable();
+    }
+    chosen
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a few levels")]
+const fn index(i: usize) -> f64 {
+    i as f64
+}

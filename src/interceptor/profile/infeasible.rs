@@ -1,0 +1,130 @@
+//! Limits that contradict each other: where, by how much, and what would make them agree.
+
+use super::bounds::Bounds;
+use super::{GroundPoint, Outfall, ProfileLimits};
+use serde::Serialize;
+
+/// Limits that differ by rounding agree, m.
+const ROUNDING_M: f64 = 1e-9;
+/// Halvings of a grade that is looked for: to a millionth.
+const HALVINGS: usize = 40;
+
+/// What keeps the pipe from lying lower.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Lower {
+    /// The greatest depth of the trench at a station.
+    Depth {
+        /// Where, m.
+        station_m: f64,
+    },
+    /// The outlet's invert.
+    Outlet,
+}
+
+/// No pipe keeps the limits.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Infeasible {
+    /// How much lower the pipe would have to lie than it may, m.
+    pub shortfall_m: f64,
+    /// Station whose cover keeps the pipe from lying higher, m.
+    pub cover_at_m: f64,
+    /// What keeps it from lying lower.
+    pub lower: Lower,
+    /// What would make it fit.
+    pub remedies: Remedies,
+}
+
+/// Each by itself makes a pipe fit; nothing where none of its kind does.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Remedies {
+    /// Least depth of the invert below the ground, m.
+    pub least_depth_m: Option<f64>,
+    /// Depth of the trench, m.
+    pub greatest_cut_m: Option<f64>,
+    /// Invert of the outlet, m.
+    pub outlet_invert_m: Option<f64>,
+    /// The steepest least grade that fits.
+    pub least_grade: Option<f64>,
+}
+
+/// The contradiction, if there is one.
+pub(super) fn find(ground: &[GroundPoint], limits: &ProfileLimits, bounds: &Bounds) -> Option<Infeasible> {
+    let (worst, shortfall_m) = bounds.worst();
+    if shortfall_m <= ROUNDING_M {
+        return None;
+    }
+    let [cover_at, floor_at] = holders(ground, limits, bounds, worst);
+    let last = ground.len() - 1;
+    let at_outlet = floor_at == last
+        && matches!(limits.outfall(), Outfall::At(invert_m) if bounds.above_floor[last] <= invert_m);
+    let lower =
+        if at_outlet { Lower::Outlet } else { Lower::Depth { station_m: ground[floor_at].station_m } };
+    Some(Infeasible {
+        shortfall_m,
+        cover_at_m: ground[cover_at].station_m,
+        lower,
+        remedies: remedies(ground, limits, shortfall_m),
+    })
+}
+
+/// Places whose cover and whose floor meet in the worst contradiction.
+fn holders(ground: &[GroundPoint], limits: &ProfileLimits, bounds: &Bounds, worst: usize) -> [usize; 2] {
+    let [least, greatest] = limits.grades();
+    let run = |i: usize| ground[i].station_m - ground[worst].station_m;
+    // What the limit of a place is worth at the worst one, down or up the line.
+    let down = |i: usize| if run(i) < 0.0 { least * run(i) } else { greatest * run(i) };
+    let up = |i: usize| if run(i) < 0.0 { greatest * run(i) } else { least * run(i) };
+    let places = 0..ground.len();
+    let cover = places.clone().map(|i| (bounds.below_cover[i] + down(i), i));
+    let floor = places.map(|i| (bounds.above_floor[i] + up(i), i));
+    let lowest = cover.reduce(|a, b| if b.0 < a.0 { b } else { a });
+    let highest = floor.reduce(|a, b| if b.0 > a.0 { b } else { a });
+    [lowest.map_or(worst, |found| found.1), highest.map_or(worst, |found| found.1)]
+}
+
+fn remedies(ground: &[GroundPoint], limits: &ProfileLimits, shortfall_m: f64) -> Remedies {
+    let fits = |limits: &ProfileLimits| Bounds::of(ground, limits).worst().1 <= ROUNDING_M;
+    let shallower_m = limits.least_depth_m() - shortfall_m;
+    // Deeper trenches alone don't help where the outlet is too high.
+    let unlimited = limits.with_cut_m(f64::MAX);
+    let greatest_cut_m = fits(&unlimited).then(|| limits.greatest_cut_m() + deeper_by(ground, limits));
+    let outlet_invert_m = match limits.outfall() {
+        Outfall::At(invert_m) => {
+            let free = limits.with_outfall(Outfall::Free);
+            let highest = Bounds::of(ground, &free).highest;
+            fits(&free).then(|| highest[highest.len() - 1].min(invert_m))
+        }
+        Outfall::Free => None,
+    };
+    Remedies {
+        least_depth_m: (shallower_m > 0.0).then_some(shallower_m),
+        greatest_cut_m,
+        outlet_invert_m,
+        least_grade: flattest(limits, fits),
+    }
+}
+
+/// How much deeper the trench must go than its limit where nothing but that limit is in the way, m.
+fn deeper_by(ground: &[GroundPoint], limits: &ProfileLimits) -> f64 {
+    let highest = Bounds::of(ground, &limits.with_cut_m(f64::MAX)).highest;
+    let cuts = ground.iter().zip(highest).map(|(p, invert_m)| p.ground_m - invert_m + limits.below_m());
+    (cuts.fold(0.0, f64::max) - limits.greatest_cut_m()).max(0.0)
+}
+
+/// The steepest least grade, down to level, with which a pipe fits.
+fn flattest(limits: &ProfileLimits, fits: impl Fn(&ProfileLimits) -> bool) -> Option<f64> {
+    if !fits(&limits.with_least_grade(0.0)) {
+        return None;
+    }
+    let (mut fitting, mut too_steep) = (0.0, limits.grades()[0]);
+    for _ in 0..HALVINGS {
+        let middle = f64::midpoint(fitting, too_steep);
+        if fits(&limits.with_least_grade(middle)) {
+            fitting = middle;
+        } else {
+            too_steep = middle;
+        }
+    }
+    Some(fitting)
+}

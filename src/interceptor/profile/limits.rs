@@ -1,0 +1,154 @@
+//! What a pipe must keep to.
+
+use super::GroundPoint;
+use crate::units::{Grade, Length};
+
+/// Where the pipe ends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Outfall {
+    /// At or above this invert, m: a pipe may fall into its structure.
+    At(f64),
+    /// Anywhere below its cover.
+    Free,
+}
+
+/// Limits or places that make no sense.
+#[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
+pub enum LimitsError {
+    /// A depth that can't be.
+    #[error("the {what} of {found_m} m is not a finite number of 0 or more")]
+    Depth {
+        /// Which.
+        what: &'static str,
+        /// The number found.
+        found_m: f64,
+    },
+    /// Grades in the wrong order.
+    #[error("the least grade of {least} is above the greatest of {greatest}")]
+    Grades {
+        /// The least.
+        least: f64,
+        /// The greatest.
+        greatest: f64,
+    },
+    /// Too few places, or one that doesn't lie beyond the one before.
+    #[error("place {place} of the line is at {found_m} m: places must be finite, rise, and be two or more")]
+    Places {
+        /// Which, from 1.
+        place: usize,
+        /// Its station, or its level where that isn't finite.
+        found_m: f64,
+    },
+}
+
+/// Limits of a profile.
+///
+/// # Invariants
+/// Depths are finite and 0 or more; the least grade is no more than the greatest.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ProfileLimits {
+    least_depth_m: f64,
+    below_m: f64,
+    greatest_cut_m: f64,
+    grades: [f64; 2],
+    outfall: Outfall,
+}
+
+impl ProfileLimits {
+    /// From the depth of the invert below the ground at the least (cover, pipe, wall), what is dug below the invert
+    /// (wall, bedding), the greatest depth of the trench, the least and the greatest grade, and where the pipe ends.
+    ///
+    /// # Errors
+    /// [`LimitsError::Depth`], [`LimitsError::Grades`].
+    pub fn new(
+        least_depth: Length,
+        below: Length,
+        greatest_cut: Length,
+        [least, greatest]: [Grade; 2],
+        outfall: Outfall,
+    ) -> Result<Self, LimitsError> {
+        for (what, length) in
+            [("least depth", least_depth), ("depth below the invert", below), ("greatest cut", greatest_cut)]
+        {
+            let found_m = length.as_m();
+            if !(found_m.is_finite() && found_m >= 0.0) {
+                return Err(LimitsError::Depth { what, found_m });
+            }
+        }
+        if least.get() > greatest.get() {
+            return Err(LimitsError::Grades { least: least.get(), greatest: greatest.get() });
+        }
+        if let Outfall::At(found_m) = outfall
+            && !found_m.is_finite()
+        {
+            return Err(LimitsError::Depth { what: "outlet's invert", found_m });
+        }
+        Ok(Self {
+            least_depth_m: least_depth.as_m(),
+            below_m: below.as_m(),
+            greatest_cut_m: greatest_cut.as_m(),
+            grades: [least.get(), greatest.get()],
+            outfall,
+        })
+    }
+
+    /// Depth of the invert below the ground, at the least.
+    #[must_use]
+    pub const fn least_depth_m(&self) -> f64 {
+        self.least_depth_m
+    }
+
+    /// What is dug below the invert.
+    #[must_use]
+    pub const fn below_m(&self) -> f64 {
+        self.below_m
+    }
+
+    /// Depth of the trench, at the most.
+    #[must_use]
+    pub const fn greatest_cut_m(&self) -> f64 {
+        self.greatest_cut_m
+    }
+
+    /// Least and greatest grade.
+    #[must_use]
+    pub const fn grades(&self) -> [f64; 2] {
+        self.grades
+    }
+
+    /// Where the pipe ends.
+    #[must_use]
+    pub const fn outfall(&self) -> Outfall {
+        self.outfall
+    }
+
+    pub(super) const fn with_cut_m(self, greatest_cut_m: f64) -> Self {
+        Self { greatest_cut_m, ..self }
+    }
+
+    pub(super) const fn with_outfall(self, outfall: Outfall) -> Self {
+        Self { outfall, ..self }
+    }
+
+    pub(super) const fn with_least_grade(self, least: f64) -> Self {
+        Self { grades: [least, self.grades[1]], ..self }
+    }
+}
+
+/// Places of a line: finite, rising, two or more.
+pub(super) fn check_places(ground: &[GroundPoint]) -> Result<(), LimitsError> {
+    let fault = |place: usize, found_m: f64| Err(LimitsError::Places { place: place + 1, found_m });
+    if ground.len() < 2 {
+        return fault(ground.len(), 0.0);
+    }
+    for (place, point) in ground.iter().enumerate() {
+        if !point.ground_m.is_finite() {
+            return fault(place, point.ground_m);
+        }
+        let rises = place == 0 || point.station_m > ground[place - 1].station_m;
+        if !point.station_m.is_finite() || !rises {
+            return fault(place, point.station_m);
+        }
+    }
+    Ok(())
+}

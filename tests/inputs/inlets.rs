@@ -1,0 +1,142 @@
+//! Storm inlets on the scene with the ridge: what they take doesn't reach the lot.
+//!
+//! A gutter runs across the raster, ten rows above S, and is lowest in the middle. All that falls between the ridge and the
+//! row below the gutter comes to it. Of N's ground 8 rows lie further down.
+
+use crate::common::answer::{Who, close};
+use crate::common::bench::{Bench, Outcome};
+use crate::common::lots::{At, Transform, WGS84};
+use crate::common::raster::{Raster, RasterCrs};
+use crate::common::scene::{
+    CLOSE, FALL, NORTH, SIDE, UTM, WEST, bench_with, expect, ground_m2, number, ridge, ridge_numbers,
+};
+
+const GUTTER_ROW: usize = 30;
+/// The gutter's lowest cell: its middle, in units from the raster's north-west corner.
+const LOW: [f64; 2] = [40.5, 30.5];
+
+fn gutter() -> Raster {
+    ridge().with(|row, col, z| {
+        // It doesn't run out at the edge of the data.
+        let in_gutter = row == GUTTER_ROW && (2..SIDE - 2).contains(&col);
+        in_gutter.then(|| z - 1.0 + 0.01 * (number(col) - 40.0).abs())
+    })
+}
+
+fn run(bench: &Bench, words: &[&str]) -> Outcome {
+    bench.assess("base.tif", "base.geojson").lot("S").with(words).run()
+}
+
+fn place([x, y]: [f64; 2]) -> At {
+    At { x: WEST + x, y: NORTH - y }
+}
+
+/// A table with one inlet in the raster's system.
+fn table(at: [f64; 2], more: &str) -> String {
+    let At { x, y } = place(at);
+    format!("id,x,y,rim,invert\nA,{x},{y},{more}\n")
+}
+
+const INLETS: [&str; 2] = ["--inlets", "inlets.csv"];
+
+#[test]
+fn water_that_stands_at_an_inlet_goes_no_further() {
+    let bench = bench_with(&gutter());
+    let full = run(&bench, &[]).usable().number("run_on.area_m2");
+    assert!(full > ground_m2(9.0 * 40.0), "without an inlet the gutter fills and spills: {full}");
+    let lonlat = Transform::new(UTM, WGS84).apply(place(LOW));
+    let texts = [
+        table(LOW, "98.6,97"),
+        // A cell aside of the lowest one: what lies lower fills up to it.
+        table([43.5, 30.5], ","),
+        format!("lat;lon;depth;public\n{};{};1.2;yes\n", lonlat.y, lonlat.x),
+    ];
+    for text in texts {
+        bench.write_text("inlets.csv", &text);
+        let answer = bench
+            .assess("base.tif", "base.geojson")
+            .lot("S")
+            .with(&INLETS)
+            .with(&["--overwrite"])
+            .run()
+            .usable();
+        expect(&answer, &[(Who::Lot("N"), ground_m2(8.0 * 40.0))], CLOSE);
+        assert!(answer.warning("inlets-passed-by").is_none());
+        let listed = answer.list("provenance.inputs");
+        assert!(listed.iter().any(|file| file["path"] == "inlets.csv"), "{listed:?}");
+        let map = answer.geojson("map.geojson");
+        let features = map["features"].as_array().expect("features");
+        let inlets: Vec<_> = features.iter().filter(|f| f["properties"]["kind"] == "inlet").collect();
+        assert_eq!(inlets.len(), 1);
+        assert_eq!(inlets[0]["properties"]["takes_water"], true);
+    }
+}
+
+#[test]
+fn water_runs_past_an_inlet_on_a_slope_and_that_is_said() {
+    let bench = bench_with(&ridge());
+    bench.write_text("inlets.csv", &table([40.5, 35.5], "99,98"));
+    let answer = run(&bench, &INLETS).usable();
+    ridge_numbers(&answer, CLOSE);
+    answer.must_warn("inlets-passed-by", &["A"]);
+}
+
+// A hollow in S, 20 columns wide, with an inlet takes what comes down its columns and one beside each end, to the row below
+// it, which falls back.
+#[test]
+fn what_the_lot_sheds_into_an_inlet_is_told_apart() {
+    let hollow = ridge().with(|row, col, z| (row == 60 && (30..50).contains(&col)).then_some(z - 1.0));
+    let bench = bench_with(&hollow);
+    bench.write_text("inlets.csv", &table([40.5, 60.5], "98,97"));
+    let outcome = run(&bench, &INLETS);
+    assert!(outcome.stderr.contains("into storm inlet A"), "{}", outcome.stderr);
+    let answer = outcome.usable();
+    let sheds = answer.list("lot.sheds_to");
+    let into = sheds.iter().find(|row| row["kind"] == "inlet").expect("the inlet takes some");
+    assert_eq!(into["id"], "A");
+    close("into the inlet", into["area_m2"].as_f64().expect("a number"), ground_m2(22.0 * 22.0), CLOSE);
+}
+
+#[test]
+fn inlets_that_cannot_be_used_are_refused_with_the_line() {
+    let bench = bench_with(&ridge());
+    for (text, words) in [
+        (table(LOW, "98,98.5"), ["line 2", "not below its rim"]),
+        (table(LOW, "98,deep"), ["line 2", "\"deep\""]),
+        ("id,rim\nA,98\n".to_owned(), ["no columns", "id, rim"]),
+        ("x,y,id\n500040,abc,A\n".to_owned(), ["line 2", "\"abc\""]),
+        (String::new(), ["inlets.csv", "empty"]),
+    ] {
+        bench.write_text("inlets.csv", &text);
+        run(&bench, &INLETS).refused(3, &words);
+    }
+    run(&bench, &["--inlets-layer", "a"]).refused(2, &["--inlets"]);
+    run(&bench, &["--inlets", "nowhere.csv"]).refused(3, &["nowhere.csv"]);
+}
+
+#[test]
+fn inlets_elsewhere_and_without_invert_are_said() {
+    let bench = bench_with(&ridge());
+    bench.write_text("inlets.csv", &table([4000.0, 30.0], "98,97"));
+    run(&bench, &INLETS).usable().must_warn("inlets-elsewhere", &["inlets.csv"]);
+    bench.write_text("inlets.csv", &table(LOW, "98,"));
+    let answer = run(&bench, &[&INLETS[..], &["--overwrite"]].concat()).usable();
+    answer.must_warn("inlets-without-invert", &["A"]);
+}
+
+// Heights in feet: the raster's own unit counts where the file says none.
+#[test]
+fn heights_are_read_in_the_raster_s_unit() {
+    let feet = Raster::of(SIDE, SIDE, |row, _| (100.0 - number(row) * FALL) / 0.3048)
+        .crs(RasterCrs::Code(26917))
+        .unit("ft");
+    let bench = bench_with(&feet);
+    bench.write_text("inlets.csv", &table(LOW, "325,320"));
+    let map = run(&bench, &INLETS).usable().geojson("map.geojson");
+    let inlet = map["features"]
+        .as_array()
+        .and_then(|features| features.iter().find(|f| f["properties"]["kind"] == "inlet"))
+        .expect("it is there");
+    close("rim", inlet["properties"]["rim_m"].as_f64().expect("a number"), 99.06, 1e-9);
+    close("invert", inlet["properties"]["invert_m"].as_f64().expect("a number"), 97.536, 1e-9);
+}
