@@ -141,8 +141,8 @@ fn fabric_by_the_fines_of_the_soil() {
         let found = table.fabric_for(fines).unwrap().value;
         cases.near("permittivity, 1/s", found.permittivity_per_s(), permittivity, 1e-12);
         cases.near("opening, mm", found.opening().as_mm(), opening_mm, 1e-9);
-        // 12 in (from memory), rounded to 300 mm.
-        cases.near("overlap, in", found.overlap().as_in(), 12.0, 0.2);
+        // 12 in (from memory).
+        cases.near("overlap, in", found.overlap().as_in(), 12.0, 1e-9);
     }
     assert_eq!(cases.0, 21);
 }

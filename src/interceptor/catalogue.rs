@@ -4,9 +4,10 @@ mod error;
 #[cfg(test)]
 mod tests;
 
-pub use error::CatalogueError;
+pub use error::{CatalogueError, CatalogueFault};
 
-use crate::units::{Area, Length, ManningN};
+use super::shown::{shown, toml_fault};
+use crate::units::{Area, Length, ManningN, OutOfRange};
 use serde::{Deserialize, Serialize};
 use std::ops::RangeInclusive;
 
@@ -74,7 +75,7 @@ pub struct PipeSize {
     /// Name in inches.
     pub nominal_in: f64,
     /// What tells it from others of its nominal size and wall; empty where nothing need.
-    #[serde(default, skip_serializing)]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub label: String,
     /// Inside diameter in millimetres.
     pub inside_mm: f64,
@@ -136,11 +137,12 @@ impl PipeSize {
         format!("{}-{}{hyphen}{}", self.nominal_mm, self.wall.name(), self.label)
     }
 
-    /// The first figure that can't be: its name, what was found, and what it may be.
-    fn fault(&self) -> Option<(&'static str, f64, &'static str)> {
+    /// The first figure that can't be. The fields are open, so that whatever takes a size asks this first.
+    pub(super) fn check(&self) -> Result<(), OutOfRange> {
         let within = |found: f64, range: RangeInclusive<f64>| range.contains(&found);
         let twice_mm = 2.0 * self.inside_mm;
-        [
+        let all = [
+            ("inside_mm", self.inside_mm, "10 to 5000", within(self.inside_mm, 10.0..=5000.0)),
             ("nominal_mm", self.nominal_mm, "10 to 5000", within(self.nominal_mm, 10.0..=5000.0)),
             ("nominal_in", self.nominal_in, "0.4 to 200", within(self.nominal_in, 0.4..=200.0)),
             (
@@ -156,9 +158,9 @@ impl PipeSize {
                 within(self.inlet_cm2_per_m, 0.0..=1000.0),
             ),
             ("piece_m", self.piece_m, "0.1 to 1000", within(self.piece_m, 0.1..=1000.0)),
-        ]
-        .into_iter()
-        .find_map(|(what, found, range, holds)| (!holds).then_some((what, found, range)))
+        ];
+        let wrong = all.into_iter().find(|(.., holds)| !holds);
+        wrong.map_or(Ok(()), |(what, found, range, _)| Err(OutOfRange { what, found, range }))
     }
 }
 
@@ -166,7 +168,7 @@ impl PipeSize {
 ///
 /// # Invariants
 /// At least one; by rising inside diameter, of equal ones the smoother first. No two of one [`PipeSize::key`]. Every pipe
-/// is wider outside than inside, and its pieces have a length.
+/// is wider outside than inside, its pieces have a length, and it has a source.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Catalogue {
     pipes: Vec<PipeSize>,
@@ -183,27 +185,24 @@ impl Catalogue {
     /// Checks and sorts sizes.
     ///
     /// # Errors
-    /// [`CatalogueError`] when there is none, a figure or label can't be, or two have the same [`PipeSize::key`].
-    pub fn new(mut pipes: Vec<PipeSize>) -> Result<Self, CatalogueError> {
+    /// [`CatalogueFault`] when there is none, a figure or label can't be, one has no source, or two have the same
+    /// [`PipeSize::key`].
+    pub fn new(mut pipes: Vec<PipeSize>) -> Result<Self, CatalogueFault> {
         if pipes.is_empty() {
-            return Err(CatalogueError::Empty);
-        }
-        if let Some((i, bad)) =
-            pipes.iter().enumerate().find(|(_, p)| !(10.0..=5000.0).contains(&p.inside_mm))
-        {
-            return Err(CatalogueError::Diameter { number: i + 1, inside_mm: bad.inside_mm });
-        }
-        let faults = pipes.iter().enumerate().find_map(|(i, pipe)| Some((i + 1, pipe.fault()?)));
-        if let Some((number, (what, found, range))) = faults {
-            return Err(CatalogueError::Figure { number, what, found, range });
+            return Err(CatalogueFault::Empty);
         }
         for (i, pipe) in pipes.iter().enumerate() {
+            let number = i + 1;
+            pipe.check().map_err(|cause| CatalogueFault::Figure { number, cause })?;
+            if pipe.source.trim().is_empty() {
+                return Err(CatalogueFault::Source { number });
+            }
             if !pipe.label.chars().all(|c| c.is_ascii_alphanumeric() || c == '-') {
-                return Err(CatalogueError::Label { number: i + 1, label: pipe.label.clone() });
+                return Err(CatalogueFault::Label { number, label: shown(&pipe.label) });
             }
             if let Some(first) = pipes[..i].iter().position(|other| other.key() == pipe.key()) {
-                let (first, second) = (first + 1, i + 1);
-                return Err(CatalogueError::Twice { first, second, name: pipe.key() });
+                let (first, second) = (first + 1, number);
+                return Err(CatalogueFault::Twice { first, second, name: shown(&pipe.key()) });
             }
         }
         pipes.sort_by(|a, b| {
@@ -212,14 +211,17 @@ impl Catalogue {
         Ok(Self { pipes })
     }
 
-    /// Reads a catalogue from text in TOML.
+    /// Reads a catalogue from text in TOML; `path` is shown in errors.
     ///
     /// # Errors
     /// [`CatalogueError`] when the text isn't in the form expected, or doesn't pass [`Self::new`].
-    pub fn from_toml(text: &str) -> Result<Self, CatalogueError> {
-        let document: Document =
-            toml::from_str(text).map_err(|e| CatalogueError::Form { message: e.to_string() })?;
-        Self::new(document.pipe)
+    pub fn from_toml(text: &str, path: &str) -> Result<Self, CatalogueError> {
+        let wrong = |line, fault| CatalogueError { path: path.to_owned(), line, fault };
+        let document: Document = toml::from_str(text).map_err(|e| {
+            let (line, message) = toml_fault(&e, text);
+            wrong(line, CatalogueFault::Form { message })
+        })?;
+        Self::new(document.pipe).map_err(|fault| wrong(0, fault))
     }
 
     /// The ordinary sizes that come with the program, 3 to 15 inches.
@@ -227,7 +229,7 @@ impl Catalogue {
     /// # Errors
     /// [`CatalogueError`] only if the embedded text were damaged; a test reads it.
     pub fn ordinary() -> Result<Self, CatalogueError> {
-        Self::from_toml(ORDINARY)
+        Self::from_toml(ORDINARY, "the built-in catalogue")
     }
 
     /// One size by its [`PipeSize::key`].

@@ -15,6 +15,7 @@ pub mod pipe;
 pub mod profile;
 mod propose;
 pub mod quantities;
+mod shown;
 pub mod swale;
 pub mod trench;
 

@@ -18,9 +18,10 @@ pub(crate) fn grade_words(grade: Grade) -> String {
     )
 }
 
-/// A pipe by its size.
+/// A pipe by its size, and its label if it has one.
 pub(crate) fn pipe_name(size: &PipeSize) -> String {
-    format!("{} in ({} mm) {}", size.nominal_in, size.nominal_mm, wall(size.wall))
+    let comma = if size.label.is_empty() { "" } else { ", " };
+    format!("{} in ({} mm) {}{comma}{}", size.nominal_in, size.nominal_mm, wall(size.wall), size.label)
 }
 
 /// The pipe that fits, or that none does.

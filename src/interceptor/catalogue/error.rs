@@ -1,44 +1,53 @@
 //! What can be wrong with a catalogue.
 
+use super::super::shown::place;
+use crate::units::OutOfRange;
+
 /// A catalogue that can't be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
-pub enum CatalogueError {
+#[error("{path}{}: {fault}", place(*line))]
+#[diagnostic(forward(fault))]
+pub struct CatalogueError {
+    /// The file as typed.
+    pub path: String,
+    /// Line, from 1; 0 when what is wrong has no line of its own.
+    pub line: usize,
+    /// What is wrong.
+    pub fault: CatalogueFault,
+}
+
+/// What is wrong.
+#[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
+pub enum CatalogueFault {
     /// Not in the form that is expected.
     #[error("the pipe catalogue could not be read: {message}")]
     #[diagnostic(help(
         "each [[pipe]] needs nominal_mm, nominal_in, inside_mm, outside_mm, wall (\"smooth\" or \"corrugated\"), manning_n, solid_n, inlet_cm2_per_m (0 without holes), piece_m, piece (\"stick\" or \"coil\"), joint (\"bell\" or \"coupling\") and source"
     ))]
     Form {
-        /// What is wrong and where, from the reader of the form.
+        /// What is wrong, from the reader of the form.
         message: String,
     },
     /// No pipe in it.
     #[error("the pipe catalogue has no pipe")]
     Empty,
-    /// A diameter that can't be.
-    #[error(
-        "pipe {number} of the catalogue has an inside diameter of {inside_mm} mm; expected 10 to 5000 mm"
-    )]
-    Diameter {
-        /// Which pipe, from 1.
-        number: usize,
-        /// The diameter found.
-        inside_mm: f64,
-    },
-    /// Another figure that can't be.
-    #[error("pipe {number} of the catalogue has {what} {found}; expected {range}")]
+    /// A figure that can't be.
+    #[error("pipe {number}: {cause}")]
     Figure {
         /// Which pipe, from 1.
         number: usize,
-        /// Name of the figure.
-        what: &'static str,
-        /// The figure found.
-        found: f64,
-        /// What it may be, in words.
-        range: &'static str,
+        /// The figure.
+        cause: OutOfRange,
+    },
+    /// A pipe without a source.
+    #[error("pipe {number} doesn't say where its figures come from")]
+    #[diagnostic(help("give it source = \"...\"; common practice is a source if it says so"))]
+    Source {
+        /// Which pipe, from 1.
+        number: usize,
     },
     /// A label that can't be part of a name.
-    #[error("pipe {number} of the catalogue has the label {label:?}; expected letters, digits and hyphens")]
+    #[error("pipe {number} has the label {label:?}; expected letters, digits and hyphens")]
     Label {
         /// Which pipe, from 1.
         number: usize,
@@ -46,7 +55,7 @@ pub enum CatalogueError {
         label: String,
     },
     /// Two pipes that nothing tells apart.
-    #[error("pipes {first} and {second} of the catalogue are both {name}; expected one of each")]
+    #[error("pipes {first} and {second} are both {name}; expected one of each")]
     #[diagnostic(help(
         "give one of them a label, as label = \"thick\": prices go by nominal_mm, wall and label"
     ))]

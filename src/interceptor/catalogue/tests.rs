@@ -47,9 +47,36 @@ fn holes_are_those_of_the_standards() {
             (PipeWall::Corrugated, ..=250.0) => 20.0,
             (PipeWall::Corrugated, _) => 30.0,
         };
-        assert_relative_eq!(pipe.inlet_cm2_per_m, expected, epsilon = 0.06);
+        assert_relative_eq!(pipe.inlet_cm2_per_m, expected, epsilon = 0.001);
         assert_relative_eq!(pipe.inlet_area(Length::from_m(3.0)).as_cm2(), 3.0 * pipe.inlet_cm2_per_m);
     }
+}
+
+fn read(text: &str) -> Result<Catalogue, CatalogueFault> {
+    Catalogue::from_toml(text, "own.toml").map_err(|error| error.fault)
+}
+
+#[test]
+fn what_is_wrong_is_said_with_the_file_in_one_short_line() {
+    let long = format!("\"\\u001b[31m{}\" = 1", "k".repeat(900));
+    for (text, beginning) in [
+        (String::new(), "own.toml: the pipe catalogue has no pipe"),
+        (pipe(&[("source", "\" \"")]), "own.toml: pipe 1 doesn't say where its figures come from"),
+        (pipe(&[("inside_mm", "0.0")]), "own.toml: pipe 1: inside_mm is 0"),
+        (pipe(&[("colour", "1")]), "own.toml, line 14: the pipe catalogue could not be read: unknown field"),
+        (
+            format!("{}{long}\n", pipe(&[])),
+            "own.toml, line 14: the pipe catalogue could not be read: unknown field",
+        ),
+        (pipe(&[("label", "\"\\u001b[31m\"")]), "own.toml: pipe 1 has the label"),
+    ] {
+        let error = Catalogue::from_toml(&text, "own.toml").unwrap_err();
+        let message = error.to_string();
+        assert!(message.starts_with(beginning), "{message}");
+        assert!(message.len() < 300 && !message.contains(char::is_control), "{message:?}");
+    }
+    let help = Catalogue::from_toml("pipe = 1", "own.toml").unwrap_err();
+    assert!(miette::Diagnostic::help(&help).is_some_and(|help| help.to_string().contains("inlet_cm2_per_m")));
 }
 
 /// One pipe as text, with lines in place of its own.
@@ -80,11 +107,14 @@ fn pipe(changed: &[(&str, &str)]) -> String {
 
 #[test]
 fn a_catalogue_that_is_none_is_refused_with_the_reason() {
-    assert_eq!(Catalogue::from_toml(""), Err(CatalogueError::Empty));
-    assert!(Catalogue::from_toml(&pipe(&[])).is_ok());
+    assert_eq!(read(""), Err(CatalogueFault::Empty));
+    assert!(read(&pipe(&[])).is_ok());
     assert_eq!(
-        Catalogue::from_toml(&pipe(&[("inside_mm", "0.0")])),
-        Err(CatalogueError::Diameter { number: 1, inside_mm: 0.0 })
+        read(&pipe(&[("inside_mm", "0.0")])),
+        Err(CatalogueFault::Figure {
+            number: 1,
+            cause: OutOfRange { what: "inside_mm", found: 0.0, range: "10 to 5000" }
+        })
     );
     for changed in [
         ("manning_n", "12.0"),
@@ -96,8 +126,8 @@ fn a_catalogue_that_is_none_is_refused_with_the_reason() {
         ("inlet_cm2_per_m", ""),
         ("piece_m", ""),
     ] {
-        let refused = Catalogue::from_toml(&pipe(&[changed]));
-        assert!(matches!(refused, Err(CatalogueError::Form { .. })), "{changed:?}: {refused:?}");
+        let refused = read(&pipe(&[changed]));
+        assert!(matches!(refused, Err(CatalogueFault::Form { .. })), "{changed:?}: {refused:?}");
     }
 }
 
@@ -115,9 +145,9 @@ fn figures_that_can_not_be_are_named_with_their_pipe() {
         ("piece_m", "0.0"),
     ] {
         let text = format!("{}{}", pipe(&[("nominal_mm", "75")]), pipe(&[(figure, value)]));
-        let refused = Catalogue::from_toml(&text).unwrap_err();
+        let refused = read(&text).unwrap_err();
         assert!(
-            matches!(refused, CatalogueError::Figure { number: 2, what, .. } if what == figure),
+            matches!(refused, CatalogueFault::Figure { number: 2, ref cause } if cause.what == figure),
             "{figure} {value}: {refused}"
         );
         assert!(refused.to_string().contains(figure));
@@ -127,14 +157,20 @@ fn figures_that_can_not_be_are_named_with_their_pipe() {
 #[test]
 fn a_size_is_there_once() {
     let twice = format!("{}{}", pipe(&[]), pipe(&[("inside_mm", "101.0")]));
-    let refused = Catalogue::from_toml(&twice).unwrap_err();
-    assert_eq!(refused, CatalogueError::Twice { first: 1, second: 2, name: "100-smooth".to_owned() });
+    let refused = read(&twice).unwrap_err();
+    assert_eq!(refused, CatalogueFault::Twice { first: 1, second: 2, name: "100-smooth".to_owned() });
     for changed in [("wall", "\"corrugated\""), ("label", "\"thick\"")] {
         let two = format!("{}{}", pipe(&[]), pipe(&[changed]));
-        assert_eq!(Catalogue::from_toml(&two).unwrap().pipes().len(), 2);
+        assert_eq!(read(&two).unwrap().pipes().len(), 2);
     }
-    let labelled = Catalogue::from_toml(&pipe(&[("label", "\"thick\"")])).unwrap();
+    let labelled = read(&pipe(&[("label", "\"thick\"")])).unwrap();
+    // What is put out tells it from the plain one, which has no label.
+    let label =
+        |catalogue: &Catalogue| serde_json::to_value(&catalogue.pipes()[0]).unwrap().get("label").cloned();
+    assert_eq!(label(&labelled), Some("thick".into()));
+    assert_eq!(label(&read(&pipe(&[])).unwrap()), None);
+    assert_eq!(crate::output::words::pipe_name(&labelled.pipes()[0]), "4 in (100 mm) smooth, thick");
     assert_eq!(labelled.pipes()[0].key(), "100-smooth-thick");
-    let refused = Catalogue::from_toml(&pipe(&[("label", "\"thick, grey\"")])).unwrap_err();
-    assert_eq!(refused, CatalogueError::Label { number: 1, label: "thick, grey".to_owned() });
+    let refused = read(&pipe(&[("label", "\"thick, grey\"")])).unwrap_err();
+    assert_eq!(refused, CatalogueFault::Label { number: 1, label: "thick, grey".to_owned() });
 }

@@ -1,17 +1,20 @@
 //! What can be wrong with a table of materials.
 
+use super::super::shown::place;
 use crate::units::OutOfRange;
 
 /// A table of materials that can't be used, or an entry that it lacks.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
 pub enum MaterialError {
     /// Not in the form that is expected.
-    #[error("{path}: {message}")]
+    #[error("{path}{}: {message}", place(*line))]
     #[diagnostic(help("the head of the built-in file names every key"))]
     Form {
         /// The file as typed.
         path: String,
-        /// What is wrong and where, from the reader of the form.
+        /// Line, from 1; 0 where the reader names none.
+        line: usize,
+        /// What is wrong, from the reader of the form.
         message: String,
     },
     /// A figure outside its range.
@@ -31,6 +34,18 @@ pub enum MaterialError {
         path: String,
         /// The entry.
         entry: String,
+    },
+    /// A grass that two entries stand for.
+    #[error("{path}: {entry} stands for {alias}, which {first} is or stands for already")]
+    Alias {
+        /// The file as typed.
+        path: String,
+        /// The entry.
+        entry: String,
+        /// The grass.
+        alias: String,
+        /// The entry that has it.
+        first: String,
     },
     /// An entry without a source.
     #[error("{path}: {entry} doesn't say where its figures come from")]

@@ -23,6 +23,12 @@ pub(super) struct RawGrass {
     pub(super) source: String,
 }
 
+impl RawGrass {
+    pub(super) fn grasses(&self) -> &[String] {
+        &self.grasses
+    }
+}
+
 impl TryFrom<RawGrass> for Grass {
     type Error = Fault;
 
@@ -38,6 +44,11 @@ impl Grass {
     #[must_use]
     pub fn grasses(&self) -> &[String] {
         &self.grasses
+    }
+
+    /// Stands no longer for some of them.
+    pub(super) fn give_up(&mut self, taken: impl Fn(&str) -> bool) {
+        self.grasses.retain(|name| !taken(name));
     }
 
     /// Velocities that it bears.

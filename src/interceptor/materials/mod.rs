@@ -19,6 +19,7 @@ pub use soil::Soil;
 pub use stone::Stone;
 pub use top::Top;
 
+use super::shown::{shown, toml_fault};
 use crate::units::OutOfRange;
 use crate::warning::{Warned, Warning};
 use check::Fault;
@@ -89,18 +90,24 @@ impl Materials {
         BUILT_IN
     }
 
-    /// This table with what a user's adds or overrides; `path` is shown in errors.
+    /// This table with what a user's adds or overrides; `path` is shown in errors. A grass that a user's entry stands for is no
+    /// longer what another entry stands for, or is called.
     ///
     /// # Errors
-    /// [`MaterialError`] for text that isn't in the form expected, figures out of range, names that can't be asked for,
+    /// [`MaterialError`] for text that isn't in the form expected, figures out of range, names that can't be asked for or are there
+    /// twice,
     /// entries without a source, fabrics that leave soil out, and a finish with a top that isn't there.
     pub fn with_user(&self, text: &str, path: &str) -> Result<Self, MaterialError> {
-        let document: Document = toml::from_str(text)
-            .map_err(|e| MaterialError::Form { path: path.to_owned(), message: e.to_string() })?;
+        let document: Document = toml::from_str(text).map_err(|e| {
+            let (line, message) = toml_fault(&e, text);
+            MaterialError::Form { path: path.to_owned(), line, message }
+        })?;
         let mut table = self.clone();
         let reader = Reader { path };
-        reader.merge("stone", &mut table.stone, document.stone, |raw| &raw.source)?;
+        let stone = document.stone.into_iter().map(|(name, raw)| (name.clone(), raw.named(&name))).collect();
+        reader.merge("stone", &mut table.stone, stone, |raw| &raw.source)?;
         reader.merge("soil", &mut table.soil, document.soil, |raw| &raw.source)?;
+        reader.clear_names(&mut table.grass, &document.grass)?;
         reader.merge("grass", &mut table.grass, document.grass, |raw| &raw.source)?;
         reader.merge("top", &mut table.top, document.top, |raw| &raw.source)?;
         reader.merge("finish", &mut table.finish, document.finish, |raw| &raw.source)?;
@@ -108,7 +115,7 @@ impl Materials {
             table.fabric = fabric::check(document.fabric, path)?;
         }
         if let Some((name, finish)) = table.finish.iter().find(|(_, f)| !table.top.contains_key(f.top())) {
-            let (path, finish, top) = (path.to_owned(), name.clone(), finish.top().to_owned());
+            let (path, finish, top) = (path.to_owned(), name.clone(), shown(finish.top()));
             return Err(MaterialError::Top { path, finish, top, known: names(&table.top) });
         }
         Ok(table)
@@ -198,11 +205,13 @@ impl Materials {
 }
 
 fn find<'a, T>(kind: &'static str, all: &'a BTreeMap<String, T>, name: &str) -> Result<&'a T, MaterialError> {
-    all.get(name.trim()).ok_or_else(|| MaterialError::Missing {
-        kind,
-        name: name.to_owned(),
-        known: names(all),
-    })
+    all.get(name.trim()).ok_or_else(|| MaterialError::Missing { kind, name: shown(name), known: names(all) })
+}
+
+/// Names become parts of names in price lists.
+fn is_name(name: &str) -> bool {
+    let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+    !name.is_empty() && name.chars().all(plain)
 }
 
 fn names<T>(all: &BTreeMap<String, T>) -> String {
@@ -215,6 +224,40 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
+    /// Checks the grasses that a user's entries stand for, and takes those names, and the entries' own, from entries that were there
+    /// before: a name asks for one thing, the user's.
+    fn clear_names(
+        &self,
+        into: &mut BTreeMap<String, Grass>,
+        given: &BTreeMap<String, grass::RawGrass>,
+    ) -> Result<(), MaterialError> {
+        let mut taken: BTreeMap<&str, &str> =
+            given.keys().map(|name| (name.as_str(), name.as_str())).collect();
+        for (name, raw) in given {
+            for alias in raw.grasses() {
+                let (path, entry) =
+                    (self.path.to_owned(), format!("grass.{}: {}", shown(name), shown(alias)));
+                if !is_name(alias) {
+                    return Err(MaterialError::Name { path, entry });
+                }
+                if let Some(other) = taken.insert(alias, name) {
+                    let (alias, first) = (shown(alias), format!("grass.{}", shown(other)));
+                    return Err(MaterialError::Alias {
+                        path,
+                        entry: format!("grass.{}", shown(name)),
+                        alias,
+                        first,
+                    });
+                }
+            }
+        }
+        into.retain(|name, _| !taken.contains_key(name.as_str()));
+        for grass in into.values_mut() {
+            grass.give_up(|name| taken.contains_key(name));
+        }
+        Ok(())
+    }
+
     fn merge<R, T: TryFrom<R, Error = Fault>>(
         &self,
         kind: &str,
@@ -223,10 +266,8 @@ impl Reader<'_> {
         source: impl Fn(&R) -> &String,
     ) -> Result<(), MaterialError> {
         for (name, raw) in given {
-            let (path, entry) = (self.path.to_owned(), format!("{kind}.{name}"));
-            // Names become parts of names in price lists.
-            let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
-            if name.is_empty() || !name.chars().all(plain) {
+            let (path, entry) = (self.path.to_owned(), format!("{kind}.{}", shown(&name)));
+            if !is_name(&name) {
                 return Err(MaterialError::Name { path, entry });
             }
             if source(&raw).trim().is_empty() {

@@ -11,6 +11,7 @@ use serde::Deserialize;
 /// Porosity 0.2 to 0.6, mass 1000 to 2500 kg/m3, the smallest grain smaller than the largest.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stone {
+    name: String,
     description: String,
     sieve_mm: [f64; 2],
     porosity: Share,
@@ -22,6 +23,9 @@ pub struct Stone {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct RawStone {
+    /// That of the entry.
+    #[serde(skip)]
+    name: String,
     description: String,
     sieve_mm: [f64; 2],
     porosity: f64,
@@ -41,6 +45,7 @@ impl TryFrom<RawStone> for Stone {
         within("loose mass in kg/m3", raw.loose_kg_m3, 1000.0..=2500.0, "1000 to 2500")?;
         let [least, most] = raw.conductivity_m_day.map(Velocity::from_m_per_day);
         Ok(Self {
+            name: raw.name,
             description: raw.description,
             sieve_mm: raw.sieve_mm,
             porosity: Share::new(raw.porosity)?,
@@ -51,7 +56,20 @@ impl TryFrom<RawStone> for Stone {
     }
 }
 
+impl RawStone {
+    /// The entry with its name.
+    pub(super) fn named(self, name: &str) -> Self {
+        Self { name: name.to_owned(), ..self }
+    }
+}
+
 impl Stone {
+    /// Its name in the table of materials, and in price lists.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
     /// What it is.
     #[must_use]
     pub fn description(&self) -> &str {

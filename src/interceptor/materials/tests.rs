@@ -12,6 +12,7 @@ fn with(text: &str) -> Result<Materials, MaterialError> {
 fn stone_is_ordered_by_its_loose_mass() {
     let table = Materials::built_in();
     assert_eq!(table.stones().collect::<Vec<_>>(), ["3", "4", "57", "6", "67", "8"]);
+    assert!(table.stones().all(|name| table.stone(name).unwrap().name() == name));
     let yard = |name| table.stone(name).unwrap().mass(Volume::from_yd3(1.0)).as_short_ton();
     for name in ["3", "57", "6", "67", "8"] {
         assert_relative_eq!(yard(name), 1.4, epsilon = 0.0005);
@@ -167,6 +168,61 @@ fn what_can_not_be_is_refused_with_its_entry() {
         let refused = with(&stone.replace(from, to));
         assert!(matches!(refused, Err(MaterialError::Figure { .. })), "{to}: {refused:?}");
     }
+}
+
+#[test]
+fn what_the_form_lacks_is_said_in_one_short_line() {
+    let long = format!("\"\\u001b[31m{}\" = 1\n", "k".repeat(900));
+    for (text, beginning) in [
+        (format!("# ours\n{long}"), "own.toml, line 2: unknown field"),
+        (format!("[soil.mud]\n{long}"), "own.toml, line 2: unknown field"),
+        ("[soil.mud]\nswell = \n".to_owned(), "own.toml, line 2: "),
+        (
+            "[soil.\"\\u001b[31m\"]\ndescription = \"d\"\nswell = 1.2\nsource = \"s\"\n".to_owned(),
+            "own.toml: \"soil.",
+        ),
+    ] {
+        let message = with(&text).unwrap_err().to_string();
+        assert!(message.starts_with(beginning), "{message}");
+        assert!(message.len() < 250 && !message.contains(char::is_control), "{message:?}");
+    }
+    let message = Materials::built_in().stone("5\u{1b}[31m7").unwrap_err().to_string();
+    assert!(!message.contains(char::is_control), "{message:?}");
+}
+
+#[test]
+fn a_users_grass_takes_its_names_from_others() {
+    let grass = |name: &str, grasses: &str, ft_s: &str| {
+        format!(
+            "[grass.{name}]\ngrasses = [{grasses}]\nresistant_ft_s = [{ft_s}]\neasily_eroded_ft_s = [1.0]\nsource = \"s\"\n"
+        )
+    };
+    let ft_s = |table: &Materials, name: &str| {
+        let lining = table.grass(name).unwrap().lining();
+        let grade = crate::units::Grade::new(0.02).unwrap();
+        lining
+            .permissible(grade, crate::formula::grass_velocity::Erodibility::Resistant)
+            .unwrap()
+            .as_ft_per_s()
+    };
+    // "sod-grass" stands for tall fescue in our table, and comes before "z" in the alphabet; bermudagrass is an entry of it.
+    let table = with(&grass("z", "\"tall-fescue\", \"bermudagrass\"", "1.5")).unwrap();
+    for name in ["z", "tall-fescue", "bermudagrass"] {
+        assert_relative_eq!(ft_s(&table, name), 1.5, max_relative = 1e-12);
+    }
+    assert_relative_eq!(ft_s(&table, "bahia"), 7.0, max_relative = 1e-12);
+    assert!(!table.grass("sod-grass").unwrap().grasses().contains(&"tall-fescue".to_owned()));
+    // An entry of the user's own takes a name that ours stood for.
+    assert_relative_eq!(ft_s(&with(&grass("bahia", "", "1.5")).unwrap(), "bahia"), 1.5, max_relative = 1e-12);
+    for wrong in ["\"Tall fescue\"", "\"\"", "\"a b\""] {
+        assert!(matches!(with(&grass("z", wrong, "1.5")), Err(MaterialError::Name { .. })), "{wrong}");
+    }
+    for twice in ["\"z\"", "\"moss\", \"moss\""] {
+        assert!(matches!(with(&grass("z", twice, "1.5")), Err(MaterialError::Alias { .. })), "{twice}");
+    }
+    let two = format!("{}{}", grass("y", "\"moss\"", "1.5"), grass("z", "\"moss\"", "2.5"));
+    let refused = with(&two).unwrap_err().to_string();
+    assert!(refused.contains("grass.z stands for moss, which grass.y"), "{refused}");
 }
 
 #[test]

@@ -9,7 +9,7 @@ const DEEPEST_M: f64 = 20.0;
 /// Depth of a trench at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cut {
-    /// Distance along the line.
+    /// Distance along the line, in plan.
     pub station: Length,
     /// Ground down to the trench's bottom.
     pub depth: Length,
@@ -18,7 +18,7 @@ pub struct Cut {
 /// Ground and pipe at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Level {
-    /// Distance along the line.
+    /// Distance along the line, in plan.
     pub station: Length,
     /// Elevation of the ground in metres.
     pub ground_m: f64,
@@ -84,7 +84,7 @@ impl Cuts {
         self.0[self.0.len() - 1].station
     }
 
-    /// Length from the first to the last.
+    /// Length in plan from the first to the last.
     #[must_use]
     pub fn length(&self) -> Length {
         self.to() - self.from()
@@ -97,6 +97,30 @@ impl Cuts {
         let (a, b) = (self.0[after - 1], self.0[after]);
         let share = ((station - a.station) / (b.station - a.station)).clamp(0.0, 1.0);
         a.depth + (b.depth - a.depth) * share
+    }
+
+    /// The deepest place.
+    pub(super) fn deepest(&self) -> Cut {
+        self.0[1..]
+            .iter()
+            .fold(self.0[0], |deepest, &cut| if cut.depth > deepest.depth { cut } else { deepest })
+    }
+
+    /// Length in plan over which the trench is as deep as a limit or deeper.
+    pub(super) fn length_from(&self, limit: Length) -> Length {
+        let pieces = self.0.windows(2).map(|pair| {
+            let (from_m, to_m) = (pair[0].depth.as_m(), pair[1].depth.as_m());
+            let (low_m, high_m) = (from_m.min(to_m), from_m.max(to_m));
+            let share = if low_m >= limit.as_m() {
+                1.0
+            } else if high_m > limit.as_m() {
+                (high_m - limit.as_m()) / (high_m - low_m)
+            } else {
+                0.0
+            };
+            (pair[1].station - pair[0].station) * share
+        });
+        pieces.sum()
     }
 
     /// Sum along the trench of something that goes with the depth.

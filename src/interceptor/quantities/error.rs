@@ -14,7 +14,7 @@ pub enum QuantityError {
     },
     /// A place or depth that can't be.
     #[error(
-        "station {station_m} m, {depth_m} m deep: expected rising stations and depths above 0, up to 20 m"
+        "station {station_m:.2} m, {depth_m:.3} m deep: expected rising stations and depths above 0, up to 20 m"
     )]
     Cut {
         /// The station.
@@ -34,7 +34,7 @@ pub enum QuantityError {
     #[error("a line has no trench")]
     NoLeg,
     /// Trenches of a line that don't follow each other.
-    #[error("a trench ends at station {ends_m} m, but the next begins at {begins_m} m")]
+    #[error("a trench ends at station {ends_m:.3} m, but the next begins at {begins_m:.3} m")]
     Gap {
         /// Where the first ends.
         ends_m: f64,
@@ -42,7 +42,9 @@ pub enum QuantityError {
         begins_m: f64,
     },
     /// A bend that doesn't lie within its line.
-    #[error("a bend lies at station {bend_m} m; expected rising stations within {from_m} to {to_m} m")]
+    #[error(
+        "a bend lies at station {bend_m:.2} m; expected rising stations within {from_m:.2} to {to_m:.2} m"
+    )]
     Bend {
         /// The bend.
         bend_m: f64,
@@ -50,6 +52,14 @@ pub enum QuantityError {
         from_m: f64,
         /// Its end.
         to_m: f64,
+    },
+    /// A price in a unit that doesn't measure its item.
+    #[error("{item} has a price by the {unit}, which doesn't measure it")]
+    Unit {
+        /// The item.
+        item: String,
+        /// The unit.
+        unit: &'static str,
     },
     /// A setting outside its range.
     #[error("{0}")]

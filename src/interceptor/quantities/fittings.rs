@@ -1,6 +1,6 @@
 //! Pipes and what joins them.
 
-use super::super::catalogue::PipeJoint;
+use super::super::catalogue::{PipeJoint, PipeSize};
 use super::error::QuantityError;
 use super::item::Item;
 use super::line::{DrainLine, End, Leg, Section, whole_up};
@@ -19,7 +19,8 @@ impl Fittings {
     ///
     /// # Method
     /// Couplings: one at every joint of whole pieces within a leg and between legs, where the pipe has no sockets. Fittings at a change
-    /// of the number of pipes (a wye), of their size (a reducer), at bends and cleanouts, for each pipe that lies there.
+    /// of the number of pipes (a wye), of their size (a reducer), at bends and cleanouts, for each pipe that lies there; at a join one
+    /// pipe is left.
     pub(super) fn add(&mut self, line: &DrainLine, spacing: Length) -> Result<(), QuantityError> {
         for leg in line.legs() {
             self.pipes(leg);
@@ -33,7 +34,8 @@ impl Fittings {
         }
         for station in line.cleanouts(spacing)? {
             let leg = line.leg_at(station);
-            let (pipes, key) = (leg.section.pipes(), leg.section.pipe().key());
+            let pipes = if station < line.foot() { leg.section.pipes() } else { 1 };
+            let key = leg.section.pipe().key();
             self.count(Item::Cleanout(key.clone()), pipes);
             let cover = leg.section.cover(leg.cuts.depth_at(station));
             self.length(Item::Riser(key), cover * f64::from(pipes));
@@ -64,7 +66,7 @@ impl Fittings {
             self.count(Item::Wye(two.key()), 1);
         }
         if from.key() != to.key() {
-            self.count(Item::Reducer(to.key()), above.pipes().min(below.pipes()));
+            self.reduce(from, to, above.pipes().min(below.pipes()));
         } else if above.pipes() == below.pipes() && from.joint == PipeJoint::Coupling {
             self.count(Item::Coupling(from.key()), above.pipes());
         }
@@ -72,14 +74,24 @@ impl Fittings {
 
     fn end(&mut self, line: &DrainLine) {
         let section = &line.legs()[line.legs().len() - 1].section;
-        let key = section.pipe().key();
+        let pipe = section.pipe();
+        let key = pipe.key();
         // Whatever it meets, it is met by one pipe.
         self.count(Item::Wye(key.clone()), section.pipes() - 1);
         match line.end() {
             End::Structure => self.count(Item::TieIn(key), 1),
             End::Daylight => self.count(Item::OutletGuard(key), 1),
-            End::Joins => self.count(Item::Wye(key), 1),
+            End::Joins(other) => {
+                self.count(Item::Wye(other.key()), 1);
+                if other.key() != key {
+                    self.reduce(pipe, other, 1);
+                }
+            }
         }
+    }
+
+    fn reduce(&mut self, from: &PipeSize, to: &PipeSize, more: u32) {
+        self.count(Item::Reducer { from: from.key(), to: to.key() }, more);
     }
 
     fn count(&mut self, item: Item, more: u32) {

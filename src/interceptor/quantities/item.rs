@@ -1,6 +1,6 @@
 //! What a bill has rows of, and how it is measured.
 
-use super::super::catalogue::Catalogue;
+use super::super::catalogue::{Catalogue, PipeSize};
 use super::super::materials::Materials;
 use crate::units::{Area, Length, Mass, Volume};
 use std::collections::BTreeMap;
@@ -28,10 +28,15 @@ pub enum Item {
     Coupling(String),
     /// A bend in the ground plan.
     Bend(String),
-    /// Two pipes into one.
+    /// Two pipes into one, of the size that lies on.
     Wye(String),
-    /// From another size to this one.
-    Reducer(String),
+    /// From one size to another, down the line.
+    Reducer {
+        /// The upper pipe.
+        from: String,
+        /// The lower one.
+        to: String,
+    },
     /// A cleanout: its fitting and cap.
     Cleanout(String),
     /// Pipe from a cleanout's fitting to the ground.
@@ -71,7 +76,7 @@ impl Item {
             Self::Coupling(pipe) => format!("coupling-{pipe}"),
             Self::Bend(pipe) => format!("bend-{pipe}"),
             Self::Wye(pipe) => format!("wye-{pipe}"),
-            Self::Reducer(pipe) => format!("reducer-{pipe}"),
+            Self::Reducer { from, to } => format!("reducer-{from}-to-{to}"),
             Self::Cleanout(pipe) => format!("cleanout-{pipe}"),
             Self::Riser(pipe) => format!("riser-{pipe}"),
             Self::TieIn(pipe) => format!("tie-in-{pipe}"),
@@ -103,7 +108,7 @@ impl Item {
             | Self::Coupling(_)
             | Self::Bend(_)
             | Self::Wye(_)
-            | Self::Reducer(_)
+            | Self::Reducer { .. }
             | Self::Cleanout(_)
             | Self::TieIn(_)
             | Self::OutletGuard(_) => &[Unit::Each],
@@ -252,13 +257,14 @@ impl KnownItems {
                 Item::Coupling,
                 Item::Bend,
                 Item::Wye,
-                Item::Reducer,
                 Item::Cleanout,
                 Item::Riser,
                 Item::TieIn,
                 Item::OutletGuard,
             ];
             all.extend(of_pipe.map(|make| make(pipe.key())));
+            let others = catalogue.pipes().iter().map(PipeSize::key).filter(|key| *key != pipe.key());
+            all.extend(others.map(|to| Item::Reducer { from: pipe.key(), to }));
         }
         Self(all.into_iter().map(|item| (item.name(), item)).collect())
     }

@@ -2,7 +2,7 @@
 
 use super::super::catalogue::PipeSize;
 use super::super::materials::Finish;
-use super::super::trench::{SolidTrench, StoneTrench};
+use super::super::trench::{Digging, SolidTrench, StoneTrench};
 use super::cuts::Cuts;
 use super::error::QuantityError;
 use crate::units::{Length, OutOfRange};
@@ -47,6 +47,15 @@ impl Section {
         }
     }
 
+    /// What digging to a depth asks for.
+    #[must_use]
+    pub fn digging(&self, depth: Length) -> Digging {
+        match self {
+            Self::Stone(trench) => trench.digging(depth),
+            Self::Solid(trench) => trench.digging(depth),
+        }
+    }
+
     /// Ground over the pipe's outside top in a trench of a depth.
     #[must_use]
     pub fn cover(&self, depth: Length) -> Length {
@@ -62,19 +71,19 @@ impl Section {
 pub struct Leg {
     /// Its section.
     pub section: Section,
-    /// Its depths, by stations of the line.
+    /// Its depths, by stations of the line in plan.
     pub cuts: Cuts,
 }
 
 /// What the lower end of a line meets.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum End {
     /// A basin, an inlet or a pipe that is cored.
     Structure,
     /// The open. The trench ends where it no longer holds pipe and sod; what sticks out further isn't dug.
     Daylight,
-    /// Another line of these works.
-    Joins,
+    /// Another line, whose pipe takes it in by a wye of that pipe's size.
+    Joins(Box<PipeSize>),
 }
 
 /// A drain line from its head to its lower end.
@@ -138,14 +147,19 @@ impl DrainLine {
 
     /// What its lower end meets.
     #[must_use]
-    pub const fn end(&self) -> End {
-        self.end
+    pub const fn end(&self) -> &End {
+        &self.end
     }
 
-    /// Length of all legs.
+    /// Length of all legs in plan.
     #[must_use]
     pub fn length(&self) -> Length {
         self.legs.iter().map(|leg| leg.cuts.length()).sum()
+    }
+
+    /// Its last station.
+    pub(super) fn foot(&self) -> Length {
+        self.legs[self.legs.len() - 1].cuts.to()
     }
 
     /// The leg at a station: of two that meet there the upper one.
@@ -156,9 +170,10 @@ impl DrainLine {
     }
 
     /// Stations of cleanouts: the head, every bend, and between these and the lower end as many at equal distances as leave
-    /// no way longer than the spacing.
+    /// no way in plan longer than the spacing.
     ///
-    /// The lower end has none: a structure or the open is a way in, and where lines join it is the other line's.
+    /// A structure or the open is a way in of its own, so that the lower end has none there. Where the line joins another it has
+    /// one just above: the wye is no way in, whatever the other line has.
     ///
     /// # Errors
     /// [`OutOfRange`] for a spacing that isn't above 0, or so small that there would be more than 10 000.
@@ -169,7 +184,7 @@ impl DrainLine {
             let (what, range) = ("spacing of cleanouts in m", "above 0, and a ten-thousandth of the line");
             return Err(OutOfRange { what, found: spacing_m, range });
         }
-        let (head, foot) = (self.legs[0].cuts.from(), self.legs[self.legs.len() - 1].cuts.to());
+        let (head, foot) = (self.legs[0].cuts.from(), self.foot());
         let mut ways: Vec<Length> = vec![head];
         ways.extend(&self.bends);
         ways.push(foot);
@@ -178,6 +193,9 @@ impl DrainLine {
             let way = pair[1] - pair[0];
             let pieces = whole_up(way.as_m() / spacing_m).max(1);
             found.extend((0..pieces).map(|i| pair[0] + way * (f64::from(i) / f64::from(pieces))));
+        }
+        if matches!(self.end, End::Joins(_)) {
+            found.push(foot);
         }
         Ok(found)
     }

@@ -5,6 +5,7 @@
 
 mod bill;
 mod cuts;
+mod deep;
 mod error;
 mod fittings;
 mod item;
@@ -17,7 +18,7 @@ mod take_off;
 mod tests;
 mod works;
 
-pub use bill::{Bill, EXCLUSIONS, Row, bill};
+pub use bill::{Bill, CAUTIONS, EXCLUSIONS, Row, bill};
 pub use cuts::{Cut, Cuts, Level};
 pub use error::QuantityError;
 pub use item::{Item, KnownItems, Unit};

@@ -5,6 +5,7 @@ use super::item::{Amount, Item};
 use super::line::{DrainLine, Section, whole_up};
 use super::take_off::TakeOff;
 use super::works::Works;
+use crate::units::Length;
 use std::collections::BTreeMap;
 
 /// What notes are made from.
@@ -22,11 +23,26 @@ impl<'a> Notes<'a> {
         Self { works, taken, pipes }
     }
 
+    /// The pieces that pipe in the line is bought in: as many as hold its length and waste. `None` for what is bought as measured.
+    pub(super) fn whole_pieces(&self, item: &Item, amount: Amount) -> Option<Pieces<'a>> {
+        let (Item::PerforatedPipe(key) | Item::SolidPipe(key), Amount::Length(length)) = (item, amount)
+        else {
+            return None;
+        };
+        let pipe = *self.pipes.get(key)?;
+        let waste = 1.0 + self.works.settings.waste.of(item) / 100.0;
+        Some(Pieces { pipe, count: whole_up(length.as_m() * waste / pipe.piece_m) })
+    }
+
     /// The note of a row; empty where the item's name says all.
     pub(super) fn note(&self, item: &Item, amount: Amount) -> String {
         let Self { works, taken, pipes } = self;
         match item {
-            Item::Excavation => format!("in the bank, {:.1} m of trench", taken.length.as_m()),
+            Item::Excavation => format!(
+                "in the bank, {:.1} m of trench in plan; soil: {}",
+                taken.length.as_m(),
+                works.soil.description()
+            ),
             Item::Spoil => format!(
                 "loose: {:.2} m3 in the bank, swell {}; by volume or by the load, not both",
                 taken.spoil.as_m3(),
@@ -40,9 +56,8 @@ impl<'a> Notes<'a> {
                 works.stone.loose_kg_m3(),
                 works.stone.description()
             ),
-            Item::PerforatedPipe(key) | Item::SolidPipe(key) => {
-                let waste = 1.0 + works.settings.waste.of(item) / 100.0;
-                pipes.get(key).map_or_else(String::new, |pipe| pieces(pipe, amount, waste))
+            Item::PerforatedPipe(_) | Item::SolidPipe(_) => {
+                self.whole_pieces(item, amount).map_or_else(String::new, Pieces::words)
             }
             Item::Wye(_) => "two pipes into one".to_owned(),
             Item::Cleanout(_) => "fitting and cap, at heads, bends and by spacing".to_owned(),
@@ -61,11 +76,23 @@ impl<'a> Notes<'a> {
     }
 }
 
-fn pieces(pipe: &PipeSize, amount: Amount, waste: f64) -> String {
-    let Amount::Length(length) = amount else { return String::new() };
-    let count = whole_up(length.as_m() * waste / pipe.piece_m);
-    let plural = if count == 1 { "" } else { "s" };
-    format!("with waste {count} {}{plural} of {:.2} m", pipe.piece.name(), pipe.piece_m)
+/// Pieces of pipe as they are sold.
+pub(super) struct Pieces<'a> {
+    pipe: &'a PipeSize,
+    count: u32,
+}
+
+impl Pieces<'_> {
+    /// All of them together.
+    pub(super) fn length(&self) -> Length {
+        self.pipe.piece_length() * f64::from(self.count)
+    }
+
+    fn words(self) -> String {
+        let Self { pipe, count } = self;
+        let plural = if count == 1 { "" } else { "s" };
+        format!("with waste {count} {}{plural} of {:.2} m", pipe.piece.name(), pipe.piece_m)
+    }
 }
 
 /// Classes of fabric in the works.

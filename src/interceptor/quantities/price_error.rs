@@ -1,5 +1,7 @@
 //! What can be wrong with a price list.
 
+use super::super::shown::place;
+
 /// A price list that can't be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
 #[error("{path}{}: {fault}", place(*line))]
@@ -11,10 +13,6 @@ pub struct PriceError {
     pub line: usize,
     /// What is wrong.
     pub fault: PriceFault,
-}
-
-fn place(line: usize) -> String {
-    if line == 0 { String::new() } else { format!(", line {line}") }
 }
 
 /// What is wrong.
@@ -32,11 +30,29 @@ pub enum PriceFault {
         /// What was found.
         found: String,
     },
-    /// A row with too few cells.
-    #[error("the row has {found} cells; expected item, unit and price")]
+    /// A row with more or fewer cells than the head.
+    #[error(
+        "the row has {found} cells, and the head names {expected}; a cell with a comma in it stands in quotes, and a price has a decimal point"
+    )]
     Cells {
         /// Number found.
         found: usize,
+        /// Number of the head.
+        expected: usize,
+    },
+    /// A note that may be the decimals of the price.
+    #[error(
+        "\"{found}\" may be a price with a decimal comma, or a price and a note; give the price a decimal point, or the note a word"
+    )]
+    Note {
+        /// Price and note.
+        found: String,
+    },
+    /// A currency that is none.
+    #[error("the currency is \"{found}\"; expected a sign or a short word without digits, as EUR")]
+    Currency {
+        /// What was found.
+        found: String,
     },
     /// An item that there is not.
     #[error("there is no item \"{item}\"{}", like(near))]
@@ -85,5 +101,5 @@ pub enum PriceFault {
 }
 
 fn like(near: &[String]) -> String {
-    if near.is_empty() { String::new() } else { format!("; there are {}", near.join(", ")) }
+    if near.is_empty() { String::new() } else { format!("; there are, among others, {}", near.join(", ")) }
 }

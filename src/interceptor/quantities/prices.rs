@@ -1,15 +1,17 @@
 //! Prices that the user gives, in TOML or as a table with commas.
 
+use super::super::shown::{line_at, shown, toml_fault};
 use super::item::{Item, KnownItems, Unit};
 use super::price_error::{PriceError, PriceFault};
+use csv::{ReaderBuilder, StringRecord, Trim};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Names that an error offers.
 const OFFERED: usize = 5;
-/// Characters of the file that an error shows.
-const SHOWN: usize = 40;
+/// Characters of a currency.
+const LONGEST_CURRENCY: usize = 8;
 
 /// Price of a unit of an item.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,7 +37,7 @@ pub struct PriceList {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Document {
-    currency: Option<String>,
+    currency: Option<toml::Spanned<String>>,
     #[serde(default)]
     price: Vec<Entry>,
 }
@@ -103,12 +105,17 @@ impl Reader<'_> {
     }
 
     fn toml(&self, text: &str) -> Result<PriceList, PriceError> {
-        let document: Document =
-            toml::from_str(text).map_err(|e| self.fault(0, PriceFault::Form { message: e.to_string() }))?;
-        let mut list = PriceList { currency: document.currency, prices: BTreeMap::new() };
+        let document: Document = toml::from_str(text).map_err(|e| {
+            let (line, message) = toml_fault(&e, text);
+            self.fault(line, PriceFault::Form { message })
+        })?;
+        let currency = document.currency.map(|currency| {
+            let line = line_at(text, currency.span().start);
+            is_word(currency.get_ref()).map_err(|fault| self.fault(line, fault))
+        });
+        let mut list = PriceList { currency: currency.transpose()?, prices: BTreeMap::new() };
         for entry in &document.price {
-            let before = text.as_bytes().iter().take(entry.item.span().start);
-            let line = 1 + before.filter(|&&byte| byte == b'\n').count();
+            let line = line_at(text, entry.item.span().start);
             let price = entry.price.to_string();
             let draft = Draft { line, item: entry.item.get_ref(), unit: &entry.unit, price: &price };
             self.add(&mut list, &draft)?;
@@ -116,23 +123,30 @@ impl Reader<'_> {
         Ok(list)
     }
 
-    /// `item,unit,price` and perhaps `note`; the head's third cell may name the currency, as `price EUR`.
+    /// `item,unit,price` and perhaps `note`; the head's third cell may name the currency, as `price EUR`. A row is a line, and
+    /// has as many cells as the head: a decimal comma makes one more.
     fn table(&self, text: &str) -> Result<PriceList, PriceError> {
         let mut lines = (1..).zip(text.lines()).filter(|(_, line)| {
             let line = line.trim();
             !line.is_empty() && !line.starts_with('#')
         });
-        let (number, head) = lines.next().ok_or_else(|| self.fault(0, PriceFault::Empty))?;
-        let mut list = PriceList {
-            currency: currency(head).map_err(|f| self.fault(number, f))?,
-            prices: BTreeMap::new(),
-        };
+        let (number, text) = lines.next().ok_or_else(|| self.fault(0, PriceFault::Empty))?;
+        let wrong = |fault| self.fault(number, fault);
+        let head = cells(text).map_err(wrong)?;
+        let mut list = PriceList { currency: currency(&head, text).map_err(wrong)?, prices: BTreeMap::new() };
+        let expected = head.len();
         for (line, text) in lines {
-            let cells: Vec<&str> = text.splitn(4, ',').map(plain).collect();
-            let [item, unit, price, ..] = cells[..] else {
-                return Err(self.fault(line, PriceFault::Cells { found: cells.len() }));
-            };
-            self.add(&mut list, &Draft { line, item, unit, price })?;
+            let row = cells(text).map_err(|fault| self.fault(line, fault))?;
+            let found = row.len();
+            if found != expected {
+                return Err(self.fault(line, PriceFault::Cells { found, expected }));
+            }
+            let note = row.get(3).unwrap_or_default();
+            if !note.is_empty() && note.chars().all(|c| c.is_ascii_digit()) {
+                let found = shown(&format!("{},{note}", &row[2]));
+                return Err(self.fault(line, PriceFault::Note { found }));
+            }
+            self.add(&mut list, &Draft { line, item: &row[0], unit: &row[1], price: &row[2] })?;
         }
         Ok(list)
     }
@@ -160,50 +174,48 @@ impl Reader<'_> {
         Ok(())
     }
 
-    /// Names with the same first word, or else the first few of all.
+    /// Names with the same first word, or else some without a size in them.
     fn near(&self, name: &str) -> Vec<String> {
         let first = name.split('-').next().unwrap_or_default();
         let alike = |known: &&str| !first.is_empty() && known.split('-').next() == Some(first);
-        let mut found: Vec<String> =
-            self.known.names().filter(alike).take(OFFERED).map(str::to_owned).collect();
-        if found.is_empty() {
-            found = self
-                .known
-                .names()
-                .filter(|known| !known.contains(char::is_numeric))
-                .map(str::to_owned)
-                .collect();
-        }
-        found
+        let some = |wanted: &dyn Fn(&&str) -> bool| {
+            self.known.names().filter(wanted).take(OFFERED).map(str::to_owned).collect::<Vec<_>>()
+        };
+        let found = some(&alike);
+        if found.is_empty() { some(&|known| !known.contains(char::is_numeric)) } else { found }
     }
 }
 
-/// A piece of the file for a message: its beginning, without control characters.
-fn shown(text: &str) -> String {
-    let mut kept = text.trim().chars();
-    let beginning: String = kept.by_ref().take(SHOWN).map(|c| if c.is_control() { ' ' } else { c }).collect();
-    if kept.next().is_some() { format!("{beginning}...") } else { beginning }
+/// The cells of a line, without white space and quotes around them.
+fn cells(line: &str) -> Result<StringRecord, PriceFault> {
+    let mut reader = ReaderBuilder::new().has_headers(false).trim(Trim::All).from_reader(line.as_bytes());
+    let mut row = StringRecord::new();
+    let read = reader.read_record(&mut row);
+    read.map_err(|e| PriceFault::Form { message: shown(&e.to_string()) })?;
+    row.trim();
+    Ok(row)
 }
 
-/// A cell without white space and quotes around it.
-fn plain(cell: &str) -> &str {
-    let cell = cell.trim();
-    cell.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')).unwrap_or(cell).trim()
-}
-
-fn currency(head: &str) -> Result<Option<String>, PriceFault> {
-    let cells: Vec<String> = head.split(',').map(|cell| plain(cell).to_ascii_lowercase()).collect();
-    let wrong = || PriceFault::Head { found: shown(head) };
-    let names: Vec<&str> = cells.iter().map(String::as_str).collect();
-    let ("item", "unit", price) = (match names[..] {
-        [item, unit, price] | [item, unit, price, "note"] => (item, unit, price),
-        _ => return Err(wrong()),
-    }) else {
-        return Err(wrong());
-    };
+/// The currency that a head names.
+fn currency(head: &StringRecord, line: &str) -> Result<Option<String>, PriceFault> {
+    let wrong = || PriceFault::Head { found: shown(line) };
+    let names: Vec<String> = head.iter().map(str::to_ascii_lowercase).collect();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    let (["item", "unit", price] | ["item", "unit", price, "note"]) = names[..] else { return Err(wrong()) };
     match price.split_whitespace().collect::<Vec<_>>()[..] {
         ["price"] => Ok(None),
-        ["price", currency] => Ok(Some(currency.to_ascii_uppercase())),
+        ["price", currency] => is_word(&currency.to_ascii_uppercase()).map(Some),
         _ => Err(wrong()),
+    }
+}
+
+/// A currency is a short word, as `EUR` or a sign.
+fn is_word(currency: &str) -> Result<String, PriceFault> {
+    let currency = currency.trim();
+    let plain = |c: char| !c.is_control() && !c.is_whitespace() && !c.is_ascii_digit();
+    if !currency.is_empty() && currency.chars().count() <= LONGEST_CURRENCY && currency.chars().all(plain) {
+        Ok(currency.to_owned())
+    } else {
+        Err(PriceFault::Currency { found: shown(currency) })
     }
 }

@@ -8,7 +8,7 @@ use std::ops::Add;
 /// What is dug, filled and laid: net, without waste.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct TakeOff {
-    /// Length of trench.
+    /// Length of trench in plan.
     pub length: Length,
     /// Soil that is dug, in the bank.
     pub dug: Volume,

@@ -84,9 +84,7 @@ pub struct Works<'a> {
     pub lines: &'a [DrainLine],
     /// The soil that is dug.
     pub soil: &'a Soil,
-    /// Name of the stone.
-    pub stone_name: &'a str,
-    /// The stone.
+    /// The stone, which knows its name.
     pub stone: &'a Stone,
     /// What is chosen.
     pub settings: WorkSettings,

@@ -3,6 +3,7 @@
 //! Depths are measured from the ground down to the trench's bottom. All areas are closed forms of the depth.
 
 mod capacity;
+mod digging;
 mod error;
 mod rules;
 mod shape;
@@ -11,6 +12,7 @@ mod stone;
 #[cfg(test)]
 mod tests;
 
+pub use digging::Digging;
 pub use error::TrenchError;
 pub use rules::{PipeCount, TrenchRules};
 pub use solid::SolidTrench;

@@ -1,5 +1,6 @@
 //! Measures of a trench.
 
+use super::super::catalogue::PipeSize;
 use super::error::TrenchError;
 use crate::units::{Length, OutOfRange};
 
@@ -64,7 +65,7 @@ impl TrenchRules {
     }
 
     /// Holds every measure against its range.
-    pub(super) fn check(&self) -> Result<(), TrenchError> {
+    fn check(&self) -> Result<(), TrenchError> {
         for (what, length) in [
             ("clearance in m", self.clearance),
             ("gap between pipes in m", self.gap),
@@ -82,6 +83,12 @@ impl TrenchRules {
             return Err(OutOfRange { what, found: self.batter, range }.into());
         }
         Ok(())
+    }
+
+    /// Holds these measures and a pipe's against their ranges.
+    pub(super) fn check_with(&self, pipe: &PipeSize) -> Result<(), TrenchError> {
+        self.check()?;
+        pipe.check().map_err(|cause| TrenchError::Pipe { pipe: pipe.key(), cause })
     }
 
     /// Width of the bottom for pipes of an outside diameter.

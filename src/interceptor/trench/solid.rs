@@ -1,7 +1,8 @@
 //! The trench of the way to the outlet.
 
 use super::super::catalogue::PipeSize;
-use super::super::materials::Finish;
+use super::super::materials::{Finish, Surface};
+use super::digging::Digging;
 use super::error::TrenchError;
 use super::rules::{PipeCount, TrenchRules};
 use super::shape::Shape;
@@ -11,7 +12,7 @@ use std::f64::consts::PI;
 /// A trench with one solid pipe on its bottom, filled with the soil that was dug, and the surface put back.
 ///
 /// # Invariants
-/// All measures are finite and not negative.
+/// All measures are finite and not negative; the surface is sod or seed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SolidTrench {
     pipe: PipeSize,
@@ -20,12 +21,16 @@ pub struct SolidTrench {
 }
 
 impl SolidTrench {
-    /// A trench for a pipe; of the rules it takes clearance, least width and batter, of the finish the sod.
+    /// A trench for a pipe; of the rules it takes clearance, least width and batter, of the finish the surface and
+    /// the sod. Layers under the sod belong to stone: here the soil that was dug comes back up to it.
     ///
     /// # Errors
-    /// [`TrenchError`] for measures that can't be.
+    /// [`TrenchError`] for measures that can't be, or a surface of stone.
     pub fn new(pipe: &PipeSize, rules: &TrenchRules, finish: &Finish) -> Result<Self, TrenchError> {
-        rules.check()?;
+        rules.check_with(pipe)?;
+        if finish.surface() == Surface::Stone {
+            return Err(TrenchError::StoneSurface);
+        }
         let bottom = rules.width(pipe.outside(), PipeCount::One);
         let shape = Shape { bottom, batter: rules.batter };
         Ok(Self { pipe: pipe.clone(), finish: finish.clone(), shape })
@@ -35,6 +40,12 @@ impl SolidTrench {
     #[must_use]
     pub const fn pipe(&self) -> &PipeSize {
         &self.pipe
+    }
+
+    /// What digging to a depth asks for.
+    #[must_use]
+    pub fn digging(&self, depth: Length) -> Digging {
+        Digging::to(depth)
     }
 
     /// What the surface is made of.

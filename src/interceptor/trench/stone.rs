@@ -2,6 +2,7 @@
 
 use super::super::catalogue::PipeSize;
 use super::super::materials::{Fabric, Finish, Stone, Wrap};
+use super::digging::Digging;
 use super::error::TrenchError;
 use super::rules::{PipeCount, TrenchRules};
 use super::shape::Shape;
@@ -38,7 +39,7 @@ impl StoneTrench {
         finish: &Finish,
         fabric: &Fabric,
     ) -> Result<Self, TrenchError> {
-        rules.check()?;
+        rules.check_with(pipe)?;
         if pipe.inlet_cm2_per_m <= 0.0 {
             return Err(TrenchError::NoHoles { pipe: pipe.key() });
         }
@@ -62,6 +63,12 @@ impl StoneTrench {
     #[must_use]
     pub const fn pipes(&self) -> PipeCount {
         self.rules.pipes
+    }
+
+    /// What digging to a depth asks for.
+    #[must_use]
+    pub fn digging(&self, depth: Length) -> Digging {
+        Digging::to(depth)
     }
 
     /// Layers over the stone.
@@ -183,15 +190,16 @@ impl StoneTrench {
     ///
     /// # Method
     /// Wrapped all round: bottom, walls and top of the stone and the overlap, for upright walls 2 (w + h) + overlap. The overlap is
-    /// that of the fabric, but no more than the bottom is wide. Open on top: bottom and walls.
+    /// that of the fabric, but no more than the stone's top is wide. Open on top: bottom and walls.
     #[must_use]
     pub fn fabric_length(&self, depth: Length) -> Length {
         let height = self.stone_height(depth);
         let lining = self.shape.lining(height);
         match self.finish.wrap() {
             Wrap::Full => {
-                let overlap_m = self.fabric.overlap().as_m().min(self.shape.bottom.as_m());
-                lining + self.shape.width(height) + Length::from_m(overlap_m)
+                let top = self.shape.width(height);
+                let overlap_m = self.fabric.overlap().as_m().min(top.as_m());
+                lining + top + Length::from_m(overlap_m)
             }
             Wrap::Open => lining,
         }

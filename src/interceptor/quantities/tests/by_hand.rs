@@ -5,7 +5,7 @@ use approx::assert_relative_eq;
 // stone's height 19.0 - 25 x 0.075 = 17.125 m2.
 // Dug 0.410 x 19.0 = 7.790. Stone 0.410 x 17.125 = 7.02125 less pipe pi / 4 x 0.110^2 x 25 = 0.237583: 6.783667. Sand 0.410 x 0.050 x 25 =
 // 0.5125 m3. Sod 0.410 x 25 = 10.25 m2, 0.25625 m3. Left over 7.790 - 0.25625 = 7.53375 m3.
-// Fabric 25 x (2 x 0.410 + 0.300) + 2 x 17.125 = 28.0 + 34.25 = 62.25 m2.
+// Fabric, overlap 12 in = 0.3048 m: 25 x (2 x 0.410 + 0.3048) + 2 x 17.125 = 28.12 + 34.25 = 62.37 m2.
 #[test]
 fn a_plain_line() {
     let taken = take_off(&plain());
@@ -15,7 +15,7 @@ fn a_plain_line() {
     // Porosity 0.40: 2.713467 m3.
     let storage = taken.storage(Materials::built_in().stone("57").unwrap());
     assert_relative_eq!(storage.as_m3(), 2.713_467, epsilon = 5e-7);
-    assert_relative_eq!(taken.fabric.as_m2(), 62.25, max_relative = 1e-12);
+    assert_relative_eq!(taken.fabric.as_m2(), 62.37, max_relative = 1e-12);
     assert_relative_eq!(taken.sand.as_m3(), 0.5125, max_relative = 1e-12);
     assert_relative_eq!(taken.sod_back.as_m2(), 10.25, max_relative = 1e-12);
     assert_relative_eq!(taken.spoil.as_m3(), 7.533_75, max_relative = 1e-12);
@@ -41,7 +41,7 @@ fn the_bill_of_a_plain_line() {
         ("excavation", "m3", 7.790, 0.0),
         ("spoil", "m3", 9.417_188, 0.0),
         ("truckload", "each", 2.0, 0.0),
-        ("fabric", "m2", 62.25, 10.0),
+        ("fabric", "m2", 62.37, 10.0),
         ("stone-57", "t", 11.267_67, 10.0),
         ("pipe-100-smooth-perforated", "m", 25.0, 5.0),
         ("cleanout-100-smooth", "each", 1.0, 0.0),
@@ -59,9 +59,13 @@ fn the_bill_of_a_plain_line() {
     assert!(bill.value.rows.iter().all(|row| row.unit_price.is_none() && row.amount.is_none()));
     assert_eq!(bill.value.total(), None);
     let pipe = bill.value.row(&Item::PerforatedPipe("100-smooth".to_owned())).unwrap();
-    assert_relative_eq!(pipe.ordered(), 26.25, max_relative = 1e-12);
+    // Nine sticks of 3 m.
+    assert_relative_eq!(pipe.ordered, 27.0, max_relative = 1e-12);
     assert_eq!(pipe.note, "with waste 9 sticks of 3.00 m");
     assert_eq!(bill.value.exclusions.len(), EXCLUSIONS.len());
+    assert!(bill.value.cautions.iter().any(|caution| caution.contains("public utilities marked")));
+    let excavation = bill.value.row(&Item::Excavation).unwrap();
+    assert_eq!(excavation.note, "in the bank, 25.0 m of trench in plan; soil: loam, common earth");
 }
 
 // Upper leg: bottom 2 x 0.110 + 0.075 + 0.300 = 0.595 m, walls 1:2, d 0.8 to 1.2 m over 40 m; finish 0.175 m (0.025 sod, 0.150 topsoil).
@@ -70,7 +74,7 @@ fn the_bill_of_a_plain_line() {
 //   Dug 0.595 x 40 + 0.5 x 40.533333 = 44.066667. Stone 0.595 x 33 + 0.5 x 27.758333 = 33.514167 less 2 pipes 0.760265: 32.753902.
 //   Topsoil 0.150 x (0.595 x 40 + 0.5 x (2 x 33 + 0.150 x 40)) = 0.150 x 59.8 = 8.97. Sod 0.025 x (0.595 x 40 + 0.5 x (2 x 40 - 0.025 x 40)) =
 //   0.025 x 63.3 = 1.5825. Left over 44.066667 - 8.97 - 1.5825 = 33.514167.
-//   Surface 0.595 x 40 + 40 = 63.8 m2. Fabric 40 x (0.595 + 0.595 + 0.300) + 33 x (2 x 1.118034 + 1) = 59.6 + 106.790244 = 166.390244 m2.
+//   Surface 0.595 x 40 + 40 = 63.8 m2. Fabric 40 x (0.595 + 0.595 + 0.3048) + 33 x (2 x 1.118034 + 1) = 59.792 + 106.790244 = 166.582244 m2.
 // Lower leg: bottom 0.180 + 0.300 = 0.480 m, walls 1:2, d 1.2 to 1.0 m over 12 m.
 //   Sums: d 13.2, d^2 12 (1.44 + 1.20 + 1.00) / 3 = 14.56. Dug 0.480 x 13.2 + 0.5 x 14.56 = 13.616. Pipe pi / 4 x 0.180^2 x 12 = 0.305363. Sod
 //   0.025 x (0.480 x 12 + 0.5 x (2 x 13.2 - 0.025 x 12)) = 0.025 x 18.81 = 0.47025. Backfill 13.616 - 0.305363 - 0.47025 = 12.840387. Surface
@@ -85,7 +89,7 @@ fn a_double_line_with_a_way_to_its_outlet() {
     assert_relative_eq!(taken.backfill.as_m3(), 12.840_387, epsilon = 1e-6);
     assert_relative_eq!(taken.spoil.as_m3(), 33.514_167 + 0.305_363, epsilon = 1e-6);
     assert_relative_eq!(taken.sod_back.as_m2(), 63.8 + 18.96, epsilon = 1e-9);
-    assert_relative_eq!(taken.fabric.as_m2(), 166.390_244, epsilon = 1e-6);
+    assert_relative_eq!(taken.fabric.as_m2(), 166.582_244, epsilon = 1e-6);
     assert_relative_eq!(taken.sand.as_m3(), 0.0, epsilon = 1e-12);
 }
 
@@ -114,7 +118,7 @@ fn the_pieces_of_a_double_line() {
         ("coupling-150-corrugated", 1.0),
         ("wye-100-corrugated", 1.0),
         ("wye-150-corrugated", 0.0),
-        ("reducer-150-corrugated", 1.0),
+        ("reducer-100-corrugated-to-150-corrugated", 1.0),
         ("bend-100-corrugated", 2.0),
         ("bend-150-corrugated", 1.0),
         ("cleanout-100-corrugated", 8.0),
@@ -153,8 +157,19 @@ fn ends_and_joints() {
     assert_relative_eq!(count(End::Structure, "tie-in-100-corrugated"), 1.0);
     assert_relative_eq!(count(End::Structure, "wye-100-corrugated"), 1.0);
     assert_relative_eq!(count(End::Daylight, "outlet-guard-100-corrugated"), 1.0);
-    assert_relative_eq!(count(End::Joins, "wye-100-corrugated"), 2.0);
-    assert_relative_eq!(count(End::Joins, "tie-in-100-corrugated"), 0.0);
+    let joins = |key: &str| End::Joins(Box::new(pipe(key)));
+    assert_relative_eq!(count(joins("100-corrugated"), "wye-100-corrugated"), 2.0);
+    assert_relative_eq!(count(joins("100-corrugated"), "tie-in-100-corrugated"), 0.0);
+    // The wye into a larger line has that line's size, and takes a reducer.
+    for (name, expected) in [
+        ("wye-100-corrugated", 1.0),
+        ("wye-150-corrugated", 1.0),
+        ("reducer-100-corrugated-to-150-corrugated", 1.0),
+        // Two pipes at the head; at the join one is left.
+        ("cleanout-100-corrugated", 3.0),
+    ] {
+        assert_relative_eq!(count(joins("150-corrugated"), name), expected);
+    }
     // 8 m is within one coil of 10 m: only the joint between the legs.
     assert_relative_eq!(count(End::Structure, "coupling-100-corrugated"), 2.0);
 }
@@ -183,6 +198,34 @@ fn finishes_differ_in_what_is_brought_and_kept() {
     assert!(bare.seed.as_m2() + bare.sod_back.as_m2() + bare.sod_new.as_m2() < 1e-12);
 }
 
+// From 1.0 to 2.0 m over 10 m, then 5 m at 2.0 m. Deeper than 4 ft = 1.2192 m: (2.0 - 1.2192) x 10 + 5 = 12.808 m; than 5 ft = 1.524 m:
+// (2.0 - 1.524) x 10 + 5 = 9.76 m. The second line is shallow.
+#[test]
+fn deep_trenches_are_warned_of() {
+    let line = |all: &[(f64, f64)]| {
+        let section = stone("100-smooth", &rules(PipeCount::One, 0.0), "irrigated-lawn");
+        DrainLine::new(vec![Leg { section, cuts: cuts(all) }], vec![], End::Structure).unwrap()
+    };
+    let shallow = line(&[(0.0, 0.6), (30.0, 1.2)]);
+    let warned = |lines: &[DrainLine]| {
+        let bill = billed(lines, "loam", WorkSettings::usual(), None);
+        bill.warnings.into_iter().map(|w| (w.code, w.message)).collect::<Vec<_>>()
+    };
+    assert_eq!(warned(&[shallow.clone()]), []);
+    let found = warned(&[shallow.clone(), line(&[(0.0, 1.0), (10.0, 2.0), (15.0, 2.0)])]);
+    assert_eq!(found.iter().map(|(code, _)| *code).collect::<Vec<_>>(), ["trench-deep", "trench-protection"]);
+    let place = "at the deepest 2.00 m (line 2, station 10.0 m)";
+    assert!(found[0].1.starts_with("12.8 m of trench are 1.2 m (4 ft) deep or more"), "{}", found[0].1);
+    assert!(found[1].1.starts_with("9.8 m of trench are 1.5 m (5 ft) deep or more"), "{}", found[1].1);
+    assert!(found.iter().all(|(_, message)| message.contains(place)), "{found:?}");
+    // Between the limits only the first; the way to the outlet counts as well.
+    assert_eq!(warned(&[line(&[(0.0, 1.2192), (10.0, 1.3)])]).len(), 1);
+    let section = solid("100-smooth", &rules(PipeCount::One, 0.0), "irrigated-lawn");
+    let deep = Leg { section, cuts: cuts(&[(0.0, 1.0), (10.0, 1.6)]) };
+    let deep = DrainLine::new(vec![deep], vec![], End::Structure).unwrap();
+    assert_eq!(warned(&[deep, shallow]).len(), 2);
+}
+
 #[test]
 fn lines_that_can_not_be_are_refused() {
     let section = || stone("100-smooth", &rules(PipeCount::One, 0.0), "irrigated-lawn");
@@ -193,6 +236,9 @@ fn lines_that_can_not_be_are_refused() {
     assert_eq!(line(vec![], &[]), QuantityError::NoLeg);
     let apart = vec![leg(&[(0.0, 0.6), (5.0, 0.6)]), leg(&[(6.0, 0.6), (9.0, 0.6)])];
     assert_eq!(line(apart, &[]), QuantityError::Gap { ends_m: 5.0, begins_m: 6.0 });
+    let apart = vec![leg(&[(0.0, 0.6), (0.1 + 0.2, 0.6)]), leg(&[(6.0, 0.6), (9.0, 0.6)])];
+    let message = line(apart, &[]).to_string();
+    assert_eq!(message, "a trench ends at station 0.300 m, but the next begins at 6.000 m");
     // The least depth is 0.360 m.
     let shallow = line(vec![leg(&[(0.0, 0.6), (7.5, 0.3), (9.0, 0.6)])], &[]);
     assert!(matches!(shallow, QuantityError::Shallow { .. }));
@@ -215,7 +261,7 @@ fn settings_that_can_not_be_are_refused() {
     let refused = |settings| {
         let lines = [plain()];
         let (soil, stone) = (materials.soil("loam").unwrap(), materials.stone("57").unwrap());
-        bill(&Works { lines: &lines, soil, stone_name: "57", stone, settings }, None).is_err()
+        bill(&Works { lines: &lines, soil, stone, settings }, None).is_err()
     };
     assert!(!refused(WorkSettings::usual()));
     assert!(refused(settings(0.0, 30.0)) && refused(settings(f64::NAN, 30.0)) && refused(settings(6.0, 0.0)));

@@ -66,20 +66,28 @@ proptest! {
 
     // No way longer than the spacing, none needed less: one cleanout fewer would leave such a way.
     #[test]
-    fn cleanouts_keep_their_spacing(length in 1.0..200.0f64, bend in 0.05..0.95f64, spacing in 5.0..60.0f64) {
+    fn cleanouts_keep_their_spacing(
+        length in 1.0..200.0f64, bend in 0.05..0.95f64, spacing in 5.0..60.0f64, joins in any::<bool>(),
+    ) {
         let section = stone("100-smooth", &rules(PipeCount::One, 0.0), "irrigated-lawn");
         let leg = Leg { section, cuts: cuts(&[(0.0, 0.6), (length, 0.6)]) };
         let bend = bend * length;
-        let line = DrainLine::new(vec![leg], vec![m(bend)], End::Structure).unwrap();
+        let end = if joins { End::Joins(Box::new(pipe("100-smooth"))) } else { End::Structure };
+        let line = DrainLine::new(vec![leg], vec![m(bend)], end).unwrap();
         let mut stations: Vec<f64> = line.cleanouts(m(spacing)).unwrap().iter().map(|s| s.as_m()).collect();
         prop_assert!(stations.contains(&0.0) && stations.iter().any(|s| (s - bend).abs() < 1e-9));
         let count = stations.len();
-        stations.push(length);
+        // A structure is a way in; a wye isn't.
+        if joins {
+            prop_assert!((stations[count - 1] - length).abs() < 1e-9);
+        } else {
+            stations.push(length);
+        }
         prop_assert!(stations.windows(2).all(|p| p[1] > p[0] && p[1] - p[0] <= spacing * (1.0 + 1e-6)));
         let enough = |way: f64| {
             (1..=200_u32).find(|&n| way <= f64::from(n) * spacing * (1.0 + 1e-8)).unwrap_or(0)
         };
-        let least = enough(bend) + enough(length - bend);
+        let least = enough(bend) + enough(length - bend) + u32::from(joins);
         prop_assert_eq!(count, usize::try_from(least).unwrap());
     }
 }

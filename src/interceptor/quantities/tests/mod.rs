@@ -55,7 +55,7 @@ source = "test"
 "#;
 
 fn catalogue() -> Catalogue {
-    Catalogue::from_toml(PIPES).unwrap()
+    Catalogue::from_toml(PIPES, "test").unwrap()
 }
 
 fn pipe(key: &str) -> PipeSize {
@@ -114,13 +114,8 @@ fn billed(
     prices: Option<&PriceList>,
 ) -> crate::warning::Warned<Bill> {
     let materials = Materials::built_in();
-    let works = Works {
-        lines,
-        soil: materials.soil(soil).unwrap(),
-        stone_name: "57",
-        stone: materials.stone("57").unwrap(),
-        settings,
-    };
+    let works =
+        Works { lines, soil: materials.soil(soil).unwrap(), stone: materials.stone("57").unwrap(), settings };
     bill(&works, prices).unwrap()
 }
 
