@@ -7,7 +7,7 @@ use super::line::{DrainLine, End, Leg, Section, whole_up};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
-/// Lengths and counts of one line, by item.
+/// Lengths in plan and counts, by item.
 #[derive(Debug, Default)]
 pub(super) struct Fittings {
     pub(super) lengths: BTreeMap<Item, Length>,

@@ -28,7 +28,7 @@ pub enum Item {
     Coupling(String),
     /// A bend in the ground plan.
     Bend(String),
-    /// Two pipes into one, of the size that lies on.
+    /// Two pipes into one, by their size; where lines join by that of the line that takes the other in.
     Wye(String),
     /// From one size to another, down the line.
     Reducer {

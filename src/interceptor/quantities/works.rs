@@ -45,7 +45,7 @@ impl Waste {
 pub struct WorkSettings {
     /// What a truck holds, loose.
     pub truck: Volume,
-    /// Longest way between two places at which the pipe can be cleaned.
+    /// Longest way in plan between two places at which the pipe can be cleaned.
     pub cleanout_spacing: Length,
     /// What is bought beyond what is measured.
     pub waste: Waste,

@@ -198,6 +198,20 @@ fn finishes_differ_in_what_is_brought_and_kept() {
     assert!(bare.seed.as_m2() + bare.sod_back.as_m2() + bare.sod_new.as_m2() < 1e-12);
 }
 
+// Rock that is dug and paid for isn't excluded, nor a fee that is in the price of a load, as the example list has it.
+#[test]
+fn nothing_is_both_in_the_bill_and_excluded() {
+    let bill = billed(&[plain()], "rock", WorkSettings::usual(), None).value;
+    let excavation = bill.row(&Item::Excavation).unwrap();
+    assert!(excavation.note.ends_with("soil: blasted or broken rock"), "{}", excavation.note);
+    for (word, but) in
+        [("rock", "unless they are the soil"), ("fees of the tip", "unless they are in the price")]
+    {
+        let found = bill.exclusions.iter().find(|exclusion| exclusion.contains(word)).unwrap();
+        assert!(found.contains(but), "{found}");
+    }
+}
+
 // From 1.0 to 2.0 m over 10 m, then 5 m at 2.0 m. Deeper than 4 ft = 1.2192 m: (2.0 - 1.2192) x 10 + 5 = 12.808 m; than 5 ft = 1.524 m:
 // (2.0 - 1.524) x 10 + 5 = 9.76 m. The second line is shallow.
 #[test]
@@ -211,7 +225,7 @@ fn deep_trenches_are_warned_of() {
         let bill = billed(lines, "loam", WorkSettings::usual(), None);
         bill.warnings.into_iter().map(|w| (w.code, w.message)).collect::<Vec<_>>()
     };
-    assert_eq!(warned(&[shallow.clone()]), []);
+    assert_eq!(warned(std::slice::from_ref(&shallow)), []);
     let found = warned(&[shallow.clone(), line(&[(0.0, 1.0), (10.0, 2.0), (15.0, 2.0)])]);
     assert_eq!(found.iter().map(|(code, _)| *code).collect::<Vec<_>>(), ["trench-deep", "trench-protection"]);
     let place = "at the deepest 2.00 m (line 2, station 10.0 m)";

@@ -191,8 +191,11 @@ fn the_documents_show_lists_that_can_be_read() {
     let ordinary = Catalogue::ordinary().unwrap();
     let known = KnownItems::of(&ordinary, &Materials::built_in());
     let toml = include_str!("../../../../docs/prices-example.toml");
-    let csv = include_str!("../../../../docs/prices-example.csv");
-    let lists = [("prices-example.toml", toml), ("prices-example.csv", csv)]
+    let table = include_str!("../../../../docs/prices-example.csv");
+    // One that any reader of such tables takes: as many cells in every row, and no remarks.
+    let mut rows = ::csv::Reader::from_reader(table.as_bytes());
+    assert!(rows.records().all(|row| row.is_ok_and(|row| known.get(&row[0]).is_some())));
+    let lists = [("prices-example.toml", toml), ("prices-example.csv", table)]
         .map(|(path, text)| PriceList::read(text, path, &known).unwrap());
     let materials = Materials::built_in();
     let fabric = materials.fabric_for(30.0).unwrap().value;
