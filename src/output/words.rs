@@ -68,3 +68,18 @@ pub(crate) fn swale_words(sizing: &SwaleSizing, rules: &SwaleRules, units: Units
         ),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::interceptor::catalogue::Catalogue;
+
+    #[test]
+    fn a_label_tells_pipes_of_one_size_apart() {
+        let ordinary = Catalogue::ordinary().unwrap();
+        let plain = ordinary.pipe("100-smooth").unwrap().clone();
+        assert_eq!(pipe_name(&plain), "4 in (100 mm) smooth");
+        let thick = PipeSize { label: "thick".to_owned(), ..plain };
+        assert_eq!(pipe_name(&thick), "4 in (100 mm) smooth, thick");
+    }
+}

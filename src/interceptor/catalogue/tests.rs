@@ -169,7 +169,6 @@ fn a_size_is_there_once() {
         |catalogue: &Catalogue| serde_json::to_value(&catalogue.pipes()[0]).unwrap().get("label").cloned();
     assert_eq!(label(&labelled), Some("thick".into()));
     assert_eq!(label(&read(&pipe(&[])).unwrap()), None);
-    assert_eq!(crate::output::words::pipe_name(&labelled.pipes()[0]), "4 in (100 mm) smooth, thick");
     assert_eq!(labelled.pipes()[0].key(), "100-smooth-thick");
     let refused = read(&pipe(&[("label", "\"thick, grey\"")])).unwrap_err();
     assert_eq!(refused, CatalogueFault::Label { number: 1, label: "thick, grey".to_owned() });
