@@ -9,6 +9,7 @@ mod alignment;
 pub mod catalogue;
 mod findings;
 mod methods;
+mod outlet;
 mod part;
 pub mod pipe;
 pub mod profile;
@@ -16,5 +17,8 @@ mod propose;
 pub mod swale;
 
 pub use methods::SIZING;
+pub use outlet::{
+    DrainedEnd, LaidWay, OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay, ways_to_outlets,
+};
 pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
 pub use propose::{CaughtStretch, InterceptorError, LineSettings, LineStorm, propose};
