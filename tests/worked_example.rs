@@ -41,9 +41,12 @@ fn said_below(summary: &Value) -> Vec<String> {
         [0, 1].map(|i| number(&format!("/design/by_cover/{i}/joined_area_m2")));
     let whole = flow(lawn_joined_m2, roof_joined_m2, number("/design/storm/duration_min"));
     near("the whole", number("/design/flow_m3_s") * 1000.0, whole, 2);
+    let composite = flow(lawn_m2, roof_m2, all_min);
+    near("all of it in one time", number("/crossings/1/storm/composite_flow_m3_s") * 1000.0, composite, 2);
     vec![
-        format!("{lawn_m2:.2} m² of lawn and {roof_m2:.2} m² of roof, has joined after {all_min:.2} min"),
-        format!("{:.1} mm/h: {:.2} L/s, which is less", intensity(all_min), flow(lawn_m2, roof_m2, all_min)),
+        format!("The longest way takes {all_min:.2} min"),
+        format!("{lawn_m2:.2} m² of lawn and {roof_m2:.2} m² of roof in {:.1} mm/h", intensity(all_min)),
+        format!("it would be {composite:.2} L/s (`composite_flow_m3_s`)"),
         format!("(0.21 × {lawn_joined_m2:.2} + 0.85 × {roof_joined_m2:.2}) m²"),
         format!(
             "= {whole:.2} L/s, below the plain sum of {:.2} L/s",

@@ -10,6 +10,7 @@ pub mod catalogue;
 mod findings;
 pub mod materials;
 mod methods;
+mod outlet;
 mod part;
 pub mod pipe;
 pub mod profile;
@@ -20,5 +21,8 @@ pub mod swale;
 pub mod trench;
 
 pub use methods::SIZING;
+pub use outlet::{
+    DrainedEnd, LaidWay, OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay, ways_to_outlets,
+};
 pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
 pub use propose::{CaughtStretch, InterceptorError, LineSettings, LineStorm, propose};

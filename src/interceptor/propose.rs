@@ -5,6 +5,7 @@ use super::catalogue::{Catalogue, PipeWall};
 use super::findings::findings;
 use super::part::{InterceptionLine, LinePart, Sizing, Station};
 use super::pipe::{smallest_pipe, smallest_pipe_of};
+use super::profile::LimitsError;
 use super::swale::{SwaleRules, size_swale};
 use crate::lots::{LotLine, Stretch};
 use crate::runoff::{JoinedPeak, Rain, Stream, joined_peak};
@@ -36,6 +37,15 @@ pub enum InterceptorError {
     /// A number outside what a formula takes.
     #[error("{0}")]
     OutOfRange(#[from] OutOfRange),
+    /// Limits of the pipe that make no sense.
+    #[error("{0}")]
+    Limits(#[from] LimitsError),
+    /// An outlet that has no place in the working system.
+    #[error("--outlet: {reason}")]
+    Outlet {
+        /// Why not.
+        reason: String,
+    },
 }
 
 /// What the line must keep to.
@@ -136,7 +146,7 @@ fn lay_out(
         path.0.reverse();
     }
     let step_m = settings.cell.as_m().max(LEAST_STATION_M);
-    let stations = profile(&path, metres_per_unit, step_m, ground);
+    let stations = stations_along(&path, metres_per_unit, step_m, ground);
     let known = || stations.iter().enumerate().filter_map(|(i, s)| Some((i, s.ground_m?)));
     let highest = known().reduce(|a, b| if b.1 > a.1 { b } else { a }).map(|(i, _)| i);
     let lowest = known().reduce(|a, b| if b.1 < a.1 { b } else { a }).map(|(i, _)| i);
@@ -159,7 +169,7 @@ fn lay_out(
 }
 
 /// Stations every step from the upper end on, and one at the lower end.
-fn profile(
+pub(super) fn stations_along(
     path: &LineString,
     metres_per_unit: f64,
     step_m: f64,

@@ -55,9 +55,10 @@ impl WayField<'_> {
 /// What longest ways are looked for on, and where they end.
 ///
 /// # Method
-/// Ways follow the larger part of each cell's water. They are looked for on the first of `fields` on which water enters
-/// in the group from a cell outside: give the single routing first, whose ways keep to the fall; the larger part of a
-/// proportional one runs aside of it, as the steepest of eight does. Of all ways that end in a group the longest is
+/// Ways follow the larger part of each cell's water. They are looked for on each of `fields`, and the first counts: give the
+/// single routing first, whose ways keep to the fall; the larger part of a proportional one runs aside of it, as the steepest
+/// of eight does. Where the first way is shorter than seven tenths of a later one, that one counts: of a group's water the first
+/// routing may have no more than a trace. Of all ways that end in a group the longest is
 /// taken; ties go to the entry that comes first. Its length is that of the way with its stair steps straightened out
 /// (Douglas and Peucker, within a cell and a half: they run up to that far aside): along the steps it would be up to 8 % too long.
 #[derive(Debug, Clone, Copy)]
@@ -119,7 +120,7 @@ impl<'a> WaySearch<'a> {
 
     /// The longest way of those that most of the water of their last cell outside takes.
     fn with_most_of_its_water(&self, above: &[Above], group: &[usize]) -> Option<LongestWay> {
-        self.fields.iter().zip(above).find_map(|(WayField { scene, .. }, above)| {
+        let ways = self.fields.iter().zip(above).filter_map(|(WayField { scene, .. }, above)| {
             // Where most of the cell's water doesn't enter, the long way to it belongs to another place.
             let enters =
                 |cell: usize| main_receiver(scene.field, cell).is_some_and(|to| scene.is_subject(to));
@@ -130,7 +131,8 @@ impl<'a> WaySearch<'a> {
                 .filter_map(|e| Some((length(e)?, e)))
                 .reduce(|a, b| if b.0 > a.0 { b } else { a })?;
             self.way(scene, above, far.1)
-        })
+        });
+        ways.reduce(|first, later| if first.length_m() < SHORT * later.length_m() { later } else { first })
     }
 
     /// Where no cell sends most of its water in, the way ends at the one that sends the most.
@@ -149,6 +151,9 @@ impl<'a> WaySearch<'a> {
         Some(measure.way(up_from(scene, above, entry)?))
     }
 }
+
+/// Of two routings' ways the first isn't taken where it is shorter than this share of the other.
+const SHORT: f64 = 0.7;
 
 /// The receiver of the larger part; of equal parts the first.
 fn main_receiver(field: &FlowField, cell: usize) -> Option<usize> {

@@ -210,6 +210,8 @@ pub struct CrossingStorm {
     pub graphical_flow_m3_s: Option<f64>,
     /// Time of concentration; nothing where all of the rain falls at the lot line.
     pub time: Option<TimeRow>,
+    /// For comparison: all of its ground in the rain of that time, C i A.
+    pub composite_flow_m3_s: f64,
     /// Where the peak comes before all of the ground has joined in, the same of the ground that has; nothing where that
     /// lies at the lot line.
     pub joined_time: Option<TimeRow>,
@@ -361,6 +363,7 @@ impl CrossingStorm {
             volume_m3: crossing.volume.map(Volume::as_m3),
             graphical_flow_m3_s: crossing.graphical.map(|found| found.flow.as_m3_per_s()),
             time: crossing.concentration.as_ref().map(TimeRow::of),
+            composite_flow_m3_s: crossing.composite_flow().as_m3_per_s(),
             joined_time: crossing
                 .joined_concentration
                 .as_ref()

@@ -317,9 +317,9 @@ pub(super) fn inlets(assessment: &Assessment<'_>) -> Features {
 pub(super) fn interception_line(assessment: &Assessment<'_>) -> Features {
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
-    for part in &assessment.interception.parts {
+    for (part, outlets) in assessment.interception.parts.iter().zip(&assessment.outlets) {
         let Some(geometry) = writer.line(&part.path)? else { continue };
-        let row = Part::of(part);
+        let row = Part::of(assessment, part, outlets);
         let mut map = properties(json!({
             "id": row.id,
             "part": "line",
@@ -329,6 +329,8 @@ pub(super) fn interception_line(assessment: &Assessment<'_>) -> Features {
             "setback_m": row.setback_m,
             "from_ground_m": row.from_ground_m,
             "to_ground_m": row.to_ground_m,
+            "from_invert_m": row.from_invert_m,
+            "to_invert_m": row.to_invert_m,
             "contributing_area_m2": row.contributing_area_m2,
             "flow_m3_s": row.flow_m3_s,
             "grade": row.grade,
@@ -342,6 +344,22 @@ pub(super) fn interception_line(assessment: &Assessment<'_>) -> Features {
         }));
         style::line(&mut map, style::LINE.0, style::LINE.1);
         found.push(feature("interception-line", geometry, map));
+        if let (Some(way), Some(outlet)) = (outlets.proposed(), row.outlet)
+            && let Some(geometry) = writer.line(&way.way.lead)?
+        {
+            let mut map = properties(json!({
+                "id": row.id,
+                "part": "route",
+                "outlet": outlet.id,
+                "outlet_invert_m": outlet.invert_m,
+                "length_m": outlet.lead_m,
+                "parcels": outlet.parcels,
+                "title": format!("Way of part {} to its outlet", row.id),
+                "description": format!("{} of solid pipe, {}.", length_words(outlet.lead_m), outlet.words(Units::Si)),
+            }));
+            style::line(&mut map, style::LINE.0, style::ROUTE_WIDTH);
+            found.push(feature("interception-line", geometry, map));
+        }
     }
     Ok(found)
 }

@@ -1,9 +1,10 @@
 //! The line as `summary.json` and the table give it.
 
+use super::outlets::Outlet;
 use super::screen::Units;
 use super::words::{grade_words, pipe_words, swale_words};
 use crate::interceptor::{Coverage, LinePart, Sizing};
-use crate::pipeline::Assessment;
+use crate::pipeline::{Assessment, PartOutlets};
 use crate::units::{Flow, Time};
 use serde::Serialize;
 
@@ -14,15 +15,11 @@ pub struct Line {
     pub parts: Vec<Part>,
     /// Share of the run-on that crosses the stretches it runs along.
     pub caught_share: f64,
-    /// Where it drains to; nothing before an outlet is designed.
+    /// Where the part with the most water drains to; nothing where no outlet is given or none serves.
     pub outlet: Option<Outlet>,
     /// Run-on before and after; nothing before the line is designed.
     pub balance_m2: Option<Balance>,
 }
-
-/// Where the line drains to. There is none in a first proposal.
-#[derive(Debug, Clone, Serialize)]
-pub enum Outlet {}
 
 /// Run-on before and after. There is none in a first proposal.
 #[derive(Debug, Clone, Serialize)]
@@ -51,10 +48,15 @@ pub struct Part {
     pub highest_ground_m: Option<f64>,
     /// Lowest ground along it.
     pub lowest_ground_m: Option<f64>,
-    /// Invert at the upper end; nothing before the profile is designed.
+    /// Invert at the upper end on its way to the proposed outlet; nothing without one.
     pub from_invert_m: Option<f64>,
-    /// Invert at the lower end; nothing before the profile is designed.
+    /// Invert at the lower end.
     pub to_invert_m: Option<f64>,
+    /// Where it is proposed to drain to.
+    pub outlet: Option<Outlet>,
+    /// All ways to outlets that were looked at: those that serve first, of these the one that digs least, then by what is
+    /// missing.
+    pub outlets: Vec<Outlet>,
     /// Area outside the lot whose water reaches it.
     pub contributing_area_m2: f64,
     /// Area between lot line and line.
@@ -92,17 +94,23 @@ pub struct ProfilePoint {
 impl Line {
     pub(super) fn of(assessment: &Assessment<'_>) -> Self {
         let run_on_m2 = assessment.drainage.run_on_m2;
-        let parts: Vec<Part> = assessment.interception.parts.iter().map(Part::of).collect();
+        let lines = assessment.interception.parts.iter().zip(&assessment.outlets);
+        let parts: Vec<Part> = lines.map(|(part, outlets)| Part::of(assessment, part, outlets)).collect();
+        let largest =
+            parts.iter().reduce(|a, b| if b.contributing_area_m2 > a.contributing_area_m2 { b } else { a });
+        let outlet = largest.and_then(|part| part.outlet.clone());
         let caught_m2: f64 = parts.iter().map(|part| part.contributing_area_m2).sum();
         let caught_share = if run_on_m2 > 0.0 { caught_m2 / run_on_m2 } else { 0.0 };
-        Self { parts, caught_share, outlet: None, balance_m2: None }
+        Self { parts, caught_share, outlet, balance_m2: None }
     }
 }
 
 impl Part {
-    pub(super) fn of(part: &LinePart) -> Self {
+    pub(super) fn of(assessment: &Assessment<'_>, part: &LinePart, outlets: &PartOutlets) -> Self {
         let ground = |place: Option<usize>| place.and_then(|place| part.stations[place].ground_m);
         let pipe = part.sizing.as_ref().and_then(|s| s.pipe.fit());
+        let outlet = Outlet::proposed(assessment, outlets);
+        let inverts_m = outlet.as_ref().and_then(|outlet| outlet.part_inverts_m);
         Self {
             id: part.id,
             ring: part.ring,
@@ -114,8 +122,10 @@ impl Part {
             to_ground_m: part.to_ground_m(),
             highest_ground_m: ground(part.highest),
             lowest_ground_m: ground(part.lowest),
-            from_invert_m: None,
-            to_invert_m: None,
+            from_invert_m: inverts_m.map(|ends| ends[0]),
+            to_invert_m: inverts_m.map(|ends| ends[1]),
+            outlet,
+            outlets: Outlet::all_of(assessment, outlets),
             contributing_area_m2: part.contributing_area.as_m2(),
             strip_area_m2: part.strip_area.as_m2(),
             flow_m3_s: part.flow().map(Flow::as_m3_per_s),
@@ -136,6 +146,24 @@ impl Part {
 
     /// Sentences for the table.
     pub(super) fn words(&self, units: Units) -> Vec<String> {
+        let mut words = self.course_words(units);
+        words.extend(self.outlet_words(units));
+        words
+    }
+
+    /// The proposed outlet, else what is nearest to one; and how many others the summary has.
+    fn outlet_words(&self, units: Units) -> Option<String> {
+        let first = self.outlets.first()?;
+        let label = if self.outlet.is_some() { "outlet" } else { "no outlet by gravity; nearest to one" };
+        let others = match self.outlets.len() - 1 {
+            0 => String::new(),
+            1 => " (1 other way in summary.json)".to_owned(),
+            more => format!(" ({more} other ways in summary.json)"),
+        };
+        Some(format!("{label}: {}{others}", first.words(units)))
+    }
+
+    fn course_words(&self, units: Units) -> Vec<String> {
         let mut words = Vec::new();
         if let Some(((from, to), (high, low))) =
             self.from_ground_m.zip(self.to_ground_m).zip(self.highest_ground_m.zip(self.lowest_ground_m))

@@ -13,6 +13,7 @@ pub(crate) mod geotiff;
 mod layers;
 mod line;
 mod mask;
+mod outlets;
 mod profile;
 mod provenance;
 mod rasters;
@@ -31,6 +32,7 @@ pub use design::{
 pub use error::OutputError;
 pub use layers::Layers;
 pub use line::{Line, Part, ProfilePoint};
+pub use outlets::Outlet;
 pub use provenance::{Libraries, Provenance, libraries};
 pub use rasters::write_rasters;
 pub use rows::whose;

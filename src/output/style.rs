@@ -10,6 +10,8 @@ pub(super) const LOT: (&str, f64) = ("#3b2e5a", 3.0);
 pub(super) const CROSSING: (&str, f64) = ("#d1495b", 5.0);
 /// The proposed line.
 pub(super) const LINE: (&str, f64) = ("#12130f", 4.0);
+/// The way to its outlet.
+pub(super) const ROUTE_WIDTH: f64 = 2.0;
 /// Ways of the water.
 pub(super) const PATH: &str = "#1f6f8b";
 /// Standing water.

@@ -5,8 +5,9 @@ use super::caught::line_storm;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, roof_water_inside, routings_differ};
 use super::ground::Ground;
-use super::inlets::passed_by;
+use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
+use super::outlets::{PartOutlets, outlets};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
 use super::storm::{Spilling, Stormed, storm};
@@ -54,6 +55,8 @@ pub struct Assessment<'a> {
     pub spilling: Spilling,
     /// The line that intercepts the run-on.
     pub interception: InterceptionLine,
+    /// Where each of its parts may drain to, in their order.
+    pub outlets: Vec<PartOutlets>,
 }
 
 /// Assesses one lot.
@@ -78,11 +81,20 @@ pub fn assess<'a>(
     let caught = caught(site, &routed, &line, &drainage, settings, &mut stormed)?;
     let Stormed { design, spilling, ways, lie, .. } = stormed;
     let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
-    warnings.extend(passed_by(site, &routed));
+    let height = |point: Coord<f64>| height_at(&routed.ground, point);
+    let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
+    warnings.extend(inlets::findings(site, &routed));
     warnings.extend(roof_water_inside(&routed));
     warnings.extend(routed.ground.roofs.warnings());
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
+    let mut said = Vec::with_capacity(warnings.len());
+    // Several flows may rest on the same look at a table.
+    for warning in warnings {
+        if !said.contains(&warning) {
+            said.push(warning);
+        }
+    }
     Ok(Warned::new(
         Assessment {
             site,
@@ -98,8 +110,9 @@ pub fn assess<'a>(
             ground_grade: lie.grade,
             spilling,
             interception,
+            outlets,
         },
-        warnings,
+        said,
     ))
 }
 

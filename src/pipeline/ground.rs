@@ -60,7 +60,7 @@ impl Ground {
             }
         }
         let georef = survey.georef().part(Cell { row: window.row, col: window.col });
-        let inlets = InletCells::on(&raw, georef, &site.beside.inlets);
+        let inlets = InletCells::on(&raw, georef, &site.beside.inlets, |cell| roofs.covers(cell));
         let (parcels, lots, subject) = label_cells(site, georef, window.shape)?;
         Ok(Self {
             window,

@@ -19,7 +19,12 @@ pub struct InletCells {
 
 impl InletCells {
     /// Inlets on the ground of a window; of several in one cell the first.
-    pub(super) fn on(raw: &Grid<f32>, georef: Georef, inlets: &[Inlet]) -> Self {
+    pub(super) fn on(
+        raw: &Grid<f32>,
+        georef: Georef,
+        inlets: &[Inlet],
+        is_roof: impl Fn(usize) -> bool,
+    ) -> Self {
         let shape = raw.shape();
         let cell_of = |inlet: &Inlet| -> Option<usize> {
             let (x, y) = georef.to_grid(inlet.at.x, inlet.at.y);
@@ -28,7 +33,7 @@ impl InletCells {
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the grid")]
             is_inside.then(|| shape.index(Cell { row: y as usize, col: x as usize }))
         };
-        let known = |&(cell, _): &(usize, usize)| !raw.values()[cell].is_nan();
+        let known = |&(cell, _): &(usize, usize)| !raw.values()[cell].is_nan() && !is_roof(cell);
         let mut found: Vec<(usize, usize)> = inlets
             .iter()
             .enumerate()
@@ -68,8 +73,65 @@ impl InletCells {
     }
 }
 
+/// Rim and ground that lie farther apart than this are in different units, or of different places, m. Ours.
+const RIM_OFF_M: f64 = 2.0;
+
+/// What is to be said of the inlets of a window.
+pub(super) fn findings(site: &Site, routed: &Routed) -> Vec<Warning> {
+    passed_by(site, routed).into_iter().chain(unused(site, routed)).chain(rims_off(site, routed)).collect()
+}
+
+/// Inlets in the window that take no water: on unknown ground, below a building, in a cell with another.
+fn unused(site: &Site, routed: &Routed) -> Option<Warning> {
+    let ground = &routed.ground;
+    let shape = ground.raw.shape();
+    let used: Vec<usize> = (0..ground.inlets.cells().len()).map(|place| ground.inlets.inlet(place)).collect();
+    let is_inside = |inlet: &Inlet| {
+        let (x, y) = ground.georef.to_grid(inlet.at.x, inlet.at.y);
+        #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
+        let (cols, rows) = (shape.cols as f64, shape.rows as f64);
+        x >= 0.0 && y >= 0.0 && x <= cols && y <= rows
+    };
+    let left_out = site
+        .beside
+        .inlets
+        .iter()
+        .enumerate()
+        .filter(|(place, inlet)| !used.contains(place) && is_inside(inlet));
+    let ids: Vec<&str> = left_out.map(|(_, inlet)| inlet.id.as_str()).collect();
+    (!ids.is_empty()).then(|| {
+        Warning::new(
+            "inlets-left-out",
+            format!(
+                "these inlets take no surface water, as they lie on unknown ground, at the edge of the data, below a building, or in a cell with another: {}",
+                named(&ids)
+            ),
+            "check their places",
+        )
+    })
+}
+
+/// Inlets whose rim is far from the ground: feet taken for metres, or another datum.
+fn rims_off(site: &Site, routed: &Routed) -> Option<Warning> {
+    let inlets = &routed.ground.inlets;
+    let off = inlets.cells().iter().enumerate().filter_map(|(place, &cell)| {
+        let inlet = &site.beside.inlets[inlets.inlet(place)];
+        let ground_m = f64::from(routed.ground.raw.values()[cell]);
+        let rim_m = inlet.rim_m.filter(|rim_m| (rim_m - ground_m).abs() > RIM_OFF_M)?;
+        Some(format!("{} (rim {rim_m:.2} m, ground {ground_m:.2} m)", inlet.id))
+    });
+    let off: Vec<String> = off.collect();
+    (!off.is_empty()).then(|| {
+        Warning::new(
+            "inlet-rim-doubtful",
+            format!("rims that lie more than {RIM_OFF_M} m off the ground: {}", named(&off)),
+            "check the unit and the datum of the file's heights: they are read as the raster's",
+        )
+    })
+}
+
 /// Inlets that water runs past: no low ground holds it there.
-pub(super) fn passed_by(site: &Site, routed: &Routed) -> Option<Warning> {
+fn passed_by(site: &Site, routed: &Routed) -> Option<Warning> {
     let inlets = &routed.ground.inlets;
     let passed: Vec<&str> = inlets
         .cells()

@@ -15,6 +15,14 @@ pub struct Settings {
     /// Distance of the line inside the lot line.
     #[serde(rename = "setback_m")]
     pub setback: Length,
+    /// Ground over a pipe, at the least.
+    #[serde(rename = "min_cover_m")]
+    pub min_cover: Length,
+    /// Depth of a trench, at the most.
+    #[serde(rename = "max_depth_m")]
+    pub max_depth: Length,
+    /// A place that the line may drain to.
+    pub outlet: Option<NamedOutlet>,
     /// Grade that pipes and swales are sized at.
     pub min_grade: Grade,
     /// The design rain and how times are found; without rain nothing is sized.
@@ -29,6 +37,18 @@ pub struct Settings {
     pub first_margin: Length,
 }
 
+/// A place that the user names as the outlet.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct NamedOutlet {
+    /// Degrees east.
+    pub lon: f64,
+    /// Degrees north.
+    pub lat: f64,
+    /// The lowest level at which a pipe may come in.
+    #[serde(rename = "invert_m")]
+    pub invert: Length,
+}
+
 impl Settings {
     /// The defaults of the program: proportional routing, 95 % caught, 0.6 m inside the lot line, 1 % grade.
     ///
@@ -40,6 +60,9 @@ impl Settings {
             routing: Routing::Proportional,
             catch: Share::new(0.95).expect("0.95 is a share"),
             setback: Length::from_m(0.6),
+            min_cover: Length::from_m(0.3),
+            max_depth: Length::from_m(1.5),
+            outlet: None,
             min_grade: Grade::new(0.01).expect("1 % is a grade"),
             storm: DesignBasis::default(),
             ground: GroundBasis::default(),

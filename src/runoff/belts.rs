@@ -88,29 +88,23 @@ impl Belts {
     }
 
     /// Gives each belt the time of the longest way from such ground up to its band.
-    ///
-    /// # Method
-    /// Of a band whose way takes longer than a longer one from farther off, that one's time counts: as for the whole, of
-    /// which the longest way's time counts. So at the time of any band all ground before it has joined.
     fn timed(mut self, ways: &Ways, rain: &Rain) -> Warned<Self> {
         let mut warnings = Vec::new();
-        for fast in [true, false] {
-            let mut beyond: Option<Concentration> = None;
-            for (sort, belt) in self.0.iter_mut().rev().filter(|(sort, _)| sort.fast == fast) {
-                let way = ways.to(*sort);
-                let found = way.map(|way| {
-                    let found = concentrate(way, &belt.basis, rain);
-                    // What is to be said is said of the longest.
-                    if beyond.is_none() { found.unload(&mut warnings) } else { found.value }
-                });
-                belt.concentration = match (found, &beyond) {
-                    (Some(own), Some(other)) if other.time < own.time => Some(other.clone()),
-                    (own, _) => own,
-                };
-                beyond = belt.concentration.clone().or(beyond);
-            }
+        // What is to be said is said of the longest.
+        let farthest: Vec<Sort> = self.farthest().map(|(sort, _)| sort).collect();
+        for (sort, belt) in &mut self.0 {
+            belt.concentration = ways.to(*sort).map(|way| {
+                let found = concentrate(way, &belt.basis, rain);
+                if farthest.contains(sort) { found.unload(&mut warnings) } else { found.value }
+            });
         }
         Warned::new(self, warnings)
+    }
+
+    /// The farthest slow and the farthest fast ground.
+    fn farthest(&self) -> impl Iterator<Item = (Sort, &Belt)> {
+        let last = |fast: bool| self.0.iter().rfind(|(sort, _)| sort.fast == fast);
+        [false, true].into_iter().filter_map(last).map(|(&sort, belt)| (sort, belt))
     }
 
     /// Time that a sort's water takes; nothing for a sort that isn't there.
@@ -123,26 +117,17 @@ impl Belts {
         self.0.values().map(|belt| Stream { shedding: belt.shedding, time: belt.time() })
     }
 
-    /// The sort with the longest time that is no longer than another.
-    fn last_within(&self, time: Time) -> Option<(Sort, &Concentration)> {
-        let own = self.0.iter().filter_map(|(&sort, belt)| Some((sort, belt.concentration.as_ref()?)));
-        let joined = own.filter(|(_, found)| found.time.as_s() <= time.as_s());
-        // Of equal ones slow ground farthest off.
-        joined.reduce(|a, b| {
-            let (a_s, b_s) = (a.1.time.as_s(), b.1.time.as_s());
-            let wins = b_s > a_s || (b_s >= a_s && b.0.fast == a.0.fast);
-            if wins { b } else { a }
-        })
-    }
-
-    /// The ground whose water takes longest; nothing where all of it lies at the lot line.
+    /// The farthest slow or the farthest fast ground, whichever takes longer; nothing where both lie at the lot line.
     pub(super) fn longest(&self) -> Option<(Sort, &Concentration)> {
-        self.last_within(Time::from_s(f64::INFINITY))
+        let timed = self.farthest().filter_map(|(sort, belt)| Some((sort, belt.concentration.as_ref()?)));
+        timed.reduce(|a, b| if b.1.time > a.1.time { b } else { a })
     }
 
-    /// Of the ground that has joined by a time that whose water takes longest.
+    /// Of the ground that has joined by a time that whose water takes longest, of equal ones the farthest.
     pub(super) fn last_joined(&self, time: Time) -> Option<&Concentration> {
-        self.last_within(time).map(|(_, found)| found)
+        let own = self.0.values().filter_map(|belt| belt.concentration.as_ref());
+        let joined = own.filter(|found| found.time.as_s() <= time.as_s());
+        joined.reduce(|a, b| if b.time.as_s() >= a.time.as_s() { b } else { a })
     }
 }
 

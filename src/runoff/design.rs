@@ -10,6 +10,7 @@ use super::rain::Rain;
 use super::streams::{JoinedPeak, Stream, joined_peak};
 use super::travel::{Concentration, WayPoint};
 use crate::formula::hydrograph::Triangle;
+use crate::formula::rational::peak_flow;
 use crate::lots::Label;
 use crate::units::{Area, CurveNumber, Flow, Length, ReturnPeriod, RunoffCoefficient, Time, Volume};
 use crate::warning::{Warned, Warning};
@@ -69,7 +70,8 @@ pub struct CrossingDesign {
     pub coefficient: RunoffCoefficient,
     /// Mean curve number by area, for the lag method only; nothing when some ground has none.
     pub curve_number: Option<CurveNumber>,
-    /// Time of concentration, that of the ground whose water takes longest; nothing where all of it fell at the lot line.
+    /// Time of concentration, that of the farthest slow or the farthest fast ground, whichever is longer; nothing where both lie
+    /// at the lot line.
     pub concentration: Option<Concentration>,
     /// Whether that ground is fast: roofs or paving.
     pub longest_is_fast: bool,
@@ -251,6 +253,14 @@ fn one_crossing(
 }
 
 impl CrossingDesign {
+    /// All of its ground in the rain of its time of concentration: the rational method with one time for all.
+    #[must_use]
+    pub fn composite_flow(&self) -> Flow {
+        let intensity =
+            self.concentration.as_ref().map_or(self.peak.rain.intensity, |found| found.rain.intensity);
+        peak_flow(self.coefficient, intensity, self.area)
+    }
+
     /// Its time of concentration, or the least one.
     fn time(&self, basis: &DesignBasis) -> Time {
         self.concentration.as_ref().map_or(basis.least_time, |found| found.time)

@@ -5,7 +5,7 @@
 
 use crate::common::answer::{Who, close};
 use crate::common::bench::{Bench, Outcome};
-use crate::common::lots::{At, Transform, WGS84};
+use crate::common::lots::{At, Lots, Transform, WGS84, lot};
 use crate::common::raster::{Raster, RasterCrs};
 use crate::common::scene::{
     CLOSE, FALL, NORTH, SIDE, UTM, WEST, bench_with, expect, ground_m2, number, ridge, ridge_numbers,
@@ -122,6 +122,76 @@ fn inlets_elsewhere_and_without_invert_are_said() {
     bench.write_text("inlets.csv", &table(LOW, "98,"));
     let answer = run(&bench, &[&INLETS[..], &["--overwrite"]].concat()).usable();
     answer.must_warn("inlets-without-invert", &["A"]);
+}
+
+#[test]
+fn inlets_that_take_no_water_and_doubtful_rims_are_said() {
+    let bench = bench_with(&gutter());
+    let At { x, y } = place(LOW);
+    // The second lies in the first one's cell; the rim is in feet.
+    bench.write_text("inlets.csv", &format!("id,x,y,rim,invert\nA,{x},{y},323,320\nB,{x},{y},98.6,97\n"));
+    let answer = run(&bench, &INLETS).usable();
+    answer.must_warn("inlets-left-out", &["B"]);
+    answer.must_warn("inlet-rim-doubtful", &["A (rim 323.00 m"]);
+    let roof = Lots::of(vec![lot("a", 35.0, 45.0, 45.0, 55.0)]).geojson(WGS84);
+    bench.write_json("houses.geojson", &roof);
+    bench.write_text("inlets.csv", &table(LOW, "98.6,97"));
+    let words = ["--inlets", "inlets.csv", "--buildings", "houses.geojson", "--overwrite"];
+    let answer = run(&bench, &words).usable();
+    answer.must_warn("inlets-left-out", &["A", "below a building"]);
+}
+
+#[test]
+fn a_table_in_another_encoding_is_refused_with_the_line() {
+    let bench = bench_with(&ridge());
+    std::fs::write(bench.path("inlets.csv"), b"id,x,y\nA,1,2\n\xff,1,2\n").expect("it can be written");
+    run(&bench, &INLETS).refused(3, &["line 3", "UTF-8"]);
+}
+
+// The invert is low enough for a pipe across S and N, whose lots the lead from the line to the gutter runs over.
+#[test]
+fn the_line_finds_its_way_to_an_inlet() {
+    let bench = bench_with(&ridge());
+    // 6 units east of S, on ground at 99.09: from S's north side, level at 99.39, less than a metre of fall.
+    let At { x, y } = place([66.5, 55.5]);
+    bench.write_text("inlets.csv", &format!("id,x,y,invert\nA,{x},{y},97.5\nB,{x},{y},99.3\n"));
+    let answer = run(&bench, &INLETS).usable();
+    let part = "interception_line.parts.0";
+    assert_eq!(answer.text(&format!("{part}.outlet.id")), "A");
+    assert_eq!(answer.text("interception_line.outlet.id"), "A");
+    assert_eq!(answer.text(&format!("{part}.outlet.verdict")), "gravity");
+    let ways = answer.list(&format!("{part}.outlets"));
+    assert_eq!(ways.len(), 4, "two outlets, either way round");
+    // 4 inches of pipe below 0.3 m of cover, all in the ground of S's north side.
+    let head = answer.number(&format!("{part}.from_ground_m")) - 0.4016;
+    close("drop available", answer.number(&format!("{part}.outlet.drop_available_m")), head - 97.5, 1e-3);
+    let b = ways.iter().find(|way| way["id"] == "B").expect("B was looked at");
+    assert_eq!(b["verdict"], "does not reach");
+    assert!(b["shortfall_m"].as_f64().expect("a number") > 0.0);
+    let map = answer.geojson("interception-line.geojson");
+    let parts: Vec<_> =
+        map["features"].as_array().expect("features").iter().map(|f| &f["properties"]["part"]).collect();
+    assert_eq!(parts, ["line", "route"]);
+    let csv = std::fs::read_to_string(answer.out.join("profile.csv")).expect("the file is there");
+    let last: Vec<&str> = csv.lines().last().expect("rows").split(',').collect();
+    let number = |text: &str| text.parse::<f64>().expect("a number");
+    assert!(number(last[5]) >= 97.5 && number(last[7]) >= 0.3 - 1e-3, "{last:?}");
+    let none = run(&bench, &[&INLETS[..], &["--max-depth", "0.4m", "--overwrite"]].concat()).usable();
+    none.must_warn("no-outlet-by-gravity", &["part 1"]);
+    assert!(none.at("interception_line.outlet").is_null());
+}
+
+#[test]
+fn a_place_may_be_named_as_the_outlet() {
+    let bench = bench_with(&ridge());
+    let at = Transform::new(UTM, WGS84).apply(place([66.5, 55.5]));
+    let named = format!("{},{},97.5m", at.x, at.y);
+    let answer = run(&bench, &["--outlet", &named]).usable();
+    assert_eq!(answer.text("interception_line.outlet.kind"), "named-place");
+    let bench = bench_with(&ridge());
+    for bad in ["-81,43", "-81,43,deep", "-81,430,97m"] {
+        run(&bench, &["--outlet", bad]).refused(2, &["--outlet"]);
+    }
 }
 
 // Heights in feet: the raster's own unit counts where the file says none.

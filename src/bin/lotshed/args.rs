@@ -165,6 +165,15 @@ pub(crate) struct AssessOptions {
     /// Grade that the line is sized at, as fall per length [default: 0.01]
     #[arg(long, value_name = "GRADE", help_heading = "Line")]
     pub(crate) min_grade: Option<String>,
+    /// Ground over a pipe, at the least, as 0.3m or 1ft [default: 0.3m]
+    #[arg(long, value_name = "LENGTH", help_heading = "Line")]
+    pub(crate) min_cover: Option<String>,
+    /// Depth of a trench, at the most, as 1.5m or 5ft [default: 1.5m]
+    #[arg(long, value_name = "LENGTH", help_heading = "Line")]
+    pub(crate) max_depth: Option<String>,
+    /// A place that the line may drain to, in degrees, with the lowest level at which a pipe may come in, as -78.9,42.6,98.2m; storm inlets of --inlets are looked at by themselves
+    #[arg(long, value_name = "LON,LAT,INVERT", help_heading = "Line", allow_hyphen_values = true)]
+    pub(crate) outlet: Option<String>,
     /// Units shown first [default: those of the elevation raster's coordinate system]
     #[arg(long, value_name = "SYSTEM", help_heading = "Output")]
     pub(crate) units: Option<UnitsName>,

@@ -8,8 +8,8 @@ use lotshed::input::{
     AxisOrder, ElevationOptions, ParcelOptions, SideFile, SideOptions, Subject, VerticalUnit,
 };
 use lotshed::output::{RasterFiles, Units};
-use lotshed::pipeline::Settings;
-use lotshed::units::{Area, Grade};
+use lotshed::pipeline::{NamedOutlet, Settings};
+use lotshed::units::{Area, Grade, Length, UnitParseError};
 use lotshed::warning::{Warned, Warning};
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -180,9 +180,34 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Warned<Settin
     if options.min_grade.is_some() {
         settings.min_grade = drain_grade("min-grade", options.min_grade.as_ref())?;
     }
+    settings.min_cover = number("min-cover", options.min_cover.as_ref(), settings.min_cover)?;
+    settings.max_depth = number("max-depth", options.max_depth.as_ref(), settings.max_depth)?;
+    settings.outlet = options.outlet.as_deref().map(outlet).transpose()?;
     settings.storm = storm::design_basis(options)?.unload(&mut warnings);
     settings.ground = storm::ground_basis(options)?;
     Ok(Warned::new(settings, warnings))
+}
+
+/// A place with the level at which a pipe may come in.
+fn outlet(text: &str) -> Result<NamedOutlet, Failure> {
+    let parts: Vec<&str> = text.split(',').map(str::trim).collect();
+    let refused = |reason: String| {
+        Failure::usage(format!(
+            "--outlet: {reason}; give longitude, latitude and invert, as -78.9,42.6,98.2m"
+        ))
+    };
+    let [lon, lat, invert] = parts[..] else {
+        return Err(refused(format!("\"{text}\" is not three values")));
+    };
+    let degrees = |text: &str, most: f64| match text.parse::<f64>() {
+        Ok(number) if number.abs() <= most => Ok(number),
+        _ => Err(refused(format!("\"{text}\" is no number of degrees up to {most}"))),
+    };
+    let (lon, lat) = (degrees(lon, 360.0)?, degrees(lat, 90.0)?);
+    // Levels may lie below that of the sea, lengths may not.
+    let (sign, size) = invert.strip_prefix('-').map_or((1.0, invert), |size| (-1.0, size));
+    let size: Length = size.parse().map_err(|cause: UnitParseError| refused(cause.to_string()))?;
+    Ok(NamedOutlet { lon, lat, invert: Length::from_m(sign * size.as_m()) })
 }
 
 /// The resolved options as the result records them: everything that has a part in it, nothing of how it was run.

@@ -85,7 +85,7 @@ where
 }
 
 /// Refuses a bare number: a pad on the tailgate is in feet, and elsewhere bare numbers are metres.
-fn needs_unit(option: &str, text: Option<&String>, example: &str) -> Result<(), Failure> {
+pub(crate) fn needs_unit(option: &str, text: Option<&String>, example: &str) -> Result<(), Failure> {
     let is_bare = |text: &&str| !text.contains(|c: char| c.is_ascii_alphabetic() || "'\"".contains(c));
     match text.map(|text| text.trim()).filter(is_bare) {
         Some(bare) => refuse(format!("--{option}: {bare} has no unit; write it as {example}")),

@@ -77,6 +77,12 @@ impl Profile {
         &self.grades
     }
 
+    /// Level of the invert at a place along the line, m; that of the nearer end beyond its ends.
+    #[must_use]
+    pub fn invert_at(&self, station_m: f64) -> f64 {
+        invert_at(&self.grades, station_m)
+    }
+
     /// The station with the deepest trench.
     #[must_use]
     pub fn deepest(&self) -> ProfileStation {
@@ -84,10 +90,10 @@ impl Profile {
         self.stations.iter().copied().fold(self.stations[0], deeper)
     }
 
-    /// Whether the trench is deeper than 1.2 m (4 ft) anywhere.
+    /// Whether the trench is 1.2 m (4 ft) deep anywhere, or deeper.
     #[must_use]
     pub fn is_deep(&self) -> bool {
-        self.deepest().cut_m > DEEP_M
+        self.deepest().cut_m >= DEEP_M
     }
 
     /// Whether the trench's walls need protection anywhere: from 1.5 m (5 ft) on, under the rules that most places have.
@@ -115,6 +121,6 @@ fn invert_at(grades: &[GradeReach], station_m: f64) -> f64 {
     if station_m <= reach.from_m {
         return reach.from_invert_m;
     }
-    let part = (station_m - reach.from_m) / (reach.to_m - reach.from_m);
+    let part = ((station_m - reach.from_m) / (reach.to_m - reach.from_m)).min(1.0);
     reach.from_invert_m + (reach.to_invert_m - reach.from_invert_m) * part
 }

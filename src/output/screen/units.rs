@@ -47,7 +47,12 @@ impl Units {
         )
     }
 
-    /// Depth of water.
+    /// One elevation.
+    pub(crate) fn level(self, m: f64) -> String {
+        self.both(&format!("{m:.2} m"), &format!("{:.2} ft", Length::from_m(m).as_ft()))
+    }
+
+    /// Depth of water, or of a trench.
     pub(crate) fn depth(self, m: f64) -> String {
         let depth = Length::from_m(m);
         self.both(&format!("{:.0} cm", depth.as_cm()), &format!("{:.1} in", depth.as_in()))

@@ -200,20 +200,38 @@ fn paving_far_off_does_not_lower_the_flow_of_the_yard() {
     assert!(m3_s(&paved) >= m3_s(&lawn));
 }
 
-// The lawn at the foot is flat and slow, what lies above is steep: the longest way's time counts for all of it, as in the
-// rational method by hand.
+// The lawn at the foot is flat and slow, what lies above is steep: by hand the hill alone in its own time, and all of it in that of the
+// foot. The time of concentration is that of the longest way.
 #[test]
-fn nearer_ground_does_not_wait_for_longer_than_the_longest_way() {
+fn flat_ground_at_the_foot_of_a_hill_joins_in_its_own_time() {
     let pieces = [Piece { band: 0, ..piece(1, 0, 500.0) }, Piece { band: 1, ..piece(1, 0, 500.0) }];
     let both = [(slow(0), falling_way(60.0, 0.001)), (slow(1), falling_way(70.0, 0.1))];
     let found = crossing(&falling(), &pieces, Ways::new(both.clone().into_iter().collect()));
     let [foot, hill] =
         both.map(|(sort, way)| crossing(&falling(), &pieces, Ways::new([(sort, way)].into_iter().collect())));
-    let time = |found: &CrossingDesign| found.concentration.as_ref().unwrap().time;
-    assert!(time(&foot) > time(&hill), "the case is one");
-    let minutes = time(&hill).as_min();
-    let by_hand = 0.2 * 1000.0 * 1000.0 / (minutes + 10.0_f64).powf(0.8) / 3.6e6;
+    let minutes = |found: &CrossingDesign| found.concentration.as_ref().map_or(5.0, |c| c.time.as_min());
+    let intensity = |minutes: f64| 1000.0 / (minutes + 10.0_f64).powf(0.8) / 3.6e6;
+    let foot_min = foot.belts.time(slow(0)).unwrap().as_min();
+    assert!(foot_min > minutes(&hill), "the case is one");
+    let by_hand = (intensity(minutes(&hill)) * 0.2 * 500.0).max(intensity(foot_min) * 0.2 * 1000.0);
     assert_relative_eq!(m3_s(&found), by_hand, max_relative = 1e-9);
+    assert_relative_eq!(minutes(&found), minutes(&hill), max_relative = 1e-12);
+}
+
+// A patch of lawn above paving takes little time, as its water runs over the paving; the lawn below keeps its own.
+#[test]
+fn lawn_above_paving_hurries_no_lawn_below_it() {
+    let pieces = [
+        Piece { band: 0, ..piece(1, 0, 1000.0) },
+        Piece { band: 1, ..piece(1, 1, 500.0) },
+        Piece { band: 2, ..piece(1, 0, 40.0) },
+    ];
+    let lengths = [(slow(0), 100.0), (fast(1), 40.0), (slow(2), 45.0)];
+    let (lawn, all) =
+        (crossing(&falling(), &pieces[..2], ways(&lengths)), crossing(&falling(), &pieces, ways(&lengths)));
+    assert_eq!(all.belts.time(slow(0)), lawn.belts.time(slow(0)));
+    let more = 0.2 * 40.0 / (0.2 * 1000.0 + 0.9 * 500.0);
+    assert!(m3_s(&all) >= m3_s(&lawn) && m3_s(&all) <= m3_s(&lawn) * (1.0 + more + 1e-9));
 }
 
 // A strip of lawn at the foot of paving: the paving's way is the longest.
@@ -327,7 +345,7 @@ proptest! {
         larger[0].pieces.push(Piece { band: 6, ..piece(1, kind, m2) });
         let (more, each_more) = peak(&larger);
         prop_assert!(more >= whole * (1.0 - 1e-9) && each_more[0] >= each[0] * (1.0 - 1e-9), "{whole} {more}");
-        // By the other formulas a longer way may take less time, and then it matters which one is the longest.
+        // In the formulas for the whole way paving changes what other ground's composites are by.
         let mut harder = waters.clone();
         let place = paved.index(harder[0].pieces.len());
         harder[0].pieces[place].kind = 1;

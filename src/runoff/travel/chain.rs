@@ -114,10 +114,7 @@ fn sheet(way: &[WayPoint], basis: &TravelBasis, intensity: RainIntensity) -> (Se
     let (start_m, whole_m) = (way[0].at_m, way[way.len() - 1].at_m);
     let fixed_m = sheet_flow::longest_fixed().as_m();
     let first_end_m = whole_m.min(start_m + fixed_m);
-    // Roughness and grade of the longest sheet that could be decide how long it is.
-    let n = roughness(way, start_m, first_end_m);
-    let by_roughness_m = sheet_flow::longest_by_roughness(n, fall(way, start_m, first_end_m).0).as_m();
-    let end_m = first_end_m.min(start_m + by_roughness_m);
+    let end_m = sheet_end(way, start_m, first_end_m);
     let limit = if end_m < first_end_m {
         SheetLimit::ByRoughness
     } else if first_end_m < whole_m {
@@ -133,6 +130,38 @@ fn sheet(way: &[WayPoint], basis: &TravelBasis, intensity: RainIntensity) -> (Se
         None => (SheetRule::Intensity, sheet_flow::travel_time_at(n, length, grade, intensity)),
     };
     (Segment { kind: SegmentKind::Sheet { n, rule, limit }, length, grade, raised, time }, end_m)
+}
+
+/// End of the longest sheet that is no longer than its own roughness and fall allow.
+fn sheet_end(way: &[WayPoint], start_m: f64, first_end_m: f64) -> f64 {
+    /// Halvings of the last step: to rounding.
+    const HALVINGS: usize = 50;
+    let keeps = |end_m: f64| {
+        let (n, grade) = (roughness(way, start_m, end_m), fall(way, start_m, end_m).0);
+        end_m - start_m <= sheet_flow::longest_by_roughness(n, grade).as_m()
+    };
+    if keeps(first_end_m) {
+        return first_end_m;
+    }
+    let mut too_long_m = first_end_m;
+    let inside = way.iter().rev().map(|p| p.at_m).filter(|m| *m > start_m && *m < first_end_m);
+    let mut end_m = start_m;
+    for at_m in inside {
+        if keeps(at_m) {
+            end_m = at_m;
+            break;
+        }
+        too_long_m = at_m;
+    }
+    for _ in 0..HALVINGS {
+        let middle_m = f64::midpoint(end_m, too_long_m);
+        if keeps(middle_m) {
+            end_m = middle_m;
+        } else {
+            too_long_m = middle_m;
+        }
+    }
+    end_m
 }
 
 /// Shallow concentrated flow between two places, one reach for each kind of ground.
@@ -179,7 +208,8 @@ fn least_grade() -> Grade {
 
 /// Mean roughness between two places, by length.
 fn roughness(way: &[WayPoint], from_m: f64, to_m: f64) -> SheetRoughness {
-    let parts = way.windows(2).map(|pair| {
+    let reaching = way.windows(2).take_while(|pair| pair[0].at_m < to_m);
+    let parts = reaching.map(|pair| {
         let length = (pair[1].at_m.min(to_m) - pair[0].at_m.max(from_m)).max(0.0);
         (length, pair[0].surface.sheet.get() * length)
     });

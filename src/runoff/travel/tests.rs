@@ -41,6 +41,26 @@ fn steady(mm_per_h: f64) -> Rain {
     Rain::steady(RainIntensity::from_mm_per_h(mm_per_h), None)
 }
 
+// Flat for 10 m, then 6 %: whatever ends the sheet, its own length is what the printed rule gives of its own fall.
+#[test]
+fn a_sheet_is_as_long_as_its_own_fall_allows() {
+    let level = |m: f64| 100.0 - 0.002 * m - 0.06 * (m - 10.0).max(0.0);
+    let point = |m: u32| WayPoint {
+        at_m: f64::from(m),
+        level_m: level(f64::from(m)),
+        upstream_m2: 1.0,
+        surface: lawn(),
+    };
+    let way: Vec<WayPoint> = (0..=80).map(point).collect();
+    let found = concentrate(&way, &basis(), &steady(50.0)).value;
+    let sheet = found.segments[0];
+    let length_m = sheet.length.as_m();
+    assert!((10.0..30.48).contains(&length_m), "{length_m}");
+    let grade = (level(0.0) - level(length_m)) / length_m;
+    assert_relative_eq!(sheet.grade.get(), grade, max_relative = 1e-6);
+    assert_relative_eq!(length_m, 100.0 * 0.3048 * grade.sqrt() / 0.24, max_relative = 1e-5);
+}
+
 // 100 m of lawn at 2 %: sheet 100 0.02^0.5 / 0.24 ft = 17.96 m (below 100 ft), shallow at 6.962 0.02^0.5 ft/s beyond.
 #[test]
 fn a_lawn_is_a_sheet_first_and_gathers_then() {

@@ -3,6 +3,7 @@
 use super::{maybe, number};
 use crate::args::{AssessOptions, TimeName};
 use crate::failure::Failure;
+use crate::size::needs_unit;
 use lotshed::formula::graphical_peak::RainfallType;
 use lotshed::input::open_rain_table;
 use lotshed::runoff::{ChannelFlow, CoverTable, DesignBasis, GraphicalBasis, GroundBasis, Rain, TimeMethod};
@@ -15,6 +16,8 @@ const YEARS: f64 = 10.0;
 
 /// Everything that flows rest on but the ground.
 pub(super) fn design_basis(options: &AssessOptions) -> Result<Warned<DesignBasis>, Failure> {
+    // A bare number of millimetres or inches would be taken for metres.
+    needs_unit("rain-depth", options.rain_depth.as_ref(), "4.5in or 115mm")?;
     needs_rain(options)?;
     let mut warnings = Vec::new();
     let default = DesignBasis::default();

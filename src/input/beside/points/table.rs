@@ -39,7 +39,11 @@ pub(super) fn read(site: &Site, file: &SideFile, asked: Asked<'_>) -> Result<Poi
     if file.layer.is_some() {
         return Err(refuse("a table has no layers".to_owned()));
     }
-    let text = std::fs::read_to_string(path).map_err(|e| refuse(e.to_string()))?;
+    let bytes = std::fs::read(path).map_err(|e| refuse(e.to_string()))?;
+    let text = String::from_utf8(bytes).map_err(|e| {
+        let lines = e.as_bytes()[..e.utf8_error().valid_up_to()].split(|&byte| byte == b'\n').count();
+        refuse(format!("line {lines} is not in UTF-8; save it as UTF-8"))
+    })?;
     let (given, rows) = parse(&text, asked.fields).map_err(refuse)?;
     let crs = match given {
         Given::Degrees => CrsDefinition::lonlat().map_err(|e| refuse(e.to_string()))?,
