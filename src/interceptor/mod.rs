@@ -8,13 +8,17 @@
 mod alignment;
 pub mod catalogue;
 mod findings;
+pub mod materials;
 mod methods;
 mod outlet;
 mod part;
 pub mod pipe;
 pub mod profile;
 mod propose;
+pub mod quantities;
+mod shown;
 pub mod swale;
+pub mod trench;
 
 pub use methods::SIZING;
 pub use outlet::{

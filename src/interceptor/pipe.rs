@@ -94,6 +94,7 @@ fn rate(pipe: &PipeSize, grade: Grade) -> RatedPipe {
 
 #[cfg(test)]
 mod tests {
+    use super::super::catalogue::{PipeJoint, PipePiece};
     use super::*;
     use crate::units::{Length, ManningN};
     use proptest::prelude::*;
@@ -106,9 +107,16 @@ mod tests {
         PipeSize {
             nominal_mm: inside_in * 25.0,
             nominal_in: inside_in,
+            label: n.to_string().replace('.', "-"),
             inside_mm: Length::from_in(inside_in).as_mm(),
+            outside_mm: Length::from_in(inside_in).as_mm() + 6.0,
             wall: PipeWall::Smooth,
             manning_n: ManningN::new(n).unwrap(),
+            solid_n: ManningN::new(n).unwrap(),
+            inlet_cm2_per_m: 20.0,
+            piece_m: 3.0,
+            piece: PipePiece::Stick,
+            joint: PipeJoint::Bell,
             source: "test".to_owned(),
         }
     }

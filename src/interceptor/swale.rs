@@ -1,6 +1,8 @@
 //! A grassed V-shaped swale as the alternative to a pipe.
 
+use super::materials::Materials;
 use crate::formula::channel::Trapezoid;
+use crate::formula::grass_velocity::{Erodibility, GrassLining};
 use crate::units::{Flow, Grade, Length, ManningN, OutOfRange, Velocity};
 use serde::Serialize;
 
@@ -17,12 +19,17 @@ pub struct SwaleRules {
     pub deepest: Length,
     /// Flattest ground.
     pub flattest: Grade,
+    /// Velocities that the grass bears.
+    pub lining: GrassLining,
+    /// How the soil under it bears running water.
+    pub soil: Erodibility,
 }
 
 impl SwaleRules {
     /// Side slopes 3:1, as is common practice for banks that are mown; no source. Water up to 0.30 m deep: common
     /// practice, no source. Ground that falls 0.5 % or more: common practice, no source; the usual minimum for grass is
-    /// 1 to 1.5 %, and at half a percent water stands in every unevenness of the bed.
+    /// 1 to 1.5 %, and at half a percent water stands in every unevenness of the bed. Velocities: mixed grasses on easily
+    /// eroded soil, of the table of materials.
     ///
     /// # Source
     /// n 0.06 for shallow flow on turf: the lower end of the 0.06 to 0.08 of the US Federal Aviation Administration
@@ -31,31 +38,21 @@ impl SwaleRules {
     ///
     /// # Errors
     /// None in practice: the numbers are fixed and a test makes them.
+    ///
+    /// # Panics
+    /// Only if the embedded table of materials were damaged; a test reads it.
     pub fn usual() -> Result<Self, OutOfRange> {
+        let materials = Materials::built_in();
+        let grass = materials.grass("grass-mixture").expect("the embedded table has it");
         Ok(Self {
+            lining: grass.lining(),
+            soil: Erodibility::EasilyEroded,
             shape: Trapezoid::v(3.0)?,
             long_grass_n: ManningN::new(0.06)?,
             mown_grass_n: ManningN::new(0.035)?,
             deepest: Length::from_m(0.30),
             flattest: Grade::new(0.005)?,
         })
-    }
-}
-
-/// Greatest mean velocity that a lining of mixed grasses on easily eroded soil bears.
-///
-/// # Units
-/// 4 ft/s up to 5 % grade, 3 ft/s up to 10 %; `None` above, where such a lining is not used.
-///
-/// # Source
-/// US Soil Conservation Service, Handbook of Channel Design for Soil and Water Conservation, SCS-TP-61 (1954), as
-/// quoted in town codes (second hand).
-#[must_use]
-pub fn permissible_velocity(grade: Grade) -> Option<Velocity> {
-    match grade.get() {
-        s if s <= 0.05 => Some(Velocity::from_ft_per_s(4.0)),
-        s if s <= 0.10 => Some(Velocity::from_ft_per_s(3.0)),
-        _ => None,
     }
 }
 
@@ -140,7 +137,7 @@ pub fn size_swale(
     if too_flat {
         return Ok(SwaleSizing::TooFlat(water));
     }
-    Ok(match permissible_velocity(steeper) {
+    Ok(match rules.lining.permissible(steeper, rules.soil) {
         None => SwaleSizing::TooSteep(water),
         Some(limit) if water.velocity > limit => SwaleSizing::TooFast(water),
         Some(_) if depth > rules.deepest => SwaleSizing::TooDeep(water),
@@ -189,9 +186,14 @@ mod tests {
         assert_relative_eq!(sized(20.0, 0.01, 0.03).water().depth.as_m(), 0.151_97, epsilon = 1e-5);
     }
 
+    // SCS-TP-61 (1954) as quoted in town codes (second hand): mixed grasses on easily eroded soil, 4 and 3 ft/s.
     #[test]
     fn permissible_velocity_steps_down_with_grade() {
-        let limit = |s| permissible_velocity(Grade::new(s).unwrap()).map(|v| v.as_ft_per_s().round());
+        let rules = SwaleRules::usual().unwrap();
+        let limit = |s| {
+            let limit = rules.lining.permissible(Grade::new(s).unwrap(), rules.soil);
+            limit.map(|v| v.as_ft_per_s().round())
+        };
         assert_eq!(
             [limit(0.05), limit(0.06), limit(0.10), limit(0.11)],
             [Some(4.), Some(3.), Some(3.), None]

@@ -18,9 +18,10 @@ pub(crate) fn grade_words(grade: Grade) -> String {
     )
 }
 
-/// A pipe by its size.
+/// A pipe by its size, and its label if it has one.
 pub(crate) fn pipe_name(size: &PipeSize) -> String {
-    format!("{} in ({} mm) {}", size.nominal_in, size.nominal_mm, wall(size.wall))
+    let comma = if size.label.is_empty() { "" } else { ", " };
+    format!("{} in ({} mm) {}{comma}{}", size.nominal_in, size.nominal_mm, wall(size.wall), size.label)
 }
 
 /// The pipe that fits, or that none does.
@@ -65,5 +66,20 @@ pub(crate) fn swale_words(sizing: &SwaleSizing, rules: &SwaleRules, units: Units
             "no swale: the ground is too flat for it, it falls less than {:.2} % from end to end",
             rules.flattest.get() * 100.0
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::interceptor::catalogue::Catalogue;
+
+    #[test]
+    fn a_label_tells_pipes_of_one_size_apart() {
+        let ordinary = Catalogue::ordinary().unwrap();
+        let plain = ordinary.pipe("100-smooth").unwrap().clone();
+        assert_eq!(pipe_name(&plain), "4 in (100 mm) smooth");
+        let thick = PipeSize { label: "thick".to_owned(), ..plain };
+        assert_eq!(pipe_name(&thick), "4 in (100 mm) smooth, thick");
     }
 }

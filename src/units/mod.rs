@@ -15,4 +15,4 @@ pub use parameter::{
     SheetRoughness, SoilGroup,
 };
 pub use parse::UnitParseError;
-pub use quantity::{Area, Flow, Length, RainIntensity, Time, Velocity, Volume};
+pub use quantity::{Area, Flow, Length, Mass, RainIntensity, Time, Velocity, Volume};

@@ -11,8 +11,14 @@ const M_PER_US_FT: f64 = 1200.0 / 3937.0;
 const M_PER_IN: f64 = 0.0254;
 /// US liquid gallon in cubic metres, exact (231 cubic inches; NIST SP 811).
 const M3_PER_GAL: f64 = 231.0 * M_PER_IN * M_PER_IN * M_PER_IN;
+/// Yard in metres, exact: 3 feet (NIST SP 811).
+const M_PER_YD: f64 = 3.0 * M_PER_FT;
+/// Avoirdupois pound in kilograms, exact (NIST SP 811, appendix B).
+const KG_PER_LB: f64 = 0.453_592_37;
 /// Seconds in an hour.
 const S_PER_H: f64 = 3600.0;
+/// Seconds in a day.
+const S_PER_DAY: f64 = 24.0 * S_PER_H;
 
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $si:literal, { $($(#[$udoc:meta])* $from:ident, $as:ident = $factor:expr;)+ }) => {
@@ -57,6 +63,9 @@ quantity!(
     /// An area on the ground; square metres inside.
     Area, "square metres", {
         from_m2, as_m2 = 1.0;
+        from_cm2, as_cm2 = 0.000_1;
+        from_in2, as_in2 = M_PER_IN * M_PER_IN;
+        from_yd2, as_yd2 = M_PER_YD * M_PER_YD;
         from_ft2, as_ft2 = M_PER_FT * M_PER_FT;
         from_acres, as_acres = 43_560.0 * M_PER_FT * M_PER_FT;
         from_ha, as_ha = 10_000.0;
@@ -80,10 +89,12 @@ quantity!(
     }
 );
 quantity!(
-    /// A mean velocity of flow; metres per second inside.
+    /// A mean velocity of flow, or what stone conducts at a grade of one; metres per second inside.
     Velocity, "metres per second", {
         from_m_per_s, as_m_per_s = 1.0;
         from_ft_per_s, as_ft_per_s = M_PER_FT;
+        from_m_per_day, as_m_per_day = 1.0 / S_PER_DAY;
+        from_ft_per_day, as_ft_per_day = M_PER_FT / S_PER_DAY;
     }
 );
 quantity!(
@@ -101,6 +112,16 @@ quantity!(
         from_l, as_l = 0.001;
         from_ft3, as_ft3 = M_PER_FT * M_PER_FT * M_PER_FT;
         from_gal, as_gal = M3_PER_GAL;
+        from_yd3, as_yd3 = M_PER_YD * M_PER_YD * M_PER_YD;
+    }
+);
+quantity!(
+    /// A mass of material; kilograms inside.
+    Mass, "kilograms", {
+        from_kg, as_kg = 1.0;
+        from_t, as_t = 1000.0;
+        from_lb, as_lb = KG_PER_LB;
+        from_short_ton, as_short_ton = 2000.0 * KG_PER_LB;
     }
 );
 
@@ -185,6 +206,14 @@ mod tests {
         assert_relative_eq!(Area::from_acres(1.0).as_m2(), 4.046_856e3, max_relative = 1e-6);
         assert_relative_eq!(Flow::from_ft3_per_s(1.0).as_m3_per_s(), 2.831_685e-2, max_relative = 2e-7);
         assert_relative_eq!(Flow::from_gal_per_min(1.0).as_m3_per_s(), 6.309_020e-5, max_relative = 1e-7);
+        assert_relative_eq!(Volume::from_yd3(1.0).as_m3(), 7.645_549e-1, max_relative = 1e-7);
+        assert_relative_eq!(Area::from_yd2(1.0).as_m2(), 8.361_274e-1, max_relative = 1e-7);
+        assert_relative_eq!(Area::from_in2(1.0).as_cm2(), 6.4516, max_relative = 1e-12);
+        assert_relative_eq!(Mass::from_lb(1.0).as_kg(), 4.535_924e-1, max_relative = 1e-7);
+        assert_relative_eq!(Mass::from_short_ton(1.0).as_kg(), 9.071_847e2, max_relative = 1e-7);
+        // Not in the table: a day of 86 400 s, a foot of 0.3048 m.
+        assert_relative_eq!(Velocity::from_ft_per_day(86_400.0).as_m_per_s(), 0.3048, max_relative = 1e-12);
+        assert_relative_eq!(Velocity::from_m_per_day(86_400.0).as_m_per_s(), 1.0, max_relative = 1e-12);
         assert_relative_eq!(
             RainIntensity::from_in_per_h(1.0).as_m_per_s(),
             7.055_556e-6,

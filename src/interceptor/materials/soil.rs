@@ -1,0 +1,88 @@
+//! Soil that a trench is dug in.
+
+use super::check::{Fault, within};
+use crate::units::{Velocity, Volume};
+use serde::Deserialize;
+
+/// A kind of soil.
+///
+/// # Invariants
+/// Swell 1 to 2. Bare soil never bears faster water than soil with a good cover.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Soil {
+    description: String,
+    swell: f64,
+    drain_velocity: Option<Velocity>,
+    surface_velocity: Option<[Velocity; 2]>,
+    source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawSoil {
+    description: String,
+    swell: f64,
+    drain_velocity_ft_s: Option<f64>,
+    surface_velocity_ft_s: Option<[f64; 2]>,
+    pub(super) source: String,
+}
+
+impl TryFrom<RawSoil> for Soil {
+    type Error = Fault;
+
+    fn try_from(raw: RawSoil) -> Result<Self, Fault> {
+        within("swell", raw.swell, 1.0..=2.0, "1 to 2 (loose volume by volume in the bank)")?;
+        if let Some(found) = raw.drain_velocity_ft_s {
+            within("velocity in a drain in ft/s", found, 0.5..=30.0, "0.5 to 30")?;
+        }
+        if let Some([bare, covered]) = raw.surface_velocity_ft_s {
+            within("velocity over bare soil in ft/s", bare, 0.1..=20.0, "0.1 to 20")?;
+            within("velocity over grown soil in ft/s", covered, bare..=20.0, "that over bare soil to 20")?;
+        }
+        Ok(Self {
+            description: raw.description,
+            swell: raw.swell,
+            drain_velocity: raw.drain_velocity_ft_s.map(Velocity::from_ft_per_s),
+            surface_velocity: raw.surface_velocity_ft_s.map(|both| both.map(Velocity::from_ft_per_s)),
+            source: raw.source,
+        })
+    }
+}
+
+impl Soil {
+    /// What it is.
+    #[must_use]
+    pub fn description(&self) -> &str {
+        &self.description
+    }
+
+    /// Loose volume by volume in the bank.
+    #[must_use]
+    pub const fn swell(&self) -> f64 {
+        self.swell
+    }
+
+    /// Volume when dug.
+    #[must_use]
+    pub fn loose(&self, bank: Volume) -> Volume {
+        bank * self.swell
+    }
+
+    /// Greatest velocity in a drain through it without protection; `None` where no figure is known.
+    #[must_use]
+    pub const fn drain_velocity(&self) -> Option<Velocity> {
+        self.drain_velocity
+    }
+
+    /// Greatest velocity of water over it, bare and with a good cover; `None` where no figure is known.
+    #[must_use]
+    pub const fn surface_velocity(&self) -> Option<[Velocity; 2]> {
+        self.surface_velocity
+    }
+
+    /// Where the figures come from.
+    #[must_use]
+    pub fn source(&self) -> &str {
+        &self.source
+    }
+}

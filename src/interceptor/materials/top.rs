@@ -1,0 +1,70 @@
+//! What the surface over the stone takes in.
+
+use super::check::{Fault, within};
+use crate::formula::darcy::FlowRange;
+use crate::units::{Area, RainIntensity};
+use serde::Deserialize;
+
+/// A kind of surface.
+///
+/// # Invariants
+/// The lower end of the intake is above 0 and not above the upper one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Top {
+    description: String,
+    least: RainIntensity,
+    most: RainIntensity,
+    source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawTop {
+    description: String,
+    intake_mm_h: [f64; 2],
+    pub(super) source: String,
+}
+
+impl TryFrom<RawTop> for Top {
+    type Error = Fault;
+
+    fn try_from(raw: RawTop) -> Result<Self, Fault> {
+        let [least, most] = raw.intake_mm_h;
+        within("least intake in mm/h", least, 0.01..=1e7, "0.01 to 10 000 000")?;
+        within("greatest intake in mm/h", most, least..=1e7, "the least to 10 000 000")?;
+        let (least, most) = (RainIntensity::from_mm_per_h(least), RainIntensity::from_mm_per_h(most));
+        Ok(Self { description: raw.description, least, most, source: raw.source })
+    }
+}
+
+impl Top {
+    /// What it is.
+    #[must_use]
+    pub fn description(&self) -> &str {
+        &self.description
+    }
+
+    /// Lower end of the intake.
+    #[must_use]
+    pub const fn least(&self) -> RainIntensity {
+        self.least
+    }
+
+    /// Upper end of the intake.
+    #[must_use]
+    pub const fn most(&self) -> RainIntensity {
+        self.most
+    }
+
+    /// What an area of it takes, water standing on it: both ends of the range.
+    #[must_use]
+    pub fn takes(&self, area: Area) -> FlowRange {
+        FlowRange { least: self.least * area, most: self.most * area }
+    }
+
+    /// Where the figures come from.
+    #[must_use]
+    pub fn source(&self) -> &str {
+        &self.source
+    }
+}
