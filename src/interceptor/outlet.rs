@@ -93,8 +93,8 @@ pub struct OutletWay {
     pub drop_needed_m: f64,
     /// Places along part and lead at which the ground was looked at.
     pub stations: Vec<Station>,
-    /// Inside diameter of the pipe that depths are worked out with.
-    pub pipe_inside: Length,
+    /// Height of the pipe's top above its invert: inside diameter and wall.
+    pub above_invert: Length,
     /// The pipe's course.
     pub laid: LaidWay,
 }
@@ -144,8 +144,8 @@ pub struct OutletLimits {
 ///
 /// # Method
 /// Straight from the end of the part to the outlet; along part and lead the pipe of [`lay`], which ends at or above the outlet's invert.
-/// Its depth is the least cover and the inside diameter of the pipe that the part is sized for (4 in where none is; the
-/// wall isn't counted), and the trench goes 0.1 m below it.
+/// Its depth is the least cover over the top of the pipe that the part is sized for (4 in where none is, without a
+/// wall), and the trench goes 0.1 m below it.
 ///
 /// # Errors
 /// [`LimitsError`] for limits that make no sense.
@@ -182,19 +182,19 @@ fn way(
         .iter()
         .map(|s| Some(GroundPoint { station_m: s.station_m, ground_m: s.ground_m? }))
         .collect();
-    let pipe_m = part
-        .sizing
-        .as_ref()
-        .and_then(|sizing| sizing.pipe.fit())
-        .map_or(USUAL_PIPE_M, |pipe| pipe.size.inside().as_m());
-    let least_depth_m = limits.min_cover.as_m() + pipe_m;
+    let sized = part.sizing.as_ref().and_then(|sizing| sizing.pipe.fit());
+    let [inside_m, outside_m] =
+        sized.map_or([USUAL_PIPE_M; 2], |pipe| [pipe.size.inside().as_m(), pipe.size.outside().as_m()]);
+    let wall_m = 0.5 * (outside_m - inside_m);
+    let above_invert_m = inside_m + wall_m;
+    let least_depth_m = limits.min_cover.as_m() + above_invert_m;
     let length_m = stations.last().map_or(0.0, |s| s.station_m);
     let laid = match &known {
         None => LaidWay::GroundUnknown,
         Some(points) => {
             let keep = ProfileLimits::new(
                 Length::from_m(least_depth_m),
-                Length::from_m(BED_M),
+                Length::from_m(BED_M + wall_m),
                 limits.max_depth,
                 [
                     limits.min_grade,
@@ -218,7 +218,7 @@ fn way(
         path,
         lead,
         stations,
-        pipe_inside: Length::from_m(pipe_m),
+        above_invert: Length::from_m(above_invert_m),
         laid,
     })
 }
