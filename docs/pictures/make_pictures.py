@@ -193,7 +193,7 @@ class Scene:
                     axes.annotate(percent(share), part[len(part) // 2], xytext=(7, 7), textcoords="offset points",
                                   fontsize=8, weight="bold", zorder=13, path_effects=HALO)
         for properties, found in self.line:
-            way = "outlet" in str(properties.get("part", ""))
+            way = properties.get("part") == "route"
             for part in found:
                 if isinstance(part, list) or len(part) < 2:
                     continue
@@ -219,7 +219,8 @@ def legend(axes, with_result):
                     Line2D([], [], color=WATER, linewidth=1.3, linestyle="--", label="contributing area"),
                     Line2D([], [], color=WATER, linewidth=1.6, label="way of the water"),
                     Line2D([], [], color=CROSSING, linewidth=6, label="crossing, with its share"),
-                    Line2D([], [], color=LINE, linewidth=2.6, label="interception line")]
+                    Line2D([], [], color=LINE, linewidth=2.6, label="interception line"),
+                    Line2D([], [], color=LINE, linewidth=2.6, linestyle=(0, (3, 1)), label="its way to an outlet")]
     axes.legend(handles=entries, loc="lower right", fontsize=8, framealpha=0.92)
 
 
