@@ -3,7 +3,7 @@
 use super::catchment::{Catchment, Routed, find_catchment};
 use super::caught::line_storm;
 use super::completeness::{Completeness, completeness};
-use super::doubts::{ground_warnings, roof_water_inside, routings_differ};
+use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::ground::Ground;
 use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
@@ -83,6 +83,7 @@ pub fn assess<'a>(
     let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
+    warnings.extend(rain_elsewhere(site, settings));
     warnings.extend(inlets::findings(site, &routed));
     warnings.extend(roof_water_inside(&routed));
     warnings.extend(routed.ground.roofs.warnings());

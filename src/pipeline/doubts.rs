@@ -4,9 +4,10 @@ use super::catchment::Routed;
 use super::completeness::{BANK_M, Completeness, EdgePart};
 use super::settings::Settings;
 use crate::flow::Routing;
-use crate::input::{Hole, HoleFate};
+use crate::input::{Hole, HoleFate, Site};
 use crate::lots::{Label, LotDrainage};
 use crate::warning::Warning;
+use geo::{Centroid, Distance, Haversine, Point};
 
 /// Findings about the ground: holes, and how far the data reach.
 pub(super) fn ground_warnings(
@@ -55,6 +56,28 @@ fn where_it_enters(completeness: &Completeness, drainage: &LotDrainage) -> Strin
         text = format!("{text}; {:.0} m of the lot itself lie at the edge", completeness.lot_at_edge_m);
     }
     text
+}
+
+/// Farther than this a rainfall table is of another place, m. Ours.
+const RAIN_REACH_M: f64 = 50_000.0;
+
+/// A rainfall table that says that it is for a place far from the lot.
+pub(super) fn rain_elsewhere(site: &Site, settings: &Settings) -> Option<Warning> {
+    let (lon, lat) = settings.storm.rain.as_ref()?.place()?;
+    let lot = &site.parcels.parcels()[site.parcels.subject()];
+    let middle = lot.outline.centroid()?;
+    let (x, y) = site.crs.to_lonlat(middle.x(), middle.y()).ok()?;
+    let away_m = Haversine.distance(Point::new(lon, lat), Point::new(x, y));
+    (away_m > RAIN_REACH_M).then(|| {
+        Warning::new(
+            "rain-table-elsewhere",
+            format!(
+                "the rainfall table is for longitude {lon}, latitude {lat}, {:.0} km from the lot",
+                away_m / 1000.0
+            ),
+            "give a table for the lot's own place",
+        )
+    })
 }
 
 /// The two routings bracket what the way of spreading water can do: where they differ, the run-on isn't well known.

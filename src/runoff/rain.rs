@@ -118,6 +118,15 @@ impl Rain {
         Warned::new(rain, warnings)
     }
 
+    /// Longitude and latitude of the place that a table is for, where it says it.
+    #[must_use]
+    pub fn place(&self) -> Option<(f64, f64)> {
+        match &self.source {
+            Source::Table(table) => table.place(),
+            Source::Steady(_) | Source::Curve(_) => None,
+        }
+    }
+
     /// Where the intensities come from, in words.
     #[must_use]
     pub fn words(&self) -> String {

@@ -127,6 +127,18 @@ fn soils_choose_the_figures() {
     close("volume", answer.number("design.volume_m3"), volume(&[(600.0, 39.0), (600.0, 80.0)]), CLOSE);
 }
 
+// The east half has a polygon without a group: the default, C, counts there, whose coefficient is that of D.
+#[test]
+fn soils_of_no_group_are_ground_that_no_file_covers() {
+    let bench = bench_with(&ridge());
+    let halves =
+        [([0.0, 0.0, 40.0, 80.0], json!({"group": "A"})), ([40.0, 0.0, 80.0, 80.0], json!({"group": null}))];
+    write(&bench, "soils.geojson", &halves);
+    let answer = run(&bench, &["--soils", "soils.geojson", "--default-cover", "lawn-good"]);
+    answer.must_warn("patches-empty", &["feature 2"]);
+    close("flow", answer.number("design.flow_m3_s"), flow(&[(600.0, 0.07), (600.0, 0.16)]), CLOSE);
+}
+
 #[test]
 fn a_table_of_the_users_own_adds_classes() {
     let bench = bench_with(&ridge());

@@ -142,7 +142,10 @@ pub fn open_beside(site: &Site, options: &SideOptions) -> Result<Warned<SideInpu
     let cover = cover(site, options, &mut warnings)?;
     let soils = options.soils.as_ref().map(|file| {
         let columns = Columns { all_of: &["group"], any_of: &[], optional: &[] };
-        open_patches(site, file, "soils", columns, |values| values[0].parse())
+        open_patches(site, file, "soils", columns, |values| match values[0].trim() {
+            "" => Ok(None),
+            group => group.parse().map(Some),
+        })
     });
     let soils = soils.transpose()?.map(|found| found.unload(&mut warnings));
     let cover = match (cover, &buildings) {
@@ -165,7 +168,7 @@ fn buildings(
     let columns = Columns { all_of: &[], any_of: &[], optional: &["id"] };
     let named = |values: &[String]| {
         let id = Some(values[0].trim().to_owned()).filter(|id| !id.is_empty());
-        Ok(Building { id, downspouts: Vec::new() })
+        Ok(Some(Building { id, downspouts: Vec::new() }))
     };
     let found = open_patches(site, file, "buildings", columns, named)?.unload(warnings).split();
     downspouts::place(site, options, found).map(|found| Some(found.unload(warnings)))
@@ -190,6 +193,7 @@ fn cover(
         return Ok(Some(CoverSource::Codes(Box::new(raster))));
     }
     let columns = Columns { all_of: &[], any_of: &["class", "coefficient", "curve_number"], optional: &[] };
-    let found = open_patches(site, file, "cover", columns, StatedCover::of)?.unload(warnings);
+    let found = open_patches(site, file, "cover", columns, |values| StatedCover::of(values).map(Some))?
+        .unload(warnings);
     Ok(Some(CoverSource::Patches(found)))
 }

@@ -171,7 +171,7 @@ pub(super) fn open_patches<T>(
     file: &SideFile,
     name: &str,
     columns: Columns<'_>,
-    meaning: impl Fn(&[String]) -> Result<T, String>,
+    meaning: impl Fn(&[String]) -> Result<Option<T>, String>,
 ) -> Result<Warned<PatchSet<T>>, InputError> {
     let mut warnings = Vec::new();
     let wish = Wish { shapes: Shapes::Polygons, name: file.layer.as_deref(), usual: Some(name) };
@@ -182,6 +182,7 @@ pub(super) fn open_patches<T>(
         kept.iter().find(|(field, _)| field == name).map_or_else(String::new, |(_, value)| value.clone())
     };
     let mut patches = Vec::with_capacity(parcels.len());
+    let mut empty = Vec::new();
     for parcel in parcels.into_iter().filter(|parcel| !parcel.outline.0.is_empty()) {
         let values: Vec<String> = columns.all().map(|name| value(&parcel.kept, name)).collect();
         let says = meaning(&values).map_err(|reason| InputError::Unreadable {
@@ -189,7 +190,17 @@ pub(super) fn open_patches<T>(
             reason: format!("{}: {reason}", parcel.id),
             help: "correct the field".to_owned(),
         })?;
-        patches.push(Patch { says, outline: parcel.outline, feature: parcel.id });
+        match says {
+            Some(says) => patches.push(Patch { says, outline: parcel.outline, feature: parcel.id }),
+            None => empty.push(parcel.id),
+        }
+    }
+    if !empty.is_empty() {
+        warnings.push(Warning::new(
+            "patches-empty",
+            format!("{}: these say nothing of their ground: {}", file.path.display(), named(&empty)),
+            "nothing, if it isn't known: it counts as not covered by this file",
+        ));
     }
     Ok(Warned::new(PatchSet::of(file.path.clone(), patches), warnings))
 }

@@ -200,6 +200,19 @@ impl RainTable {
         Ok(DepthGrid::of(columns, rows))
     }
 
+    /// Longitude and latitude of the place that it is for, where its head has them.
+    #[must_use]
+    pub fn place(&self) -> Option<(f64, f64)> {
+        let number = |name: &str| {
+            let line = self.source.says.iter().find(|line| line.to_ascii_lowercase().starts_with(name))?;
+            let mut words = line.split(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'));
+            words.find_map(|word| word.parse::<f64>().ok())
+        };
+        number("longitude")
+            .zip(number("latitude"))
+            .filter(|(lon, lat)| lon.abs() <= 360.0 && lat.abs() <= 90.0)
+    }
+
     /// What the table says of itself.
     #[must_use]
     pub const fn source(&self) -> &RainSource {

@@ -5,6 +5,28 @@ use crate::common::answer::close;
 use crate::common::bench::OUT;
 use crate::common::scene::{bench_with, ridge};
 
+// The scene lies at 81 degrees west, 43.6 north; a degree of latitude is 111 km.
+#[test]
+fn a_table_for_another_place_is_said() {
+    let bench = bench();
+    let table = |latitude: &str| {
+        format!(
+            "Point precipitation frequency estimates (inches)\nData type: Precipitation depth\n\
+             Time series type: Partial duration\nLatitude: {latitude} Degree\nLongitude: -81.0 Degree\n\n\n\
+             PRECIPITATION FREQUENCY ESTIMATES\nby duration for ARI (years):, 2,10,100\n5-min:, 0.3,0.5,0.8\n\
+             60-min:, 1.0,1.6,2.6\n24-hr:, 2.5,4.0,6.5\n60-day:, 8.0,12.0,16.0\n"
+        )
+    };
+    for (latitude, is_said) in [("26.6", true), ("43.5", false)] {
+        bench.write_text("place.csv", &table(latitude));
+        let words = ["--rainfall", "place.csv", "--coefficient", "0.35", "--overwrite"];
+        let answer = bench.assess("base.tif", "base.geojson").lot("S").with(&words).run().usable();
+        let said = answer.warning("rain-table-elsewhere");
+        assert_eq!(said.is_some(), is_said, "{latitude}: {said:?}");
+        assert!(said.is_none_or(|said| said.contains("26.6") && said.contains("km")));
+    }
+}
+
 #[test]
 fn rain_is_given_in_one_way_only() {
     let bench = bench();

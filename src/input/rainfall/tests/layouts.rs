@@ -239,6 +239,14 @@ fn between_figures_the_logarithms_are_straight_and_outside_it_is_said() {
     assert!(matches!(at(60.0, 1.0), Err(RainLookupError::Period { .. })));
 }
 
+#[test]
+fn a_table_may_say_what_place_it_is_for() {
+    let placed = ESTIMATES.replace("Degree\n", "Degree\nLongitude: -2.5 Degree\n");
+    assert_eq!(read(&placed).place(), Some((-2.5, 1.0)));
+    assert_eq!(read(ESTIMATES).place(), None, "half a place is none");
+    assert_eq!(read(PLAIN).place(), None);
+}
+
 // 63.2 % a year is once in 1 / 0.632 = 1.582278 years, which every message prints as 1.58.
 #[test]
 fn a_return_period_may_be_typed_as_it_is_printed() {
