@@ -1,6 +1,7 @@
 //! Ways of a part's water to an outlet: either way round, with the pipe that they take.
 
 use super::part::{LinePart, Station};
+use super::pipe::PipeSizing;
 use super::profile::{GroundPoint, Infeasible, LimitsError, Lower, Outfall, Profile, ProfileLimits, lay};
 use super::propose::stations_along;
 use crate::units::{Grade, Length};
@@ -35,6 +36,8 @@ pub struct OutletPlace {
     pub at: Coord,
     /// The lowest level at which a pipe may come in, m.
     pub invert_m: f64,
+    /// Level of the water that stands there in the storm, m, where it is known.
+    pub tailwater_m: Option<f64>,
 }
 
 /// The end of a part that drains: the one where the ground is lower, or the other.
@@ -182,7 +185,9 @@ fn way(
         .iter()
         .map(|s| Some(GroundPoint { station_m: s.station_m, ground_m: s.ground_m? }))
         .collect();
-    let sized = part.sizing.as_ref().and_then(|sizing| sizing.pipe.fit());
+    let sized = part.sizing.as_ref().map(|sizing| match &sizing.pipe {
+        PipeSizing::Fits(pipe) | PipeSizing::NoneFits { best: pipe } => pipe,
+    });
     let [inside_m, outside_m] =
         sized.map_or([USUAL_PIPE_M; 2], |pipe| [pipe.size.inside().as_m(), pipe.size.outside().as_m()]);
     let wall_m = 0.5 * (outside_m - inside_m);

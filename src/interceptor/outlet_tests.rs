@@ -41,7 +41,13 @@ fn limits(max_depth_m: f64) -> OutletLimits {
 
 /// An inlet in the lot's north-east corner, 4 m beyond the line's end.
 fn inlet(invert_m: f64) -> OutletPlace {
-    OutletPlace { kind: OutletKind::StormInlet, id: "A".to_owned(), at: Coord { x: 40.0, y: 19.4 }, invert_m }
+    OutletPlace {
+        kind: OutletKind::StormInlet,
+        id: "A".to_owned(),
+        at: Coord { x: 40.0, y: 19.4 },
+        invert_m,
+        tailwater_m: None,
+    }
 }
 
 // Ground falls 2 % to the east, from 9.92 at x = 4 to 9.2 at the inlet. Invert 0.3 + 0.1016 m below it: 9.5184 at the head, 8.7984 at the

@@ -8,7 +8,8 @@ use crate::interceptor::SIZING;
 use crate::lots::Label;
 use crate::pipeline::Assessment;
 use crate::runoff::{
-    ChannelFlow, Concentration, CrossingDesign, LotDesign, Portion, RainAt, Segment, SegmentKind, SheetRule,
+    ChannelFlow, Concentration, CrossingDesign, LotDesign, Portion, Rain, RainAt, Segment, SegmentKind,
+    SheetRule,
 };
 use crate::runoff::{Citation, TimeMethod, methods_used};
 use crate::units::{Length, Volume};
@@ -124,6 +125,8 @@ pub struct Storm {
     pub intensity_mm_h: f64,
     /// Where it comes from.
     pub source: String,
+    /// The rain that was given, in words: of a table its series and what it says of itself.
+    pub rain: String,
 }
 
 /// Water of one kind of ground.
@@ -276,6 +279,7 @@ impl Design {
                 duration_min: minutes(rain),
                 intensity_mm_h: rain.intensity.as_mm_per_h(),
                 source: rain.how.clone(),
+                rain: assessment.settings.storm.rain.as_ref().map_or_else(String::new, Rain::words),
             },
             flow_m3_s: flows.peak.flow.as_m3_per_s(),
             upper_bound_m3_s: flows.bound.as_m3_per_s(),

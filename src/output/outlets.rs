@@ -34,7 +34,7 @@ pub struct Outlet {
     /// How much lower the pipe would have to lie than it may.
     pub shortfall_m: Option<f64>,
     /// What would make it fit, each by itself.
-    pub remedies: Option<Remedies>,
+    pub remedies: Option<OutletRemedies>,
     /// Other parcels that the lead runs over.
     pub parcels: Vec<String>,
     /// Whether the lead runs through a building that was given: then it doesn't serve.
@@ -42,6 +42,46 @@ pub struct Outlet {
     /// Level of the pipe at both ends of the part, its drawn upper end first.
     #[serde(skip)]
     pub part_inverts_m: Option<[f64; 2]>,
+}
+
+/// Each makes the same pipe fit by itself; nothing where none of its kind does.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct OutletRemedies {
+    /// Ground over the pipe.
+    pub min_cover_m: Option<f64>,
+    /// Depth of the trench.
+    pub max_depth_m: Option<f64>,
+    /// Invert of the outlet.
+    pub outlet_invert_m: Option<f64>,
+    /// The steepest least grade that fits.
+    pub min_grade: Option<f64>,
+}
+
+impl OutletRemedies {
+    fn of(found: &Remedies, above_invert_m: f64) -> Self {
+        let cover_m = found.least_depth_m.map(|depth_m| depth_m - above_invert_m);
+        Self {
+            min_cover_m: cover_m.filter(|cover_m| *cover_m > 0.0),
+            max_depth_m: found.greatest_cut_m,
+            outlet_invert_m: found.outlet_invert_m,
+            min_grade: found.least_grade,
+        }
+    }
+
+    /// In words, rounded to the side on which they serve.
+    fn words(&self, units: Units) -> String {
+        let up = |m: f64| (m * 100.0).ceil() / 100.0;
+        let down = |m: f64| (m * 100.0).floor() / 100.0;
+        let found = [
+            self.max_depth_m.map(|m| format!("a trench of {}", units.level(up(m)))),
+            self.outlet_invert_m.map(|m| format!("an invert of {}", units.level(down(m)))),
+            self.min_grade
+                .filter(|g| *g >= 1e-4)
+                .map(|g| format!("a least grade of {:.2} %", down(g * 100.0))),
+        ];
+        let found: Vec<String> = found.into_iter().flatten().collect();
+        if found.is_empty() { String::new() } else { format!("; {} would do", found.join(", or ")) }
+    }
 }
 
 impl Outlet {
@@ -82,7 +122,7 @@ impl Outlet {
             deepest_cut_m: profile.map(|profile| profile.deepest().cut_m),
             grades: profile.map_or_else(Vec::new, |profile| profile.grades().to_vec()),
             shortfall_m: refused.map(|refused| refused.shortfall_m),
-            remedies: refused.map(|refused| refused.remedies),
+            remedies: refused.map(|refused| OutletRemedies::of(&refused.remedies, way.above_invert.as_m())),
             parcels: found.parcels.iter().map(|&place| parcels[place].id.clone()).collect(),
             through_building: found.through_building,
             part_inverts_m,
@@ -112,20 +152,11 @@ impl Outlet {
             return "the straight lead runs through a building".to_owned();
         }
         let short = self.shortfall_m.map_or(String::new(), |m| format!(", by {}", units.depth(m)));
+        let would_do = self.remedies.map_or(String::new(), |remedies| remedies.words(units));
         match self.verdict {
             None => "ground on the way is unknown".to_owned(),
-            Some(OutletVerdict::TooDeep) => {
-                let needs = self.remedies.and_then(|remedies| remedies.greatest_cut_m);
-                let needs =
-                    needs.map_or(String::new(), |m| format!("; a trench of {} would do", units.depth(m)));
-                format!("too deep{short}{needs}")
-            }
-            Some(OutletVerdict::DoesNotReach) => {
-                let needs = self.remedies.and_then(|remedies| remedies.outlet_invert_m);
-                let needs =
-                    needs.map_or(String::new(), |m| format!("; an invert of {} would do", units.level(m)));
-                format!("does not reach{short}{needs}")
-            }
+            Some(OutletVerdict::TooDeep) => format!("too deep{short}{would_do}"),
+            Some(OutletVerdict::DoesNotReach) => format!("does not reach{short}{would_do}"),
             Some(OutletVerdict::Gravity) => {
                 let grades: Vec<String> =
                     self.grades.iter().map(|reach| format!("{:.2} %", reach.grade * 100.0)).collect();

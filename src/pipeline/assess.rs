@@ -167,10 +167,15 @@ fn propose_line(
     Ok(propose(line, caught, &height, storm, &Catalogue::ordinary()?, &options)?)
 }
 
-/// Ground elevation at a point, between the four cell centres around it.
+/// Ground elevation at a point, between the four cell centres around it; nothing beyond the window.
 fn height_at(ground: &Ground, point: Coord<f64>) -> Option<f64> {
     let shape = ground.raw.shape();
     let (x, y) = ground.georef.to_grid(point.x, point.y);
+    #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
+    let (cols, rows) = (shape.cols as f64, shape.rows as f64);
+    if !(0.0..=cols).contains(&x) || !(0.0..=rows).contains(&y) {
+        return None;
+    }
     #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
     let (x, y) =
         ((x - 0.5).clamp(0.0, (shape.cols - 1) as f64), (y - 0.5).clamp(0.0, (shape.rows - 1) as f64));

@@ -12,8 +12,8 @@ use crate::units::Length;
 use crate::warning::{Warned, Warning};
 use geo::{BoundingRect, Coord, Distance, Euclidean, Intersects, LineString, Point};
 
-/// Inlets farther from both ends of a part aren't looked at, m. Ours.
-const REACH_M: f64 = 100.0;
+/// Inlets farther from both ends of a part aren't looked at, m: so far around the lot ground is always read. Ours.
+const REACH_M: f64 = 60.0;
 /// Inlets looked at for each part, the nearest.
 const MOST_INLETS: usize = 4;
 
@@ -98,8 +98,13 @@ fn places(
     let inlet = |inlet: &crate::input::Inlet| {
         let rim_m = inlet.rim_m.or_else(|| height(inlet.at))?;
         let invert_m = inlet.invert?.elevation_m(rim_m);
-        let place =
-            OutletPlace { kind: OutletKind::StormInlet, id: inlet.id.clone(), at: inlet.at, invert_m };
+        let place = OutletPlace {
+            kind: OutletKind::StormInlet,
+            id: inlet.id.clone(),
+            at: inlet.at,
+            invert_m,
+            tailwater_m: inlet.tailwater_m,
+        };
         Some((away_m(inlet.at), place)).filter(|(away, _)| *away <= REACH_M)
     };
     let mut near: Vec<(f64, OutletPlace)> = site.beside.inlets.iter().filter_map(inlet).collect();
@@ -116,6 +121,7 @@ fn places(
             id: format!("{},{}", named.lon, named.lat),
             at: Coord { x, y },
             invert_m: named.invert.as_m(),
+            tailwater_m: None,
         });
     }
     Ok(places)
@@ -143,7 +149,7 @@ fn crosses(outline: &geo::MultiPolygon<f64>, lead: &LineString) -> bool {
 }
 
 /// Those that serve first and of them the one that digs least; then those that the ground is known of, by what is missing.
-fn rank(found: &WayOut) -> (bool, Option<OutletVerdict>, f64, f64) {
+fn rank(found: &WayOut) -> (bool, bool, Option<OutletVerdict>, f64, f64) {
     use crate::interceptor::LaidWay;
     let cost = match &found.way.laid {
         LaidWay::Fits(profile) => profile.dug_m2(),
@@ -152,7 +158,13 @@ fn rank(found: &WayOut) -> (bool, Option<OutletVerdict>, f64, f64) {
     };
     // No verdict comes last.
     let verdict = found.way.verdict();
-    (!found.serves(), verdict.or(Some(OutletVerdict::DoesNotReach)), cost, found.way.length.as_m())
+    (
+        !found.serves(),
+        found.through_building,
+        verdict.or(Some(OutletVerdict::DoesNotReach)),
+        cost,
+        found.way.length.as_m(),
+    )
 }
 
 /// What must be said of where a part drains to.
@@ -175,6 +187,20 @@ fn findings(site: &Site, part: &LinePart, outlets: &PartOutlets) -> Vec<Warning>
             "outlet-over-other-parcels",
             format!("the way from part {} of the line to its outlet runs over {}", part.id, ids.join(", ")),
             "get their owners' written consent first, or name another outlet",
+        ));
+    }
+    let end_m = proposed.way.profile().and_then(|profile| Some(profile.stations().last()?.invert_m));
+    let place = &outlets.places[proposed.way.outlet];
+    if let Some((end_m, water_m)) = end_m.zip(place.tailwater_m).filter(|(end_m, water_m)| water_m > end_m) {
+        warnings.push(Warning::new(
+            "outlet-drowned",
+            format!(
+                "water in storm inlet {} stands at {water_m:.2} m in the storm, {:.2} m above the end of the pipe of part {} of the line",
+                place.id,
+                water_m - end_m,
+                part.id
+            ),
+            "the pipe then carries less than it says, and water may come back up it: have it checked, or name another outlet",
         ));
     }
     if let Some(profile) = proposed.way.profile().filter(|profile| profile.is_deep()) {

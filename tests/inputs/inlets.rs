@@ -176,6 +176,14 @@ fn the_line_finds_its_way_to_an_inlet() {
     let last: Vec<&str> = csv.lines().last().expect("rows").split(',').collect();
     let number = |text: &str| text.parse::<f64>().expect("a number");
     assert!(number(last[5]) >= 97.5 && number(last[7]) >= 0.3 - 1e-3, "{last:?}");
+    bench.write_text("inlets.csv", &format!("id,x,y,invert,tailwater\nA,{x},{y},97.5,99.05\n"));
+    let drowned = run(&bench, &[&INLETS[..], &["--overwrite"]].concat()).usable();
+    drowned.must_warn("outlet-drowned", &["inlet A", "99.05 m"]);
+    let far = Transform::new(UTM, WGS84).apply(place([66.5, 300.0]));
+    let beyond = format!("{},{},50m", far.x, far.y);
+    let named = ["--outlet", beyond.as_str(), "--overwrite"];
+    let ways = run(&bench, &named).usable();
+    assert!(ways.at("interception_line.parts.0.outlets.0.verdict").is_null(), "no ground is known there");
     let none = run(&bench, &[&INLETS[..], &["--max-depth", "0.4m", "--overwrite"]].concat()).usable();
     none.must_warn("no-outlet-by-gravity", &["part 1"]);
     assert!(none.at("interception_line.outlet").is_null());

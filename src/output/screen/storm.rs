@@ -11,10 +11,21 @@ const WAYS_SHOWN: usize = 3;
 /// Ponds that hold back less than this share of the runoff are not worth a line.
 const LEAST_HELD: f64 = 0.001;
 
+/// Letters shown of what a table says of itself.
+const SAID: usize = 150;
+
+fn cut(text: &str) -> String {
+    let shown: String = text.chars().take(SAID).collect();
+    if shown.len() < text.len() { format!("{shown} ...") } else { shown }
+}
+
 /// Storm, peak, volume, and who gives how much of them.
 pub(super) fn storm(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
     let Some(design) = &summary.design else { return Ok(()) };
     writeln!(text, "\nIn the design storm: {}", storm_words(&design.storm, units))?;
+    if design.storm.rain.starts_with("rainfall table") {
+        writeln!(text, "  by the {}", cut(&design.storm.rain))?;
+    }
     let least = if summary.status == Status::Complete { "" } else { "at least " };
     writeln!(
         text,
