@@ -7,9 +7,11 @@ use super::settings::Settings;
 use super::ways::{Bands, WayFinder, WaysOfGroup, mean_grade};
 use crate::error::Error;
 use crate::formula::curve_number::runoff_depth;
-use crate::input::Site;
+use crate::input::{CoverSource, Site};
 use crate::lots::{LongestWay, LotDrainage, origins_by_ground};
-use crate::runoff::{CrossingWater, Design, Lie, Piece, Rain, Sort, StormLedger, design, storm_ledger};
+use crate::runoff::{
+    CoverTableError, CrossingWater, Design, Lie, Piece, Rain, Sort, StormLedger, design, storm_ledger,
+};
 use crate::terrain::Pond;
 use crate::units::Area;
 use crate::warning::{Warned, Warning};
@@ -76,6 +78,25 @@ fn longest_ways(found: Vec<WaysOfGroup>, design: &Design) -> Vec<Option<LongestW
     found.into_iter().enumerate().map(longest).collect()
 }
 
+/// A class that no table has, with the feature that it comes from.
+fn located(error: Error, site: &Site) -> Error {
+    let (Error::Cover(CoverTableError::Class { class, known }), Some(CoverSource::Patches(set))) =
+        (&error, &site.beside.cover)
+    else {
+        return error;
+    };
+    let Some(patch) = set.patches().iter().find(|patch| patch.says.class.as_ref() == Some(class)) else {
+        return error;
+    };
+    CoverTableError::ClassOfFeature {
+        path: set.path().display().to_string(),
+        feature: patch.feature.clone(),
+        class: class.clone(),
+        known: known.clone(),
+    }
+    .into()
+}
+
 /// Where the rain of each crossing fell.
 fn pieces(
     finder: &WayFinder<'_>,
@@ -91,7 +112,8 @@ fn pieces(
         let origins =
             origins_by_ground(&scene, &finder.routed.arrival, entries, crossing, &covers.cells, band);
         for ((label, key, band), m2) in origins {
-            let kind = covers.place(key, finder.settings, lie)?;
+            let kind =
+                covers.place(key, finder.settings, lie).map_err(|error| located(error, finder.site))?;
             pieces.push(Piece { label, kind, band, area: Area::from_m2(m2) });
         }
         found.push(pieces);

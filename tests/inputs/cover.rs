@@ -176,7 +176,7 @@ fn what_a_file_says_wrongly_is_refused_with_its_place() {
     );
     write(&bench, "group.geojson", &[([20.0, 40.0, 40.0, 60.0], json!({"group": "B/D"}))]);
     for (words, code, said) in [
-        (["--cover", "unknown.geojson"], 3, vec!["astroturf", "lawn-good"]),
+        (["--cover", "unknown.geojson"], 3, vec!["unknown.geojson", "feature 1", "astroturf", "lawn-good"]),
         (["--cover", "empty.geojson"], 3, vec!["feature 1", "class"]),
         (["--cover", "number.geojson"], 3, vec!["feature 1", "coefficient", "1.5"]),
         (["--soils", "group.geojson"], 3, vec!["feature 1", "B/D"]),

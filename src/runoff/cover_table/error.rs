@@ -84,4 +84,17 @@ pub enum CoverTableError {
         /// All classes.
         known: String,
     },
+    /// A class of a file of covers that no table has.
+    #[error("{path}: {feature}: there is no cover class \"{class}\"; there are {known}")]
+    #[diagnostic(help("add the class to a file and name it with --cover-table, or correct the field class"))]
+    ClassOfFeature {
+        /// The file as typed.
+        path: String,
+        /// The first feature with it.
+        feature: String,
+        /// The class.
+        class: String,
+        /// All classes.
+        known: String,
+    },
 }
