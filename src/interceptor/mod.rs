@@ -7,6 +7,7 @@
 
 mod alignment;
 pub mod catalogue;
+mod digging;
 mod findings;
 pub mod materials;
 mod methods;
@@ -20,6 +21,7 @@ mod shown;
 pub mod swale;
 pub mod trench;
 
+pub use digging::Digging;
 pub use methods::SIZING;
 pub use outlet::{
     DrainedEnd, LaidWay, OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay, ways_to_outlets,

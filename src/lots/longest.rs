@@ -83,12 +83,13 @@ impl<'a> WaySearch<'a> {
     #[must_use]
     pub fn longest(&self, starts: impl Fn(usize) -> bool) -> Vec<Option<LongestWay>> {
         let above: Vec<Above> = self.fields.iter().map(|field| Above::of(field, &starts)).collect();
-        self.in_each_group(&above)
+        self.in_groups(&above, |_| true)
     }
 
     /// The same for each of a number of bands: a way may start in its band and in all before it.
     ///
-    /// `band` gives the band of a cell; nothing where no way may start.
+    /// `band` gives the band of a cell, nothing where no way may start; `wanted` says of a band and a group whether its way
+    /// is to be made.
     ///
     /// # Cost
     /// One pass over the reach, and for each band the cells that a longer way comes by than before.
@@ -97,6 +98,7 @@ impl<'a> WaySearch<'a> {
         &self,
         bands: usize,
         band: impl Fn(usize) -> Option<usize>,
+        wanted: impl Fn(usize, usize) -> bool,
     ) -> Vec<Vec<Option<LongestWay>>> {
         let starts: Vec<Vec<Vec<u32>>> =
             self.fields.iter().map(|field| starts_by_band(field, bands, &band)).collect();
@@ -106,16 +108,19 @@ impl<'a> WaySearch<'a> {
             for ((field, above), starts) in self.fields.iter().zip(&mut above).zip(&starts) {
                 starts[band].iter().for_each(|&place| above.open(field, place as usize));
             }
-            found.push(self.in_each_group(&above));
+            found.push(self.in_groups(&above, |group| wanted(band, group)));
         }
         found
     }
 
-    fn in_each_group(&self, above: &[Above]) -> Vec<Option<LongestWay>> {
-        let one = |group: &Vec<usize>| {
+    fn in_groups(&self, above: &[Above], wanted: impl Fn(usize) -> bool) -> Vec<Option<LongestWay>> {
+        let one = |(place, group): (usize, &Vec<usize>)| {
+            if !wanted(place) {
+                return None;
+            }
             self.with_most_of_its_water(above, group).or_else(|| self.ending_where_most_enters(above, group))
         };
-        self.groups.iter().map(one).collect()
+        self.groups.iter().enumerate().map(one).collect()
     }
 
     /// The longest way of those that most of the water of their last cell outside takes.

@@ -127,6 +127,9 @@ pub struct Storm {
     pub source: String,
     /// The rain that was given, in words: of a table its series and what it says of itself.
     pub rain: String,
+    /// Whether that is a table, of which the intensity's own words say nothing.
+    #[serde(skip)]
+    pub is_by_table: bool,
 }
 
 /// Water of one kind of ground.
@@ -279,6 +282,7 @@ impl Design {
                 duration_min: minutes(rain),
                 intensity_mm_h: rain.intensity.as_mm_per_h(),
                 source: rain.how.clone(),
+                is_by_table: assessment.settings.storm.rain.as_ref().is_some_and(Rain::is_by_table),
                 rain: assessment.settings.storm.rain.as_ref().map_or_else(String::new, Rain::words),
             },
             flow_m3_s: flows.peak.flow.as_m3_per_s(),

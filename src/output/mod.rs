@@ -5,6 +5,7 @@
 
 mod bundle;
 mod cautions;
+mod contributors;
 mod design;
 mod error;
 mod features;

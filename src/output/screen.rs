@@ -6,8 +6,9 @@ mod units;
 pub use units::Units;
 
 use super::cautions::CAUTIONS;
+use super::contributors::Contributor;
 use super::rows::whose;
-use super::summary::{Contributor, CrossingRow, PondRow, PondStorm, Receiver, Status, Summary};
+use super::summary::{CrossingRow, PondRow, PondStorm, Receiver, Status, Summary};
 use crate::interceptor::Coverage;
 use crate::lots::Manner;
 use std::fmt::Write;

@@ -1,9 +1,10 @@
 //! `summary.json`: the result as a program reads it. Its schema is `docs/summary.schema.json`.
 
-use super::design::{CrossingStorm, Design, LotCover, portion_of};
+use super::contributors::{Contributor, contributors, share};
+use super::design::{CrossingStorm, Design, portion_of};
 use super::error::OutputError;
 use super::provenance::Provenance;
-use super::rows::{id, inlet, parcel};
+use super::rows::{id, inlet};
 use crate::input::{ElevationFacts, Hole};
 use crate::lots::{Crossing, Label, Leaving, Manner};
 use crate::pipeline::{Assessment, Completeness};
@@ -143,42 +144,6 @@ pub struct RunOn {
     pub completeness: Completeness,
     /// Share of the run-on that the uphill stretches of the lot line are to catch.
     pub catch_share: f64,
-}
-
-/// One contributor.
-#[derive(Debug, Clone, Serialize)]
-pub struct Contributor {
-    /// The lot, or nothing.
-    pub id: Option<String>,
-    /// Other ids with the same outline.
-    pub also: Vec<String>,
-    /// Parcel or not.
-    pub kind: Receiver,
-    /// Area of it whose rain reaches the lot.
-    pub area_m2: f64,
-    /// Of that, what crosses no other lot line before.
-    pub straight_area_m2: f64,
-    /// Area whose rain crosses from it onto the lot.
-    pub handed_over_area_m2: f64,
-    /// Of the whole run-on.
-    pub share_of_run_on: f64,
-    /// Of the whole parcel.
-    pub share_of_parcel: Option<f64>,
-    /// The same area under the other routing.
-    pub other_routing_area_m2: Option<f64>,
-    /// Its part of the peak of the whole run-on in the design storm.
-    pub flow_m3_s: Option<f64>,
-    /// Its runoff in the whole storm.
-    pub volume_m3: Option<f64>,
-    /// The same by kind of ground, so that a lot's roof has a row of its own; empty without a design storm.
-    pub by_cover: Vec<LotCover>,
-    /// Likelihood under elevation error, when it was asked for.
-    pub likelihood: Option<f64>,
-    /// Verdict under elevation error, when it was asked for.
-    pub verdict: Option<&'static str>,
-    /// Fields that were asked to be kept.
-    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
-    pub fields: BTreeMap<String, String>,
 }
 
 /// One crossing.
@@ -356,7 +321,7 @@ pub(super) fn receiver(assessment: &Assessment<'_>, to: Leaving) -> (Option<Stri
     }
 }
 
-fn kind(label: Label) -> Receiver {
+pub(super) fn kind(label: Label) -> Receiver {
     if label.place().is_some() { Receiver::Parcel } else { Receiver::Unparcelled }
 }
 
@@ -380,46 +345,6 @@ fn run_on(assessment: &Assessment<'_>) -> RunOn {
         completeness: assessment.completeness.clone(),
         catch_share: assessment.settings.catch.get(),
     }
-}
-
-fn share(part: f64, whole: f64) -> f64 {
-    if whole > 0.0 { part / whole } else { 0.0 }
-}
-
-fn contributors(assessment: &Assessment<'_>) -> Vec<Contributor> {
-    let run_on_m2 = assessment.drainage.run_on_m2;
-    let flows = assessment.design.flows();
-    let other = |label: Label| {
-        assessment.routed.other.is_some().then(|| {
-            assessment.other_routing.iter().find(|&&(l, _)| l == label).map_or(0.0, |&(_, area)| area)
-        })
-    };
-    assessment
-        .drainage
-        .contributions
-        .iter()
-        .map(|row| {
-            let parcel = parcel(assessment, row.label);
-            let water = portion_of(flows.map(|f| &f.by_lot), row.label);
-            Contributor {
-                id: parcel.map(|p| p.id.clone()),
-                also: parcel.map_or_else(Vec::new, |p| p.also.clone()),
-                kind: kind(row.label),
-                area_m2: row.area_m2,
-                straight_area_m2: row.straight_m2,
-                handed_over_area_m2: row.handed_over_m2,
-                share_of_run_on: share(row.area_m2, run_on_m2),
-                share_of_parcel: parcel.map(|p| share(row.area_m2, p.area_m2)),
-                other_routing_area_m2: other(row.label),
-                flow_m3_s: water.map(|w| w.flow_m3_s),
-                volume_m3: water.and_then(|w| w.volume_m3),
-                by_cover: flows.map_or_else(Vec::new, |flows| LotCover::all_of(flows, row.label)),
-                likelihood: None,
-                verdict: None,
-                fields: parcel.map_or_else(BTreeMap::new, |p| p.kept.iter().cloned().collect()),
-            }
-        })
-        .collect()
 }
 
 fn crossings(assessment: &Assessment<'_>) -> Vec<CrossingRow> {

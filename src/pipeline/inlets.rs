@@ -5,6 +5,7 @@ use crate::grid::{Cell, Georef, Grid};
 use crate::input::{Inlet, Site};
 use crate::terrain::Outlet;
 use crate::warning::{Warning, named};
+use std::collections::BTreeMap;
 
 /// The cells of a window that have an inlet.
 ///
@@ -15,6 +16,9 @@ pub struct InletCells {
     cells: Vec<usize>,
     /// For each the place of its inlet in the site's list.
     inlets: Vec<usize>,
+    /// Places of those in the window that have no cell of their own: on unknown ground, below a building, in a cell with
+    /// another, on the very edge.
+    left_out: Vec<usize>,
 }
 
 impl InletCells {
@@ -26,24 +30,25 @@ impl InletCells {
         is_roof: impl Fn(usize) -> bool,
     ) -> Self {
         let shape = raw.shape();
-        let cell_of = |inlet: &Inlet| -> Option<usize> {
+        #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
+        let (cols, rows) = (shape.cols as f64, shape.rows as f64);
+        let known = |cell: usize| !raw.values()[cell].is_nan() && !is_roof(cell);
+        let mut by_cell: BTreeMap<usize, usize> = BTreeMap::new();
+        let mut left_out = Vec::new();
+        for (place, inlet) in inlets.iter().enumerate() {
             let (x, y) = georef.to_grid(inlet.at.x, inlet.at.y);
-            #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
-            let is_inside = x >= 0.0 && y >= 0.0 && x < shape.cols as f64 && y < shape.rows as f64;
+            if !(0.0..=cols).contains(&x) || !(0.0..=rows).contains(&y) {
+                continue;
+            }
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the grid")]
-            is_inside.then(|| shape.index(Cell { row: y as usize, col: x as usize }))
-        };
-        let known = |&(cell, _): &(usize, usize)| !raw.values()[cell].is_nan() && !is_roof(cell);
-        let mut found: Vec<(usize, usize)> = inlets
-            .iter()
-            .enumerate()
-            .filter_map(|(place, inlet)| Some((cell_of(inlet)?, place)))
-            .filter(known)
-            .collect();
-        found.sort_unstable();
-        found.dedup_by_key(|&mut (cell, _)| cell);
-        let (cells, inlets) = found.into_iter().unzip();
-        Self { cells, inlets }
+            let cell = (x < cols && y < rows).then(|| shape.index(Cell { row: y as usize, col: x as usize }));
+            match cell.filter(|&cell| known(cell) && !by_cell.contains_key(&cell)) {
+                Some(cell) => drop(by_cell.insert(cell, place)),
+                None => left_out.push(place),
+            }
+        }
+        let (cells, inlets) = by_cell.into_iter().unzip();
+        Self { cells, inlets, left_out }
     }
 
     /// The cells, rising.
@@ -83,22 +88,8 @@ pub(super) fn findings(site: &Site, routed: &Routed) -> Vec<Warning> {
 
 /// Inlets in the window that take no water: on unknown ground, below a building, in a cell with another.
 fn unused(site: &Site, routed: &Routed) -> Option<Warning> {
-    let ground = &routed.ground;
-    let shape = ground.raw.shape();
-    let used: Vec<usize> = (0..ground.inlets.cells().len()).map(|place| ground.inlets.inlet(place)).collect();
-    let is_inside = |inlet: &Inlet| {
-        let (x, y) = ground.georef.to_grid(inlet.at.x, inlet.at.y);
-        #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
-        let (cols, rows) = (shape.cols as f64, shape.rows as f64);
-        x >= 0.0 && y >= 0.0 && x <= cols && y <= rows
-    };
-    let left_out = site
-        .beside
-        .inlets
-        .iter()
-        .enumerate()
-        .filter(|(place, inlet)| !used.contains(place) && is_inside(inlet));
-    let ids: Vec<&str> = left_out.map(|(_, inlet)| inlet.id.as_str()).collect();
+    let left_out = routed.ground.inlets.left_out.iter();
+    let ids: Vec<&str> = left_out.map(|&place| site.beside.inlets[place].id.as_str()).collect();
     (!ids.is_empty()).then(|| {
         Warning::new(
             "inlets-left-out",

@@ -3,14 +3,16 @@
 use super::ground::Ground;
 use super::settings::Settings;
 use crate::error::Error;
-use crate::input::Site;
+use crate::input::{Building, Inlet, PatchSet, Site};
+use crate::interceptor::profile::Profile;
 use crate::interceptor::{
-    InterceptionLine, InterceptorError, LinePart, OutletKind, OutletLimits, OutletPlace, OutletVerdict,
-    OutletWay, ways_to_outlets,
+    Digging, InterceptionLine, InterceptorError, LaidWay, LinePart, OutletKind, OutletLimits, OutletPlace,
+    OutletVerdict, OutletWay, ways_to_outlets,
 };
 use crate::units::Length;
 use crate::warning::{Warned, Warning};
-use geo::{BoundingRect, Coord, Distance, Euclidean, Intersects, LineString, Point};
+use geo::{BoundingRect, Coord, Distance, Euclidean, Intersects, Point};
+use std::cmp::Ordering;
 
 /// Inlets farther from both ends of a part aren't looked at, m: so far around the lot ground is always read. Ours.
 const REACH_M: f64 = 60.0;
@@ -75,7 +77,7 @@ pub(super) fn outlets(
             .into_iter()
             .map(|way| beside(site, way))
             .collect();
-        ways.sort_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(std::cmp::Ordering::Equal));
+        ways.sort_by(order);
         let outlets = PartOutlets { places, ways };
         warnings.extend(findings(site, part, &outlets));
         found.push(outlets);
@@ -95,7 +97,7 @@ fn places(
         let away = ends.map(|end| Euclidean.distance(end, Point::from(at)));
         away[0].min(away[1]) * site.crs.metres_per_unit()
     };
-    let inlet = |inlet: &crate::input::Inlet| {
+    let inlet = |inlet: &Inlet| {
         let rim_m = inlet.rim_m.or_else(|| height(inlet.at))?;
         let invert_m = inlet.invert?.elevation_m(rim_m);
         let place = OutletPlace {
@@ -135,36 +137,27 @@ fn beside(site: &Site, way: OutletWay) -> WayOut {
             *place != site.parcels.subject() && site.parcels.parcels()[*place].outline.intersects(&way.lead)
         };
         let parcels = site.parcels.within(min.x, min.y, max.x, max.y).into_iter().filter(on).collect();
-        let through = |set: &crate::input::PatchSet<crate::input::Building>| {
+        let through = |set: &PatchSet<Building>| {
             let near = set.within(min.x, min.y, max.x, max.y);
-            near.into_iter().any(|place| crosses(&set.patches()[place].outline, &way.lead))
+            near.into_iter().any(|place| set.patches()[place].outline.intersects(&way.lead))
         };
         (parcels, site.beside.buildings.as_ref().is_some_and(through))
     });
     WayOut { way, parcels, through_building }
 }
 
-fn crosses(outline: &geo::MultiPolygon<f64>, lead: &LineString) -> bool {
-    outline.intersects(lead)
-}
-
-/// Those that serve first and of them the one that digs least; then those that the ground is known of, by what is missing.
-fn rank(found: &WayOut) -> (bool, bool, Option<OutletVerdict>, f64, f64) {
-    use crate::interceptor::LaidWay;
-    let cost = match &found.way.laid {
+/// Order of the ways: those that serve, those that a building is in the way of last; among them by verdict, none last, then by
+/// digging or by what is missing.
+fn order(a: &WayOut, b: &WayOut) -> Ordering {
+    let place = |found: &WayOut| {
+        (!found.serves(), found.through_building, found.way.verdict().is_none(), found.way.verdict())
+    };
+    let cost = |found: &WayOut| match &found.way.laid {
         LaidWay::Fits(profile) => profile.dug_m2(),
         LaidWay::DoesNotFit(refused) => refused.shortfall_m,
-        LaidWay::GroundUnknown => f64::INFINITY,
+        LaidWay::GroundUnknown => found.way.length.as_m(),
     };
-    // No verdict comes last.
-    let verdict = found.way.verdict();
-    (
-        !found.serves(),
-        found.through_building,
-        verdict.or(Some(OutletVerdict::DoesNotReach)),
-        cost,
-        found.way.length.as_m(),
-    )
+    place(a).cmp(&place(b)).then(cost(a).total_cmp(&cost(b)))
 }
 
 /// What must be said of where a part drains to.
@@ -203,21 +196,15 @@ fn findings(site: &Site, part: &LinePart, outlets: &PartOutlets) -> Vec<Warning>
             "the pipe then carries less than it says, and water may come back up it: have it checked, or name another outlet",
         ));
     }
-    if let Some(profile) = proposed.way.profile().filter(|profile| profile.is_deep()) {
-        let deepest = profile.deepest();
-        let protection = if profile.needs_protection() {
-            "trenches from 1.5 m (5 ft) need their walls protected under the local rules; nobody goes in before"
-        } else {
-            "walls of such trenches may cave in: look at the soil, and protect them where they may"
-        };
-        warnings.push(Warning::new(
-            "trench-deep",
-            format!(
-                "the trench of part {} of the line is {:.2} m deep at {:.1} m of its way",
-                part.id, deepest.cut_m, deepest.station_m
-            ),
-            protection,
-        ));
+    let deepest = proposed.way.profile().map(Profile::deepest);
+    let caution =
+        deepest.and_then(|deepest| Some((deepest, Digging::to(Length::from_m(deepest.cut_m)).caution()?)));
+    if let Some((deepest, [code, words, help])) = caution {
+        let message = format!(
+            "the trench of part {} of the line is {:.2} m deep at {:.1} m of its way: {words}",
+            part.id, deepest.cut_m, deepest.station_m
+        );
+        warnings.push(Warning::new(code, message, help));
     }
     warnings
 }

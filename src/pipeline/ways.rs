@@ -104,7 +104,8 @@ impl WayFinder<'_> {
         let mut ways: Vec<BTreeMap<Sort, Vec<WayPoint>>> = vec![BTreeMap::new(); groups.len()];
         for fast in [false, true] {
             let starts = |cell: usize| covers.is_fast(cell) == fast;
-            let by_band = self.longest_by_band(search, bands, starts);
+            let wanted = |band: usize, group: usize| sorts[group].contains(&Sort { fast, band });
+            let by_band = self.longest_by_band(search, bands, starts, wanted);
             for (band, longest) in by_band.into_iter().enumerate() {
                 let sort = Sort { fast, band };
                 for (group, way) in longest.into_iter().enumerate() {
@@ -122,17 +123,18 @@ impl WayFinder<'_> {
         Ok(found)
     }
 
-    /// For each band and then for what lies beyond, the longest ways from there on.
+    /// For each band, where it is wanted, and then for what lies beyond, the longest ways from there on.
     fn longest_by_band(
         &self,
         search: WaySearch<'_>,
         bands: Option<&Bands>,
         starts: impl Fn(usize) -> bool,
+        wanted: impl Fn(usize, usize) -> bool,
     ) -> Vec<Vec<Option<LongestWay>>> {
         let scene = self.routed.scene();
         let mut found = bands.map_or_else(Vec::new, |bands| {
             let band = |cell: usize| starts(cell).then(|| bands.band(&scene, cell));
-            search.longest_by_band(bands.ends_m.len(), band)
+            search.longest_by_band(bands.ends_m.len(), band, wanted)
         });
         found.push(search.longest(starts));
         found

@@ -118,6 +118,12 @@ impl Rain {
         Warned::new(rain, warnings)
     }
 
+    /// Whether it is looked up in a table.
+    #[must_use]
+    pub const fn is_by_table(&self) -> bool {
+        matches!(self.source, Source::Table(_))
+    }
+
     /// Longitude and latitude of the place that a table is for, where it says it.
     #[must_use]
     pub fn place(&self) -> Option<(f64, f64)> {

@@ -23,7 +23,7 @@ proptest! {
             let band_of = |cell: usize| (1..=BANDS).position(|end| ends(cell) <= end as f64);
             // A third of the cells may start no way.
             let band = |cell: usize| if cell.is_multiple_of(3) { None } else { band_of(cell) };
-            let opened = search.longest_by_band(BANDS, band);
+            let opened = search.longest_by_band(BANDS, band, |_, _| true);
             let swept: Vec<Vec<Option<LongestWay>>> =
                 (0..BANDS).map(|last| search.longest(|cell| band(cell).is_some_and(|b| b <= last))).collect();
             prop_assert_eq!(&opened, &swept);

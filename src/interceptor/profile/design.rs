@@ -1,6 +1,6 @@
 //! The profile that is laid.
 
-use super::{DEEP_M, GroundPoint, PROTECTION_M, ProfileLimits};
+use super::{GroundPoint, ProfileLimits};
 use serde::Serialize;
 
 /// A place of the profile.
@@ -88,18 +88,6 @@ impl Profile {
     pub fn deepest(&self) -> ProfileStation {
         let deeper = |a: ProfileStation, b: ProfileStation| if b.cut_m > a.cut_m { b } else { a };
         self.stations.iter().copied().fold(self.stations[0], deeper)
-    }
-
-    /// Whether the trench is 1.2 m (4 ft) deep anywhere, or deeper.
-    #[must_use]
-    pub fn is_deep(&self) -> bool {
-        self.deepest().cut_m >= DEEP_M
-    }
-
-    /// Whether the trench's walls need protection anywhere: from 1.5 m (5 ft) on, under the rules that most places have.
-    #[must_use]
-    pub fn needs_protection(&self) -> bool {
-        self.deepest().cut_m >= PROTECTION_M
     }
 
     /// Fall from end to end, m.

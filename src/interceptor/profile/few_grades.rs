@@ -37,8 +37,7 @@ pub(super) fn few_grades(
     };
     let least_m2 = dug(&|i| bounds.highest[i]);
     let mut best: Option<(f64, Vec<(usize, f64)>)> = None;
-    for grades in 1..=MOST_GRADES.min(ground.len() - 1) {
-        let Some(found) = with_grades(ground, limits, bounds, grades) else { continue };
+    for found in with_up_to(MOST_GRADES, ground, limits, bounds) {
         let line = Broken { ground, breaks: &found };
         let dug_m2 = dug(&|i| line.at(i));
         if dug_m2 <= least_m2 * (1.0 + MORE_DIGGING) {
@@ -51,15 +50,19 @@ pub(super) fn few_grades(
     best.map_or_else(|| corners(ground, &bounds.highest), |(_, found)| found)
 }
 
-/// The pipe with so many grades that digs least; nothing where none keeps the limits.
-pub(super) fn with_grades(
-    ground: &[GroundPoint],
-    limits: &ProfileLimits,
-    bounds: &Bounds,
-    grades: usize,
-) -> Option<Vec<(usize, f64)>> {
+/// Of pipes with one grade, with two and so on up to so many, those that dig least; none of a number with which no pipe keeps the
+/// limits. Each is made when it is asked for, from one search.
+pub(super) fn with_up_to<'a>(
+    most: usize,
+    ground: &'a [GroundPoint],
+    limits: &'a ProfileLimits,
+    bounds: &'a Bounds,
+) -> impl Iterator<Item = Vec<(usize, f64)>> + 'a {
     let search = Search { ground, limits, bounds };
-    search.refined(&search.first_stops(), grades)
+    let stops = search.first_stops();
+    let most = most.min(stops.len() - 1);
+    let layers = search.layers(&stops, most);
+    (1..=most).filter_map(move |grades| search.refined(trace(&stops, &layers[..=grades])?, grades))
 }
 
 /// A line with breaks.
@@ -95,8 +98,7 @@ impl Search<'_> {
     /// All places, or where there are too many those that tell most of the highest pipe's shape.
     fn first_stops(&self) -> Vec<Stop> {
         let places = telling_places(self.ground, &self.bounds.highest, MOST_PLACES);
-        let rooms = self.bounds.highest.iter().zip(&self.bounds.lowest).map(|(high, low)| high - low);
-        let room = rooms.fold(0.0, f64::max);
+        let room = self.room();
         // The same steps below the highest pipe everywhere: parallels to it are among what is tried. They grow, since
         // little lower is more often right than much lower. And even steps of each place's own room, which may be narrow.
         let part = |i: usize| index(i) / index(LEVELS - 1);
@@ -108,6 +110,12 @@ impl Search<'_> {
         places.into_iter().map(stop).collect()
     }
 
+    /// The most that a pipe may lie below the highest one anywhere, m.
+    fn room(&self) -> f64 {
+        let rooms = self.bounds.highest.iter().zip(&self.bounds.lowest).map(|(high, low)| high - low);
+        rooms.fold(0.0, f64::max)
+    }
+
     fn stop(&self, place: usize, below_highest: impl Iterator<Item = f64>) -> Stop {
         let (low, high) = (self.bounds.lowest[place], self.bounds.highest[place]);
         let level = |below: f64| (high - below.max(0.0)).max(low.min(high));
@@ -117,11 +125,10 @@ impl Search<'_> {
         Stop { place, levels }
     }
 
-    /// The least digging with a number of grades, its levels made finer.
-    fn refined(&self, stops: &[Stop], grades: usize) -> Option<Vec<(usize, f64)>> {
-        let mut best = self.least_digging(stops, grades)?;
-        let widest = |stop: &Stop| stop.levels.windows(2).map(|p| p[1] - p[0]).fold(0.0, f64::max);
-        let mut step = stops.iter().map(widest).fold(0.0, f64::max);
+    /// What was found with a number of grades, its levels made finer.
+    fn refined(&self, mut best: Vec<(usize, f64)>, grades: usize) -> Option<Vec<(usize, f64)>> {
+        // No two levels of the first search are farther apart: the widest of steps that grow with the square.
+        let mut step = 2.0 * self.room() / index(LEVELS - 1);
         while step > FINEST_M {
             let around = |&(place, level): &(usize, f64)| {
                 let half = index(LEVELS / 2);
@@ -131,15 +138,15 @@ impl Search<'_> {
             };
             let finer: Vec<Stop> = best.iter().map(around).collect();
             // What was found before is among the levels.
-            best = self.least_digging(&finer, grades)?;
+            best = trace(&finer, &self.layers(&finer, grades))?;
             step /= 6.0;
         }
         Some(best)
     }
 
-    /// Goes through the stops downwards: of each level the largest area below the pipe with so many grades so far.
-    fn least_digging(&self, stops: &[Stop], grades: usize) -> Option<Vec<(usize, f64)>> {
-        let mut layers: Vec<Vec<Vec<Option<Reached>>>> =
+    /// Goes through the stops downwards: by number of grades so far, stop and level the largest area below the pipe.
+    fn layers(&self, stops: &[Stop], grades: usize) -> Vec<Layer> {
+        let mut layers: Vec<Layer> =
             vec![stops.iter().map(|stop| vec![None; stop.levels.len()]).collect(); grades + 1];
         layers[0][0] = vec![Some(Reached { area: 0.0, from: (0, 0) }); stops[0].levels.len()];
         for from in 0..stops.len() - 1 {
@@ -160,7 +167,7 @@ impl Search<'_> {
                 });
             }
         }
-        trace(stops, &layers)
+        layers
     }
 
     /// Calls for every straight reach from a level of a place to a level of a stop further down that keeps the limits.
@@ -203,8 +210,11 @@ struct Reached {
     from: (usize, usize),
 }
 
-/// Back from the best level of the last stop.
-fn trace(stops: &[Stop], layers: &[Vec<Vec<Option<Reached>>>]) -> Option<Vec<(usize, f64)>> {
+/// By stop and level how it was come to.
+type Layer = Vec<Vec<Option<Reached>>>;
+
+/// Back from the best level of the last stop in the last layer.
+fn trace(stops: &[Stop], layers: &[Layer]) -> Option<Vec<(usize, f64)>> {
     let mut used = layers.len() - 1;
     let mut stop = stops.len() - 1;
     let ends = layers[used][stop].iter().enumerate().filter_map(|(level, r)| Some((r.as_ref()?.area, level)));

@@ -17,13 +17,6 @@ pub use limits::{LimitsError, Outfall, ProfileLimits};
 use bounds::Bounds;
 use few_grades::few_grades;
 
-/// Trench that deserves a warning, m (4 ft). Common practice, no source.
-pub const DEEP_M: f64 = 1.2192;
-/// Trench from which on its walls need protection, m (5 ft).
-///
-/// # Source
-/// OSHA, 29 CFR 1926.652(a)(1) (from memory).
-pub const PROTECTION_M: f64 = 1.524;
 /// Digging that fewer grades may cost beyond the highest pipe's. Ours.
 pub const MORE_DIGGING: f64 = 0.05;
 

@@ -1,7 +1,8 @@
 //! Closed cases by hand, what must hold on any ground, and a search through everything on small ones.
 
-use super::few_grades::with_grades;
+use super::few_grades::with_up_to;
 use super::*;
+use crate::interceptor::Digging;
 use crate::units::{Grade, Length};
 use approx::assert_relative_eq;
 use proptest::prelude::*;
@@ -23,6 +24,10 @@ fn limits(greatest_cut_m: f64, outfall: Outfall) -> ProfileLimits {
     .unwrap()
 }
 
+fn digging(profile: &Profile) -> Digging {
+    Digging::to(Length::from_m(profile.deepest().cut_m))
+}
+
 fn laid(levels: &[(f64, f64)], limits: &ProfileLimits) -> Profile {
     lay(&ground(levels), limits).unwrap().unwrap()
 }
@@ -36,7 +41,7 @@ fn on_an_even_slope_the_pipe_follows_the_ground() {
     assert_relative_eq!(found.grades()[0].from_invert_m, 9.5, max_relative = 1e-12);
     assert_relative_eq!(found.dug_m2(), 18.0, max_relative = 1e-9);
     assert_relative_eq!(found.fall_m(), 0.6, max_relative = 1e-9);
-    assert!(!found.is_deep());
+    assert_eq!(digging(&found), Digging::Shallow);
 }
 
 // Level ground at 10: invert 9.5 falls 1 % over 40 m to 9.1, 0.9 m deep; the trench is 1.0 m at its end. Area 40 x 0.8 m.
@@ -67,7 +72,7 @@ fn a_step_keeps_the_greatest_grade() {
     let stations = found.stations();
     assert_relative_eq!(stations[2].invert_m, 9.5, max_relative = 1e-9);
     assert!(stations[1].invert_m <= 11.5 + 1e-9);
-    assert!(found.needs_protection());
+    assert_eq!(digging(&found), Digging::Protected);
 }
 
 // The ground rises 0.5 m towards an outlet 30 m off. From 9.5 the pipe falls 1 % to 9.2, 1.3 m below the ground at 10.5: a cut
@@ -77,7 +82,7 @@ fn ground_that_rises_to_the_outlet_may_be_too_deep() {
     let rising = [(0.0, 10.0), (30.0, 10.5)];
     let found = laid(&rising, &limits(1.4 + 1e-12, Outfall::Free));
     assert_relative_eq!(found.deepest().cut_m, 1.4, max_relative = 1e-9);
-    assert!(found.is_deep() && !found.needs_protection());
+    assert_eq!(digging(&found), Digging::Deep);
     let refused = lay(&ground(&rising), &limits(1.2, Outfall::Free)).unwrap().unwrap_err();
     assert_relative_eq!(refused.shortfall_m, 0.2, max_relative = 1e-9);
     assert_relative_eq!(refused.cover_at_m, 0.0);
@@ -315,7 +320,7 @@ proptest! {
         let rooms = bounds.highest.iter().zip(&bounds.lowest).map(|(high, low)| high - low);
         let step = rooms.fold(0.0, f64::max) / 30.0;
         let best = by_trying_everything(&points, &limits, grades, step.max(0.01));
-        let found = (1..=grades).filter_map(|k| with_grades(&points, &limits, &bounds, k));
+        let found = with_up_to(grades, &points, &limits, &bounds);
         let areas = found.map(|breaks| area_above(&points, |i| Profile::of(&points, &limits, &breaks).stations()[i].invert_m));
         let found = areas.fold(f64::INFINITY, f64::min);
         prop_assert!(found <= best * 1.02 + 1e-6, "found {}, by trying everything {}", found, best);

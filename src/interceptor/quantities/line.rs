@@ -2,7 +2,7 @@
 
 use super::super::catalogue::PipeSize;
 use super::super::materials::Finish;
-use super::super::trench::{Digging, SolidTrench, StoneTrench};
+use super::super::trench::{SolidTrench, StoneTrench};
 use super::cuts::Cuts;
 use super::error::QuantityError;
 use crate::units::{Length, OutOfRange};
@@ -44,15 +44,6 @@ impl Section {
         match self {
             Self::Stone(trench) => trench.finish(),
             Self::Solid(trench) => trench.finish(),
-        }
-    }
-
-    /// What digging to a depth asks for.
-    #[must_use]
-    pub fn digging(&self, depth: Length) -> Digging {
-        match self {
-            Self::Stone(trench) => trench.digging(depth),
-            Self::Solid(trench) => trench.digging(depth),
         }
     }
 

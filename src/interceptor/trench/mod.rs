@@ -3,7 +3,6 @@
 //! Depths are measured from the ground down to the trench's bottom. All areas are closed forms of the depth.
 
 mod capacity;
-mod digging;
 mod error;
 mod rules;
 mod shape;
@@ -12,7 +11,6 @@ mod stone;
 #[cfg(test)]
 mod tests;
 
-pub use digging::Digging;
 pub use error::TrenchError;
 pub use rules::{PipeCount, TrenchRules};
 pub use solid::SolidTrench;

@@ -2,7 +2,6 @@
 
 use super::super::catalogue::PipeSize;
 use super::super::materials::{Finish, Surface};
-use super::digging::Digging;
 use super::error::TrenchError;
 use super::rules::{PipeCount, TrenchRules};
 use super::shape::Shape;
@@ -40,12 +39,6 @@ impl SolidTrench {
     #[must_use]
     pub const fn pipe(&self) -> &PipeSize {
         &self.pipe
-    }
-
-    /// What digging to a depth asks for.
-    #[must_use]
-    pub fn digging(&self, depth: Length) -> Digging {
-        Digging::to(depth)
     }
 
     /// What the surface is made of.

@@ -2,7 +2,6 @@
 
 use super::super::catalogue::PipeSize;
 use super::super::materials::{Fabric, Finish, Stone, Wrap};
-use super::digging::Digging;
 use super::error::TrenchError;
 use super::rules::{PipeCount, TrenchRules};
 use super::shape::Shape;
@@ -63,12 +62,6 @@ impl StoneTrench {
     #[must_use]
     pub const fn pipes(&self) -> PipeCount {
         self.rules.pipes
-    }
-
-    /// What digging to a depth asks for.
-    #[must_use]
-    pub fn digging(&self, depth: Length) -> Digging {
-        Digging::to(depth)
     }
 
     /// Layers over the stone.

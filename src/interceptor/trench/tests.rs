@@ -179,24 +179,6 @@ fn stone_is_no_surface_over_soil() {
     assert_eq!(refused, Err(TrenchError::StoneSurface));
 }
 
-// 4 ft = 1.2192 m, 5 ft = 1.524 m: on the limit it holds.
-#[test]
-fn deep_sections_ask_for_care() {
-    let stone = trench(PipeCount::One, 0.0, "irrigated-lawn");
-    let solid = SolidTrench::new(&pipe(), &rules(PipeCount::One, 0.0), &finish("irrigated-lawn")).unwrap();
-    for (depth_m, expected) in [
-        (0.6, Digging::Shallow),
-        (1.219, Digging::Shallow),
-        (1.2192, Digging::Deep),
-        (1.5, Digging::Deep),
-        (1.524, Digging::Protected),
-        (3.0, Digging::Protected),
-    ] {
-        assert_eq!(stone.digging(m(depth_m)), expected, "{depth_m}");
-        assert_eq!(solid.digging(m(depth_m)), expected, "{depth_m}");
-    }
-}
-
 // D 0.1 m, S 1 %: R^(2/3) = 0.025^(2/3) = 0.0854988; V n = 0.00854988. Perforated n 0.012: V 0.712490 m/s, Q = V pi/4 0.01 = 5.59588 L/s;
 // solid n 0.010: 6.71506 L/s.
 // Holes of 10 m of line: 0.02 m2, half open, 0.2 m of water: 0.60 x 0.01 x (2 x 9.80665 x 0.2)^(1/2) = 0.006 x 1.980571 = 11.88342 L/s.

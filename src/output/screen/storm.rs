@@ -1,8 +1,9 @@
 //! The design storm on the screen.
 
 use super::{FOLD_BELOW, Units, name, percent};
+use crate::output::contributors::Contributor;
 use crate::output::design::{CoverFlow, CrossingStorm, Design, Graphical, OtherTime, Storm, TimeRow};
-use crate::output::summary::{Contributor, CrossingRow, Status, Summary};
+use crate::output::summary::{CrossingRow, Status, Summary};
 use crate::runoff::TimeMethod;
 use std::fmt::Write;
 
@@ -23,7 +24,7 @@ fn cut(text: &str) -> String {
 pub(super) fn storm(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
     let Some(design) = &summary.design else { return Ok(()) };
     writeln!(text, "\nIn the design storm: {}", storm_words(&design.storm, units))?;
-    if design.storm.rain.starts_with("rainfall table") {
+    if design.storm.is_by_table {
         writeln!(text, "  by the {}", cut(&design.storm.rain))?;
     }
     let least = if summary.status == Status::Complete { "" } else { "at least " };
