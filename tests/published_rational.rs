@@ -16,7 +16,7 @@ mod cases;
 use cases::Cases;
 use lotshed::formula::frequency_factor::{YEARS, frequency_factor, raised};
 use lotshed::formula::rational::{CUSTOMARY_FACTOR, CoverPart, composite_coefficient, peak_flow};
-use lotshed::runoff::CoverTable;
+use lotshed::runoff::{CoverTable, SlopeClass};
 use lotshed::units::{Area, RainIntensity, ReturnPeriod, RunoffCoefficient, SoilGroup};
 use std::collections::BTreeSet;
 
@@ -182,7 +182,7 @@ fn coefficients_of_the_cover_table_are_the_printed_ones() {
     let mut cases = Cases::default();
     let table = CoverTable::built_in();
     let found = |class: &str, grade: f64, soil: SoilGroup| {
-        table.class(class).unwrap().coefficient(grade, Some(soil)).unwrap().get()
+        table.class(class).unwrap().coefficient(SlopeClass::of(grade), Some(soil)).unwrap().get()
     };
     for (class, low, high) in TABLE_5_7 {
         let of_county = COUNTY.iter().find(|row| row.0 == class).map(|row| row.1);
@@ -205,7 +205,7 @@ fn coefficients_of_the_cover_table_are_the_printed_ones() {
     assert_eq!(cases.0, 28 + 60);
     let compared: BTreeSet<&str> = TABLE_5_7.iter().map(|row| row.0).chain(lawns).collect();
     let shedding = |name: &&str| {
-        table.class(name).is_ok_and(|class| class.coefficient(0.0, Some(SoilGroup::A)).is_some())
+        table.class(name).is_ok_and(|class| class.coefficient(SlopeClass::Flat, Some(SoilGroup::A)).is_some())
     };
     assert_eq!(table.names().filter(shedding).collect::<BTreeSet<_>>(), compared, "every class has its row");
 }

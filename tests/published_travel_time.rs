@@ -156,7 +156,7 @@ fn chain(way: &[WayPoint], rain: &Rain) -> Concentration {
         least: Time::from_s(1.0),
         two_year_day: None,
         channel: None,
-        coefficient: RunoffCoefficient::new(1.0).expect("1 is a coefficient"),
+        coefficient: RunoffCoefficient::new(1.0).ok(),
         curve_number: None,
     };
     concentrate(way, &basis, rain).value

@@ -19,10 +19,33 @@ const TEN_YEARS: [(f64, f64); 8] = [
 /// The 2-year, 24-hour rain, mm.
 const TWO_YEAR_DAY: f64 = 66.0;
 
-/// Numbers of a row: crossing, lawn m2, roof m2, sheet m, its fall %, shallow m, its fall %, min, mm/h, L/s.
-type Row = [f64; 10];
+/// Covers in the order of the columns, with their printed coefficients.
+const COVERS: [(&str, f64); 4] = [
+    ("lawn-good on soil C, below 2 %", 0.16),
+    ("lawn-good on soil C, 2 to 7 %", 0.21),
+    ("lawn-good on soil C, above 7 %", 0.30),
+    ("roof", 0.85),
+];
+/// Numbers of a row: crossing, m2 of each cover, sheet m, its fall %, shallow m, its fall %, min, mm/h, L/s.
+type Row = [f64; 12];
 /// Decimals printed in each column.
-const DECIMALS: [u8; 10] = [0, 2, 2, 3, 4, 3, 4, 2, 1, 2];
+const DECIMALS: [u8; 12] = [0, 2, 2, 2, 2, 3, 4, 3, 4, 2, 1, 2];
+
+/// L/s of areas in the rain of a time.
+fn flow(areas_m2: [f64; 4], minutes: f64) -> f64 {
+    let shedding_m2: f64 =
+        areas_m2.into_iter().zip(COVERS).map(|(m2, (_, coefficient))| m2 * coefficient).sum();
+    shedding_m2 * intensity(minutes) / 3600.0
+}
+
+/// Areas by cover, as a summary's list gives them.
+fn areas(by_cover: &Value, figure: &str) -> [f64; 4] {
+    COVERS.map(|(name, _)| {
+        let all = by_cover.as_array().expect("covers");
+        let row = all.iter().find(|row| row["cover"] == name).expect("the cover is there");
+        row[figure].as_f64().expect("an area")
+    })
+}
 
 fn document() -> String {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/methods.md");
@@ -32,22 +55,18 @@ fn document() -> String {
 /// Figures of the text below the table, by the printed equations from the program's areas and times.
 fn said_below(summary: &Value) -> Vec<String> {
     let number = |pointer: &str| summary.pointer(pointer).and_then(Value::as_f64).expect("a number");
-    let flow = |lawn_m2: f64, roof_m2: f64, minutes: f64| {
-        (0.21 * lawn_m2 + 0.85 * roof_m2) * intensity(minutes) / 3600.0
-    };
-    let [lawn_m2, roof_m2] = [0, 1].map(|i| number(&format!("/crossings/1/storm/by_cover/{i}/area_m2")));
     let all_min = number("/crossings/1/storm/time/concentration_min");
-    let [lawn_joined_m2, roof_joined_m2] =
-        [0, 1].map(|i| number(&format!("/design/by_cover/{i}/joined_area_m2")));
-    let whole = flow(lawn_joined_m2, roof_joined_m2, number("/design/storm/duration_min"));
+    let joined_m2 = areas(&summary["design"]["by_cover"], "joined_area_m2");
+    let whole = flow(joined_m2, number("/design/storm/duration_min"));
     near("the whole", number("/design/flow_m3_s") * 1000.0, whole, 2);
-    let composite = flow(lawn_m2, roof_m2, all_min);
+    let composite = flow(areas(&summary["crossings"][1]["storm"]["by_cover"], "area_m2"), all_min);
     near("all of it in one time", number("/crossings/1/storm/composite_flow_m3_s") * 1000.0, composite, 2);
+    let [flat, middle, steep, roof] = joined_m2;
     vec![
-        format!("The longest way takes {all_min:.2} min"),
-        format!("{lawn_m2:.2} m² of lawn and {roof_m2:.2} m² of roof in {:.1} mm/h", intensity(all_min)),
+        format!("The slowest way takes {all_min:.2} min"),
+        format!("in {:.1} mm/h", intensity(all_min)),
         format!("it would be {composite:.2} L/s (`composite_flow_m3_s`)"),
-        format!("(0.21 × {lawn_joined_m2:.2} + 0.85 × {roof_joined_m2:.2}) m²"),
+        format!("(0.16 × {flat:.2} + 0.21 × {middle:.2} + 0.30 × {steep:.2} + 0.85 × {roof:.2}) m²"),
         format!(
             "= {whole:.2} L/s, below the plain sum of {:.2} L/s",
             number("/design/upper_bound_m3_s") * 1000.0
@@ -75,7 +94,7 @@ fn near(what: &str, found: f64, printed: f64, decimals: u8) {
 }
 
 /// TR-55 equation 3-3 and NEH Part 630, table 15-3, over a lawn.
-fn minutes([_, _, _, sheet_m, sheet_fall, shallow_m, shallow_fall, ..]: Row) -> f64 {
+fn minutes([_, _, _, _, _, sheet_m, sheet_fall, shallow_m, shallow_fall, ..]: Row) -> f64 {
     let ft = |m: f64| m / 0.3048;
     let sheet_h = 0.007 * (0.24 * ft(sheet_m)).powf(0.8)
         / ((TWO_YEAR_DAY / 25.4).sqrt() * (sheet_fall / 100.0).powf(0.4));
@@ -95,13 +114,13 @@ fn intensity(minutes: f64) -> f64 {
 fn the_rows_follow_from_the_printed_equations() {
     let rows = rows();
     for row in &rows {
-        let [number, lawn_m2, roof_m2, .., printed_min, printed_mm_h, printed_l_s] = *row;
+        let [number, flat, middle, steep, roof, .., printed_min, printed_mm_h, printed_l_s] = *row;
         let minutes = minutes(*row);
-        near(&format!("time to crossing {number}"), minutes, printed_min, DECIMALS[7]);
+        near(&format!("time to crossing {number}"), minutes, printed_min, DECIMALS[9]);
         let rain = intensity(minutes);
-        near(&format!("rain of crossing {number}"), rain, printed_mm_h, DECIMALS[8]);
-        let flow = (0.21 * lawn_m2 + 0.85 * roof_m2) * rain / 3600.0;
-        near(&format!("flow of crossing {number}"), flow, printed_l_s, DECIMALS[9]);
+        near(&format!("rain of crossing {number}"), rain, printed_mm_h, DECIMALS[10]);
+        let flow = flow([flat, middle, steep, roof], minutes);
+        near(&format!("flow of crossing {number}"), flow, printed_l_s, DECIMALS[11]);
     }
     assert_eq!(rows.len(), 2);
 }
@@ -125,10 +144,13 @@ fn the_rows_are_what_the_program_says_of_the_demo() {
         // Where a part of the ground gives the peak, its own time counts.
         let time =
             |of: &str| number(&format!("/storm/{}/{of}", if partial { "joined_time" } else { "time" }));
+        let [flat, middle, steep, roof] = areas(&crossing["storm"]["by_cover"], "joined_area_m2");
         let found = [
             number("/id"),
-            number("/storm/by_cover/0/joined_area_m2"),
-            number("/storm/by_cover/1/joined_area_m2"),
+            flat,
+            middle,
+            steep,
+            roof,
             time("segments/0/length_m"),
             time("segments/0/grade") * 100.0,
             time("segments/1/length_m"),

@@ -34,8 +34,8 @@ pub use holes::{Frame, Hole, HoleFate, HoleReport, Side, bridge_holes};
 pub use inspect::{Finding, Inspection, ParcelFacts, Severity, inspect};
 pub use parcels::{Parcel, ParcelSet};
 pub use rainfall::{
-    Interpolated, LARGEST_TABLE_BYTES, RainColumn, RainFault, RainLayout, RainLookupError, RainRow,
-    RainSeries, RainSource, RainTable, RainTableError, RainUnit, open_rain_table, read_rain_table,
+    DepthCourse, Interpolated, LARGEST_TABLE_BYTES, RainColumn, RainFault, RainLayout, RainLookupError,
+    RainRow, RainSeries, RainSource, RainTable, RainTableError, RainUnit, open_rain_table, read_rain_table,
 };
 pub use raster::{ElevationFacts, GridUse, MaskKind, Survey, TileFacts, Window};
 pub use site::{Site, open_site};

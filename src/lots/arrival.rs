@@ -6,6 +6,9 @@
 
 use super::scene::Scene;
 
+/// A step of the water, from a cell into a cell of the lot.
+pub type Step = (usize, usize);
+
 /// Shares for the cells of a reach, by place.
 ///
 /// For cells of the lot itself the share stands for the part of the cell that lies outside the lot line.
@@ -26,14 +29,16 @@ impl Arrival {
         arrival
     }
 
-    /// Of these shares, what reaches the lot by some steps only (from a cell, into a cell of the lot; sorted). A
-    /// sliver of the lot's own cells counts as the step from the cell into itself.
+    /// Of these shares, what reaches the lot by some steps only, or by a part of them: from a cell, into a cell of the lot,
+    /// with the part that counts; sorted by step. A sliver of the lot's own cells counts as the step from the cell into
+    /// itself.
     ///
     /// The parts by a complete set of steps add up to the whole.
     #[must_use]
-    pub fn restricted(&self, scene: &Scene<'_>, steps: &[(usize, usize)]) -> Self {
-        let counts =
-            |from: usize, into: usize| if steps.binary_search(&(from, into)).is_ok() { 1.0 } else { 0.0 };
+    pub fn restricted(&self, scene: &Scene<'_>, steps: &[(Step, f64)]) -> Self {
+        let counts = |from: usize, into: usize| {
+            steps.binary_search_by_key(&(from, into), |step| step.0).map_or(0.0, |place| steps[place].1)
+        };
         let mut part = Self { shares: vec![0.0; self.shares.len()] };
         for (place, &cell) in scene.reach.cells().iter().enumerate().rev() {
             let cell = cell as usize;

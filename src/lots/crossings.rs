@@ -1,6 +1,6 @@
 //! Stretches of the lot line where water enters.
 
-use super::arrival::Arrival;
+use super::arrival::{Arrival, Step};
 use super::entries::Entry;
 use super::labels::Label;
 use super::ledger::origins;
@@ -236,13 +236,19 @@ impl Boundary<'_> {
 
     /// Where the rain that enters by one crossing fell: one more pass upwards that counts its steps only.
     fn origins_of(&self, places: &[usize], whole: &Arrival) -> Vec<(Label, f64)> {
-        let mut steps: Vec<(usize, usize)> =
-            places.iter().map(|&i| (self.entries[i].from, self.entries[i].into)).collect();
-        steps.sort_unstable();
-        steps.dedup();
-        let part = whole.restricted(self.scene, &steps);
+        let part = whole.restricted(self.scene, &whole_steps(self.entries, places));
         let mut found = origins(self.scene, &part);
         found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         found
     }
+}
+
+/// The steps of some entries, each once and as a whole, as [`Arrival::restricted`] takes them.
+#[must_use]
+pub fn whole_steps(entries: &[Entry], places: &[usize]) -> Vec<(Step, f64)> {
+    let mut steps: Vec<(Step, f64)> =
+        places.iter().map(|&i| ((entries[i].from, entries[i].into), 1.0)).collect();
+    steps.sort_unstable_by_key(|step| step.0);
+    steps.dedup_by_key(|step| step.0);
+    steps
 }

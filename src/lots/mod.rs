@@ -12,27 +12,28 @@ mod entries;
 mod labels;
 mod leaving;
 mod ledger;
-mod longest;
+
 mod lot_line;
 mod paths;
 mod scene;
 mod sheds;
 mod stretch;
+mod ways;
 
-pub use arrival::Arrival;
+pub use arrival::{Arrival, Step};
 pub use coverage::{Coverage, coverage};
-pub use covers::{CellCovers, GroundKey, WholeCells, origins_by_ground};
-pub use crossings::{Boundary, Crossing, Manner};
+pub use covers::{CellCovers, GroundKey, Origin, WholeCells, origins_by_ground};
+pub use crossings::{Boundary, Crossing, Manner, whole_steps};
 pub use entries::{Descent, Entry, descend};
 pub use labels::{CellLots, Label, TooManyLots, owner};
 pub use leaving::LeavingStretch;
 pub use ledger::{Contribution, contributions, origins, origins_weighted};
-pub use longest::{DownLengths, LongestWay, WayField, WaySearch};
 pub use lot_line::{LinePosition, LotLine, LotLineError, LotRing, NearestPosition, RingKind};
 pub use paths::{FlowPath, main_paths};
 pub use scene::{LEAST_SHARE, Scene};
 pub use sheds::{Exit, Leaving, exits};
 pub use stretch::{Inflow, Joining, Stretch, amount_within, separate, shortest_catching, width_carrying};
+pub use ways::{LongestWay, WayField, WayTree};
 
 use crate::grid::Georef;
 use geo::{Coord, MultiPolygon};

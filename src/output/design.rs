@@ -36,8 +36,6 @@ pub struct Design {
     pub rain_depth_mm: Option<f64>,
     /// What a volume lacks, in words.
     pub volume_needs: Vec<String>,
-    /// Mean fall by length of the longest ways, which chooses among a lawn's coefficients.
-    pub ground_grade: f64,
     /// What of that volume reaches the lot when ponds on the way have filled first; nothing without a volume.
     pub ponds: Option<PondsLedger>,
     /// How the flow was found.
@@ -291,7 +289,6 @@ impl Design {
             volume_m3: flows.volume.map(Volume::as_m3),
             rain_depth_mm: flows.depth.map(Length::as_mm),
             volume_needs: flows.volume_needs.clone(),
-            ground_grade: assessment.ground_grade,
             ponds: PondsLedger::of(assessment, flows),
             hydrograph: flows.hydrograph.as_ref().map(Hydrograph::of),
             graphical: Graphical::of(assessment, flows),

@@ -240,7 +240,7 @@ pub(super) fn longest_ways(assessment: &Assessment<'_>) -> Features {
             Coord { x, y }
         });
         let Some(geometry) = writer.line(&LineString(centres.collect()))? else { continue };
-        let (length_m, minutes) = (way.length_m(), time.time.as_min());
+        let (length_m, minutes) = (way.length_m, time.time.as_min());
         let mut map = properties(json!({
             "crossing": number,
             "length_m": length_m,

@@ -11,7 +11,6 @@ use super::outlets::{PartOutlets, outlets};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
 use super::storm::{Spilling, Stormed, storm};
-use super::ways::WayFinder;
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
@@ -47,10 +46,8 @@ pub struct Assessment<'a> {
     pub ponds: Vec<LotPond>,
     /// Flows in the design storm, or what is missing to say them.
     pub design: Design,
-    /// The longest way to each crossing, by which its time is found; nothing where all of its rain falls at the lot line.
+    /// The way to each crossing that takes longest, which sets its time; nothing where all of its rain falls at the lot line.
     pub ways: Vec<Option<LongestWay>>,
-    /// Their mean fall by length, weighted by area; 0 without a way.
-    pub ground_grade: f64,
     /// Ponds in the design storm.
     pub spilling: Spilling,
     /// The line that intercepts the run-on.
@@ -77,9 +74,9 @@ pub fn assess<'a>(
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
-    let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
-    let caught = caught(site, &routed, &line, &drainage, settings, &mut stormed)?;
-    let Stormed { design, spilling, ways, lie, .. } = stormed;
+    let stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
+    let caught = caught(&routed, &line, &drainage, settings, &stormed);
+    let Stormed { design, spilling, longest: ways, .. } = stormed;
     let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
@@ -108,7 +105,6 @@ pub fn assess<'a>(
             ponds,
             design,
             ways,
-            ground_grade: lie.grade,
             spilling,
             interception,
             outlets,
@@ -133,18 +129,17 @@ fn by_other_routing(routed: &Routed) -> Vec<(Label, f64)> {
 
 /// Water of the stretches that the line is to catch.
 fn caught(
-    site: &Site,
     routed: &Routed,
     line: &LotLine,
     drainage: &LotDrainage,
     settings: &Settings,
-    stormed: &mut Stormed,
-) -> Result<Vec<CaughtStretch>, Error> {
+    stormed: &Stormed,
+) -> Vec<CaughtStretch> {
     let cell_m = routed.ground.cell.longer_m();
     let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
     let stretches =
         shortest_catching(settings.catch.get(), &drainage.inflows, &line.ring_lengths_m(), joining);
-    stormed.caught(&WayFinder { site, routed, drainage, settings }, line, stretches)
+    stormed.caught(routed, drainage, line, stretches)
 }
 
 fn propose_line(

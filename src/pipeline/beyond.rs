@@ -13,7 +13,7 @@ use crate::error::Error;
 use crate::flow::{Reach, Routing};
 use crate::grid::{CellSet, Grid, GridShape};
 use crate::input::Site;
-use crate::terrain::{Outlet, Rim, TerrainError, fill};
+use crate::terrain::{Outlet, Rim, TerrainError, fill, slope_reach};
 use crate::units::Area;
 
 /// Steps from the cut sides within which a cell's direction, or that of a cell beside it, is not that of the whole
@@ -76,9 +76,11 @@ pub(super) fn fill_open(ground: &Ground) -> Result<Grid<f32>, Error> {
 /// Cut sides that lie too near to a cell which can send water to the lot.
 pub(super) fn sides_reached(ground: &Ground, reach: &Reach) -> [bool; 4] {
     let mut reached = [false; 4];
+    // What runs off hangs on the slope of the ground around as well.
+    let steps = OPEN_STEPS.max(slope_reach(ground.cell) + 1);
     if ground.cut_sides().contains(&true) {
         for &cell in reach.cells() {
-            let here = ground.near_cut_sides(cell as usize, OPEN_STEPS);
+            let here = ground.near_cut_sides(cell as usize, steps);
             reached = std::array::from_fn(|side| reached[side] || here[side]);
         }
     }

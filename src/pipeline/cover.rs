@@ -3,11 +3,14 @@
 use super::catchment::Routed;
 use super::settings::Settings;
 use crate::error::Error;
+use crate::grid::Cell;
 use crate::input::{CodeRaster, CoverSource, PatchSet, Site, StatedCover};
 use crate::lots::{CellCovers, CellLots, GroundKey, TooManyLots, WholeCells};
-use crate::runoff::{CoverTable, CoverTableError, GroundKind, Lie};
-use crate::units::SoilGroup;
+use crate::runoff::{CoverTable, CoverTableError, GroundKind, Lie, SlopeClass};
+use crate::terrain::slope_around;
+use crate::units::{ReturnPeriod, SoilGroup};
 use geo::MultiPolygon;
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Class of the cover table that buildings are.
@@ -24,6 +27,8 @@ pub(super) struct Covers {
     soils: Vec<SoilGroup>,
     kinds: Vec<GroundKind>,
     places: BTreeMap<GroundKey, usize>,
+    /// Return period of the design storm, if known.
+    years: Option<ReturnPeriod>,
     /// The raster of covers, and its codes in the window that stand for nothing.
     unnamed: Option<(String, BTreeSet<i32>)>,
 }
@@ -80,7 +85,8 @@ impl<'a, T: PartialEq> Laid<'a, T> {
 
 impl Covers {
     /// Reads what lies in the window; nothing where no file says anything.
-    pub(super) fn of(site: &Site, routed: &Routed, table: &CoverTable) -> Result<Self, Error> {
+    pub(super) fn of(site: &Site, routed: &Routed, settings: &Settings) -> Result<Self, Error> {
+        let table = &settings.ground.table;
         let (mut covers, mut soils) = (Laid::<Known>::default(), Laid::default());
         let roof = StatedCover::of_class(ROOF);
         let (mut below, mut unnamed) = (None, None);
@@ -107,23 +113,20 @@ impl Covers {
             below,
             soils: soils.by_cell(routed)?,
             soil_of: soils.thing_of,
+            slopes: (settings.ground.default_cover.is_some() || site.beside.cover.is_some())
+                .then(|| slopes(routed)),
         };
         let (known, soils) = (covers.things, soils.things);
-        Ok(Self { cells, known, soils, kinds: Vec::new(), places: BTreeMap::new(), unnamed })
+        let years = settings.storm.years().and_then(|years| ReturnPeriod::new(years).ok());
+        Ok(Self { cells, known, soils, kinds: Vec::new(), places: BTreeMap::new(), years, unnamed })
     }
 
     /// Place of a kind in the list, worked out when it first comes up.
-    pub(super) fn place(&mut self, key: GroundKey, settings: &Settings, lie: Lie) -> Result<usize, Error> {
+    pub(super) fn place(&mut self, key: GroundKey, settings: &Settings) -> Result<usize, Error> {
         if let Some(&place) = self.places.get(&key) {
             return Ok(place);
         }
-        let cover = match key.cover.map(|place| &self.known[place]) {
-            Some(Known::Unnamed) => return Err(self.unnamed_codes().into()),
-            Some(Known::Stated(cover)) => Some(cover),
-            None => None,
-        };
-        let soil = key.soil.map(|place| self.soils[place]);
-        let kind = settings.ground.kind(cover, soil, lie)?;
+        let kind = self.kind(key, settings)?;
         // Two covers may come to the same.
         let place = self.kinds.iter().position(|other| *other == kind).unwrap_or(self.kinds.len());
         if place == self.kinds.len() {
@@ -131,6 +134,21 @@ impl Covers {
         }
         self.places.insert(key, place);
         Ok(place)
+    }
+
+    fn kind(&self, key: GroundKey, settings: &Settings) -> Result<GroundKind, Error> {
+        let cover = match key.cover.map(|place| &self.known[place]) {
+            Some(Known::Unnamed) => return Err(self.unnamed_codes().into()),
+            Some(Known::Stated(cover)) => Some(cover),
+            None => None,
+        };
+        let soil = key.soil.map(|place| self.soils[place]);
+        let slope = key.slope.map_or(SlopeClass::Flat, |place| SlopeClass::ALL[place]);
+        let mut kind = settings.ground.kind(cover, soil, Lie { slope, years: self.years })?;
+        if key.slope.is_some() && settings.ground.hangs_on_slope(cover, soil) {
+            kind.name = format!("{}, {}", kind.name, slope.words());
+        }
+        Ok(kind)
     }
 
     fn unnamed_codes(&self) -> CoverTableError {
@@ -144,14 +162,14 @@ impl Covers {
         &self.kinds
     }
 
-    /// Whether water is off the middle of a cell at once; no ground that hasn't come up is.
-    pub(super) fn is_fast(&self, cell: usize) -> bool {
-        self.places.get(&self.cells.middle(cell)).is_some_and(|&place| self.kinds[place].fast)
+    /// A kind that has come up.
+    pub(super) fn known(&self, key: GroundKey) -> Option<&GroundKind> {
+        self.places.get(&key).map(|&place| &self.kinds[place])
     }
 
     /// Kinds of a cell with their parts; none that hasn't come up.
     pub(super) fn parts(&self, cell: usize) -> impl Iterator<Item = (&GroundKind, f64)> + '_ {
-        self.cells.parts(cell).filter_map(|(key, part)| Some((&self.kinds[*self.places.get(&key)?], part)))
+        self.cells.parts(cell).filter_map(|(key, part)| Some((self.known(key)?, part)))
     }
 }
 
@@ -186,6 +204,28 @@ impl Coded {
         }
         Ok(found)
     }
+}
+
+/// Slopes of the cells whose water may reach the lot, by their places among the classes. Ground below roofs counts; where too little
+/// ground is known it counts as flat.
+fn slopes(routed: &Routed) -> WholeCells {
+    let ground = &routed.ground;
+    let shape = ground.raw.shape();
+    let height = |cell: Cell| {
+        let z = f64::from(ground.roofs.ground_at(shape.index(cell), *ground.raw.at(cell)));
+        z.is_finite().then_some(z)
+    };
+    let class = |cell: usize| {
+        let slope = slope_around(shape, ground.cell, shape.cell(cell), height);
+        SlopeClass::of(slope.unwrap_or(0.0))
+    };
+    let cells = reaching(routed);
+    let classes: Vec<SlopeClass> = cells.par_iter().map(|&cell| class(cell)).collect();
+    let mut found = WholeCells::none_of(shape.len());
+    for (cell, class) in cells.into_iter().zip(classes) {
+        found.set(cell, class.place());
+    }
+    found
 }
 
 /// Cells whose water may reach the lot under either routing, in rising order.

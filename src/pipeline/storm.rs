@@ -4,18 +4,15 @@ use super::catchment::Routed;
 use super::cover::Covers;
 use super::lot_ponds::LotPond;
 use super::settings::Settings;
-use super::ways::{Bands, WayFinder, WaysOfGroup, mean_grade};
+use super::ways::{Heads, Ways};
 use crate::error::Error;
 use crate::formula::curve_number::runoff_depth;
 use crate::input::{CoverSource, Site};
-use crate::lots::{LongestWay, LotDrainage, origins_by_ground};
-use crate::runoff::{
-    CoverTableError, CrossingWater, Design, Lie, Piece, Rain, Sort, StormLedger, design, storm_ledger,
-};
+use crate::lots::{LongestWay, LotDrainage, whole_steps};
+use crate::runoff::{CoverTableError, CrossingWater, Design, Piece, StormLedger, design, storm_ledger};
 use crate::terrain::Pond;
-use crate::units::Area;
+use crate::units::Time;
 use crate::warning::{Warned, Warning};
-use std::collections::BTreeSet;
 
 /// The lot in the design storm.
 pub(super) struct Stormed {
@@ -23,15 +20,12 @@ pub(super) struct Stormed {
     pub(super) design: Design,
     /// Ponds that fill and spill.
     pub(super) spilling: Spilling,
-    /// The longest way to each crossing, by which its time of concentration is found.
-    pub(super) ways: Vec<Option<LongestWay>>,
-    /// Which ground each crossing has.
-    pub(super) sorts: Vec<BTreeSet<Sort>>,
+    /// The way to each crossing that takes longest, which sets its time of concentration.
+    pub(super) longest: Vec<Option<LongestWay>>,
+    /// All ways.
+    pub(super) ways: Ways,
     /// What the ground of the window is covered with.
     pub(super) covers: Covers,
-    pub(super) lie: Lie,
-    /// How far ground lies from the lot line, in rain that falls with its duration.
-    pub(super) bands: Option<Bands>,
 }
 
 /// Flows of all crossings and of the whole, and what the ponds let through.
@@ -43,39 +37,25 @@ pub(super) fn storm(
     settings: &Settings,
 ) -> Result<Warned<Stormed>, Error> {
     let mut warnings = Vec::new();
-    let mut covers = Covers::of(site, routed, &settings.ground.table)?;
-    let finder = WayFinder { site, routed, drainage, settings };
-    let groups: Vec<Vec<usize>> = drainage.crossings.iter().map(|c| c.members.clone()).collect();
-    let years = settings.storm.rain.as_ref().and_then(Rain::years);
-    let lie = Lie { grade: mean_grade(routed, drainage, &finder.longest_ways(&groups)), years };
-    // In rain of one intensity all of the ground gives the most.
-    let falls = settings.storm.rain.as_ref().is_some_and(Rain::falls_with_duration);
-    let bands = falls.then(|| Bands::of(routed));
-    let pieces = pieces(&finder, &mut covers, lie, bands.as_ref())?;
-    let sorts: Vec<BTreeSet<Sort>> = pieces.iter().map(|pieces| sorts(&covers, pieces)).collect();
-    let found = finder.ways(&mut covers, lie, &groups, &sorts, bands.as_ref())?;
-    let crossing =
-        |(pieces, found): (Vec<Piece>, &WaysOfGroup)| CrossingWater { pieces, ways: found.ways.clone() };
-    let crossings: Vec<CrossingWater> = pieces.into_iter().zip(&found).map(crossing).collect();
-    let design = design(&settings.storm, covers.kinds().to_vec(), &crossings).unload(&mut warnings);
-    let ways = longest_ways(found, &design);
+    let named = |error: Error| located(error, site);
+    let mut covers = Covers::of(site, routed, settings)?;
+    let ways = Ways::of(routed, drainage, &mut covers, settings).map_err(named)?;
+    let mut origins = Vec::with_capacity(drainage.crossings.len());
+    for crossing in &drainage.crossings {
+        let steps = whole_steps(&drainage.descent.entries, &crossing.members);
+        origins.push(ways.pieces(routed, &mut covers, settings, &steps).map_err(named)?);
+    }
+    let (pieces, heads): (Vec<Vec<Piece>>, Vec<Heads>) = origins.into_iter().unzip();
+    let kinds = covers.kinds();
+    let longest: Vec<_> =
+        heads.iter().map(|heads| |within: Time| ways.longest(kinds, heads, within)).collect();
+    let crossings: Vec<CrossingWater<'_>> =
+        pieces.into_iter().zip(&longest).map(|(pieces, longest)| CrossingWater { pieces, longest }).collect();
+    let design = design(&settings.storm, kinds.to_vec(), &crossings).unload(&mut warnings);
     warnings.extend(cover_warnings(site, &design, settings));
     let spilling = spilling(routed, drainage, ponds, &covers, &design);
-    Ok(Warned::new(Stormed { design, spilling, ways, sorts, covers, lie, bands }, warnings))
-}
-
-fn sorts(covers: &Covers, pieces: &[Piece]) -> BTreeSet<Sort> {
-    pieces.iter().map(|piece| Sort::of(covers.kinds(), piece)).collect()
-}
-
-/// Of each crossing the way whose time counts; from slow ground where no time is worked out.
-fn longest_ways(found: Vec<WaysOfGroup>, design: &Design) -> Vec<Option<LongestWay>> {
-    let fast =
-        |crossing: usize| design.flows().is_some_and(|flows| flows.crossings[crossing].longest_is_fast);
-    let longest = |(crossing, WaysOfGroup { longest: [slow, quick], .. }): (usize, WaysOfGroup)| {
-        if fast(crossing) { quick } else { slow.or(quick) }
-    };
-    found.into_iter().enumerate().map(longest).collect()
+    let longest = heads.iter().map(|heads| ways.drawn(heads)).collect();
+    Ok(Warned::new(Stormed { design, spilling, longest, ways, covers }, warnings))
 }
 
 /// A class that no table has, with the feature that it comes from.
@@ -95,30 +75,6 @@ fn located(error: Error, site: &Site) -> Error {
         known: known.clone(),
     }
     .into()
-}
-
-/// Where the rain of each crossing fell.
-fn pieces(
-    finder: &WayFinder<'_>,
-    covers: &mut Covers,
-    lie: Lie,
-    bands: Option<&Bands>,
-) -> Result<Vec<Vec<Piece>>, Error> {
-    let (scene, entries) = (finder.routed.scene(), &finder.drainage.descent.entries);
-    let mut found = Vec::with_capacity(finder.drainage.crossings.len());
-    for crossing in &finder.drainage.crossings {
-        let mut pieces = Vec::new();
-        let band = |cell: usize| bands.map_or(0, |bands| bands.band(&scene, cell));
-        let origins =
-            origins_by_ground(&scene, &finder.routed.arrival, entries, crossing, &covers.cells, band);
-        for ((label, key, band), m2) in origins {
-            let kind =
-                covers.place(key, finder.settings, lie).map_err(|error| located(error, finder.site))?;
-            pieces.push(Piece { label, kind, band, area: Area::from_m2(m2) });
-        }
-        found.push(pieces);
-    }
-    Ok(found)
 }
 
 /// Ground that was told twice, or in vain.

@@ -97,7 +97,7 @@ impl Default for DesignBasis {
 impl DesignBasis {
     /// What is not given; empty when a flow can be worked out.
     #[must_use]
-    pub fn missing(&self, kinds: &[GroundKind], crossings: &[CrossingWater]) -> Vec<Missing> {
+    pub fn missing(&self, kinds: &[GroundKind], crossings: &[CrossingWater<'_>]) -> Vec<Missing> {
         let mut needs = Vec::new();
         if self.rain.is_none() {
             needs.push(Missing::Intensity);
@@ -124,10 +124,11 @@ impl DesignBasis {
         self.rain_depth.or_else(|| self.rain.as_ref()?.day_depth())
     }
 
-    /// What the time of one crossing rests on.
-    pub(super) fn travel_basis(
+    /// What the time of a way rests on, with its composites.
+    #[must_use]
+    pub fn travel_basis(
         &self,
-        coefficient: RunoffCoefficient,
+        coefficient: Option<RunoffCoefficient>,
         curve_number: Option<CurveNumber>,
     ) -> TravelBasis {
         TravelBasis {

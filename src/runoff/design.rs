@@ -1,64 +1,56 @@
 //! Flows and volumes of one lot in the design storm.
 
 use super::basis::{DesignBasis, Missing};
-use super::belts::{Belts, Sort, mean_coefficient, mean_curve_number, shedding};
 use super::graphical::{Catchment, GraphicalPeak, graphical_peak};
 use super::ground_kind::GroundKind;
 use super::limits::{area_beyond, little_runoff, number_below, years_beyond_factors};
 use super::portions::{Portion, Portions};
 use super::rain::Rain;
 use super::streams::{JoinedPeak, Stream, joined_peak};
-use super::travel::{Concentration, WayPoint};
+use super::travel::{Concentration, Way, concentrate};
+use crate::formula::curve_number::weighted;
 use crate::formula::hydrograph::Triangle;
 use crate::formula::rational::peak_flow;
 use crate::lots::Label;
 use crate::units::{Area, CurveNumber, Flow, Length, ReturnPeriod, RunoffCoefficient, Time, Volume};
 use crate::warning::{Warned, Warning};
 use std::collections::BTreeMap;
+use std::fmt;
 
-/// Ground of one kind on one lot whose rain enters over one crossing.
+/// Ground of one kind on one lot whose rain enters over one crossing and takes the same time.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Piece {
     /// The lot it fell on.
     pub label: Label,
     /// Place in the list of kinds.
     pub kind: usize,
-    /// Band of distance from the lot line.
-    pub band: usize,
+    /// Time that its water takes.
+    pub time: Time,
     /// Its area.
     pub area: Area,
 }
 
+impl Piece {
+    /// Its water.
+    #[must_use]
+    pub fn stream(&self, kinds: &[GroundKind]) -> Stream {
+        Stream { shedding: self.area * kinds[self.kind].shed_share(), time: self.time }
+    }
+}
+
 /// Water of one crossing.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CrossingWater {
+pub struct CrossingWater<'a> {
     /// Where its rain fell; together more than no area.
     pub pieces: Vec<Piece>,
-    /// Its longest ways.
-    pub ways: Ways,
+    /// The way that takes longest of those that take no longer than a time; nothing where all such ground lies at the lot
+    /// line.
+    pub longest: &'a dyn Fn(Time) -> Option<Way>,
 }
 
-/// The longest ways to one place, for each sort of ground that there is. That of a band is the longest from such ground in it
-/// and in those before it; nothing where that lies at the lot line.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Ways(BTreeMap<Sort, Vec<WayPoint>>);
-
-impl Ways {
-    /// From the way of each sort.
-    #[must_use]
-    pub const fn new(ways: BTreeMap<Sort, Vec<WayPoint>>) -> Self {
-        Self(ways)
+impl fmt::Debug for CrossingWater<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("CrossingWater").field("pieces", &self.pieces).finish_non_exhaustive()
     }
-
-    pub(super) fn to(&self, sort: Sort) -> Option<&Vec<WayPoint>> {
-        self.0.get(&sort)
-    }
-}
-
-/// What enters over a stretch of a crossing: this part of its water, by the ways that end there.
-#[must_use]
-pub fn part_of_crossing(rain: &Rain, ways: &Ways, like: &CrossingDesign, part: f64) -> Vec<Stream> {
-    like.belts.part(part, ways, rain).streams().collect()
 }
 
 /// One crossing in the design storm.
@@ -70,11 +62,8 @@ pub struct CrossingDesign {
     pub coefficient: RunoffCoefficient,
     /// Mean curve number by area, for the lag method only; nothing when some ground has none.
     pub curve_number: Option<CurveNumber>,
-    /// Time of concentration, that of the farthest slow or the farthest fast ground, whichever is longer; nothing where both lie
-    /// at the lot line.
+    /// Time of concentration: that of the water which takes longest; nothing where all of it falls at the lot line.
     pub concentration: Option<Concentration>,
-    /// Whether that ground is fast: roofs or paving.
-    pub longest_is_fast: bool,
     /// The peak.
     pub peak: JoinedPeak,
     /// Of the ground that has joined in the peak the time of that whose water takes longest; nothing where it lies at the
@@ -88,8 +77,6 @@ pub struct CrossingDesign {
     pub by_kind: BTreeMap<usize, Portion>,
     /// The peak by the graphical method, where it is asked for and holds.
     pub graphical: Option<GraphicalPeak>,
-    /// Its ground by distance and speed.
-    pub(super) belts: Belts,
 }
 
 /// The lot in the design storm.
@@ -153,12 +140,15 @@ impl Design {
 /// Flows and volumes of all crossings and of the whole run-on.
 ///
 /// # Method
-/// Rational method with composite coefficients. Ground is told apart by speed (roofs and paving are fast) and by distance from
-/// the lot line; each has the time of the longest way from such ground up to there, and the rain of each time is tried on
-/// all that has joined by then, see [`joined_peak`]. Volumes are curve-number runoff of each kind of ground, added up:
+/// Rational method with composite coefficients. Each piece of ground has the time that its own water takes, and the rain of
+/// each time is tried on all that has joined by then, see [`joined_peak`]. Volumes are curve-number runoff of each kind of ground, added up:
 /// curve numbers are never averaged.
 #[must_use]
-pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[CrossingWater]) -> Warned<Design> {
+pub fn design(
+    basis: &DesignBasis,
+    kinds: Vec<GroundKind>,
+    crossings: &[CrossingWater<'_>],
+) -> Warned<Design> {
     let mut warnings = Vec::new();
     let needs = basis.missing(&kinds, crossings);
     let Some(rain) = basis.rain.as_ref().filter(|_| needs.is_empty()) else {
@@ -170,7 +160,8 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
         .iter()
         .map(|water| one_crossing(basis, &kinds, water, rain).unload(&mut warnings))
         .collect();
-    let streams: Vec<Stream> = each.iter().flat_map(|crossing| crossing.belts.streams()).collect();
+    let pieces = || crossings.iter().flat_map(|water| &water.pieces);
+    let streams: Vec<Stream> = pieces().map(|piece| piece.stream(&kinds)).collect();
     let Some(peak) = joined_peak(&streams, rain) else { return Warned::clean(Design::NoRunOn) };
     let peak = peak.unload(&mut warnings);
     let area: Area = each.iter().map(|c| c.area).sum();
@@ -179,11 +170,9 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
     let mut by_lot = BTreeMap::new();
     let mut by_kind = BTreeMap::new();
     let mut by_lot_and_kind = BTreeMap::new();
-    for (water, crossing) in crossings.iter().zip(&each) {
-        portions.add(&mut by_lot, &water.pieces, &crossing.belts, |piece| piece.label);
-        portions.add(&mut by_kind, &water.pieces, &crossing.belts, |piece| piece.kind);
-        portions.add(&mut by_lot_and_kind, &water.pieces, &crossing.belts, |piece| (piece.label, piece.kind));
-    }
+    portions.add(&mut by_lot, pieces(), |piece| piece.label);
+    portions.add(&mut by_kind, pieces(), |piece| piece.kind);
+    portions.add(&mut by_lot_and_kind, pieces(), |piece| (piece.label, piece.kind));
     let volume = total_volume(&by_kind);
     let time = each.iter().map(|crossing| crossing.time(basis)).fold(basis.least_time, longer);
     let graphical = basis.graphical.and_then(|asked| {
@@ -216,33 +205,36 @@ pub fn design(basis: &DesignBasis, kinds: Vec<GroundKind>, crossings: &[Crossing
 fn one_crossing(
     basis: &DesignBasis,
     kinds: &[GroundKind],
-    water: &CrossingWater,
+    water: &CrossingWater<'_>,
     rain: &Rain,
 ) -> Warned<CrossingDesign> {
     let mut warnings = Vec::new();
     let pieces = &water.pieces;
     let area: Area = pieces.iter().map(|p| p.area).sum();
-    let belts = Belts::of(basis, kinds, pieces, &water.ways, rain).unload(&mut warnings);
-    let streams: Vec<Stream> = belts.streams().collect();
+    let streams: Vec<Stream> = pieces.iter().map(|piece| piece.stream(kinds)).collect();
+    let shedding: Area = streams.iter().map(|stream| stream.shedding).sum();
     let peak = joined_peak(&streams, rain).expect("some ground sheds water").unload(&mut warnings);
     let portions = Portions { kinds, peak: &peak, depth: basis.depth() };
     let (mut by_lot, mut by_kind) = (BTreeMap::new(), BTreeMap::new());
-    portions.add(&mut by_lot, pieces, &belts, |piece| piece.label);
-    portions.add(&mut by_kind, pieces, &belts, |piece| piece.kind);
-    let longest = belts.longest();
+    portions.add(&mut by_lot, pieces, |piece| piece.label);
+    portions.add(&mut by_kind, pieces, |piece| piece.kind);
+    let concentration = |within: Time| {
+        let way = (water.longest)(within)?;
+        Some(concentrate(&way.points, &basis.travel_basis(way.coefficient, way.curve_number), rain))
+    };
+    let last = pieces.iter().map(|piece| piece.time).fold(Time::ZERO, longer);
     let mut found = CrossingDesign {
         area,
-        coefficient: mean_coefficient(shedding(kinds, pieces), area),
+        coefficient: mean_coefficient(shedding, area),
         curve_number: mean_curve_number(kinds, pieces),
-        concentration: longest.map(|(_, found)| found.clone()),
-        longest_is_fast: longest.is_some_and(|(sort, _)| sort.fast),
-        joined_concentration: belts.last_joined(peak.time).cloned(),
+        concentration: concentration(last).map(|found| found.unload(&mut warnings)),
+        // What is to be said of the method was said of the longest.
+        joined_concentration: concentration(peak.time).map(|found| found.value),
         volume: total_volume(&by_kind),
         graphical: None,
         by_lot,
         by_kind,
         peak,
-        belts,
     };
     let catchment = Catchment { area, volume: found.volume, time: found.time(basis) };
     // What is missing is said once, of the whole.
@@ -265,6 +257,19 @@ impl CrossingDesign {
     fn time(&self, basis: &DesignBasis) -> Time {
         self.concentration.as_ref().map_or(basis.least_time, |found| found.time)
     }
+}
+
+/// Mean coefficient; both areas are above 0.
+fn mean_coefficient(shedding: Area, area: Area) -> RunoffCoefficient {
+    // Rounding may take a mean of ones just above one.
+    RunoffCoefficient::new((shedding / area).min(1.0)).expect("a mean of coefficients is one")
+}
+
+/// Mean curve number by area, for comparison only; nothing when some ground has none.
+fn mean_curve_number(kinds: &[GroundKind], pieces: &[Piece]) -> Option<CurveNumber> {
+    let parts: Option<Vec<(CurveNumber, Area)>> =
+        pieces.iter().map(|p| Some((kinds[p.kind].curve_number?, p.area))).collect();
+    weighted(&parts?)
 }
 
 fn longer(a: Time, b: Time) -> Time {

@@ -1,6 +1,6 @@
 //! What kinds of ground water runs off from, and how much of it.
 
-use super::cover_table::{CoverFigure, CoverTable, CoverTableError};
+use super::cover_table::{CoverFigure, CoverTable, CoverTableError, SlopeClass};
 use super::travel::Surface;
 use crate::formula::frequency_factor::{Raised, raised};
 use crate::formula::shallow_flow::ShallowFlow;
@@ -78,8 +78,8 @@ impl Default for GroundBasis {
 /// Where ground of one kind lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Lie {
-    /// Its mean fall by length.
-    pub grade: f64,
+    /// How much it falls.
+    pub slope: SlopeClass,
     /// Return period of the design storm, if known.
     pub years: Option<ReturnPeriod>,
 }
@@ -121,10 +121,19 @@ impl GroundBasis {
         Ok(kind)
     }
 
+    /// Whether the coefficient of ground with this cover on this soil hangs on its slope.
+    #[must_use]
+    pub fn hangs_on_slope(&self, cover: Option<&StatedCover>, soil: Option<SoilGroup>) -> bool {
+        let class = cover.map_or(self.default_cover.as_ref(), |cover| cover.class.as_ref());
+        let given = cover.is_some_and(|cover| cover.coefficient.is_some());
+        let class = class.filter(|_| !given).and_then(|class| self.table.class(class).ok());
+        class.zip(soil.or(self.soil_group)).is_some_and(|(class, soil)| class.depends_on_slope(soil))
+    }
+
     /// Ground with the figures of the cover table.
     fn of_class(&self, name: &str, soil: Option<SoilGroup>, lie: Lie) -> Result<GroundKind, CoverTableError> {
         let class = self.table.class(name)?;
-        let of_table = class.coefficient(lie.grade, soil);
+        let of_table = class.coefficient(lie.slope, soil);
         // What was typed stands in where the table has nothing, and not where only the soil is missing.
         let typed = self.coefficient.filter(|_| !class.needs_soil());
         let for_storm = of_table.zip(lie.years).map(|(c, years)| raised(c, years));
@@ -210,7 +219,7 @@ mod tests {
 
     fn kind(class: &str, years: Option<f64>) -> GroundKind {
         let cover = StatedCover::of_class(class);
-        let lie = Lie { grade: 0.03, years: years.map(|t| ReturnPeriod::new(t).unwrap()) };
+        let lie = Lie { slope: SlopeClass::of(0.03), years: years.map(|t| ReturnPeriod::new(t).unwrap()) };
         GroundBasis::default().kind(Some(&cover), Some(SoilGroup::C), lie).unwrap()
     }
 

@@ -1,14 +1,14 @@
 //! Stage 5: from contributing area and storm to the flows and volumes that size things.
 //!
-//! Takes the ledger's areas by kind of ground, the longest way to each crossing, and a [`DesignBasis`]. Gives a
+//! Takes the ledger's areas by kind of ground, the ways of their water, and a [`DesignBasis`]. Gives a
 //! [`Design`]: for each crossing, each lot and each kind of ground the peak and the volume, with the rain and the times
 //! that they rest on; or what is missing. There is no default storm and no default coefficient: a made-up one would
 //! look like an answer. Touches no files.
 
 mod basis;
-mod belts;
 mod cover_table;
 mod design;
+mod durations;
 mod graphical;
 mod ground_kind;
 pub mod limits;
@@ -20,9 +20,9 @@ mod streams;
 mod travel;
 
 pub use basis::{DesignBasis, Missing};
-pub use belts::Sort;
-pub use cover_table::{CoverClass, CoverFigure, CoverTable, CoverTableError};
-pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, Ways, design, part_of_crossing};
+pub use cover_table::{CoverClass, CoverFigure, CoverTable, CoverTableError, SlopeClass};
+pub use design::{CrossingDesign, CrossingWater, Design, LotDesign, Piece, design};
+pub use durations::Durations;
 pub use graphical::{Catchment, GraphicalBasis, GraphicalPeak, graphical_peak};
 pub use ground_kind::{GroundBasis, GroundKind, Lie};
 pub use methods::{Citation, methods_used};
@@ -31,6 +31,6 @@ pub use portions::Portion;
 pub use rain::{Rain, RainAt, Source};
 pub use streams::{JoinedPeak, Stream, joined_peak};
 pub use travel::{
-    ChannelFlow, Concentration, Segment, SegmentKind, SheetRule, Surface, TimeMethod, TravelBasis, WayPoint,
-    concentrate,
+    ChannelFlow, Concentration, Segment, SegmentKind, SheetRule, Surface, TimeMethod, TravelBasis, Way,
+    WayGround, WayPoint, concentrate,
 };

@@ -1,6 +1,5 @@
 //! Flows and volumes shared out to those who gave the water.
 
-use super::belts::{Belts, Sort};
 use super::design::Piece;
 use super::ground_kind::GroundKind;
 use super::streams::JoinedPeak;
@@ -30,17 +29,15 @@ pub(super) struct Portions<'a> {
 }
 
 impl Portions<'_> {
-    /// Adds the portions of one crossing.
-    pub(super) fn add<K: Ord>(
+    /// Adds the portions of pieces of ground.
+    pub(super) fn add<'p, K: Ord>(
         &self,
         found: &mut BTreeMap<K, Portion>,
-        pieces: &[Piece],
-        belts: &Belts,
+        pieces: impl IntoIterator<Item = &'p Piece>,
         key: impl Fn(&Piece) -> K,
     ) {
         for piece in pieces {
-            let time = belts.time(Sort::of(self.kinds, piece));
-            add(found, key(piece), self.portion(piece, time.is_some_and(|own| self.peak.has(own))));
+            add(found, key(piece), self.portion(piece, self.peak.has(piece.time)));
         }
     }
 

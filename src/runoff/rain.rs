@@ -1,7 +1,7 @@
 //! The design rain: how hard it rains for how long.
 
 use crate::formula::intensity_curve::IntensityCurve;
-use crate::input::{RainLookupError, RainTable};
+use crate::input::{DepthCourse, RainLookupError, RainTable};
 use crate::units::{Length, RainIntensity, ReturnPeriod, Time};
 use crate::warning::{Warned, Warning};
 use serde::ser::SerializeStruct;
@@ -23,6 +23,8 @@ pub enum Source {
 pub struct Rain {
     source: Source,
     years: Option<ReturnPeriod>,
+    /// The table's column, read over and over.
+    course: Option<DepthCourse>,
 }
 
 /// Rain of one duration.
@@ -40,13 +42,13 @@ impl Rain {
     /// One intensity, whatever the duration.
     #[must_use]
     pub const fn steady(intensity: RainIntensity, years: Option<ReturnPeriod>) -> Self {
-        Self { source: Source::Steady(intensity), years }
+        Self { source: Source::Steady(intensity), years, course: None }
     }
 
     /// A curve over duration.
     #[must_use]
     pub const fn curve(curve: IntensityCurve, years: Option<ReturnPeriod>) -> Self {
-        Self { source: Source::Curve(curve), years }
+        Self { source: Source::Curve(curve), years, course: None }
     }
 
     /// A column of a table.
@@ -54,8 +56,8 @@ impl Rain {
     /// # Errors
     /// [`RainLookupError`] when the return period lies outside the table.
     pub fn table(table: RainTable, years: ReturnPeriod) -> Result<Self, RainLookupError> {
-        table.depth(longest(&table), years)?;
-        Ok(Self { source: Source::Table(Box::new(table)), years: Some(years) })
+        let course = Some(table.course(years)?);
+        Ok(Self { source: Source::Table(Box::new(table)), years: Some(years), course })
     }
 
     /// Mean number of years between storms as large, when known.
@@ -93,6 +95,17 @@ impl Rain {
                 Warned::clean(RainAt { duration: Some(duration), intensity: curve.intensity(duration), how })
             }
             Source::Table(table) => self.of_table(table, duration),
+        }
+    }
+
+    /// The intensity alone of rain that lasts `duration`.
+    #[must_use]
+    pub fn intensity(&self, duration: Time) -> RainIntensity {
+        match (&self.source, &self.course) {
+            (Source::Table(_), Some(course)) => course.intensity(duration),
+            (Source::Steady(intensity), _) => *intensity,
+            (Source::Curve(curve), _) => curve.intensity(duration),
+            (Source::Table(_), None) => self.at(duration).value.intensity,
         }
     }
 

@@ -10,7 +10,7 @@ use crate::warning::Warned;
 pub struct Stream {
     /// Sum of coefficient times area.
     pub shedding: Area,
-    /// Time from its farthest point.
+    /// Time that it takes.
     pub time: Time,
 }
 
@@ -27,7 +27,7 @@ pub struct JoinedPeak {
 }
 
 impl JoinedPeak {
-    /// Whether a shorter rain that not all of the ground has joined in gives more than one that all of it has.
+    /// Whether a shorter rain gives more than one in which all of the ground has joined, but for a trace of a thousandth.
     #[must_use]
     pub const fn is_partial(&self) -> bool {
         self.partial
@@ -54,24 +54,30 @@ impl JoinedPeak {
 pub fn joined_peak(streams: &[Stream], rain: &Rain) -> Option<Warned<JoinedPeak>> {
     let mut rising: Vec<&Stream> = streams.iter().filter(|stream| stream.shedding.as_m2() > 0.0).collect();
     rising.sort_by(|a, b| a.time.as_s().total_cmp(&b.time.as_s()));
-    let mut best: Option<Warned<JoinedPeak>> = None;
+    let all: Area = rising.iter().map(|stream| stream.shedding).sum();
+    let mut best: Option<(f64, Time, Area)> = None;
     let mut joined = Area::ZERO;
     for (place, stream) in rising.iter().enumerate() {
         joined = joined + stream.shedding;
-        let next = rising.get(place + 1);
-        if next.is_some_and(|next| next.time.as_s() <= stream.time.as_s()) {
+        if rising.get(place + 1).is_some_and(|next| next.time.as_s() <= stream.time.as_s()) {
             continue;
         }
-        let found = rain.at(stream.time);
-        let flow = peak_flow_of_shedding(found.value.intensity, joined);
+        let flow = peak_flow_of_shedding(rain.intensity(stream.time), joined).as_m3_per_s();
         // Of flows that differ by rounding the one that more ground has joined in.
-        if best.as_ref().is_none_or(|b| flow.as_m3_per_s() >= b.value.flow.as_m3_per_s() * (1.0 - 1e-12)) {
-            let peak = JoinedPeak { flow, time: stream.time, rain: found.value, partial: next.is_some() };
-            best = Some(Warned::new(peak, found.warnings));
+        if best.is_none_or(|(largest, ..)| flow >= largest * (1.0 - 1e-12)) {
+            best = Some((flow, stream.time, joined));
         }
     }
-    best
+    let (_, time, joined) = best?;
+    let found = rain.at(time);
+    let flow = peak_flow_of_shedding(found.value.intensity, joined);
+    let partial = joined < all * (1.0 - TRACE);
+    Some(Warned::new(JoinedPeak { flow, time, rain: found.value, partial }, found.warnings))
 }
+
+/// Ground that is missing from a peak isn't spoken of when it is this part of all, or less: shared flow leaves a trace of
+/// the water of far ground everywhere.
+const TRACE: f64 = 1e-3;
 
 #[cfg(test)]
 mod tests {

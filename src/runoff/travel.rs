@@ -4,9 +4,13 @@
 //! Three formulas for the whole way at once stand beside it: Kerby with Kirpich, the lag method, and that for airports.
 
 mod chain;
+mod own_times;
+mod way_ground;
 mod whole_way;
 
 pub use chain::{ChannelFlow, Segment, SegmentKind, SheetRule};
+pub(super) use own_times::OwnTime;
+pub use way_ground::{Way, WayGround};
 pub use whole_way::TimeMethod;
 
 use super::rain::{Rain, RainAt};
@@ -59,9 +63,9 @@ pub struct TravelBasis {
     pub two_year_day: Option<Length>,
     /// From where on water runs in a channel, and in what kind; nothing for no channel.
     pub channel: Option<ChannelFlow>,
-    /// Composite runoff coefficient, for the airports' formula.
-    pub coefficient: RunoffCoefficient,
-    /// Curve number, for the lag method.
+    /// Runoff coefficient, for the airports' formula; nothing where it isn't known.
+    pub coefficient: Option<RunoffCoefficient>,
+    /// Curve number, for the lag method; the same.
     pub curve_number: Option<CurveNumber>,
 }
 

@@ -6,7 +6,7 @@ use crate::runoff::{
     Concentration, Rain, RainAt, Segment, SegmentKind, SheetRule, Source, TimeMethod, TravelBasis, WayPoint,
     concentrate,
 };
-use crate::units::{Length, RainIntensity, RunoffCoefficient, SheetRoughness, Time};
+use crate::units::{Length, RainIntensity, SheetRoughness, Time};
 use crate::warning::Warning;
 
 /// The rain of the peak.
@@ -126,8 +126,7 @@ fn basis(least: Time, rain: &Rain) -> TravelBasis {
         least,
         two_year_day: rain.two_year_day(),
         channel: None,
-        // Only the airports' formula asks for it, which doesn't count here.
-        coefficient: RunoffCoefficient::new(1.0).expect("1 is a coefficient"),
+        coefficient: None,
         curve_number: None,
     }
 }

@@ -13,9 +13,11 @@ mod link;
 mod ponds;
 mod rim;
 mod rows;
+mod slope;
 mod spill;
 
 pub use error::TerrainError;
 pub use fill::fill;
 pub use ponds::{Pond, Run, ponds};
 pub use rim::{Outlet, Rim, Side};
+pub use slope::{slope_around, slope_reach};

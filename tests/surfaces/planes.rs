@@ -149,7 +149,7 @@ fn the_longest_way_is_as_long_as_it_is_straight() {
         let end = |cell: usize| world.georef.centre(world.lots.shape().cell(cell));
         let ((x0, y0), (x1, y1)) = (end(way.cells[0]), end(way.cells[way.cells.len() - 1]));
         let straight = (x1 - x0).hypot(y1 - y0);
-        assert_relative_eq!(way.length_m(), straight, max_relative = 0.01);
+        assert_relative_eq!(way.length_m, straight, max_relative = 0.01);
         let along = ((x1 - x0) * plane.fall.0 + (y1 - y0) * plane.fall.1) / straight;
         assert!(along > 0.999, "{degrees} degrees: {along}");
         let steps: f64 = way.cells.windows(2).map(|p| world.scene().step_length(p[0], p[1])).sum();

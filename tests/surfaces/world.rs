@@ -3,10 +3,11 @@
 use geo::{Coord, MultiPolygon, Rect};
 use lotshed::flow::{FlowField, Reach, Routing, directions, single_within};
 use lotshed::grid::{Cell, CellSize, Direction, Georef, Grid, GridShape};
-use lotshed::lots::{Arrival, CellLots, Label, LongestWay, Scene, WayField, WaySearch, descend};
+use lotshed::lots::{Arrival, CellLots, Label, LongestWay, Scene, WayField, WayTree};
 use lotshed::terrain::{Rim, fill};
 
 pub(crate) struct World {
+    pub filled: Grid<f32>,
     pub field: FlowField,
     pub reach: Reach,
     pub lots: CellLots,
@@ -67,7 +68,7 @@ impl World {
         } else {
             (facets, facets_reach)
         };
-        Self { field, reach, lots, cell, georef, subject }
+        Self { filled, field, reach, lots, cell, georef, subject }
     }
 
     /// The scene with everything followed to the end.
@@ -83,23 +84,17 @@ impl World {
         }
     }
 
-    /// Looks for ways onto the subject, whatever the crossing.
-    pub(crate) fn search_ways<T>(&self, look: impl FnOnce(WaySearch<'_>) -> T) -> T {
+    /// The ways onto the subject.
+    pub(crate) fn ways(&self) -> WayTree {
         let scene = self.scene();
-        let arrival = Arrival::of(&scene);
-        let entries = descend(&scene, &arrival, |_| false, |from, _| scene.lots.label(from)).entries;
-        look(WaySearch {
-            fields: &[WayField { scene, arrival: &arrival }],
-            entries: &entries,
-            groups: &[(0..entries.len()).collect()],
-            georef: self.georef,
-            metres_per_unit: 1.0,
-        })
+        WayTree::of(&[WayField { scene, arrival: &Arrival::of(&scene) }])
     }
 
-    /// The longest way onto the subject.
+    /// The longest of them.
     pub(crate) fn longest_way(&self) -> LongestWay {
-        self.search_ways(|search| search.longest(|_| true)).remove(0).expect("water enters")
+        let ways = self.ways();
+        let length_m = |&a: &usize, &b: &usize| ways.to_end_m(a).total_cmp(&ways.to_end_m(b));
+        ways.way((0..ways.len()).max_by(length_m).expect("water enters"))
     }
 
     /// Share of each cell's water that reaches the subject; 0 for its own cells.

@@ -123,6 +123,25 @@ impl DepthGrid {
     }
 }
 
+/// Depths of one return period by duration: a column to be read many times.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DepthCourse {
+    seconds: Vec<f64>,
+    depths_m: Vec<f64>,
+}
+
+impl DepthCourse {
+    /// Mean intensity, as [`RainTable::intensity`] gives it; beyond the longest duration that of the longest.
+    #[must_use]
+    pub fn intensity(&self, duration: Time) -> RainIntensity {
+        let (first, last) = (self.seconds[0], self.seconds[self.seconds.len() - 1]);
+        let asked = duration.as_s().clamp(first, last);
+        let between = Between::find(&self.seconds, asked);
+        let depth_m = between.join(self.depths_m[between.low], self.depths_m[between.high]);
+        Length::from_m(depth_m) / Time::from_s(asked)
+    }
+}
+
 impl RainTable {
     /// Depth and intensity of a storm.
     ///
@@ -175,6 +194,19 @@ impl RainTable {
     /// As [`RainTable::depth`].
     pub fn intensity(&self, duration: Time, period: ReturnPeriod) -> Result<RainIntensity, RainLookupError> {
         self.depth(duration, period).map(|found| found.intensity)
+    }
+
+    /// Depths of a return period by duration.
+    ///
+    /// # Errors
+    /// [`RainLookupError`] for a return period outside the table.
+    pub fn course(&self, period: ReturnPeriod) -> Result<DepthCourse, RainLookupError> {
+        let column = self.column(period, &mut Vec::new())?;
+        let on_row = |row: usize| self.mean.at(Between { low: row, high: row, part: 0.0 }, column).as_m();
+        Ok(DepthCourse {
+            seconds: self.mean.durations.iter().map(|duration| duration.as_s()).collect(),
+            depths_m: (0..self.mean.durations.len()).map(on_row).collect(),
+        })
     }
 
     fn column(&self, period: ReturnPeriod, warnings: &mut Vec<Warning>) -> Result<Between, RainLookupError> {

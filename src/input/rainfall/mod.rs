@@ -17,6 +17,6 @@ mod tests;
 mod text;
 
 pub use error::{RainFault, RainTableError};
-pub use lookup::{Interpolated, RainLookupError};
+pub use lookup::{DepthCourse, Interpolated, RainLookupError};
 pub use read::{LARGEST_TABLE_BYTES, open_rain_table, read_rain_table};
 pub use table::{RainColumn, RainLayout, RainRow, RainSeries, RainSource, RainTable, RainUnit};

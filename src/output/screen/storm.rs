@@ -124,7 +124,7 @@ fn givers(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Resul
     let large = |row: &&Contributor| {
         row.flow_m3_s.is_some_and(|flow| flow >= FOLD_BELOW * total) || row.share_of_run_on >= FOLD_BELOW
     };
-    writeln!(text, "  {:<28} {:<38} runoff of the storm", "where the rain falls", "part of the peak")?;
+    writeln!(text, "  {:<33} {:<38} runoff of the storm", "where the rain falls", "part of the peak")?;
     let (large, small): (Vec<&Contributor>, Vec<&Contributor>) = summary.contributors.iter().partition(large);
     for row in large {
         giver(text, &name(row), row.flow_m3_s, row.volume_m3, units)?;
@@ -153,19 +153,19 @@ fn giver(
 ) -> std::fmt::Result {
     let flow = flow_m3_s.map_or(String::new(), |flow| units.flow(flow));
     let volume = volume_m3.map_or_else(|| "-".to_owned(), |m3| units.volume(m3));
-    writeln!(text, "  {name:<28} {flow:<38} {volume}")
+    writeln!(text, "  {name:<33} {flow:<38} {volume}")
 }
 
 fn covers(text: &mut String, design: &Design, units: Units) -> std::fmt::Result {
     if design.by_cover.len() < 2 {
         return Ok(());
     }
-    writeln!(text, "  {:<28} {:<38} area and coefficient", "by cover", "part of the peak")?;
+    writeln!(text, "  {:<33} {:<38} area and coefficient", "by cover", "part of the peak")?;
     let mut rows: Vec<&CoverFlow> = design.by_cover.iter().collect();
     rows.sort_by(|a, b| b.flow_m3_s.total_cmp(&a.flow_m3_s));
     for CoverFlow { cover, flow_m3_s, area_m2, runoff_coefficient, .. } in rows {
         let coefficient = runoff_coefficient.map_or(String::new(), |c| format!(", C = {c:.2}"));
-        writeln!(text, "  {cover:<28} {:<38} {}{coefficient}", units.flow(*flow_m3_s), units.area(*area_m2))?;
+        writeln!(text, "  {cover:<33} {:<38} {}{coefficient}", units.flow(*flow_m3_s), units.area(*area_m2))?;
     }
     Ok(())
 }
@@ -193,7 +193,7 @@ fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -
         found.by_cover.iter().fold((0.0, 0.0), |sum, row| (sum.0 + row.joined_area_m2, sum.1 + row.area_m2));
     writeln!(
         text,
-        "    the {:.1} % of its ground that has: {:.1} min from the farthest place, down {}",
+        "    the {:.1} % of its ground that has: {:.1} min from where it takes longest, down {}",
         100.0 * areas / all,
         joined.concentration_min,
         units.length(joined.length_m)

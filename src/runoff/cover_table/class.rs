@@ -6,9 +6,47 @@ use crate::units::{CurveNumber, Retardance, RunoffCoefficient, SheetRoughness, S
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
-/// Falls between which the middle coefficient of grassed ground counts, both included: the source's rows are "flat, below
+/// Slopes between which the middle coefficient of grassed ground counts, both included: the source's rows are "flat, below
 /// 2 %", "2 to 7 %" and "steep, above 7 %".
 const SLOPES: [f64; 2] = [0.02, 0.07];
+
+/// Rows of the source by the slope of the ground.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum SlopeClass {
+    /// Below 2 %.
+    Flat,
+    /// 2 to 7 %.
+    Middle,
+    /// Above 7 %.
+    Steep,
+}
+
+impl SlopeClass {
+    /// All of them, the flattest first.
+    pub const ALL: [Self; 3] = [Self::Flat, Self::Middle, Self::Steep];
+
+    /// That of ground with a fall by length.
+    #[must_use]
+    pub fn of(grade: f64) -> Self {
+        Self::ALL[usize::from(grade >= SLOPES[0]) + usize::from(grade > SLOPES[1])]
+    }
+
+    /// Its place among all.
+    #[must_use]
+    pub const fn place(self) -> usize {
+        self as usize
+    }
+
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Flat => "below 2 %",
+            Self::Middle => "2 to 7 %",
+            Self::Steep => "above 7 %",
+        }
+    }
+}
 
 /// Share of the rain that runs off at the peak.
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
@@ -134,18 +172,24 @@ impl CoverClass {
         self.sheet_n.is_some() && self.shallow.is_some()
     }
 
-    /// Runoff coefficient of ground that falls `grade`; nothing when the table has none, or none without a soil group.
+    /// Runoff coefficient of ground of a slope; nothing when the table has none, or none without a soil group.
     #[must_use]
-    pub fn coefficient(&self, grade: f64, soil: Option<SoilGroup>) -> Option<RunoffCoefficient> {
+    pub fn coefficient(&self, slope: SlopeClass, soil: Option<SoilGroup>) -> Option<RunoffCoefficient> {
         let by_soil = match self.coefficient? {
             Coefficient::One(coefficient) => return Some(coefficient),
             Coefficient::BySoil(by_soil) => by_soil,
         };
-        let slope = usize::from(grade >= SLOPES[0]) + usize::from(grade > SLOPES[1]);
         match soil? {
-            SoilGroup::A | SoilGroup::B => Some(by_soil.sandy[slope]),
-            SoilGroup::C | SoilGroup::D => Some(by_soil.heavy[slope]),
+            SoilGroup::A | SoilGroup::B => Some(by_soil.sandy[slope.place()]),
+            SoilGroup::C | SoilGroup::D => Some(by_soil.heavy[slope.place()]),
         }
+    }
+
+    /// Whether its coefficient hangs on the slope.
+    #[must_use]
+    pub fn depends_on_slope(&self, soil: SoilGroup) -> bool {
+        let of = |slope| self.coefficient(slope, Some(soil));
+        SlopeClass::ALL.into_iter().any(|slope| of(slope) != of(SlopeClass::Middle))
     }
 
     /// Whether a soil group is all that is missing for a coefficient.

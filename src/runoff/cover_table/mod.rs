@@ -6,7 +6,7 @@ mod print;
 #[cfg(test)]
 mod tests;
 
-pub use class::{CoverClass, CoverFigure};
+pub use class::{CoverClass, CoverFigure, SlopeClass};
 pub use error::CoverTableError;
 
 use serde::Deserialize;

@@ -25,7 +25,7 @@ fn every_class_of_the_built_in_table_names_its_sources() {
 fn soil_and_slope_choose_the_figure_and_none_is_made_up() {
     let table = CoverTable::built_in();
     let lawn = table.class("lawn-good").unwrap();
-    let c = |grade, soil| lawn.coefficient(grade, soil).map(RunoffCoefficient::get);
+    let c = |grade, soil| lawn.coefficient(SlopeClass::of(grade), soil).map(RunoffCoefficient::get);
     assert_eq!(c(0.019, Some(SoilGroup::B)), Some(0.07));
     assert_eq!(c(0.02, Some(SoilGroup::D)), Some(0.21));
     assert_eq!(c(0.07, Some(SoilGroup::D)), Some(0.21));
@@ -37,7 +37,10 @@ fn soil_and_slope_choose_the_figure_and_none_is_made_up() {
     let roof = table.class("roof").unwrap();
     assert_relative_eq!(roof.curve_number(None).unwrap().get(), 98.0);
     assert!(roof.is_fast());
-    assert_eq!(table.class("bare-ground").unwrap().coefficient(0.01, Some(SoilGroup::A)), None);
+    assert_eq!(
+        table.class("bare-ground").unwrap().coefficient(SlopeClass::of(0.01), Some(SoilGroup::A)),
+        None
+    );
 }
 
 #[test]
@@ -58,7 +61,7 @@ fn a_users_table_adds_and_overrides() {
     let text = "[sources]\nown = \"measured\"\n[class.roof]\ndescription = \"green roof\"\ncoefficient = 0.4\nfrom = [\"own\"]\n[class.moss]\ndescription = \"moss\"\n";
     let table = CoverTable::built_in().with_user(text, "own.toml").unwrap();
     let roof = table.class("roof").unwrap();
-    assert_relative_eq!(roof.coefficient(0.0, None).unwrap().get(), 0.4);
+    assert_relative_eq!(roof.coefficient(SlopeClass::Flat, None).unwrap().get(), 0.4);
     assert!(!roof.is_fast() && roof.curve_number(Some(SoilGroup::A)).is_none());
     assert_eq!(table.source_of(roof, CoverFigure::Coefficient), "measured");
     assert_eq!(table.class("moss").unwrap().description(), "moss");

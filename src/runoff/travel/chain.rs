@@ -110,7 +110,7 @@ pub(super) fn segments(way: &[WayPoint], basis: &TravelBasis, intensity: RainInt
 }
 
 /// The sheet at the top: as long as the shorter of both published limits allows.
-fn sheet(way: &[WayPoint], basis: &TravelBasis, intensity: RainIntensity) -> (Segment, f64) {
+pub(super) fn sheet(way: &[WayPoint], basis: &TravelBasis, intensity: RainIntensity) -> (Segment, f64) {
     let (start_m, whole_m) = (way[0].at_m, way[way.len() - 1].at_m);
     let fixed_m = sheet_flow::longest_fixed().as_m();
     let first_end_m = whole_m.min(start_m + fixed_m);
@@ -132,36 +132,56 @@ fn sheet(way: &[WayPoint], basis: &TravelBasis, intensity: RainIntensity) -> (Se
     (Segment { kind: SegmentKind::Sheet { n, rule, limit }, length, grade, raised, time }, end_m)
 }
 
-/// End of the longest sheet that is no longer than its own roughness and fall allow.
+/// End of the longest sheet that is no longer than its own roughness and fall allow. One pass down the way: it is asked
+/// of the ways of all cells.
 fn sheet_end(way: &[WayPoint], start_m: f64, first_end_m: f64) -> f64 {
-    /// Halvings of the last step: to rounding.
-    const HALVINGS: usize = 50;
-    let keeps = |end_m: f64| {
-        let (n, grade) = (roughness(way, start_m, end_m), fall(way, start_m, end_m).0);
-        end_m - start_m <= sheet_flow::longest_by_roughness(n, grade).as_m()
-    };
-    if keeps(first_end_m) {
-        return first_end_m;
-    }
-    let mut too_long_m = first_end_m;
-    let inside = way.iter().rev().map(|p| p.at_m).filter(|m| *m > start_m && *m < first_end_m);
-    let mut end_m = start_m;
-    for at_m in inside {
-        if keeps(at_m) {
-            end_m = at_m;
-            break;
+    /// How closely the end is found, m.
+    const CLOSELY_M: f64 = 1e-9;
+    // The step after the last place down to which the sheet holds, where there is one.
+    let mut open: Option<SheetStep<'_>> = None;
+    let mut rough_m = 0.0;
+    for pair in way.windows(2).take_while(|pair| pair[0].at_m < first_end_m) {
+        let step = SheetStep { top: &way[0], from: &pair[0], to: &pair[1], rough_m };
+        if step.holds_to(pair[1].at_m.min(first_end_m)) {
+            open = None;
+        } else if open.is_none() {
+            open = Some(step);
         }
-        too_long_m = at_m;
+        rough_m += pair[0].surface.sheet.get() * (pair[1].at_m - pair[0].at_m);
     }
-    for _ in 0..HALVINGS {
+    let Some(step) = open else { return first_end_m };
+    let (mut end_m, mut too_long_m) = (step.from.at_m.max(start_m), step.to.at_m.min(first_end_m));
+    while too_long_m - end_m > CLOSELY_M {
         let middle_m = f64::midpoint(end_m, too_long_m);
-        if keeps(middle_m) {
+        if step.holds_to(middle_m) {
             end_m = middle_m;
         } else {
             too_long_m = middle_m;
         }
     }
     end_m
+}
+
+/// A step of the way on which a sheet may end.
+struct SheetStep<'a> {
+    top: &'a WayPoint,
+    from: &'a WayPoint,
+    to: &'a WayPoint,
+    /// Sum of roughness times length from the top to the step.
+    rough_m: f64,
+}
+
+impl SheetStep<'_> {
+    /// Whether a sheet that ends on the step is no longer than its roughness and fall allow.
+    fn holds_to(&self, end_m: f64) -> bool {
+        let (length_m, along_m) = (end_m - self.top.at_m, end_m - self.from.at_m);
+        let part = along_m / (self.to.at_m - self.from.at_m);
+        let level_m = self.from.level_m + (self.to.level_m - self.from.level_m) * part;
+        let n = (self.rough_m + self.from.surface.sheet.get() * along_m) / length_m;
+        let n = SheetRoughness::new(n).unwrap_or(self.top.surface.sheet);
+        let (grade, _) = grade_of(self.top.level_m - level_m, length_m);
+        length_m <= sheet_flow::longest_by_roughness(n, grade).as_m()
+    }
 }
 
 /// Shallow concentrated flow between two places, one reach for each kind of ground.
@@ -189,7 +209,7 @@ fn surface_at(way: &[WayPoint], at_m: f64) -> super::Surface {
 }
 
 /// Level at a place of the way, between the points beside it.
-fn level_at(way: &[WayPoint], at_m: f64) -> f64 {
+pub(super) fn level_at(way: &[WayPoint], at_m: f64) -> f64 {
     let after = way.partition_point(|p| p.at_m <= at_m).clamp(1, way.len() - 1);
     let (a, b) = (way[after - 1], way[after]);
     a.level_m + (b.level_m - a.level_m) * ((at_m - a.at_m) / (b.at_m - a.at_m)).clamp(0.0, 1.0)
@@ -197,8 +217,12 @@ fn level_at(way: &[WayPoint], at_m: f64) -> f64 {
 
 /// Mean fall between two places, and whether it was raised to the least.
 pub(super) fn fall(way: &[WayPoint], from_m: f64, to_m: f64) -> (Grade, bool) {
-    let fall = (level_at(way, from_m) - level_at(way, to_m)) / (to_m - from_m);
-    let usable = Grade::new(fall.min(1.0)).ok().filter(|g| g.get() >= LEAST_GRADE);
+    grade_of(level_at(way, from_m) - level_at(way, to_m), to_m - from_m)
+}
+
+/// Grade of a reach, and whether it was raised to the least.
+pub(super) fn grade_of(fall_m: f64, length_m: f64) -> (Grade, bool) {
+    let usable = Grade::new((fall_m / length_m).min(1.0)).ok().filter(|g| g.get() >= LEAST_GRADE);
     usable.map_or_else(|| (least_grade(), true), |grade| (grade, false))
 }
 

@@ -32,7 +32,7 @@ fn basis() -> TravelBasis {
         least: Time::from_min(5.0),
         two_year_day: None,
         channel: None,
-        coefficient: RunoffCoefficient::new(0.35).unwrap(),
+        coefficient: RunoffCoefficient::new(0.35).ok(),
         curve_number: CurveNumber::new(75.0).ok(),
     }
 }

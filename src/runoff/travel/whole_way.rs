@@ -36,20 +36,28 @@ impl TimeMethod {
 
 /// The way's time by each formula that holds for it.
 pub(super) fn times(way: &[WayPoint], basis: &TravelBasis) -> Vec<(TimeMethod, Time)> {
-    let (Some(first), Some(last)) = (way.first(), way.last()) else { return Vec::new() };
-    let length_m = last.at_m - first.at_m;
-    if length_m <= 0.0 {
-        return Vec::new();
+    let all = [TimeMethod::KerbyKirpich, TimeMethod::Lag, TimeMethod::Airport];
+    all.into_iter().filter_map(|method| Some((method, time_by(method, way, basis)?))).collect()
+}
+
+/// The way's time by a formula for the whole of it; nothing for the chain, and where the formula doesn't hold.
+pub(super) fn time_by(method: TimeMethod, way: &[WayPoint], basis: &TravelBasis) -> Option<Time> {
+    let (first, last) = (way.first()?, way.last()?);
+    let length = Length::from_m(last.at_m - first.at_m);
+    if length.as_m() <= 0.0 {
+        return None;
     }
-    let length = Length::from_m(length_m);
     let (grade, _) = fall(way, first.at_m, last.at_m);
-    let mut found = vec![(TimeMethod::KerbyKirpich, kerby_kirpich(way, first.at_m, last.at_m))];
-    let [least, most] = lag::NUMBERS;
-    if let Some(number) = basis.curve_number.filter(|number| (least..=most).contains(&number.get())) {
-        found.push((TimeMethod::Lag, lag::time_of_concentration(length, number, grade)));
+    match method {
+        TimeMethod::Chain => None,
+        TimeMethod::KerbyKirpich => Some(kerby_kirpich(way, first.at_m, last.at_m)),
+        TimeMethod::Lag => {
+            let [least, most] = lag::NUMBERS;
+            let number = basis.curve_number.filter(|number| (least..=most).contains(&number.get()))?;
+            Some(lag::time_of_concentration(length, number, grade))
+        }
+        TimeMethod::Airport => Some(airport::travel_time(basis.coefficient?, length, grade)),
     }
-    found.push((TimeMethod::Airport, airport::travel_time(basis.coefficient, length, grade)));
-    found
 }
 
 fn kerby_kirpich(way: &[WayPoint], from_m: f64, to_m: f64) -> Time {

@@ -5,7 +5,7 @@ use crate::args::SizeArgs;
 use crate::failure::Failure;
 use crate::resolve::{cover_table, maybe, wrong};
 use lotshed::input::StatedCover;
-use lotshed::runoff::{CoverClass, CoverFigure, GroundBasis, GroundKind, Lie};
+use lotshed::runoff::{CoverClass, CoverFigure, GroundBasis, GroundKind, Lie, SlopeClass};
 use lotshed::sizing::{Covered, WayGround};
 use lotshed::units::{Area, CurveNumber, Grade, RunoffCoefficient, SoilGroup};
 
@@ -80,7 +80,7 @@ fn patch(basis: &GroundBasis, slope: Option<Grade>, text: &str) -> Result<Patch,
     let class = basis.table.class(&class_name).map_err(|cause| wrong("cover", &cause))?;
     let cover = StatedCover::of_class(&class_name);
     // The sheet raises the coefficient for a rare storm, where it can be seen.
-    let lie = Lie { grade: slope.map_or(0.0, Grade::get), years: None };
+    let lie = Lie { slope: SlopeClass::of(slope.map_or(0.0, Grade::get)), years: None };
     let kind = basis.kind(Some(&cover), None, lie).map_err(|cause| wrong("cover", &cause))?;
     Ok(Patch { class: class.clone(), class_name, kind, area })
 }
