@@ -32,8 +32,15 @@ impl Arrival {
     /// The parts by a complete set of steps add up to the whole.
     #[must_use]
     pub fn restricted(&self, scene: &Scene<'_>, steps: &[(usize, usize)]) -> Self {
-        let counts =
-            |from: usize, into: usize| if steps.binary_search(&(from, into)).is_ok() { 1.0 } else { 0.0 };
+        self.weighted(scene, |from, into| if steps.binary_search(&(from, into)).is_ok() { 1.0 } else { 0.0 })
+    }
+
+    /// Of these shares, what reaches the lot with each step onto it counted by a weight.
+    ///
+    /// `weight` is asked for the steps from a cell into a cell of the lot; a sliver of the lot's own cells counts as the
+    /// step from the cell into itself.
+    #[must_use]
+    pub fn weighted(&self, scene: &Scene<'_>, weight: impl Fn(usize, usize) -> f64) -> Self {
         let mut part = Self { shares: vec![0.0; self.shares.len()] };
         for (place, &cell) in scene.reach.cells().iter().enumerate().rev() {
             let cell = cell as usize;
@@ -42,9 +49,9 @@ impl Arrival {
             }
             part.shares[place] = if scene.is_subject(cell) {
                 // A sliver is one entry, wherever its water comes in further down.
-                self.shares[place] * counts(cell, cell)
+                self.shares[place] * weight(cell, cell)
             } else {
-                part.of_cell(scene, cell, |into| counts(cell, into))
+                part.of_cell(scene, cell, |into| weight(cell, into))
             };
         }
         part

@@ -9,6 +9,7 @@ use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::outlets::{PartOutlets, outlets};
 use super::progress::{Phase, Progress};
+use super::proof::{LineProof, line_proof};
 use super::settings::Settings;
 use super::storm::{Spilling, Stormed, storm};
 use super::ways::WayFinder;
@@ -57,6 +58,8 @@ pub struct Assessment<'a> {
     pub interception: InterceptionLine,
     /// Where each of its parts may drain to, in their order.
     pub outlets: Vec<PartOutlets>,
+    /// The water followed once more with the line in place; nothing without a line.
+    pub proof: Option<LineProof>,
 }
 
 /// Assesses one lot.
@@ -83,6 +86,7 @@ pub fn assess<'a>(
     let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
+    let proof = line_proof(site, &routed, &line, &drainage, &interception, &outlets)?.unload(&mut warnings);
     warnings.extend(rain_elsewhere(site, settings));
     warnings.extend(inlets::findings(site, &routed));
     warnings.extend(roof_water_inside(&routed));
@@ -112,6 +116,7 @@ pub fn assess<'a>(
             spilling,
             interception,
             outlets,
+            proof,
         },
         said,
     ))
