@@ -16,9 +16,9 @@ use geo::{Coord, LineString};
 use geojson::{Feature, Geometry};
 use serde_json::{Map, Value, json};
 
-type Features = Result<Vec<Feature>, OutputError>;
+pub(super) type Features = Result<Vec<Feature>, OutputError>;
 
-fn feature(kind: &str, geometry: Geometry, properties: Map<String, Value>) -> Feature {
+pub(super) fn feature(kind: &str, geometry: Geometry, properties: Map<String, Value>) -> Feature {
     Feature { geometry: Some(geometry), ..bare_feature(kind, properties) }
 }
 
@@ -27,18 +27,18 @@ fn bare_feature(kind: &str, mut properties: Map<String, Value>) -> Feature {
     Feature { bbox: None, geometry: None, id: None, properties: Some(properties), foreign_members: None }
 }
 
-fn properties(value: Value) -> Map<String, Value> {
+pub(super) fn properties(value: Value) -> Map<String, Value> {
     match value {
         Value::Object(map) => map,
         _ => Map::new(),
     }
 }
 
-fn area_words(area_m2: f64) -> String {
+pub(super) fn area_words(area_m2: f64) -> String {
     format!("{:.0} m² ({:.0} sq ft)", area_m2, Area::from_m2(area_m2).as_ft2())
 }
 
-fn length_words(length_m: f64) -> String {
+pub(super) fn length_words(length_m: f64) -> String {
     format!("{:.1} m ({:.0} ft)", length_m, Length::from_m(length_m).as_ft())
 }
 
