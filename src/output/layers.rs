@@ -2,6 +2,7 @@
 
 use super::error::OutputError;
 use super::features;
+use super::inlet_access;
 use super::proof;
 use crate::pipeline::Assessment;
 use geojson::{Feature, FeatureCollection};
@@ -20,6 +21,7 @@ pub struct Layers {
     inlets: Vec<Feature>,
     received: Vec<Feature>,
     discharge_ways: Vec<Feature>,
+    inlet_cuts: Vec<Feature>,
 }
 
 impl Layers {
@@ -35,6 +37,7 @@ impl Layers {
             inlets: features::inlets(assessment)?,
             received: proof::received(assessment)?,
             discharge_ways: proof::discharge_ways(assessment)?,
+            inlet_cuts: inlet_access::inlet_cuts(assessment)?,
         })
     }
 
@@ -58,6 +61,7 @@ impl Layers {
             &self.crossings,
             &self.interception_line,
             &self.discharge_ways,
+            &self.inlet_cuts,
             &self.inlets,
         ];
         Ok(vec![

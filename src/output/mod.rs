@@ -11,6 +11,7 @@ mod error;
 mod features;
 mod geometry;
 pub(crate) mod geotiff;
+mod inlet_access;
 mod layers;
 mod line;
 mod mask;
@@ -32,6 +33,7 @@ pub use design::{
     VolumeRow,
 };
 pub use error::OutputError;
+pub use inlet_access::{BankRow, BesideRow, InletRow, PondsFirstRow, StandingRow};
 pub use layers::Layers;
 pub use line::{Line, Part, ProfilePoint};
 pub use outlets::Outlet;
@@ -74,7 +76,7 @@ impl Report {
         warnings: &[Warning],
         provenance: Provenance,
     ) -> Result<Self, Error> {
-        Ok(Self { summary: Summary::of(assessment, warnings, provenance), layers: Layers::of(assessment)? })
+        Ok(Self { summary: Summary::of(assessment, warnings, provenance)?, layers: Layers::of(assessment)? })
     }
 
     /// Writes all files into the bundle.

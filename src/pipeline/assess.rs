@@ -5,6 +5,7 @@ use super::caught::line_storm;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::ground::Ground;
+use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::outlets::{PartOutlets, outlets};
@@ -60,6 +61,8 @@ pub struct Assessment<'a> {
     pub outlets: Vec<PartOutlets>,
     /// The water followed once more with the line in place; nothing without a line.
     pub proof: Option<LineProof>,
+    /// Whether surface water gets to the storm inlets near the lot, the nearest first.
+    pub inlet_access: Vec<InletAccess>,
 }
 
 /// Assesses one lot.
@@ -87,6 +90,7 @@ pub fn assess<'a>(
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
     let proof = line_proof(site, &routed, &line, &drainage, &interception, &outlets)?.unload(&mut warnings);
+    let inlet_access = inlet_access(site, &routed)?;
     warnings.extend(rain_elsewhere(site, settings));
     warnings.extend(inlets::findings(site, &routed));
     warnings.extend(roof_water_inside(&routed));
@@ -117,6 +121,7 @@ pub fn assess<'a>(
             interception,
             outlets,
             proof,
+            inlet_access,
         },
         said,
     ))
