@@ -19,10 +19,10 @@ const BESIDE_CELLS: f64 = 3.0;
 /// Shallower ponds and banks are within the noise of elevation data, m.
 const NOISE_M: f64 = 0.05;
 /// Less water isn't worth a cut, m² and cells of ground. Ours.
-const LEAST_AREA_M2: f64 = 10.0;
+const LEAST_AREA_M2: f64 = 50.0;
 const LEAST_CELLS: f64 = 4.0;
 /// Of the places beside an inlet those count that this share of the most water there passes. Ours.
-const MOST_OF: f64 = 0.8;
+const MOST_OF: f64 = 0.5;
 /// An inlet's catchment is cut by the edge of what was read when so many cells' worth of its water comes from there.
 const EDGE_FLOOR_CELLS: f64 = 1e-3;
 
@@ -45,7 +45,7 @@ pub struct InletAccess {
     pub complete: bool,
     /// What ponds beside it before it spills into it.
     pub ponds_first: Option<PondsFirst>,
-    /// The most water that passes beside it without getting in.
+    /// The most water that passes beside it without getting into any inlet.
     pub beside: Option<Beside>,
 }
 
@@ -185,9 +185,16 @@ impl Passing {
 struct Water {
     cell: usize,
     area_m2: f64,
-    /// Share of it that gets into the inlet.
-    gets_in: f64,
+    /// Share of it that gets into the inlet, and into any.
+    gets_in: GetsIn,
     pond: Option<usize>,
+}
+
+/// Shares of some water that get into the inlet looked at, and into any.
+#[derive(Debug, Clone, Copy, Default)]
+struct GetsIn {
+    this: f64,
+    any: f64,
 }
 
 struct Look<'a> {
@@ -235,12 +242,14 @@ impl Look<'_> {
     /// The water at every place beside the inlet; a pond's is that of the place that the most passes.
     fn waters(&self, inlet: usize, ponds: &[Standing]) -> Result<Vec<Water>, Error> {
         let gets_in = self.shares_that_get_in(inlet)?;
-        let share = |cell: usize| gets_in.get(&cell).copied().unwrap_or(0.0);
+        let share = |cell: usize| gets_in.get(&cell).copied().unwrap_or_default();
         let most = |pond: &Standing| {
             let passed = pond.cells.iter().map(|&cell| (self.passing.area_m2(cell), cell));
-            passed.max_by(|a, b| a.0.total_cmp(&b.0)).map_or((0.0, 0.0), |(m2, cell)| (m2, share(cell)))
+            passed
+                .max_by(|a, b| a.0.total_cmp(&b.0))
+                .map_or((0.0, GetsIn::default()), |(m2, cell)| (m2, share(cell)))
         };
-        let of_ponds: Vec<(f64, f64)> = ponds.iter().map(most).collect();
+        let of_ponds: Vec<(f64, GetsIn)> = ponds.iter().map(most).collect();
         let is_free = |&cell: &usize| cell != inlet && !self.routed.ground.roofs.covers(cell);
         let cells = self.ways.cells().filter(is_free);
         Ok(cells
@@ -253,25 +262,32 @@ impl Look<'_> {
             .collect())
     }
 
-    /// For the ground beside the inlet and below it, the share of the water that gets in.
-    fn shares_that_get_in(&self, inlet: usize) -> Result<BTreeMap<usize, f64>, Error> {
+    /// For the ground beside the inlet and below it, the shares of the water that get in.
+    fn shares_that_get_in(&self, inlet: usize) -> Result<BTreeMap<usize, GetsIn>, Error> {
         let field = &self.routed.field;
         let course = Course::downstream_of(field, self.ways.cells())?;
-        let mut shares = vec![0.0; course.cells().len()];
+        let mut shares = vec![GetsIn::default(); course.cells().len()];
         for (place, &cell) in course.cells().iter().enumerate().rev() {
             let cell = cell as usize;
-            shares[place] = if cell == inlet && field.leaves(cell) {
-                1.0
-            } else {
-                let at = |to: usize| course.place(to).map_or(0.0, |place| shares[place]);
-                field.receivers(cell).into_iter().map(|(to, share)| share * at(to)).sum()
-            };
+            if field.leaves(cell) {
+                let one_if = |yes: bool| if yes { 1.0 } else { 0.0 };
+                let any = one_if(self.routed.ground.inlets.has(cell));
+                shares[place] = GetsIn { this: one_if(cell == inlet), any };
+                continue;
+            }
+            let mut sum = GetsIn::default();
+            for (to, share) in field.receivers(cell) {
+                let there = course.place(to).map_or_else(GetsIn::default, |place| shares[place]);
+                sum.this += share * there.this;
+                sum.any += share * there.any;
+            }
+            shares[place] = sum;
         }
         Ok(course.cells().iter().map(|&cell| cell as usize).zip(shares).collect())
     }
 
     fn ponds_first(&self, waters: &[Water], ponds: &[Standing], ground_m: f64) -> Option<PondsFirst> {
-        let inlet_pond = |water: &&Water| water.pond.is_some() && water.gets_in >= 0.5;
+        let inlet_pond = |water: &&Water| water.pond.is_some() && water.gets_in.this >= 0.5;
         let largest = waters.iter().filter(inlet_pond).max_by(|a, b| {
             // Of one pond's places the first, which is the lowest number.
             a.area_m2.total_cmp(&b.area_m2).then(b.cell.cmp(&a.cell))
@@ -284,7 +300,7 @@ impl Look<'_> {
 
     /// The place that most of the water passes nearest to the inlet.
     fn beside(&self, inlet: usize, waters: &[Water], ponds: &[Standing], ground_m: f64) -> Option<Beside> {
-        let missed = |water: &Water| water.area_m2 * (1.0 - water.gets_in);
+        let missed = |water: &Water| water.area_m2 * (1.0 - water.gets_in.any).max(0.0);
         let level = |water: &Water| f64::from(self.routed.filled.values()[water.cell]);
         // Water below the inlet never gets in.
         let could = || waters.iter().filter(|water| water.cell != inlet && level(water) >= ground_m);

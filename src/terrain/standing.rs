@@ -37,8 +37,9 @@ impl Standing {
 pub fn standing_at(raw: &Grid<f32>, filled: &Grid<f32>, size: CellSize, at: Cell) -> Option<Standing> {
     let shape = raw.shape();
     let level = *filled.at(at);
-    // Levels are compared for being the same number.
-    let belongs = |cell: Cell| *filled.at(cell) == level && *raw.at(cell) < level;
+    // Bits, because levels are compared for being the same number; adding 0 makes the two zeros one.
+    let bits = |level: f32| (level + 0.0).to_bits();
+    let belongs = |cell: Cell| bits(*filled.at(cell)) == bits(level) && *raw.at(cell) < level;
     if !belongs(at) {
         return None;
     }

@@ -19,7 +19,7 @@ pub(super) fn inlets(text: &mut String, summary: &Summary, units: Units) -> std:
     summary.inlets.iter().take(SHOWN).try_for_each(|row| {
         writeln!(
             text,
-            "  inlet {}, {} from the lot: {}",
+            "  {}, {} from the lot: {}",
             row.id,
             units.length(row.distance_m),
             drains(row, units)

@@ -2,7 +2,7 @@
 
 use super::{FOLD_BELOW, Units, percent};
 use crate::interceptor::proof::Balance;
-use crate::output::proof::{DischargeRow, DischargeTo, ProofRow, ReceivedRow, WayEnd};
+use crate::output::proof::{DischargeRow, DischargeTo, PassedRow, ProofRow, ReceivedRow, WayEnd};
 use crate::output::rows::whose;
 use crate::output::summary::{Receiver, Summary};
 use std::fmt::Write;
@@ -22,9 +22,7 @@ pub(super) fn proof(text: &mut String, summary: &Summary, units: Units) -> std::
     for row in proof.taken.iter().filter(|row| row.takes_share < WHOLE) {
         writeln!(text, "  part {} can carry {} of what crosses it", row.part, percent(row.takes_share))?;
     }
-    for row in &proof.discharges {
-        writeln!(text, "  {}", discharge(row))?;
-    }
+    discharges(text, proof)?;
     changes(text, proof, units)
 }
 
@@ -58,32 +56,36 @@ fn left(text: &mut String, proof: &ProofRow, balance: Balance) -> std::fmt::Resu
     writeln!(text, "  what is left comes from: {}{more}", named.join(", "))
 }
 
-/// Where a part's water goes.
+/// Where the parts' water goes; parts that have the same outlet together.
+fn discharges(text: &mut String, proof: &ProofRow) -> std::fmt::Result {
+    let mut told: Vec<(String, Vec<String>)> = Vec::new();
+    for row in &proof.discharges {
+        let (words, part) = (discharge(row), row.part.to_string());
+        match told.iter_mut().find(|(other, _)| *other == words) {
+            Some((_, parts)) => parts.push(part),
+            None => told.push((words, vec![part])),
+        }
+    }
+    told.iter().try_for_each(|(words, parts)| {
+        let label = if parts.len() > 1 { "parts" } else { "part" };
+        writeln!(text, "  {label} {}: {words}", parts.join(", "))
+    })
+}
+
 fn discharge(row: &DischargeRow) -> String {
-    let part = format!("part {}", row.part);
-    let id = row.id.as_deref().unwrap_or_default();
     match row.to {
-        DischargeTo::Nowhere => format!("{part} has no outlet yet: counted as taken away"),
-        DischargeTo::Inlet => format!("{part} ends in storm inlet {id}"),
-        DischargeTo::NotRead => format!("{part} ends where nothing is known of the ground"),
+        DischargeTo::Nowhere => "no outlet yet, counted as taken away".to_owned(),
+        DischargeTo::Inlet => format!("into storm inlet {}", row.id.as_deref().unwrap_or_default()),
+        DischargeTo::NotRead => "let out where nothing is known of the ground".to_owned(),
         DischargeTo::Ground => {
-            let passes: Vec<String> = row
-                .passes
-                .iter()
-                .take(NAMED)
-                .map(|lot| format!("{} ({:.0} %)", whose(lot.id.as_deref()), lot.share * 100.0))
-                .collect();
-            let inlet = row.first_inlet.as_ref().map(|id| format!("storm inlet {id}"));
-            let end = match (row.ends, inlet) {
-                (_, Some(inlet)) => format!("; first inlet on the way: {inlet}"),
-                (Some(WayEnd::EdgeOfData), None) => "; to the edge of the data without an inlet".to_owned(),
-                _ => "; no inlet on the ground that was read".to_owned(),
+            let lot = |lot: &PassedRow| format!("{} ({:.0} %)", whose(lot.id.as_deref()), lot.share * 100.0);
+            let passes: Vec<String> = row.passes.iter().take(NAMED).map(lot).collect();
+            let end = match (row.ends, &row.first_inlet) {
+                (_, Some(inlet)) => format!("first inlet on the way: {inlet}"),
+                (Some(WayEnd::EdgeOfData), None) => "to the edge of the data without an inlet".to_owned(),
+                _ => "no inlet on the ground that was read".to_owned(),
             };
-            format!(
-                "part {} lets its water out onto the ground; from there: {}{end}",
-                row.part,
-                passes.join(", ")
-            )
+            format!("let out onto the ground; from there to {}; {end}", passes.join(", "))
         }
     }
 }
