@@ -2,6 +2,7 @@
 
 use super::catchment::Routed;
 use super::outlets::PartOutlets;
+use super::settings::Settings;
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::{Parcel, Site};
@@ -17,6 +18,8 @@ use std::collections::BTreeMap;
 const LEAST_GAIN: f64 = 1e-3;
 /// Let-out water of which less than this share comes back to the lot stays away.
 const LEAST_BACK: f64 = 1e-3;
+/// Told when the line catches this much less of the run-on than it was to. Ours.
+const LEAST_SHORT: f64 = 0.05;
 /// The terms of the balance may miss by so much of the run-on: rounding, and the traces that aren't followed.
 const ROUNDING: f64 = 1e-6;
 
@@ -65,6 +68,7 @@ pub(super) fn line_proof(
     drainage: &LotDrainage,
     interception: &InterceptionLine,
     outlets: &[PartOutlets],
+    settings: &Settings,
 ) -> Result<Warned<Option<LineProof>>, Error> {
     if interception.parts.is_empty() {
         return Ok(Warned::clean(None));
@@ -87,7 +91,8 @@ pub(super) fn line_proof(
         takes: &|part, _| takes[part],
     })?;
     let found = LineProof::of(routed, proof, takes, &ends);
-    let warnings = findings(site, routed, &found, &ends);
+    let mut warnings = findings(site, routed, &found, &ends);
+    warnings.extend(catches_less(&found, settings.catch.get()));
     Ok(Warned::new(Some(found), warnings))
 }
 
@@ -213,6 +218,23 @@ fn findings(site: &Site, routed: &Routed, found: &LineProof, ends: &[PipeEnd]) -
         ));
     }
     warnings
+}
+
+/// What passes a line that was to catch more.
+fn catches_less(found: &LineProof, wanted: f64) -> Option<Warning> {
+    let balance = found.proof.balance;
+    let share = balance.caught_m2 / balance.before_m2.max(f64::MIN_POSITIVE);
+    (balance.before_m2 > 0.0 && share < wanted - LEAST_SHORT).then(|| {
+        Warning::new(
+            "line-catches-less",
+            format!(
+                "with the line in place {:.0} % of the run-on is caught, where {:.0} % were wanted: the rest passes its ends, weaves over the lot line in front of it, comes back from the outlet, or is more than the pipe carries",
+                share * 100.0,
+                wanted * 100.0
+            ),
+            "see interception_line.proof for what is left and whose it is; a longer line, a larger section, or another outlet may help",
+        )
+    })
 }
 
 /// Other parcels that receive more than without the line.
