@@ -89,8 +89,8 @@ pub fn assess<'a>(
     let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
-    let proof =
-        line_proof(site, &routed, &line, &drainage, &interception, &outlets, settings)?.unload(&mut warnings);
+    let proof = line_proof(site, &routed, &line, &drainage, (&interception, &outlets), settings)?
+        .unload(&mut warnings);
     let inlet_access = inlet_access(site, &routed)?;
     warnings.extend(rain_elsewhere(site, settings));
     warnings.extend(inlets::findings(site, &routed));

@@ -66,8 +66,7 @@ pub(super) fn line_proof(
     routed: &Routed,
     line: &LotLine,
     drainage: &LotDrainage,
-    interception: &InterceptionLine,
-    outlets: &[PartOutlets],
+    (interception, outlets): (&InterceptionLine, &[PartOutlets]),
     settings: &Settings,
 ) -> Result<Warned<Option<LineProof>>, Error> {
     if interception.parts.is_empty() {
