@@ -236,3 +236,27 @@ fn donors_first(field: &FlowField, found: Vec<u32>, ranks: &Ranks) -> Result<Vec
     }
     if order.len() == count { Ok(order) } else { Err(FlowError::Cycle { cells: count - order.len() }) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::flow::{Routing, directions};
+    use crate::grid::{CellSize, Grid, GridShape};
+
+    // On a plane that falls south, what starts in a column stays in it.
+    #[test]
+    fn a_course_runs_down_its_column() {
+        let shape = GridShape { rows: 5, cols: 4 };
+        let z = [9.0_f32, 7.0, 5.0, 3.0, 1.0];
+        let raw = Grid::new(shape, (0..20).map(|i| z[i / 4]).collect());
+        let size = CellSize { dx_m: 1.0, dy_m: 1.0 };
+        let field = directions(&raw, size, Routing::Proportional, |i| shape.is_rim(shape.cell(i))).unwrap();
+        let course = Course::downstream_of(&field, [9, 2]).unwrap();
+        let places: Vec<usize> = [2, 6, 10, 14, 18].map(|cell| course.place(cell).unwrap()).to_vec();
+        assert!(places.windows(2).all(|pair| pair[0] < pair[1]), "{places:?}");
+        let mut cells = course.cells().to_vec();
+        cells.sort_unstable();
+        assert_eq!(cells, [2, 6, 9, 10, 13, 14, 17, 18]);
+        assert_eq!(course.place(5), None);
+    }
+}

@@ -230,6 +230,18 @@ fn way_end(assessment: &Assessment<'_>, way: &DischargeWay) -> WayEnd {
     if at_edge { WayEnd::EdgeOfData } else { WayEnd::EdgeOfGroundRead }
 }
 
+/// Of a lot's contribution, what is left with the line in place; nothing without a line.
+pub(super) fn left_m2(assessment: &Assessment<'_>, label: Label) -> Option<f64> {
+    let left = &assessment.proof.as_ref()?.proof.left_by_lot;
+    Some(left.iter().find(|row| row.0 == label).map_or(0.0, |row| row.1))
+}
+
+/// How much more or less comes to an inlet, by its place in the site's list; nothing without a line.
+pub(super) fn inlet_change_m2(assessment: &Assessment<'_>, inlet: usize) -> Option<f64> {
+    let rows = &assessment.proof.as_ref()?.inlets;
+    Some(rows.iter().find(|row| row.inlet == inlet).map_or(0.0, |row| row.with_m2 - row.without_m2))
+}
+
 /// Parcels to which more or less of the taken water comes than before.
 pub(super) fn received(assessment: &Assessment<'_>) -> Features {
     let Some(proof) = &assessment.proof else { return Ok(Vec::new()) };

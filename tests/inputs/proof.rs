@@ -62,6 +62,10 @@ fn without_an_outlet_it_is_counted_as_taken_away() {
     close("unparcelled", number(&row(&answer, "left", None)["area_m2"]), ground_m2(20.0), CLOSE);
     close("lost", number(&row(&answer, "received", None)["change_m2"]), ground_m2(-1178.0), CLOSE);
     assert!(answer.warning("other-parcel-receives-more").is_none());
+    let map = answer.geojson("contributors.geojson");
+    let features = map["features"].as_array().expect("features");
+    let n = features.iter().find(|f| f["properties"]["id"] == "N").expect("N contributes");
+    close("N on the map", number(&n["properties"]["left_area_m2"]), ground_m2(40.0), CLOSE);
 }
 
 #[test]
@@ -92,6 +96,12 @@ fn the_first_inlet_below_the_outlet_takes_it() {
     let answer = run(&bench, &["--outlet", &outlet(66.5, 55.5, "97.5m"), "--inlets", "inlets.csv"]);
     let inlet = row(&answer, "inlets", Some("A"));
     close("inlet", number(&inlet["change_m2"]), ground_m2(1178.0), CLOSE);
+    let map = answer.geojson("map.geojson");
+    let point = map["features"]
+        .as_array()
+        .and_then(|features| features.iter().find(|f| f["properties"]["kind"] == "inlet"))
+        .expect("A is on the map");
+    close("on the map", number(&point["properties"]["change_m2"]), ground_m2(1178.0), CLOSE);
     let discharge = &answer.list("interception_line.proof.discharges")[0];
     assert_eq!((&discharge["first_inlet"], &discharge["ends"]), (&"A".into(), &"inlet".into()));
 }
