@@ -18,5 +18,5 @@ pub use accumulate::upstream_area;
 pub use error::FlowError;
 pub use field::{FlowField, Receivers};
 pub use links::Links;
-pub use order::Reach;
+pub use order::{Course, Reach};
 pub use routing::{Routing, directions, single_within};

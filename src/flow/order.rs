@@ -28,6 +28,11 @@ impl Reach {
     pub fn upstream_of(field: &FlowField, seeds: impl IntoIterator<Item = usize>) -> Result<Self, FlowError> {
         let mut set = CellSet::none_of(field.shape().len());
         let found = climb(field, seeds, &mut set);
+        Self::ordered(field, found, set)
+    }
+
+    /// All cells of a set, which are those `found`, in order.
+    fn ordered(field: &FlowField, found: Vec<u32>, set: CellSet) -> Result<Self, FlowError> {
         let ranks = Ranks::of(set);
         let cells = donors_first(field, found, &ranks)?;
         let mut places = vec![0; cells.len()];
@@ -49,6 +54,43 @@ impl Reach {
     #[must_use]
     pub fn place(&self, cell: usize) -> Option<usize> {
         self.ranks.rank(cell).map(|rank| self.places[rank] as usize)
+    }
+}
+
+/// The cells that water from some cells can come to, in an order in which every donor comes before its receivers.
+///
+/// # Invariants
+/// Every receiver of a cell of the set is in the set. The order depends on the field and the seeds only.
+#[derive(Debug, Clone)]
+pub struct Course(Reach);
+
+impl Course {
+    /// All cells that water from the `seeds` can pass, the seeds included.
+    ///
+    /// # Errors
+    /// [`FlowError::Cycle`] if the field has a cycle.
+    ///
+    /// # Cost
+    /// Linear in the cells found, and a bit and a half for every cell of the grid.
+    pub fn downstream_of(
+        field: &FlowField,
+        seeds: impl IntoIterator<Item = usize>,
+    ) -> Result<Self, FlowError> {
+        let mut set = CellSet::none_of(field.shape().len());
+        let found = descend(field, seeds, &mut set);
+        Reach::ordered(field, found, set).map(Self)
+    }
+
+    /// The cells, donors before receivers.
+    #[must_use]
+    pub fn cells(&self) -> &[u32] {
+        self.0.cells()
+    }
+
+    /// Place of a cell in the order, if it belongs to the set.
+    #[must_use]
+    pub fn place(&self, cell: usize) -> Option<usize> {
+        self.0.place(cell)
     }
 }
 
@@ -102,6 +144,30 @@ fn climb(field: &FlowField, seeds: impl IntoIterator<Item = usize>, set: &mut Ce
                 found.push(donor as u32);
             }
         });
+    }
+    found
+}
+
+/// Collects the set from the seeds downwards.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "grids have fewer than 2^32 cells, checked when they are filled"
+)]
+fn descend(field: &FlowField, seeds: impl IntoIterator<Item = usize>, set: &mut CellSet) -> Vec<u32> {
+    let mut found: Vec<u32> = Vec::new();
+    for seed in seeds {
+        if field.is_valid(seed) && set.insert(seed) {
+            found.push(seed as u32);
+        }
+    }
+    let mut next = 0;
+    while let Some(&cell) = found.get(next) {
+        next += 1;
+        for (receiver, _) in field.receivers(cell as usize) {
+            if set.insert(receiver) {
+                found.push(receiver as u32);
+            }
+        }
     }
     found
 }
@@ -169,4 +235,28 @@ fn donors_first(field: &FlowField, found: Vec<u32>, ranks: &Ranks) -> Result<Vec
         }
     }
     if order.len() == count { Ok(order) } else { Err(FlowError::Cycle { cells: count - order.len() }) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::flow::{Routing, directions};
+    use crate::grid::{CellSize, Grid, GridShape};
+
+    // On a plane that falls south, what starts in a column stays in it.
+    #[test]
+    fn a_course_runs_down_its_column() {
+        let shape = GridShape { rows: 5, cols: 4 };
+        let z = [9.0_f32, 7.0, 5.0, 3.0, 1.0];
+        let raw = Grid::new(shape, (0..20).map(|i| z[i / 4]).collect());
+        let size = CellSize { dx_m: 1.0, dy_m: 1.0 };
+        let field = directions(&raw, size, Routing::Proportional, |i| shape.is_rim(shape.cell(i))).unwrap();
+        let course = Course::downstream_of(&field, [9, 2]).unwrap();
+        let places: Vec<usize> = [2, 6, 10, 14, 18].map(|cell| course.place(cell).unwrap()).to_vec();
+        assert!(places.windows(2).all(|pair| pair[0] < pair[1]), "{places:?}");
+        let mut cells = course.cells().to_vec();
+        cells.sort_unstable();
+        assert_eq!(cells, [2, 6, 9, 10, 13, 14, 17, 18]);
+        assert_eq!(course.place(5), None);
+    }
 }

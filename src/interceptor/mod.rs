@@ -15,6 +15,7 @@ mod outlet;
 mod part;
 pub mod pipe;
 pub mod profile;
+pub mod proof;
 mod propose;
 pub mod quantities;
 mod shown;

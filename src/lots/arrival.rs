@@ -36,9 +36,17 @@ impl Arrival {
     /// The parts by a complete set of steps add up to the whole.
     #[must_use]
     pub fn restricted(&self, scene: &Scene<'_>, steps: &[(Step, f64)]) -> Self {
-        let counts = |from: usize, into: usize| {
+        self.weighted(scene, |from, into| {
             steps.binary_search_by_key(&(from, into), |step| step.0).map_or(0.0, |place| steps[place].1)
-        };
+        })
+    }
+
+    /// Of these shares, what reaches the lot with each step onto it counted by a weight.
+    ///
+    /// `weight` is asked for the steps from a cell into a cell of the lot; a sliver of the lot's own cells counts as the
+    /// step from the cell into itself.
+    #[must_use]
+    pub fn weighted(&self, scene: &Scene<'_>, weight: impl Fn(usize, usize) -> f64) -> Self {
         let mut part = Self { shares: vec![0.0; self.shares.len()] };
         for (place, &cell) in scene.reach.cells().iter().enumerate().rev() {
             let cell = cell as usize;
@@ -47,9 +55,9 @@ impl Arrival {
             }
             part.shares[place] = if scene.is_subject(cell) {
                 // A sliver is one entry, wherever its water comes in further down.
-                self.shares[place] * counts(cell, cell)
+                self.shares[place] * weight(cell, cell)
             } else {
-                part.of_cell(scene, cell, |into| counts(cell, into))
+                part.of_cell(scene, cell, |into| weight(cell, into))
             };
         }
         part

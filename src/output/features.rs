@@ -5,6 +5,7 @@ use super::error::OutputError;
 use super::geometry::Writer;
 use super::line::Part;
 use super::mask::outline;
+use super::proof;
 use super::rows::{id, inlet, parcel, whose};
 use super::screen::Units;
 use super::style;
@@ -16,9 +17,9 @@ use geo::{Coord, LineString};
 use geojson::{Feature, Geometry};
 use serde_json::{Map, Value, json};
 
-type Features = Result<Vec<Feature>, OutputError>;
+pub(super) type Features = Result<Vec<Feature>, OutputError>;
 
-fn feature(kind: &str, geometry: Geometry, properties: Map<String, Value>) -> Feature {
+pub(super) fn feature(kind: &str, geometry: Geometry, properties: Map<String, Value>) -> Feature {
     Feature { geometry: Some(geometry), ..bare_feature(kind, properties) }
 }
 
@@ -27,18 +28,18 @@ fn bare_feature(kind: &str, mut properties: Map<String, Value>) -> Feature {
     Feature { bbox: None, geometry: None, id: None, properties: Some(properties), foreign_members: None }
 }
 
-fn properties(value: Value) -> Map<String, Value> {
+pub(super) fn properties(value: Value) -> Map<String, Value> {
     match value {
         Value::Object(map) => map,
         _ => Map::new(),
     }
 }
 
-fn area_words(area_m2: f64) -> String {
+pub(super) fn area_words(area_m2: f64) -> String {
     format!("{:.0} m² ({:.0} sq ft)", area_m2, Area::from_m2(area_m2).as_ft2())
 }
 
-fn length_words(length_m: f64) -> String {
+pub(super) fn length_words(length_m: f64) -> String {
     format!("{:.1} m ({:.0} ft)", length_m, Length::from_m(length_m).as_ft())
 }
 
@@ -89,6 +90,7 @@ pub(super) fn contributors(assessment: &Assessment<'_>) -> Features {
             "share_of_parcel": owner.map(|p| row.area_m2 / p.area_m2),
             "flow_m3_s": water.map(|w| w.flow_m3_s),
             "volume_m3": water.and_then(|w| w.volume_m3),
+            "left_area_m2": proof::left_m2(assessment, row.label),
             "title": format!("{:.0} % from {name}", share * 100.0),
             "description": format!(
                 "{} of it drain onto the lot, {:.1} % of the run-on; water of {} crosses from it onto the lot.{}",
@@ -298,6 +300,7 @@ pub(super) fn inlets(assessment: &Assessment<'_>) -> Features {
         let inlet = inlet(assessment, place);
         let ground_m = f64::from(ground.raw.values()[cell]);
         let invert_m = inlet.invert.map(|invert| invert.elevation_m(inlet.rim_m.unwrap_or(ground_m)));
+        let change_m2 = proof::inlet_change_m2(assessment, ground.inlets.inlet(place));
         let mut map = properties(json!({
             "id": inlet.id,
             "ground_m": ground_m,
@@ -305,6 +308,7 @@ pub(super) fn inlets(assessment: &Assessment<'_>) -> Features {
             "invert_m": invert_m,
             "public": inlet.public,
             "takes_water": assessment.routed.field.leaves(cell),
+            "change_m2": change_m2,
             "title": format!("Storm inlet {}", inlet.id),
         }));
         style::marker(&mut map, style::INLET);

@@ -2,6 +2,8 @@
 
 use super::error::OutputError;
 use super::features;
+use super::inlet_access;
+use super::proof;
 use crate::pipeline::Assessment;
 use geojson::{Feature, FeatureCollection};
 use serde::Serialize;
@@ -17,6 +19,9 @@ pub struct Layers {
     ponds: Vec<Feature>,
     interception_line: Vec<Feature>,
     inlets: Vec<Feature>,
+    received: Vec<Feature>,
+    discharge_ways: Vec<Feature>,
+    inlet_cuts: Vec<Feature>,
 }
 
 impl Layers {
@@ -30,6 +35,9 @@ impl Layers {
             ponds: features::ponds(assessment)?,
             interception_line: features::interception_line(assessment)?,
             inlets: features::inlets(assessment)?,
+            received: proof::received(assessment)?,
+            discharge_ways: proof::discharge_ways(assessment)?,
+            inlet_cuts: inlet_access::inlet_cuts(assessment)?,
         })
     }
 
@@ -45,12 +53,15 @@ impl Layers {
         // Areas first, so that a viewer draws lines on top of them.
         let all = [
             &self.contributors,
+            &self.received,
             &self.contributing_area,
             &self.ponds,
             &self.lot,
             &self.flow_paths,
             &self.crossings,
             &self.interception_line,
+            &self.discharge_ways,
+            &self.inlet_cuts,
             &self.inlets,
         ];
         Ok(vec![

@@ -1,8 +1,10 @@
 //! The line as `summary.json` and the table give it.
 
 use super::outlets::Outlet;
+use super::proof::ProofRow;
 use super::screen::Units;
 use super::words::{grade_words, pipe_words, swale_words};
+use crate::interceptor::proof::Balance;
 use crate::interceptor::{Coverage, LinePart, Sizing};
 use crate::pipeline::{Assessment, PartOutlets};
 use crate::units::{Flow, Time};
@@ -17,13 +19,11 @@ pub struct Line {
     pub caught_share: f64,
     /// Where the part with the most water drains to; nothing where no outlet is given or none serves.
     pub outlet: Option<Outlet>,
-    /// Run-on before and after; nothing before the line is designed.
+    /// Run-on before and after; nothing without a line.
     pub balance_m2: Option<Balance>,
+    /// The water followed with the line in place; nothing without a line.
+    pub proof: Option<ProofRow>,
 }
-
-/// Run-on before and after. There is none in a first proposal.
-#[derive(Debug, Clone, Serialize)]
-pub enum Balance {}
 
 /// One part of the line.
 #[derive(Debug, Clone, Serialize)]
@@ -101,7 +101,8 @@ impl Line {
         let outlet = largest.and_then(|part| part.outlet.clone());
         let caught_m2: f64 = parts.iter().map(|part| part.contributing_area_m2).sum();
         let caught_share = if run_on_m2 > 0.0 { caught_m2 / run_on_m2 } else { 0.0 };
-        Self { parts, caught_share, outlet, balance_m2: None }
+        let balance_m2 = assessment.proof.as_ref().map(|found| found.proof.balance);
+        Self { parts, caught_share, outlet, balance_m2, proof: ProofRow::of(assessment) }
     }
 }
 

@@ -11,11 +11,13 @@ mod error;
 mod features;
 mod geometry;
 pub(crate) mod geotiff;
+mod inlet_access;
 mod layers;
 mod line;
 mod mask;
 mod outlets;
 mod profile;
+mod proof;
 mod provenance;
 mod rasters;
 mod rows;
@@ -31,9 +33,11 @@ pub use design::{
     VolumeRow,
 };
 pub use error::OutputError;
+pub use inlet_access::{BankRow, BesideRow, InletRow, PondsFirstRow, StandingRow};
 pub use layers::Layers;
 pub use line::{Line, Part, ProfilePoint};
 pub use outlets::Outlet;
+pub use proof::{DischargeRow, LeftRow, PassedRow, ProofRow, ReceivedRow, TakenRow};
 pub use provenance::{Libraries, Provenance, libraries};
 pub use rasters::write_rasters;
 pub use rows::whose;
@@ -72,7 +76,7 @@ impl Report {
         warnings: &[Warning],
         provenance: Provenance,
     ) -> Result<Self, Error> {
-        Ok(Self { summary: Summary::of(assessment, warnings, provenance), layers: Layers::of(assessment)? })
+        Ok(Self { summary: Summary::of(assessment, warnings, provenance)?, layers: Layers::of(assessment)? })
     }
 
     /// Writes all files into the bundle.

@@ -1,5 +1,7 @@
 //! The table on the screen: the summary in words and columns, nothing that isn't in it.
 
+mod inlets;
+mod proof;
 mod storm;
 mod units;
 
@@ -32,8 +34,10 @@ pub fn screen_table(summary: &Summary, units: Units) -> String {
         .and_then(|()| crossings(&mut text, summary, units))
         .and_then(|()| storm::storm(&mut text, summary, units))
         .and_then(|()| line(&mut text, summary, units))
+        .and_then(|()| proof::proof(&mut text, summary, units))
         .and_then(|()| sheds(&mut text, summary, units))
         .and_then(|()| ponds(&mut text, summary, units))
+        .and_then(|()| inlets::inlets(&mut text, summary, units))
         .and_then(|()| cautions(&mut text));
     text
 }

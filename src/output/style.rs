@@ -14,6 +14,10 @@ pub(super) const LINE: (&str, f64) = ("#12130f", 4.0);
 pub(super) const ROUTE_WIDTH: f64 = 2.0;
 /// Ways of the water.
 pub(super) const PATH: &str = "#1f6f8b";
+/// Parcels that receive less with the line, and more.
+pub(super) const CHANGES: [&str; 2] = ["#6a994e", "#bc4749"];
+/// The way of let-out water.
+pub(super) const DISCHARGE: (&str, f64) = ("#bc4749", 3.0);
 /// Standing water.
 pub(super) const POND: &str = "#5b8fb9";
 /// Storm inlets.

@@ -41,6 +41,8 @@ pub struct Summary {
     pub design: Option<Design>,
     /// The line that intercepts the run-on.
     pub interception_line: super::line::Line,
+    /// Whether surface water gets to the storm inlets near the lot, the nearest first.
+    pub inlets: Vec<super::inlet_access::InletRow>,
     /// Materials; empty until the line is designed.
     pub quantities: Vec<Quantity>,
     /// What the elevations are.
@@ -246,9 +248,13 @@ pub struct Elevation {
 }
 
 impl Summary {
-    pub(super) fn of(assessment: &Assessment<'_>, warnings: &[Warning], provenance: Provenance) -> Self {
+    pub(super) fn of(
+        assessment: &Assessment<'_>,
+        warnings: &[Warning],
+        provenance: Provenance,
+    ) -> Result<Self, OutputError> {
         let complete = assessment.completeness.is_complete();
-        Self {
+        Ok(Self {
             schema_version: SCHEMA_VERSION,
             program: Program { name: "lotshed", version: env!("CARGO_PKG_VERSION") },
             status: if complete { Status::Complete } else { Status::Incomplete },
@@ -260,11 +266,12 @@ impl Summary {
             ponds: ponds(assessment),
             design: Design::of(assessment),
             interception_line: super::line::Line::of(assessment),
+            inlets: super::inlet_access::inlet_rows(assessment)?,
             quantities: Vec::new(),
             elevation: elevation(assessment),
             cautions: super::CAUTIONS.to_vec(),
             provenance,
-        }
+        })
     }
 
     /// The file's text.

@@ -5,10 +5,12 @@ use super::caught::line_storm;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::ground::Ground;
+use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::outlets::{PartOutlets, outlets};
 use super::progress::{Phase, Progress};
+use super::proof::{LineProof, line_proof};
 use super::settings::Settings;
 use super::storm::{Spilling, Stormed, storm};
 use crate::error::Error;
@@ -54,6 +56,10 @@ pub struct Assessment<'a> {
     pub interception: InterceptionLine,
     /// Where each of its parts may drain to, in their order.
     pub outlets: Vec<PartOutlets>,
+    /// The water followed once more with the line in place; nothing without a line.
+    pub proof: Option<LineProof>,
+    /// Whether surface water gets to the storm inlets near the lot, the nearest first.
+    pub inlet_access: Vec<InletAccess>,
 }
 
 /// Assesses one lot.
@@ -80,6 +86,9 @@ pub fn assess<'a>(
     let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
+    let proof = line_proof(site, &routed, &line, &drainage, (&interception, &outlets), settings)?
+        .unload(&mut warnings);
+    let inlet_access = inlet_access(site, &routed)?;
     warnings.extend(rain_elsewhere(site, settings));
     warnings.extend(inlets::findings(site, &routed));
     warnings.extend(roof_water_inside(&routed));
@@ -108,6 +117,8 @@ pub fn assess<'a>(
             spilling,
             interception,
             outlets,
+            proof,
+            inlet_access,
         },
         said,
     ))

@@ -3,15 +3,19 @@
 use super::settings::Settings;
 use crate::grid::GridShape;
 use crate::input::{Site, Window};
-use geo::BoundingRect;
+use geo::{BoundingRect, Coord, Rect};
 
-/// The lot with a margin, inside the survey.
+/// A named outlet no farther than this from the lot is read with it, m: its water is followed downstream. Ours.
+const OUTLET_WITHIN_M: f64 = 300.0;
+
+/// The lot, and an outlet that is named near it, with a margin, inside the survey.
 pub(super) fn first_window(site: &Site, settings: &Settings) -> Window {
     let georef = site.survey.georef();
     let cell = site.survey.cell_size();
     let subject = &site.parcels.parcels()[site.parcels.subject()];
     let margin = [settings.first_margin.as_m() / cell.dx_m, settings.first_margin.as_m() / cell.dy_m];
-    let corners = subject.outline.bounding_rect().map_or([(0.0, 0.0); 2], |rect| {
+    let around = subject.outline.bounding_rect().map(|rect| with_outlet(rect, site, settings));
+    let corners = around.map_or([(0.0, 0.0); 2], |rect| {
         [georef.to_grid(rect.min().x, rect.max().y), georef.to_grid(rect.max().x, rect.min().y)]
     });
     let shape = site.survey.shape();
@@ -35,6 +39,19 @@ pub(super) fn first_window(site: &Site, settings: &Settings) -> Window {
     );
     let shape = GridShape { rows: (south - north).max(1), cols: (east - west).max(1) };
     Window { row: north, col: west, shape }
+}
+
+/// A rectangle made to hold the named outlet, if that lies near it. One that has no place is refused later.
+fn with_outlet(lot: Rect, site: &Site, settings: &Settings) -> Rect {
+    let at = settings.outlet.and_then(|named| site.crs.from_lonlat(named.lon, named.lat).ok());
+    let Some((x, y)) = at else { return lot };
+    let reach = OUTLET_WITHIN_M / site.crs.metres_per_unit();
+    let (min, max) = (lot.min(), lot.max());
+    let is_near = x > min.x - reach && x < max.x + reach && y > min.y - reach && y < max.y + reach;
+    if !is_near {
+        return lot;
+    }
+    Rect::new(Coord { x: min.x.min(x), y: min.y.min(y) }, Coord { x: max.x.max(x), y: max.y.max(y) })
 }
 
 /// Half the window's size more on the sides that matter: north, east, south, west.

@@ -10,14 +10,18 @@ mod fill;
 mod graph;
 mod label;
 mod link;
+mod lowest_ways;
 mod ponds;
 mod rim;
 mod rows;
 mod slope;
 mod spill;
+mod standing;
 
 pub use error::TerrainError;
 pub use fill::fill;
+pub use lowest_ways::{LowestWay, LowestWays, lowest_ways};
 pub use ponds::{Pond, Run, ponds};
 pub use rim::{Outlet, Rim, Side};
 pub use slope::{slope_around, slope_reach};
+pub use standing::{Standing, standing_at};

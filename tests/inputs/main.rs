@@ -83,6 +83,7 @@ mod files;
 #[cfg(test)]
 mod grids;
 #[cfg(test)]
+mod inlet_access;
 mod inlets;
 mod invariants;
 #[cfg(test)]
@@ -94,6 +95,7 @@ mod outlines;
 #[cfg(test)]
 mod parcel_files;
 #[cfg(test)]
+mod proof;
 mod reference_systems;
 #[cfg(test)]
 mod refusals;

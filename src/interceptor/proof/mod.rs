@@ -1,0 +1,237 @@
+//! Proof: the water followed once more, with the line taking what it can carry.
+//!
+//! Takes the routed ground, what enters the lot, the line's parts with the share each takes of what crosses it, and where
+//! each lets it out. Gives the balance of the run-on, what is left of it by contributor, and what changes for every other
+//! parcel and way out. Each term is measured by a pass of its own; none is the remainder of others.
+
+mod fence;
+mod front;
+mod origins;
+mod received;
+mod rerun;
+#[cfg(test)]
+mod tests;
+mod way;
+
+pub use received::{Received, SinkReceived};
+pub use rerun::Taken;
+pub use way::{DischargeWay, PassedLot};
+
+use crate::flow::{Course, FlowError};
+use crate::grid::Georef;
+use crate::lots::{Arrival, Entry, Label, LotLine, Scene};
+use fence::Fence;
+use front::Front;
+use geo::LineString;
+use origins::Fates;
+use received::Spread;
+use rerun::rerun;
+use serde::Serialize;
+
+/// Where a part lets its water out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Discharge {
+    /// No way out is proposed: the water is taken away, nobody knows where.
+    Nowhere,
+    /// Below ground, or where nothing is known of the ground: it leaves the surface that was read.
+    OffTheSurface,
+    /// Onto the ground at a cell: it runs on from there.
+    Onto(usize),
+}
+
+/// A part of the line as the proof needs it.
+#[derive(Debug, Clone, Copy)]
+pub struct ProvedPart<'a> {
+    /// Its path, in the working coordinate system.
+    pub path: &'a LineString,
+    /// Where it lets its water out.
+    pub discharge: Discharge,
+}
+
+/// What the proof rests on.
+#[derive(Clone, Copy)]
+pub struct ProofBasis<'a> {
+    /// The routed ground.
+    pub scene: &'a Scene<'a>,
+    /// Place of its grid.
+    pub georef: Georef,
+    /// Shares that reach the lot.
+    pub arrival: &'a Arrival,
+    /// Where the run-on enters.
+    pub entries: &'a [Entry],
+    /// The lot line.
+    pub line: &'a LotLine,
+    /// Parts of the line.
+    pub parts: &'a [ProvedPart<'a>],
+    /// Share, from 0 to 1, that a part (by place) takes of the water that crosses it at a station (metres along its path).
+    pub takes: &'a dyn Fn(usize, f64) -> f64,
+}
+
+/// Run-on before and after, by what becomes of it.
+///
+/// # Units
+/// Square metres of ground outside the lot.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Balance {
+    /// Run-on without the line.
+    #[serde(rename = "before")]
+    pub before_m2: f64,
+    /// Of it, what the line takes and doesn't bring back to the lot.
+    #[serde(rename = "caught")]
+    pub caught_m2: f64,
+    /// What comes onto the lot's ground behind the line or beside it, or back to the lot from an outlet.
+    #[serde(rename = "left")]
+    pub left_m2: f64,
+    /// What touches only the strip in front of the line and runs off the lot again, past its ends.
+    #[serde(rename = "elsewhere")]
+    pub elsewhere_m2: f64,
+}
+
+impl Balance {
+    /// By how much the terms miss what there was before, as a share of it: rounding, or a fault of ours.
+    #[must_use]
+    pub fn gap(&self) -> f64 {
+        let after = self.caught_m2 + self.left_m2 + self.elsewhere_m2;
+        (after - self.before_m2).abs() / self.before_m2.max(f64::MIN_POSITIVE)
+    }
+}
+
+/// What the line does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proof {
+    /// Run-on before and after.
+    pub balance: Balance,
+    /// Run-on left on the lot by where its rain fell, m², the largest first.
+    pub left_by_lot: Vec<(Label, f64)>,
+    /// What each part takes.
+    pub taken: Vec<Taken>,
+    /// Of the water that each part lets out, the share that comes back to the lot.
+    pub comes_back: Vec<f64>,
+    /// The taken water at every other parcel that it came to without the line or comes to with it; by label.
+    pub received: Vec<Received>,
+    /// The same where it leaves the ground: at inlets and over the edge of what was read.
+    pub sinks: Vec<SinkReceived>,
+    /// The way of each part's water downstream; nothing where it isn't let out onto the ground.
+    pub ways: Vec<Option<DischargeWay>>,
+}
+
+/// Follows the water with the line in place.
+///
+/// # Units
+/// Square metres of ground whose rain it is; metres along the parts.
+///
+/// # Method
+/// `docs/methods.md`, "Proof".
+///
+/// # Errors
+/// [`FlowError::Cycle`] if the field has a cycle.
+pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
+    let scene = basis.scene;
+    let paths: Vec<&LineString> = basis.parts.iter().map(|part| part.path).collect();
+    let shape = scene.field.shape();
+    let fence = Fence::new(&paths, basis.line.metres_per_unit(), shape, basis.georef);
+    let front = Front::new(scene, basis.line, &fence, &paths);
+    let course = Course::downstream_of(scene.field, seeds(basis))?;
+    let ground = LinedGround { basis, fence: &fence, front: &front, course: &course };
+    let run = rerun(&ground);
+    let spread = Spread::new(scene, &course);
+    let outs: Vec<Option<usize>> = basis.parts.iter().map(|part| part.outlet_cell(scene)).collect();
+    let back: Vec<_> = outs.iter().map(|out| out.map(|cell| spread.fate_of(cell))).collect();
+    let comes_back: Vec<f64> = back.iter().map(|fate| fate.map_or(0.0, |fate| fate.comes_back)).collect();
+    let left = Fates::new(&ground, &comes_back).left_by_lot(&ground);
+    let kept =
+        run.taken.iter().zip(&back).map(|(taken, fate)| taken.run_on_m2 * fate.map_or(1.0, |f| f.stays_away));
+    let let_out: Vec<(usize, f64)> =
+        outs.iter().zip(&run.taken).filter_map(|(out, taken)| Some(((*out)?, taken.total_m2()))).collect();
+    let (received, sinks) = spread.received(&run.removed_m2, &let_out);
+    Ok(Proof {
+        balance: Balance {
+            before_m2: basis.entries.iter().map(|entry| entry.area_m2).sum::<f64>() + 0.0,
+            caught_m2: kept.sum::<f64>() + 0.0,
+            left_m2: left.iter().map(|&(_, m2)| m2).sum::<f64>() + 0.0,
+            elsewhere_m2: run.elsewhere_m2,
+        },
+        left_by_lot: left,
+        taken: run.taken,
+        comes_back,
+        received,
+        sinks,
+        ways: outs.iter().map(|out| out.map(|cell| spread.way_from(cell))).collect(),
+    })
+}
+
+/// Where the water that matters starts: on the lot, at the parts of it in other lots' cells, and at the outlets.
+fn seeds<'a>(basis: &'a ProofBasis<'a>) -> impl Iterator<Item = usize> + 'a {
+    let (lots, subject) = (basis.scene.lots, basis.scene.subject);
+    let outs = basis.parts.iter().filter_map(|part| part.outlet_cell(basis.scene));
+    lots.cells_of(subject).chain(lots.fringe_of(subject)).chain(outs)
+}
+
+impl ProvedPart<'_> {
+    /// The cell that its water runs on from.
+    fn outlet_cell(&self, scene: &Scene<'_>) -> Option<usize> {
+        match self.discharge {
+            Discharge::Onto(cell) if scene.field.is_valid(cell) => Some(cell),
+            Discharge::Onto(_) | Discharge::Nowhere | Discharge::OffTheSurface => None,
+        }
+    }
+}
+
+/// The ground with the line in it.
+#[derive(Clone, Copy)]
+struct LinedGround<'a> {
+    basis: &'a ProofBasis<'a>,
+    fence: &'a Fence,
+    front: &'a Front,
+    course: &'a Course,
+}
+
+/// What becomes of water over one step.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Stepped {
+    /// It crosses a part, which takes this share.
+    Crosses {
+        /// Place of the part.
+        part: usize,
+        /// Share that it takes.
+        takes: f64,
+    },
+    /// It comes onto the lot's ground beside or behind the line.
+    Inside,
+    /// It stays where it was: outside the lot, or in front of the line.
+    Goes,
+}
+
+impl LinedGround<'_> {
+    /// What becomes of water that goes from a cell to the next.
+    fn step(&self, from: usize, to: usize) -> Stepped {
+        let scene = self.basis.scene;
+        let on_lot = scene.is_subject(to);
+        let crossed =
+            if on_lot || scene.is_subject(from) { self.fence.step(scene.field, from, to) } else { None };
+        if let Some(crossed) = crossed {
+            return self.crosses(crossed);
+        }
+        if on_lot && !self.front.has(to) { Stepped::Inside } else { Stepped::Goes }
+    }
+
+    /// What becomes of run-on at its entry. A sliver comes from the next place of the lot line to the middle of its cell.
+    fn entry(&self, from: usize, into: usize) -> Stepped {
+        if from != into {
+            return self.step(from, into);
+        }
+        let middle = self.fence.middle(into);
+        let nearest = self.basis.line.nearest(middle);
+        let foot = self.basis.line.ring(nearest.ring).map(|ring| ring.point_at(nearest.chainage_m));
+        match foot.and_then(|foot| self.fence.straight(foot, middle)) {
+            Some(crossed) => self.crosses(crossed),
+            None if self.front.has(into) => Stepped::Goes,
+            None => Stepped::Inside,
+        }
+    }
+
+    fn crosses(&self, crossed: fence::Crossed) -> Stepped {
+        let takes = (self.basis.takes)(crossed.part, crossed.station_m).clamp(0.0, 1.0);
+        Stepped::Crosses { part: crossed.part, takes }
+    }
+}

@@ -1,0 +1,102 @@
+//! The water of the lot followed downwards with the line in place.
+
+use super::{LinedGround, Stepped};
+
+/// What a part takes.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Taken {
+    /// Ground outside the lot whose rain it takes, m².
+    pub run_on_m2: f64,
+    /// Ground of the lot itself whose rain it takes, m².
+    pub own_m2: f64,
+}
+
+impl Taken {
+    /// Both.
+    #[must_use]
+    pub fn total_m2(&self) -> f64 {
+        self.run_on_m2 + self.own_m2
+    }
+}
+
+/// What the pass finds.
+pub(super) struct Rerun {
+    /// By part.
+    pub(super) taken: Vec<Taken>,
+    /// Where the water that is taken would have gone on from, m² by place of the course.
+    pub(super) removed_m2: Vec<f64>,
+    /// Run-on that has touched the strip in front of the line only.
+    pub(super) elsewhere_m2: f64,
+}
+
+/// Water that hasn't met the line yet, m².
+#[derive(Debug, Clone, Copy, Default)]
+struct Load {
+    /// Run-on that has been in front of the line only.
+    front: f64,
+    /// Run-on that has come onto the lot's other ground.
+    inside: f64,
+    /// The lot's own rain.
+    own: f64,
+}
+
+/// Donors before receivers. What a part can't take has passed it and isn't offered to another.
+pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
+    let scene = ground.basis.scene;
+    let cells = ground.course.cells();
+    let mut run = Rerun {
+        taken: vec![Taken::default(); ground.basis.parts.len()],
+        removed_m2: vec![0.0; cells.len()],
+        elsewhere_m2: 0.0,
+    };
+    let mut loads = vec![Load::default(); cells.len()];
+    for entry in ground.basis.entries {
+        let Some(place) = ground.course.place(entry.into) else { continue };
+        let water = Load { front: entry.area_m2, ..Load::default() };
+        run.hand_on(ground.entry(entry.from, entry.into), water, place, &mut loads);
+    }
+    let cell_m2 = scene.cell.area_m2();
+    for (place, &cell) in cells.iter().enumerate() {
+        let cell = cell as usize;
+        let mut load = loads[place];
+        load.own += scene.lots.share(cell, scene.subject) * cell_m2;
+        if scene.field.leaves(cell) {
+            run.elsewhere_m2 += load.front;
+            continue;
+        }
+        for (to, share) in scene.field.receivers(cell) {
+            let Some(next) = ground.course.place(to) else { continue };
+            run.hand_on(ground.step(cell, to), load.times(share), next, &mut loads);
+        }
+    }
+    run
+}
+
+impl Rerun {
+    fn hand_on(&mut self, stepped: Stepped, water: Load, next: usize, loads: &mut [Load]) {
+        let to = &mut loads[next];
+        match stepped {
+            Stepped::Crosses { part, takes } => {
+                let taken = water.times(takes);
+                self.taken[part].run_on_m2 += taken.front + taken.inside;
+                self.taken[part].own_m2 += taken.own;
+                self.removed_m2[next] += taken.front + taken.inside + taken.own;
+            }
+            Stepped::Inside => {
+                to.inside += water.front + water.inside;
+                to.own += water.own;
+            }
+            Stepped::Goes => {
+                to.front += water.front;
+                to.inside += water.inside;
+                to.own += water.own;
+            }
+        }
+    }
+}
+
+impl Load {
+    fn times(self, share: f64) -> Self {
+        Self { front: self.front * share, inside: self.inside * share, own: self.own * share }
+    }
+}

@@ -1,0 +1,401 @@
+//! Closed numbers on planes and gutters, and a count drop by drop on rough ground.
+
+use super::*;
+use crate::flow::{FlowField, Reach, Routing, directions};
+use crate::grid::{CellSize, Grid, GridShape};
+use crate::lots::{CellLots, Leaving, Outlines, drainage};
+use crate::terrain::{Rim, fill};
+use approx::assert_relative_eq;
+use geo::{Coord, Line, MultiPolygon, Rect, line_intersection::line_intersection};
+use proptest::prelude::*;
+use std::collections::BTreeMap;
+
+const CELL: CellSize = CellSize { dx_m: 1.0, dy_m: 1.0 };
+
+fn block([west, south, east, north]: [f64; 4]) -> MultiPolygon<f64> {
+    MultiPolygon(vec![Rect::new(Coord { x: west, y: south }, Coord { x: east, y: north }).to_polygon()])
+}
+
+/// Square metre cells with the south-west corner at 0, 0; the first block is the lot.
+struct World {
+    georef: Georef,
+    field: FlowField,
+    reach: Reach,
+    lots: CellLots,
+    outlines: Vec<MultiPolygon<f64>>,
+    line: LotLine,
+    inlets: Vec<usize>,
+    arrival: Arrival,
+    entries: Vec<Entry>,
+}
+
+impl World {
+    fn new(rows: usize, cols: usize, z: impl Fn(usize, usize) -> f64, blocks: &[[f64; 4]]) -> Self {
+        Self::with_inlets(rows, cols, z, blocks, &[])
+    }
+
+    #[expect(clippy::cast_possible_truncation, clippy::cast_precision_loss, reason = "small scenes")]
+    fn with_inlets(
+        rows: usize,
+        cols: usize,
+        z: impl Fn(usize, usize) -> f64,
+        blocks: &[[f64; 4]],
+        inlets: &[usize],
+    ) -> Self {
+        let shape = GridShape { rows, cols };
+        let georef = Georef { west: 0.0, north: rows as f64, step_x: 1.0, step_y: 1.0 };
+        let raw = Grid::new(shape, (0..rows * cols).map(|i| z(i / cols, i % cols) as f32).collect());
+        let ways_out: Vec<crate::terrain::Outlet> = inlets
+            .iter()
+            .map(|&i| crate::terrain::Outlet { cell: shape.cell(i), level_m: raw.values()[i] })
+            .collect();
+        let filled = fill(&raw, &Rim::OPEN, &ways_out).unwrap();
+        let is_outlet = |i: usize| shape.is_rim(shape.cell(i)) || inlets.contains(&i);
+        let field = directions(&filled, CELL, Routing::Proportional, is_outlet).unwrap();
+        let outlines: Vec<MultiPolygon<f64>> = blocks.iter().map(|&b| block(b)).collect();
+        let all: Vec<&MultiPolygon<f64>> = outlines.iter().collect();
+        let lots = CellLots::new(shape, georef, &all).unwrap();
+        let line = LotLine::new(&outlines[0], 1.0).unwrap();
+        let reach = Reach::upstream_of(&field, lots.cells_of(label(0))).unwrap();
+        let mut world = Self {
+            georef,
+            arrival: Arrival::of(&scene(&field, &reach, &lots, inlets)),
+            field,
+            reach,
+            lots,
+            line,
+            inlets: inlets.to_vec(),
+            entries: Vec::new(),
+            outlines: outlines.clone(),
+        };
+        let all: Vec<&MultiPolygon<f64>> = world.outlines.iter().collect();
+        let outlines = Outlines { line: &world.line, all: &all, georef };
+        world.entries = drainage(&world.scene(), &world.arrival, outlines, |_| false).descent.entries;
+        world
+    }
+
+    fn scene(&self) -> Scene<'_> {
+        scene(&self.field, &self.reach, &self.lots, &self.inlets)
+    }
+
+    fn prove(&self, parts: &[(LineString, Discharge)], takes: f64) -> Proof {
+        let parts: Vec<ProvedPart<'_>> =
+            parts.iter().map(|(path, discharge)| ProvedPart { path, discharge: *discharge }).collect();
+        prove(&ProofBasis {
+            scene: &self.scene(),
+            georef: self.georef,
+            arrival: &self.arrival,
+            entries: &self.entries,
+            line: &self.line,
+            parts: &parts,
+            takes: &|_, _| takes,
+        })
+        .unwrap()
+    }
+}
+
+fn scene<'a>(field: &'a FlowField, reach: &'a Reach, lots: &'a CellLots, inlets: &'a [usize]) -> Scene<'a> {
+    Scene { field, reach, lots, inlets, cell: CELL, subject: label(0), least_share: 0.0 }
+}
+
+fn label(place: usize) -> Label {
+    Label::of_place(place).unwrap()
+}
+
+fn path(points: &[(f64, f64)]) -> LineString {
+    points.to_vec().into()
+}
+
+fn received(proof: &Proof, label: Label) -> (f64, f64) {
+    let row = proof.received.iter().find(|row| row.label == label);
+    row.map_or((0.0, 0.0), |row| (row.without_m2, row.with_m2))
+}
+
+fn expect(proof: &Proof, [before, caught, left, elsewhere]: [f64; 4]) {
+    let found = proof.balance;
+    assert_relative_eq!(found.before_m2, before, epsilon = 1e-9);
+    assert_relative_eq!(found.caught_m2, caught, epsilon = 1e-9);
+    assert_relative_eq!(found.left_m2, left, epsilon = 1e-9);
+    assert_relative_eq!(found.elsewhere_m2, elsewhere, epsilon = 1e-9);
+}
+
+/// The lot, N above it, U below it, T beside all three to the east.
+const LOTS: [[f64; 4]; 4] =
+    [[5.0, 4.0, 15.0, 12.0], [5.0, 12.0, 15.0, 20.0], [5.0, 0.0, 15.0, 4.0], [15.0, 0.0, 20.0, 20.0]];
+const N: usize = 1;
+const U: usize = 2;
+const T: usize = 3;
+
+#[expect(clippy::cast_precision_loss, reason = "small scenes")]
+fn number(k: usize) -> f64 {
+    k as f64
+}
+
+/// Falls south at 10 %.
+fn plane() -> World {
+    World::new(20, 20, |row, _| 100.0 - 0.1 * number(row), &LOTS)
+}
+
+/// 0.6 m inside the lot's north side.
+fn north_line() -> LineString {
+    path(&[(5.0, 11.4), (15.0, 11.4)])
+}
+
+const fn cell(row: usize, col: usize) -> usize {
+    row * 20 + col
+}
+
+// By hand: 10 columns of 8 cells lie above the lot: 80 m² of run-on, all N's. Row 8, between lot line and line, adds 10 m²
+// of the lot's own. Half of either is taken: 40 + 5 = 45 m². The lot keeps the other half of the run-on, 40 m². T, onto
+// which the line lets out, had nothing of it and has 45; U below the lot loses 45; over the southern edge go 45 either way.
+#[test]
+fn half_of_the_water_is_let_out_on_a_neighbour() {
+    let outlet = Discharge::Onto(cell(10, 17));
+    let proof = plane().prove(&[(north_line(), outlet)], 0.5);
+    expect(&proof, [80.0, 40.0, 40.0, 0.0]);
+    assert_eq!(proof.taken, [Taken { run_on_m2: 40.0, own_m2: 5.0 }]);
+    assert_eq!(proof.left_by_lot, [(label(N), 40.0)]);
+    assert_eq!(received(&proof, label(T)), (0.0, 45.0));
+    assert_eq!(received(&proof, label(U)), (45.0, 0.0));
+    assert_eq!(received(&proof, label(N)), (0.0, 0.0));
+    assert_eq!(proof.sinks, [SinkReceived { to: Leaving::OffTheData, without_m2: 45.0, with_m2: 45.0 }]);
+    let way = proof.ways[0].as_ref().unwrap();
+    assert_eq!(way.cells, (10..20).map(|row| cell(row, 17)).collect::<Vec<_>>());
+    assert_eq!(way.lots, [PassedLot { label: label(T), share: 1.0 }]);
+    assert_eq!((way.first_inlet, way.end), (None, Leaving::OffTheData));
+}
+
+#[test]
+fn all_of_it_is_taken_into_a_pipe() {
+    let proof = plane().prove(&[(north_line(), Discharge::OffTheSurface)], 1.0);
+    expect(&proof, [80.0, 80.0, 0.0, 0.0]);
+    assert_eq!(proof.left_by_lot, []);
+    assert_eq!(received(&proof, label(U)), (90.0, 0.0));
+    assert_eq!(proof.ways, [None]);
+}
+
+// The line stands beside six of the ten columns.
+#[test]
+fn what_enters_beside_the_line_is_left() {
+    let short = path(&[(9.0, 11.4), (15.0, 11.4)]);
+    let proof = plane().prove(&[(short, Discharge::Nowhere)], 1.0);
+    expect(&proof, [80.0, 48.0, 32.0, 0.0]);
+}
+
+// Let out on N above the lot, all of it is back.
+#[test]
+fn water_that_comes_back_is_left() {
+    let proof = plane().prove(&[(north_line(), Discharge::Onto(cell(2, 10)))], 1.0);
+    expect(&proof, [80.0, 0.0, 80.0, 0.0]);
+    assert_eq!(proof.comes_back, [1.0]);
+    assert_eq!(received(&proof, label(N)), (0.0, 90.0));
+    assert_eq!(received(&proof, label(U)), (90.0, 90.0));
+}
+
+// Row 8, the lot's first, is a gutter that falls east to T: the run-on runs along in front of the line, off the lot, and
+// over the eastern edge. From the rest of the lot nothing comes to the line.
+#[test]
+fn a_gutter_in_front_of_the_line_leads_elsewhere() {
+    let gutter = |row: usize, col: usize| {
+        if row == 8 { 95.0 - 0.01 * number(col) } else { 100.0 - 0.1 * number(row) }
+    };
+    let world = World::new(20, 20, gutter, &LOTS);
+    let before: f64 = world.entries.iter().map(|e| e.area_m2).sum();
+    // Its columns, and what comes along the gutter from the west.
+    assert!(before >= 80.0);
+    let proof = world.prove(&[(north_line(), Discharge::Nowhere)], 1.0);
+    // A trace falls back over the line's western end from the ground beside the lot.
+    let [taken] = proof.taken[..] else { panic!("one part") };
+    assert!(taken.run_on_m2 < 0.01, "{taken:?}");
+    assert_relative_eq!(proof.balance.elsewhere_m2, before - taken.run_on_m2, epsilon = 1e-9);
+    assert_relative_eq!(proof.balance.left_m2, 0.0, epsilon = 1e-9);
+    // Row 9 of the lot falls back into the gutter over the line: 10 m² of the lot's own, less a trace past its eastern end.
+    assert!((9.95..=10.0).contains(&taken.own_m2), "{taken:?}");
+}
+
+// An inlet on T takes what is let out above it, and is the first on the way.
+#[test]
+fn the_first_inlet_on_the_way_is_told() {
+    let hole = |row: usize, col: usize| {
+        if (row, col) == (15, 17) { 90.0 } else { 100.0 - 0.1 * number(row) }
+    };
+    let world = World::with_inlets(20, 20, hole, &LOTS, &[cell(15, 17)]);
+    let proof = world.prove(&[(north_line(), Discharge::Onto(cell(10, 17)))], 0.5);
+    let way = proof.ways[0].as_ref().unwrap();
+    assert_eq!((way.first_inlet, way.end), (Some(0), Leaving::IntoInlet(0)));
+    let inlet = proof.sinks.iter().find(|sink| sink.to == Leaving::IntoInlet(0)).unwrap();
+    assert_eq!((inlet.without_m2, inlet.with_m2), (0.0, 45.0));
+}
+
+// Water weaves over the line between the lots W and V on its way south: one row in three is shifted. It counts once at each.
+#[test]
+fn water_that_weaves_over_a_lot_line_counts_once() {
+    let lots = [[5.0, 12.0, 15.0, 18.0], [5.0, 0.0, 10.0, 12.0], [10.0, 0.0, 15.0, 12.0]];
+    // A channel that goes one column to and fro every second row below the lot.
+    let bed = |row: usize, col: usize| {
+        let way = if row.is_multiple_of(4) || row % 4 == 1 { 9 } else { 10 };
+        100.0 - 0.1 * number(row) - if row > 7 && col == way { 1.0 } else { 0.0 }
+    };
+    let world = World::new(20, 20, bed, &lots);
+    let proof = world.prove(&[(path(&[(5.0, 17.4), (15.0, 17.4)]), Discharge::Nowhere)], 1.0);
+    let taken = proof.taken[0].total_m2();
+    for place in [1, 2] {
+        let (without, _) = received(&proof, label(place));
+        assert!(without > 0.0 && without <= taken + 1e-9, "{without} of {taken}");
+    }
+}
+
+/// What becomes of one drop, told by following it alone.
+#[derive(Clone, Copy, PartialEq)]
+enum Where {
+    Outside,
+    Front,
+    Inside,
+}
+
+struct Drops<'a> {
+    world: &'a World,
+    front: &'a dyn Fn(usize) -> bool,
+    paths: &'a [LineString],
+    takes: f64,
+    comes_back: &'a [f64],
+    caught: f64,
+    left: f64,
+    elsewhere: f64,
+}
+
+impl Drops<'_> {
+    /// By a general library's intersection of lines, on the same middles.
+    fn crossed(&self, from: usize, to: usize) -> Option<usize> {
+        let at = |cell: usize| {
+            let (x, y) = self.world.georef.centre(self.world.field.shape().cell(cell));
+            Coord { x: x + 1e-5, y: y - 1e-5 }
+        };
+        let step = Line::new(at(from), at(to));
+        let hit = |path: &LineString| path.lines().any(|line| line_intersection(line, step).is_some());
+        let on_lot = [from, to].iter().any(|&c| self.world.lots.label(c) == label(0));
+        self.paths.iter().position(|path| on_lot && hit(path))
+    }
+
+    fn follow(&mut self, cell: usize, amount: f64, state: Where) {
+        if self.world.field.leaves(cell) {
+            match state {
+                Where::Outside => {}
+                Where::Front => self.elsewhere += amount,
+                Where::Inside => self.left += amount,
+            }
+            return;
+        }
+        for (to, share) in self.world.field.receivers(cell) {
+            let part = amount * share;
+            let on_lot = self.world.lots.label(to) == label(0);
+            let counts = state != Where::Outside || on_lot;
+            match self.crossed(cell, to) {
+                Some(place) if counts => {
+                    let back = self.comes_back[place];
+                    self.caught += part * self.takes * (1.0 - back);
+                    self.left += part * (1.0 - self.takes + self.takes * back);
+                }
+                _ if on_lot && !(self.front)(to) => self.follow(to, part, Where::Inside),
+                _ if on_lot && state == Where::Outside => self.follow(to, part, Where::Front),
+                _ => self.follow(to, part, state),
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    // Lots on cell lines, so that no cell is shared and each drop starts on one side.
+    #[test]
+    fn every_drop_is_somewhere(
+        z in prop::collection::vec(0.0_f64..1.0, 64),
+        fall in 0.0_f64..0.5,
+        takes in 0.0_f64..=1.0,
+        y in 3.05_f64..5.95,
+        out in 0_usize..64,
+    ) {
+        let surface = |row: usize, col: usize| z[row * 8 + col] - fall * number(row);
+        let world = World::new(8, 8, surface, &[[2.0, 2.0, 6.0, 6.0], [0.0, 6.0, 8.0, 8.0], [6.0, 0.0, 8.0, 6.0]]);
+        let paths = [path(&[(2.1, y), (4.0, 5.4), (5.9, y)])];
+        let proof = world.prove(&[(paths[0].clone(), Discharge::Onto(out))], takes);
+        let balance = proof.balance;
+        prop_assert!(balance.before_m2 == 0.0 || balance.gap() < 1e-9, "{balance:?}");
+
+        let refs: Vec<&LineString> = paths.iter().collect();
+        let fence = Fence::new(&refs, 1.0, world.field.shape(), world.georef);
+        let front = Front::new(&world.scene(), &world.line, &fence, &refs);
+        let mut drops = Drops {
+            world: &world, front: &|cell| front.has(cell), paths: &paths, takes,
+            comes_back: &proof.comes_back, caught: 0.0, left: 0.0, elsewhere: 0.0,
+        };
+        for start in (0..64).filter(|&cell| world.lots.label(cell) != label(0)) {
+            drops.follow(start, 1.0, Where::Outside);
+        }
+        for (found, counted) in
+            [(balance.caught_m2, drops.caught), (balance.left_m2, drops.left), (balance.elsewhere_m2, drops.elsewhere)]
+        {
+            prop_assert!((found - counted).abs() < 1e-6, "{balance:?}: counted {counted}");
+        }
+
+        let taken: f64 = proof.taken.iter().map(Taken::total_m2).sum();
+        let sums = proof.sinks.iter().fold([0.0; 2], |s, k| [s[0] + k.without_m2, s[1] + k.with_m2]);
+        prop_assert!((sums[0] - taken).abs() < 1e-9 && (sums[1] - taken).abs() < 1e-9, "{sums:?} of {taken}");
+        for row in &proof.received {
+            prop_assert!(row.without_m2 <= taken + 1e-9 && row.with_m2 <= taken + 1e-9);
+        }
+    }
+
+    // Lot lines through cells: the balance closes there too, and taking more never leaves more.
+    #[test]
+    fn the_balance_closes_on_shared_cells(
+        z in prop::collection::vec(0.0_f64..1.0, 100),
+        corner in (1.0_f64..3.0, 1.0_f64..3.0),
+        size in (3.0_f64..5.0, 3.0_f64..5.0),
+        inset in 0.1_f64..1.2,
+        takes in 0.0_f64..=1.0,
+        inlet in 11_usize..88,
+    ) {
+        let surface = |row: usize, col: usize| z[row * 10 + col];
+        let (west, south, east, north) = (corner.0, corner.1, corner.0 + size.0, corner.1 + size.1);
+        let world = World::with_inlets(
+            10, 10, surface, &[[west, south, east, north], [0.0, north, 10.0, 10.0]], &[inlet],
+        );
+        let line = path(&[(west + inset, south + inset), (west + inset, north - inset), (east - inset, north - inset)]);
+        let mut last: Option<f64> = None;
+        for takes in [0.0, takes, 1.0] {
+            let proof = world.prove(&[(line.clone(), Discharge::OffTheSurface)], takes);
+            let balance = proof.balance;
+            prop_assert!(balance.before_m2 == 0.0 || balance.gap() < 1e-9, "{balance:?}");
+            let left_by_lot: f64 = proof.left_by_lot.iter().map(|row| row.1).sum();
+            prop_assert!((left_by_lot - balance.left_m2).abs() < 1e-9);
+            if takes == 0.0 {
+                prop_assert!(balance.caught_m2 <= 0.0);
+            }
+            prop_assert!(last.is_none_or(|left| balance.left_m2 <= left + 1e-9));
+            last = Some(balance.left_m2);
+        }
+    }
+}
+
+#[test]
+fn a_station_has_its_own_share() {
+    let world = plane();
+    let line = north_line();
+    let parts = [ProvedPart { path: &line, discharge: Discharge::Nowhere }];
+    let proof = prove(&ProofBasis {
+        scene: &world.scene(),
+        georef: world.georef,
+        arrival: &world.arrival,
+        entries: &world.entries,
+        line: &world.line,
+        parts: &parts,
+        // The first four metres take all, the rest a quarter: 32 + 48 / 4 = 44.
+        takes: &|_, station_m| if station_m < 4.0 { 1.0 } else { 0.25 },
+    })
+    .unwrap();
+    expect(&proof, [80.0, 44.0, 36.0, 0.0]);
+    let by_lot: BTreeMap<Label, f64> = proof.left_by_lot.iter().copied().collect();
+    assert_eq!(by_lot.keys().copied().collect::<Vec<_>>(), [label(N)]);
+}

@@ -1,0 +1,304 @@
+//! The water with the line in place, as `summary.json` and the map give it.
+
+use super::features::{Features, area_words, feature, properties};
+use super::geometry::Writer;
+use super::rows::{id, parcel, whose};
+use super::style;
+use super::summary::{Receiver, kind};
+use crate::interceptor::OutletKind;
+use crate::interceptor::proof::DischargeWay;
+use crate::lots::{Label, Leaving};
+use crate::pipeline::{Assessment, LineProof};
+use geo::{Coord, LineString};
+use serde::Serialize;
+use serde_json::json;
+
+/// What the line does to the water.
+#[derive(Debug, Clone, Serialize)]
+pub struct ProofRow {
+    /// What each part takes.
+    pub taken: Vec<TakenRow>,
+    /// Run-on left on the lot by where its rain fell, the largest first.
+    pub left: Vec<LeftRow>,
+    /// The taken water at other parcels, the largest gain first.
+    pub received: Vec<ReceivedRow>,
+    /// The taken water at inlets.
+    pub inlets: Vec<ReceivedRow>,
+    /// What left the ground that was read elsewhere without the line.
+    pub off_without_m2: f64,
+    /// What leaves it so with the line, or is let out where nothing is known of the ground.
+    pub off_with_m2: f64,
+    /// What is taken by parts without an outlet.
+    pub nowhere_m2: f64,
+    /// Where each part lets its water out, and where that goes.
+    pub discharges: Vec<DischargeRow>,
+    /// Changes below this aren't told on the screen and the map.
+    #[serde(skip)]
+    pub least_change_m2: f64,
+}
+
+/// What a part takes.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct TakenRow {
+    /// Number of the part.
+    pub part: usize,
+    /// Share of what crosses it that it can carry.
+    pub takes_share: f64,
+    /// Ground outside the lot whose rain it takes.
+    pub run_on_m2: f64,
+    /// Ground of the lot whose rain it takes.
+    pub own_m2: f64,
+}
+
+/// Run-on that is left.
+#[derive(Debug, Clone, Serialize)]
+pub struct LeftRow {
+    /// The lot, or nothing.
+    pub id: Option<String>,
+    /// Parcel or not.
+    pub kind: Receiver,
+    /// Area of it whose rain is left on the lot.
+    pub area_m2: f64,
+}
+
+/// The taken water at one parcel or inlet.
+#[derive(Debug, Clone, Serialize)]
+pub struct ReceivedRow {
+    /// The parcel or inlet, or nothing.
+    pub id: Option<String>,
+    /// What it is.
+    pub kind: Receiver,
+    /// What came there without the line.
+    pub without_m2: f64,
+    /// What comes there with it.
+    pub with_m2: f64,
+    /// More (above 0) or less.
+    pub change_m2: f64,
+}
+
+/// Where a part lets its water out.
+#[derive(Debug, Clone, Serialize)]
+pub struct DischargeRow {
+    /// Number of the part.
+    pub part: usize,
+    /// Onto the ground, into an inlet, where nothing is known of the ground, or nowhere: no outlet is proposed.
+    pub to: DischargeTo,
+    /// Name of the outlet.
+    pub id: Option<String>,
+    /// Share of it that comes back to the lot.
+    pub comes_back_share: f64,
+    /// Lots on its main way over the ground, in order.
+    pub passes: Vec<PassedRow>,
+    /// The first inlet on that way.
+    pub first_inlet: Option<String>,
+    /// Where that way ends.
+    pub ends: Option<WayEnd>,
+}
+
+/// Where water is let out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DischargeTo {
+    /// Onto the ground.
+    Ground,
+    /// Into a storm inlet.
+    Inlet,
+    /// Where nothing is known of the ground.
+    NotRead,
+    /// No outlet is proposed.
+    Nowhere,
+}
+
+/// A lot that let-out water comes to.
+#[derive(Debug, Clone, Serialize)]
+pub struct PassedRow {
+    /// The lot, or nothing.
+    pub id: Option<String>,
+    /// Parcel or not.
+    pub kind: Receiver,
+    /// Share of the water that ever comes to it.
+    pub share: f64,
+}
+
+/// Where the way of let-out water ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum WayEnd {
+    /// At a storm inlet.
+    Inlet,
+    /// At the edge of the data.
+    EdgeOfData,
+    /// Where no more ground was read around the lot.
+    EdgeOfGroundRead,
+}
+
+impl ProofRow {
+    pub(super) fn of(assessment: &Assessment<'_>) -> Option<Self> {
+        let found = assessment.proof.as_ref()?;
+        let left = found.proof.left_by_lot.iter().map(|&(label, area_m2)| LeftRow {
+            id: id(assessment, label),
+            kind: kind(label),
+            area_m2,
+        });
+        Some(Self {
+            taken: taken(found),
+            left: left.collect(),
+            received: received_rows(assessment, found).into_iter().map(|(_, row)| row).collect(),
+            inlets: inlets(assessment, found),
+            off_without_m2: found.off_without_m2,
+            off_with_m2: found.off_with_m2,
+            nowhere_m2: found.nowhere_m2,
+            discharges: (0..found.proof.ways.len())
+                .map(|part| DischargeRow::of(assessment, found, part))
+                .collect(),
+            least_change_m2: found.least_change_m2(),
+        })
+    }
+}
+
+fn taken(found: &LineProof) -> Vec<TakenRow> {
+    let rows = found.proof.taken.iter().zip(&found.takes).zip(1..);
+    rows.map(|((taken, &takes_share), part)| TakenRow {
+        part,
+        takes_share,
+        run_on_m2: taken.run_on_m2,
+        own_m2: taken.own_m2,
+    })
+    .collect()
+}
+
+fn received_rows(assessment: &Assessment<'_>, found: &LineProof) -> Vec<(Label, ReceivedRow)> {
+    let rows = found.proof.received.iter().map(|row| {
+        let (without_m2, with_m2) = (row.without_m2, row.with_m2);
+        let who = (id(assessment, row.label), kind(row.label));
+        (row.label, ReceivedRow::new(who, without_m2, with_m2))
+    });
+    let mut rows: Vec<(Label, ReceivedRow)> = rows.collect();
+    rows.sort_by(|a, b| b.1.change_m2.total_cmp(&a.1.change_m2).then(a.0.cmp(&b.0)));
+    rows
+}
+
+fn inlets(assessment: &Assessment<'_>, found: &LineProof) -> Vec<ReceivedRow> {
+    let rows = found.inlets.iter().map(|row| {
+        let name = assessment.site.beside.inlets[row.inlet].id.clone();
+        ReceivedRow::new((Some(name), Receiver::Inlet), row.without_m2, row.with_m2)
+    });
+    rows.collect()
+}
+
+impl ReceivedRow {
+    fn new((id, kind): (Option<String>, Receiver), without_m2: f64, with_m2: f64) -> Self {
+        Self { id, kind, without_m2, with_m2, change_m2: with_m2 - without_m2 }
+    }
+}
+
+impl DischargeRow {
+    fn of(assessment: &Assessment<'_>, found: &LineProof, part: usize) -> Self {
+        let outlets = &assessment.outlets[part];
+        let place = outlets.proposed().map(|way| &outlets.places[way.way.outlet]);
+        let way = found.proof.ways[part].as_ref();
+        let to = match place.map(|place| place.kind) {
+            None => DischargeTo::Nowhere,
+            Some(OutletKind::StormInlet) => DischargeTo::Inlet,
+            Some(OutletKind::NamedPlace) if way.is_some() => DischargeTo::Ground,
+            Some(OutletKind::NamedPlace) => DischargeTo::NotRead,
+        };
+        let passes = way.map_or(&[][..], |way| &way.lots).iter().map(|lot| PassedRow {
+            id: id(assessment, lot.label),
+            kind: kind(lot.label),
+            share: lot.share,
+        });
+        Self {
+            part: part + 1,
+            to,
+            id: place.map(|place| place.id.clone()),
+            comes_back_share: found.proof.comes_back[part],
+            passes: passes.collect(),
+            first_inlet: way
+                .and_then(|way| way.first_inlet)
+                .map(|place| super::rows::inlet(assessment, place).id.clone()),
+            ends: way.map(|way| way_end(assessment, way)),
+        }
+    }
+}
+
+fn way_end(assessment: &Assessment<'_>, way: &DischargeWay) -> WayEnd {
+    if matches!(way.end, Leaving::IntoInlet(_)) {
+        return WayEnd::Inlet;
+    }
+    let at_edge = way.cells.last().is_some_and(|&cell| assessment.routed.ground.edge_side(cell).is_some());
+    if at_edge { WayEnd::EdgeOfData } else { WayEnd::EdgeOfGroundRead }
+}
+
+/// Of a lot's contribution, what is left with the line in place; nothing without a line.
+pub(super) fn left_m2(assessment: &Assessment<'_>, label: Label) -> Option<f64> {
+    let left = &assessment.proof.as_ref()?.proof.left_by_lot;
+    Some(left.iter().find(|row| row.0 == label).map_or(0.0, |row| row.1))
+}
+
+/// How much more or less comes to an inlet, by its place in the site's list; nothing without a line.
+pub(super) fn inlet_change_m2(assessment: &Assessment<'_>, inlet: usize) -> Option<f64> {
+    let rows = &assessment.proof.as_ref()?.inlets;
+    Some(rows.iter().find(|row| row.inlet == inlet).map_or(0.0, |row| row.with_m2 - row.without_m2))
+}
+
+/// Parcels to which more or less of the taken water comes than before.
+pub(super) fn received(assessment: &Assessment<'_>) -> Features {
+    let Some(proof) = &assessment.proof else { return Ok(Vec::new()) };
+    let writer = Writer::new(&assessment.site.crs);
+    let least_m2 = proof.least_change_m2();
+    let mut found = Vec::new();
+    for (label, row) in received_rows(assessment, proof) {
+        let Some(parcel) = parcel(assessment, label).filter(|_| row.change_m2.abs() > least_m2) else {
+            continue;
+        };
+        let Some(geometry) = writer.area(&parcel.outline)? else { continue };
+        let more = if row.change_m2 > 0.0 { "more" } else { "less" };
+        let mut map = properties(json!({
+            "id": row.id,
+            "without_m2": row.without_m2,
+            "with_m2": row.with_m2,
+            "change_m2": row.change_m2,
+            "title": format!("{} with the line: {} {more}", whose(row.id.as_deref()), area_words(row.change_m2.abs())),
+            "description": format!(
+                "Of the water that the line takes, the rain of {} came here without it and of {} comes here with it.",
+                area_words(row.without_m2), area_words(row.with_m2)
+            ),
+        }));
+        let colour = style::CHANGES[usize::from(row.change_m2 > 0.0)];
+        style::line(&mut map, colour, 1.0);
+        style::fill(&mut map, colour, 0.15);
+        found.push(feature("received-change", geometry, map));
+    }
+    Ok(found)
+}
+
+/// The ways of let-out water over the ground, downwards.
+pub(super) fn discharge_ways(assessment: &Assessment<'_>) -> Features {
+    let Some(proof) = &assessment.proof else { return Ok(Vec::new()) };
+    let ground = &assessment.routed.ground;
+    let shape = ground.raw.shape();
+    let writer = Writer::new(&assessment.site.crs);
+    let mut found = Vec::new();
+    for (place, way) in proof.proof.ways.iter().enumerate() {
+        let Some(way) = way else { continue };
+        let centres = way.cells.iter().map(|&cell| {
+            let (x, y) = ground.georef.centre(shape.cell(cell));
+            Coord { x, y }
+        });
+        let Some(geometry) = writer.line(&LineString::new(centres.collect()))? else { continue };
+        let row = DischargeRow::of(assessment, proof, place);
+        let mut map = properties(json!({
+            "id": row.part,
+            "area_m2": proof.proof.taken[place].total_m2(),
+            "passes": row.passes,
+            "first_inlet": row.first_inlet,
+            "ends": row.ends,
+            "title": format!("Where the water of part {} runs", row.part),
+            "description": format!("The main way downstream from its outlet; the rain of {}.", area_words(proof.proof.taken[place].total_m2())),
+        }));
+        style::line(&mut map, style::DISCHARGE.0, style::DISCHARGE.1);
+        found.push(feature("discharge-way", geometry, map));
+    }
+    Ok(found)
+}

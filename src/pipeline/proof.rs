@@ -1,0 +1,262 @@
+//! The line proved on the routed ground: its parts drain where it is proposed that they do.
+
+use super::catchment::Routed;
+use super::outlets::PartOutlets;
+use super::settings::Settings;
+use crate::error::Error;
+use crate::grid::Cell;
+use crate::input::{Parcel, Site};
+use crate::interceptor::pipe::PipeSizing;
+use crate::interceptor::proof::{Discharge, Proof, ProofBasis, ProvedPart, SinkReceived, prove};
+use crate::interceptor::{InterceptionLine, LinePart, OutletKind, OutletPlace};
+use crate::lots::{Label, Leaving, LotDrainage, LotLine};
+use crate::warning::{Warned, Warning};
+use geo::Coord;
+use std::collections::BTreeMap;
+
+/// A parcel that receives less than this share of the taken water more than before isn't warned of.
+const LEAST_GAIN: f64 = 1e-3;
+/// Let-out water of which less than this share comes back to the lot stays away.
+const LEAST_BACK: f64 = 1e-3;
+/// Told when the line catches this much less of the run-on than it was to. Ours.
+const LEAST_SHORT: f64 = 0.05;
+/// The terms of the balance may miss by so much of the run-on: rounding, and the traces that aren't followed.
+const ROUNDING: f64 = 1e-6;
+
+/// The proof of a line, and what it means for the inlets that were given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LineProof {
+    /// The proof.
+    pub proof: Proof,
+    /// Share of the water that crosses a part that it can carry, by part.
+    pub takes: Vec<f64>,
+    /// By inlet, in the order of the site's list; only those that the taken water came to or comes to.
+    pub inlets: Vec<InletReceived>,
+    /// What left the ground that was read elsewhere than at an inlet without the line, m².
+    pub off_without_m2: f64,
+    /// What leaves it so with the line, or is let out where nothing is known of the ground, m².
+    pub off_with_m2: f64,
+    /// What is taken by parts without an outlet, m².
+    pub nowhere_m2: f64,
+}
+
+/// The taken water at an inlet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InletReceived {
+    /// Place of the inlet in the site's list.
+    pub inlet: usize,
+    /// What came there over the ground without the line, m².
+    pub without_m2: f64,
+    /// What comes there with it, over the ground and by pipe, m².
+    pub with_m2: f64,
+}
+
+/// Where a part's pipe ends.
+#[derive(Debug, Clone, Copy)]
+enum PipeEnd {
+    Nowhere,
+    Inlet(Option<usize>),
+    Ground(usize),
+    NotRead,
+}
+
+/// Follows the water with the line in place; nothing without a line.
+pub(super) fn line_proof(
+    site: &Site,
+    routed: &Routed,
+    line: &LotLine,
+    drainage: &LotDrainage,
+    (interception, outlets): (&InterceptionLine, &[PartOutlets]),
+    settings: &Settings,
+) -> Result<Warned<Option<LineProof>>, Error> {
+    if interception.parts.is_empty() {
+        return Ok(Warned::clean(None));
+    }
+    let ends: Vec<PipeEnd> = outlets.iter().map(|part| pipe_end(site, routed, part)).collect();
+    let takes: Vec<f64> = interception.parts.iter().map(share_taken).collect();
+    let parts: Vec<ProvedPart<'_>> = interception
+        .parts
+        .iter()
+        .zip(&ends)
+        .map(|(part, end)| ProvedPart { path: &part.path, discharge: end.discharge() })
+        .collect();
+    let proof = prove(&ProofBasis {
+        scene: &routed.scene(),
+        georef: routed.ground.georef,
+        arrival: &routed.arrival,
+        entries: &drainage.descent.entries,
+        line,
+        parts: &parts,
+        takes: &|part, _| takes[part],
+    })?;
+    let found = LineProof::of(routed, proof, takes, &ends);
+    let mut warnings = findings(site, routed, &found, &ends);
+    warnings.extend(catches_less(&found, settings.catch.get()));
+    Ok(Warned::new(Some(found), warnings))
+}
+
+/// Share of the water that crosses a part that it can carry: all where nothing is sized, or what is sized fits.
+fn share_taken(part: &LinePart) -> f64 {
+    match (part.sizing.as_ref().map(|sizing| &sizing.pipe), part.flow()) {
+        (Some(PipeSizing::NoneFits { best }), Some(flow)) if flow.as_m3_per_s() > 0.0 => {
+            (best.capacity.as_m3_per_s() / flow.as_m3_per_s()).min(1.0)
+        }
+        _ => 1.0,
+    }
+}
+
+fn pipe_end(site: &Site, routed: &Routed, outlets: &PartOutlets) -> PipeEnd {
+    let Some(way) = outlets.proposed() else { return PipeEnd::Nowhere };
+    let place: &OutletPlace = &outlets.places[way.way.outlet];
+    match place.kind {
+        OutletKind::StormInlet => PipeEnd::Inlet(
+            site.beside.inlets.iter().position(|inlet| inlet.id == place.id && inlet.at == place.at),
+        ),
+        OutletKind::NamedPlace => cell_at(routed, place.at).map_or(PipeEnd::NotRead, PipeEnd::Ground),
+    }
+}
+
+/// The cell of known ground below a place.
+fn cell_at(routed: &Routed, at: Coord) -> Option<usize> {
+    let shape = routed.ground.raw.shape();
+    let (x, y) = routed.ground.georef.to_grid(at.x, at.y);
+    if x < 0.0 || y < 0.0 {
+        return None;
+    }
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "not below 0")]
+    let (row, col) = (y as usize, x as usize);
+    (row < shape.rows && col < shape.cols)
+        .then(|| shape.index(Cell { row, col }))
+        .filter(|&cell| routed.field.is_valid(cell))
+}
+
+impl PipeEnd {
+    const fn discharge(self) -> Discharge {
+        match self {
+            Self::Nowhere => Discharge::Nowhere,
+            Self::Inlet(_) | Self::NotRead => Discharge::OffTheSurface,
+            Self::Ground(cell) => Discharge::Onto(cell),
+        }
+    }
+}
+
+impl LineProof {
+    fn of(routed: &Routed, proof: Proof, takes: Vec<f64>, ends: &[PipeEnd]) -> Self {
+        let mut found =
+            Self { proof, takes, inlets: Vec::new(), off_without_m2: 0.0, off_with_m2: 0.0, nowhere_m2: 0.0 };
+        let mut inlets: BTreeMap<usize, [f64; 2]> = BTreeMap::new();
+        for &SinkReceived { to, without_m2, with_m2 } in &found.proof.sinks {
+            if let Leaving::IntoInlet(place) = to {
+                let sums = inlets.entry(routed.ground.inlets.inlet(place)).or_default();
+                *sums = [sums[0] + without_m2, sums[1] + with_m2];
+            } else {
+                found.off_without_m2 += without_m2;
+                found.off_with_m2 += with_m2;
+            }
+        }
+        for (end, taken) in ends.iter().zip(&found.proof.taken) {
+            match end {
+                PipeEnd::Inlet(Some(inlet)) => inlets.entry(*inlet).or_default()[1] += taken.total_m2(),
+                PipeEnd::Inlet(None) | PipeEnd::NotRead => found.off_with_m2 += taken.total_m2(),
+                PipeEnd::Nowhere => found.nowhere_m2 += taken.total_m2(),
+                PipeEnd::Ground(_) => {}
+            }
+        }
+        found.inlets = inlets
+            .into_iter()
+            .map(|(inlet, [without_m2, with_m2])| InletReceived { inlet, without_m2, with_m2 })
+            .collect();
+        found
+    }
+
+    /// Ground whose rain the line takes, m².
+    #[must_use]
+    pub fn taken_m2(&self) -> f64 {
+        self.proof.taken.iter().map(crate::interceptor::proof::Taken::total_m2).sum()
+    }
+
+    /// Changes this small aren't told, m².
+    #[must_use]
+    pub fn least_change_m2(&self) -> f64 {
+        LEAST_GAIN * self.taken_m2()
+    }
+}
+
+/// What must be said of where the water goes.
+fn findings(site: &Site, routed: &Routed, found: &LineProof, ends: &[PipeEnd]) -> Vec<Warning> {
+    let mut warnings = gains(site, routed, found);
+    for (part, (end, back)) in ends.iter().zip(&found.proof.comes_back).enumerate() {
+        if *back > LEAST_BACK {
+            warnings.push(Warning::new(
+                "discharge-comes-back",
+                format!(
+                    "{:.0} % of what part {} of the line lets out runs back onto the lot; it is counted as left on it",
+                    back * 100.0,
+                    part + 1
+                ),
+                "name an outlet that lies lower, or on the other side of the lot",
+            ));
+        }
+        if matches!(end, PipeEnd::NotRead) {
+            warnings.push(Warning::new(
+                "discharge-not-followed",
+                format!("nothing is known of the ground at the outlet of part {} of the line, so its water isn't followed", part + 1),
+                "look at the place, or give elevation data that reach it",
+            ));
+        }
+    }
+    if found.proof.balance.gap() > ROUNDING {
+        let balance = found.proof.balance;
+        warnings.push(Warning::new(
+            "balance-open",
+            format!(
+                "of {:.1} m² of run-on the line catches {:.1}, {:.1} are left and {:.1} go elsewhere, which doesn't add up",
+                balance.before_m2, balance.caught_m2, balance.left_m2, balance.elsewhere_m2
+            ),
+            "this is a fault of the program: please report it with the inputs",
+        ));
+    }
+    warnings
+}
+
+/// What passes a line that was to catch more.
+fn catches_less(found: &LineProof, wanted: f64) -> Option<Warning> {
+    let balance = found.proof.balance;
+    let share = balance.caught_m2 / balance.before_m2.max(f64::MIN_POSITIVE);
+    (balance.before_m2 > 0.0 && share < wanted - LEAST_SHORT).then(|| {
+        Warning::new(
+            "line-catches-less",
+            format!(
+                "with the line in place {:.0} % of the run-on is caught, where {:.0} % were wanted: the rest passes its ends, weaves over the lot line in front of it, comes back from the outlet, or is more than the pipe carries",
+                share * 100.0,
+                wanted * 100.0
+            ),
+            "see interception_line.proof for what is left and whose it is; a longer line, a larger section, or another outlet may help",
+        )
+    })
+}
+
+/// Other parcels that receive more than without the line.
+fn gains(site: &Site, routed: &Routed, found: &LineProof) -> Vec<Warning> {
+    let least_m2 = found.least_change_m2();
+    let gain = found.proof.received.iter().filter_map(|row| {
+        let gain_m2 = row.with_m2 - row.without_m2;
+        parcel(site, routed, row.label).filter(|_| gain_m2 > least_m2).map(|parcel| (parcel, gain_m2))
+    });
+    gain.map(|(parcel, gain_m2)| {
+        Warning::new(
+            "other-parcel-receives-more",
+            format!(
+                "with the line in place parcel {} receives the rain of {gain_m2:.0} m² more than without it",
+                parcel.id
+            ),
+            "a discharge that comes onto it needs its owner's written consent, and what it can take is unknown here: get it, or name another outlet",
+        )
+    })
+    .collect()
+}
+
+fn parcel<'a>(site: &'a Site, routed: &Routed, label: Label) -> Option<&'a Parcel> {
+    let place = *routed.ground.parcels.get(label.place()?)?;
+    site.parcels.parcels().get(place)
+}

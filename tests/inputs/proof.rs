@@ -1,0 +1,139 @@
+//! The run-on followed with the line in place, on the scene with the ridge: 30 rows of ground drain straight down the 40
+//! columns of S.
+//!
+//! The line lies 0.6 m inside S's north side and, as the lot is shrunk on all sides, begins and ends 0.6 m from its corners:
+//! it stands before the middles of 38 columns, and behind the first row of S, which it takes as well.
+
+use crate::common::answer::{Answer, close};
+use crate::common::bench::Bench;
+use crate::common::lots::{At, Lots, Transform, WGS84, lot};
+use crate::common::scene::{CLOSE, NORTH, UTM, WEST, bench_with, ground_m2, ridge};
+
+const BALANCE: &str = "interception_line.balance_m2";
+
+fn run(bench: &Bench, words: &[&str]) -> Answer {
+    bench.assess("base.tif", "base.geojson").lot("S").with(&["--catch", "1"]).with(words).run().usable()
+}
+
+fn balance(answer: &Answer, [caught, left, elsewhere]: [f64; 3]) {
+    let found = |name: &str| answer.number(&format!("{BALANCE}.{name}"));
+    close("before", found("before"), answer.number("run_on.area_m2"), 1e-9);
+    for (name, units) in [("caught", caught), ("left", left), ("elsewhere", elsewhere)] {
+        close(name, found(name), ground_m2(units), CLOSE);
+    }
+    let sum = found("caught") + found("left") + found("elsewhere");
+    close("caught + left + elsewhere", sum, found("before"), 1e-9);
+}
+
+/// S between N, above it, and T, beside it down to the raster's southern edge.
+fn with_t() -> Bench {
+    let bench = bench_with(&ridge());
+    let mut lots = Lots::base();
+    lots.lots.push(lot("T", 60.0, 0.0, 80.0, 60.0));
+    bench.write_json("base.geojson", &lots.geojson(WGS84));
+    bench
+}
+
+fn outlet(x: f64, y: f64, invert: &str) -> String {
+    let at = Transform::new(UTM, WGS84).apply(At { x: WEST + x, y: NORTH - y });
+    format!("{},{},{invert}", at.x, at.y)
+}
+
+fn row<'a>(answer: &'a Answer, list: &str, id: Option<&str>) -> &'a serde_json::Value {
+    let rows = answer.list(&format!("interception_line.proof.{list}"));
+    rows.iter()
+        .find(|row| row["id"].as_str() == id)
+        .unwrap_or_else(|| panic!("{list} has no {id:?}: {rows:?}"))
+}
+
+fn number(value: &serde_json::Value) -> f64 {
+    value.as_f64().unwrap_or_else(|| panic!("a number, not {value}"))
+}
+
+#[test]
+fn without_an_outlet_it_is_counted_as_taken_away() {
+    let answer = run(&bench_with(&ridge()), &[]);
+    balance(&answer, [1140.0, 60.0, 0.0]);
+    close("taken", answer.number("interception_line.proof.taken.0.run_on_m2"), ground_m2(1140.0), CLOSE);
+    close("own", answer.number("interception_line.proof.taken.0.own_m2"), ground_m2(38.0), CLOSE);
+    close("nowhere", answer.number("interception_line.proof.nowhere_m2"), ground_m2(1178.0), CLOSE);
+    // 2 of 40 columns are left: of 20 rows N's 40 m², of the 10 above it 20.
+    close("N", number(&row(&answer, "left", Some("N"))["area_m2"]), ground_m2(40.0), CLOSE);
+    close("unparcelled", number(&row(&answer, "left", None)["area_m2"]), ground_m2(20.0), CLOSE);
+    close("lost", number(&row(&answer, "received", None)["change_m2"]), ground_m2(-1178.0), CLOSE);
+    assert!(answer.warning("other-parcel-receives-more").is_none());
+    let map = answer.geojson("contributors.geojson");
+    let features = map["features"].as_array().expect("features");
+    let n = features.iter().find(|f| f["properties"]["id"] == "N").expect("N contributes");
+    close("N on the map", number(&n["properties"]["left_area_m2"]), ground_m2(40.0), CLOSE);
+}
+
+#[test]
+fn what_is_let_out_on_a_neighbour_is_told_with_its_name_and_its_way() {
+    let answer = run(&with_t(), &["--outlet", &outlet(66.5, 55.5, "97.5m")]);
+    balance(&answer, [1140.0, 60.0, 0.0]);
+    let t = row(&answer, "received", Some("T"));
+    close("T", number(&t["with_m2"]), ground_m2(1178.0), CLOSE);
+    assert_eq!(t["without_m2"], 0.0);
+    answer.must_warn("other-parcel-receives-more", &["parcel T", "1179 m²", "written consent"]);
+    let discharge = &answer.list("interception_line.proof.discharges")[0];
+    assert_eq!((&discharge["to"], &discharge["ends"]), (&"ground".into(), &"edge-of-data".into()));
+    assert_eq!(discharge["passes"][0]["id"], "T");
+    assert_eq!(discharge["passes"].as_array().map(Vec::len), Some(1));
+    let map = answer.geojson("map.geojson");
+    let features = map["features"].as_array().expect("features");
+    let of = |kind: &str| features.iter().filter(|f| f["properties"]["kind"] == kind).count();
+    assert_eq!((of("discharge-way"), of("received-change")), (1, 1));
+}
+
+// An inlet in T's columns takes it below the outlet: in a hole, so that water comes to rest there.
+#[test]
+fn the_first_inlet_below_the_outlet_takes_it() {
+    let hole = ridge().with(|row, col, z| (row == 65 && (64..69).contains(&col)).then_some(z - 0.5));
+    let bench = bench_with(&hole);
+    let At { x, y } = At { x: WEST + 66.5, y: NORTH - 65.5 };
+    bench.write_text("inlets.csv", &format!("id,x,y\nA,{x},{y}\n"));
+    let answer = run(&bench, &["--outlet", &outlet(66.5, 55.5, "97.5m"), "--inlets", "inlets.csv"]);
+    let inlet = row(&answer, "inlets", Some("A"));
+    close("inlet", number(&inlet["change_m2"]), ground_m2(1178.0), CLOSE);
+    let map = answer.geojson("map.geojson");
+    let point = map["features"]
+        .as_array()
+        .and_then(|features| features.iter().find(|f| f["properties"]["kind"] == "inlet"))
+        .expect("A is on the map");
+    close("on the map", number(&point["properties"]["change_m2"]), ground_m2(1178.0), CLOSE);
+    let discharge = &answer.list("interception_line.proof.discharges")[0];
+    assert_eq!((&discharge["first_inlet"], &discharge["ends"]), (&"A".into(), &"inlet".into()));
+}
+
+// By pipe: nothing of it runs over the ground.
+#[test]
+fn an_inlet_at_the_end_of_the_pipe_receives_it() {
+    let bench = bench_with(&ridge());
+    let At { x, y } = At { x: WEST + 66.5, y: NORTH - 55.5 };
+    bench.write_text("inlets.csv", &format!("id,x,y,invert\nA,{x},{y},97.5\n"));
+    let answer = run(&bench, &["--inlets", "inlets.csv"]);
+    close("inlet", number(&row(&answer, "inlets", Some("A"))["with_m2"]), ground_m2(1178.0), CLOSE);
+    assert_eq!(answer.list("interception_line.proof.discharges")[0]["to"], "inlet");
+}
+
+// Let out on N's columns above S all of it is back.
+#[test]
+fn water_let_out_uphill_comes_back() {
+    let answer = run(&bench_with(&ridge()), &["--outlet", &outlet(40.5, 38.5, "90m")]);
+    balance(&answer, [0.0, 1200.0, 0.0]);
+    answer.must_warn("line-catches-less", &["0 % of the run-on", "100 % were wanted"]);
+    answer.must_warn("discharge-comes-back", &["100 %", "part 1"]);
+}
+
+// No pipe of the catalogue carries what such a rain brings: the line takes its part of it, S keeps the rest.
+#[test]
+fn what_the_largest_pipe_cannot_carry_is_left() {
+    let answer = run(&bench_with(&ridge()), &["--intensity", "9000mm/h", "--coefficient", "1"]);
+    let share = answer.number("interception_line.proof.taken.0.takes_share");
+    let flow = answer.number("interception_line.parts.0.flow_m3_s");
+    // Rain of 9 m an hour on 1,240 m² of run-on and strip is 3.1 m³/s.
+    close("flow", flow, 9.0 / 3600.0 * ground_m2(1240.0), 0.02);
+    assert!(share > 0.0 && share < 1.0, "{share}");
+    balance(&answer, [1140.0 * share, 60.0 + 1140.0 * (1.0 - share), 0.0]);
+}
