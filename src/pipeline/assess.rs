@@ -4,6 +4,7 @@ use super::catchment::{Catchment, Routed, find_catchment};
 use super::caught::line_storm;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
+use super::drain::{Drains, drains};
 use super::ground::Ground;
 use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
@@ -15,7 +16,6 @@ use super::ways::WayFinder;
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
-use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LineSettings, propose};
 use crate::lots::{
@@ -57,6 +57,8 @@ pub struct Assessment<'a> {
     pub interception: InterceptionLine,
     /// Where each of its parts may drain to, in their order.
     pub outlets: Vec<PartOutlets>,
+    /// The drains of its parts, and the bill of all of them.
+    pub drains: Drains,
 }
 
 /// Assesses one lot.
@@ -83,6 +85,8 @@ pub fn assess<'a>(
     let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
+    let drains =
+        drains(&line, &drainage, &caught, &interception, &outlets, settings)?.unload(&mut warnings);
     warnings.extend(rain_elsewhere(site, settings));
     warnings.extend(inlets::findings(site, &routed));
     warnings.extend(roof_water_inside(&routed));
@@ -112,6 +116,7 @@ pub fn assess<'a>(
             spilling,
             interception,
             outlets,
+            drains,
         },
         said,
     ))
@@ -164,7 +169,7 @@ fn propose_line(
     };
     let height = |point: Coord<f64>| height_at(ground, point);
     let storm = design.flows().and_then(|flows| line_storm(settings, flows));
-    Ok(propose(line, caught, &height, storm, &Catalogue::ordinary()?, &options)?)
+    Ok(propose(line, caught, &height, storm, &settings.drain.catalogue, &options)?)
 }
 
 /// Ground elevation at a point, between the four cell centres around it; nothing beyond the window.

@@ -115,7 +115,7 @@ fn billed(
 ) -> crate::warning::Warned<Bill> {
     let materials = Materials::built_in();
     let works =
-        Works { lines, soil: materials.soil(soil).unwrap(), stone: materials.stone("57").unwrap(), settings };
+        Works { lines, beside: &[], soil: materials.soil(soil).unwrap(), stone: materials.stone("57").unwrap(), settings };
     bill(&works, prices).unwrap()
 }
 

@@ -1,0 +1,1 @@
+//! Cases worked out by hand.
