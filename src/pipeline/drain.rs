@@ -5,7 +5,7 @@ use super::outlets::PartOutlets;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Reach, ReachVerdict, option,
+    Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, ReachVerdict, option,
     recommended,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
@@ -346,8 +346,7 @@ fn thin_cover(
 ) -> Option<Warning> {
     let profile = outlets.proposed()?.way.profile()?;
     let cover = |at: &ProfileStation| {
-        let covers = |reach: &Reach| (reach.from_m - 1e-6..=reach.to_m + 1e-6).contains(&at.station_m);
-        let over = option.reaches.iter().find(|sized| covers(&sized.reach))?;
+        let over = option.reach_at(at.station_m)?;
         let above_m = 0.5 * (over.pipe.outside().as_m() + over.pipe.inside().as_m());
         Some(at.ground_m - at.invert_m - above_m)
     };

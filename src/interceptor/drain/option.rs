@@ -4,6 +4,7 @@ use super::super::catalogue::PipeSize;
 use super::super::materials::{Fabric, Finish, Soil, Top, Wrap};
 use super::super::outlet::OutletWay;
 use super::super::profile::Profile;
+use super::super::quantities::Leg;
 use super::super::swale::SwaleRules;
 use super::super::trench::{PipeCount, StoneTrench, TrenchRules};
 use super::arrangement::Arrangement;
@@ -130,6 +131,34 @@ impl DrainOption {
     /// Pipes along the part.
     pub fn line(&self) -> impl Iterator<Item = &SizedReach> {
         self.reaches.iter().filter(|sized| sized.reach.place == ReachPlace::Line)
+    }
+
+    /// Flow at a station of the way: in pipe, stone and swale together.
+    #[must_use]
+    pub fn flow_at(&self, growth: &Growth, station_m: f64) -> Flow {
+        if self.arrangement != Arrangement::Basins {
+            return self.flow * growth.share_at(station_m);
+        }
+        self.basins.iter().filter(|basin| basin.station_m <= station_m + 1e-9).map(|basin| basin.takes).sum()
+    }
+
+    /// The trench at a station: its depth, and the ground over the pipe; nothing where there is none.
+    #[must_use]
+    pub fn trench_at(&self, station_m: f64) -> Option<[Length; 2]> {
+        let legs = self.built.as_ref().ok()?.line.as_ref()?.legs();
+        let around = |leg: &&Leg| {
+            (leg.cuts.from().as_m() - 1e-6..=leg.cuts.to().as_m() + 1e-6).contains(&station_m)
+        };
+        let leg = legs.iter().find(around)?;
+        let depth = leg.cuts.depth_at(Length::from_m(station_m));
+        Some([depth, leg.section.cover(depth)])
+    }
+
+    /// The pipe at a station.
+    #[must_use]
+    pub fn reach_at(&self, station_m: f64) -> Option<&SizedReach> {
+        let around = |reach: &Reach| (reach.from_m - 1e-6..=reach.to_m + 1e-6).contains(&station_m);
+        self.reaches.iter().find(|sized| around(&sized.reach))
     }
 
     /// The pipe that leaves: that of the lead, else the last of the part.
