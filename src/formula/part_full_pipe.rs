@@ -29,8 +29,7 @@ use crate::units::{Flow, Grade, Length, ManningN, Share, Velocity};
 pub fn greatest_velocity_up_to(flow: Flow, diameter: Length, n: ManningN, grade: Grade) -> Velocity {
     let water = |filling: f64| Share::new(filling).ok().map(|filling| section(diameter, filling));
     let runs = |filling: f64| {
-        water(filling)
-            .map_or(Velocity::ZERO, |water| velocity(n, water.hydraulic_radius(), grade))
+        water(filling).map_or(Velocity::ZERO, |water| velocity(n, water.hydraulic_radius(), grade))
     };
     let carries = |filling: f64| water(filling).is_some_and(|water| water.flow(n, grade) >= flow);
     if flow.as_m3_per_s() <= 0.0 {

@@ -77,14 +77,15 @@ pub(super) fn tie_in_words(option: &DrainOption, units: Units) -> Option<String>
 
 /// What must be added for an arrangement to carry all, or heeded where it is built.
 pub(super) fn needs(part: &LinePart, option: &DrainOption, units: Units) -> Vec<String> {
-    let mut found: Vec<String> =
-        option.reaches.iter().filter_map(|sized| pipe_need(sized, units)).collect();
+    let mut found: Vec<String> = option.reaches.iter().filter_map(|sized| pipe_need(sized, units)).collect();
     found.extend(intake_needs(option, units));
     found.extend(swale_needs(part, option, units));
     if option.arrangement == Arrangement::Basins && option.taken_shares[0] < ALL {
         let passes = option.flow * (1.0 - option.taken_shares[0]);
         let passes = units.flow(passes.as_m3_per_s());
-        found.push(format!("{passes} pass the basins: a swale or bare stone between them, or a trench along the whole line"));
+        found.push(format!(
+            "{passes} pass the basins: a swale or bare stone between them, or a trench along the whole line"
+        ));
     }
     found
 }
@@ -146,18 +147,25 @@ fn swale_needs(part: &LinePart, option: &DrainOption, units: Units) -> Vec<Strin
     let mut found = Vec::new();
     match swale.sizing {
         SwaleSizing::Fits(_) => {}
-        SwaleSizing::TooDeep(_) => found.push("a wider swale: the water would be too deep in this one".to_owned()),
+        SwaleSizing::TooDeep(_) => {
+            found.push("a wider swale: the water would be too deep in this one".to_owned());
+        }
         SwaleSizing::TooFast(_) => {
             found.push("a lining that bears faster water than this grass, or checks".to_owned());
         }
-        SwaleSizing::TooSteep(_) => found.push("a lining of stone: the ground is steeper than grass is used for".to_owned()),
+        SwaleSizing::TooSteep(_) => {
+            found.push("a lining of stone: the ground is steeper than grass is used for".to_owned());
+        }
         SwaleSizing::TooFlat(_) => found.push(format!(
             "a bed graded to fall {:.2} %: the ground falls less towards the end that drains",
             100.0 * swale.rules.flattest.get()
         )),
     }
     if let Some(dip) = swale.dip {
-        found.push(format!("a bed that cuts through the ground: it dips {} below the end that drains", units.depth(dip.as_m())));
+        found.push(format!(
+            "a bed that cuts through the ground: it dips {} below the end that drains",
+            units.depth(dip.as_m())
+        ));
     }
     let half_m = 0.5 * swale.width.as_m();
     if half_m > part.setback.as_m() {

@@ -54,10 +54,9 @@ pub(super) fn quantities_csv(rows: &[Row]) -> Result<String, OutputError> {
             .write_record([row.item.as_str(), row.unit, &quantity, &waste, &price, &amount, &row.note])
             .map_err(fault)?;
     }
-    let bytes = table.into_inner().map_err(|cause| OutputError::Table {
-        what: "quantities.csv",
-        cause: cause.to_string(),
-    })?;
+    let bytes = table
+        .into_inner()
+        .map_err(|cause| OutputError::Table { what: "quantities.csv", cause: cause.to_string() })?;
     String::from_utf8(bytes)
         .map_err(|cause| OutputError::Table { what: "quantities.csv", cause: cause.to_string() })
 }

@@ -53,11 +53,7 @@ pub(super) fn specification(assessment: &Assessment<'_>) -> Vec<Check> {
 
 type Line = (&'static str, String);
 
-fn of_part(
-    option: &DrainOption,
-    drain: &PartDrain,
-    assessment: &Assessment<'_>,
-) -> Vec<Line> {
+fn of_part(option: &DrainOption, drain: &PartDrain, assessment: &Assessment<'_>) -> Vec<Line> {
     let units = Units::Si;
     let mut found = vec![("section", super::drain_words::section_words(option, units))];
     found.extend(option.reaches.iter().map(|sized| ("grade", grade(sized, units))));
@@ -132,9 +128,33 @@ fn stone(trench: &StoneTrench, assessment: &Assessment<'_>, units: Units) -> Vec
         ""
     };
     vec![
-        ("trench", format!("{} wide at its bottom, {} of stone under the pipe and {} or more over it", units.width(trench.width().as_m()), units.width(trench.bottom_below_invert().as_m() - 0.5 * (trench.pipe().outside().as_m() - trench.pipe().inside().as_m())), units.width(TrenchRules::usual(trench.pipes()).stone_above.as_m()))),
-        ("stone", format!("size {name} (AASHTO M 43 / ASTM D448), washed: a handful in a jar of water leaves it clear; the delivery ticket names the size")),
-        ("fabric", format!("nonwoven, for soil with {}{fines}: opening up to {:.2} mm, permittivity {}/s or more (AASHTO M 288), {wrap}; no sock on the pipe besides", fabric.name(), fabric.opening().as_mm(), fabric.permittivity_per_s())),
+        (
+            "trench",
+            format!(
+                "{} wide at its bottom, {} of stone under the pipe and {} or more over it",
+                units.width(trench.width().as_m()),
+                units.width(
+                    trench.bottom_below_invert().as_m()
+                        - 0.5 * (trench.pipe().outside().as_m() - trench.pipe().inside().as_m())
+                ),
+                units.width(TrenchRules::usual(trench.pipes()).stone_above.as_m())
+            ),
+        ),
+        (
+            "stone",
+            format!(
+                "size {name} (AASHTO M 43 / ASTM D448), washed: a handful in a jar of water leaves it clear; the delivery ticket names the size"
+            ),
+        ),
+        (
+            "fabric",
+            format!(
+                "nonwoven, for soil with {}{fines}: opening up to {:.2} mm, permittivity {}/s or more (AASHTO M 288), {wrap}; no sock on the pipe besides",
+                fabric.name(),
+                fabric.opening().as_mm(),
+                fabric.permittivity_per_s()
+            ),
+        ),
         ("finish", trench.finish().description().to_owned()),
     ]
 }
@@ -145,7 +165,10 @@ fn joints(option: &DrainOption) -> Option<Line> {
         PipeJoint::Bell => "sockets pushed home, pointing up the way",
         PipeJoint::Coupling => "couplings over the outside, snapped home",
     };
-    Some(("joints", format!("{how}: nothing of a joint, a fitting or a screw stands in the bore; solid pipe is tight")))
+    Some((
+        "joints",
+        format!("{how}: nothing of a joint, a fitting or a screw stands in the bore; solid pipe is tight"),
+    ))
 }
 
 fn cover(option: &DrainOption, assessment: &Assessment<'_>, units: Units) -> String {
@@ -154,7 +177,10 @@ fn cover(option: &DrainOption, assessment: &Assessment<'_>, units: Units) -> Str
         cuts.map(|cut| cut.depth.as_m()).fold(0.0, f64::max)
     });
     let deepest = deepest.map_or(String::new(), |m| {
-        format!("; the trench is {} deep at the most: nobody goes in where the walls aren't safe", units.level(m))
+        format!(
+            "; the trench is {} deep at the most: nobody goes in where the walls aren't safe",
+            units.level(m)
+        )
     });
     format!("{} of ground or more over the pipe{deepest}", units.level(assessment.settings.min_cover.as_m()))
 }
@@ -173,11 +199,23 @@ fn swale_and_basins(option: &DrainOption, drain: &PartDrain, units: Units) -> Ve
     }
     let places: Vec<String> = option.basins.iter().map(|basin| format!("{:.1} m", basin.station_m)).collect();
     if !places.is_empty() {
-        found.push(("basins", format!("at {} of the way, each grate 12 in (30 cm) square, the lawn dished to it over 3 m (10 ft)", places.join(", "))));
+        found.push((
+            "basins",
+            format!(
+                "at {} of the way, each grate 12 in (30 cm) square, the lawn dished to it over 3 m (10 ft)",
+                places.join(", ")
+            ),
+        ));
     }
     if option.end_grates > 0 {
         let line_m = drain.growth.length_m();
-        found.push(("basins", format!("where the part ends, at {line_m:.1} m of the way: grates of 12 in (30 cm) square: {}", option.end_grates)));
+        found.push((
+            "basins",
+            format!(
+                "where the part ends, at {line_m:.1} m of the way: grates of 12 in (30 cm) square: {}",
+                option.end_grates
+            ),
+        ));
     }
     found
 }

@@ -85,8 +85,7 @@ pub fn assess<'a>(
     let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
-    let drains =
-        drains(&line, &drainage, &caught, &interception, &outlets, settings)?.unload(&mut warnings);
+    let drains = drains(&line, &drainage, &caught, &interception, &outlets, settings)?.unload(&mut warnings);
     warnings.extend(rain_elsewhere(site, settings));
     warnings.extend(inlets::findings(site, &routed));
     warnings.extend(roof_water_inside(&routed));

@@ -132,7 +132,8 @@ pub(super) fn drains(
         parts.push(found);
     }
     let bill = whole_bill(&parts, &yard, settings)?.map(|found| found.unload(&mut warnings));
-    let fabric_needed = parts.iter().flatten().filter_map(PartDrain::chosen).any(|o| o.arrangement.has_stone());
+    let fabric_needed =
+        parts.iter().flatten().filter_map(PartDrain::chosen).any(|o| o.arrangement.has_stone());
     if fabric_needed {
         warnings.extend(of_fabric);
     }
@@ -180,7 +181,13 @@ fn growth(
             if all > 0.0 { (share * caught_m2 + station.station_m / line_m * strip_m2) / all } else { share };
         so_far = so_far.max(with_strip.clamp(0.0, 1.0));
         // What enters beyond the ends comes in at them.
-        let share = if i == 0 { 0.0 } else if i == last { 1.0 } else { so_far };
+        let share = if i == 0 {
+            0.0
+        } else if i == last {
+            1.0
+        } else {
+            so_far
+        };
         (station.station_m, share)
     });
     Ok(Growth::new(shares.collect())?)
@@ -231,17 +238,15 @@ fn whole_bill(
     yard: &Yard,
     settings: &Settings,
 ) -> Result<Option<Warned<Bill>>, InterceptorError> {
-    let built: Vec<&Built> = parts
-        .iter()
-        .flatten()
-        .filter_map(|part| part.chosen()?.built.as_ref().ok())
-        .collect();
+    let built: Vec<&Built> =
+        parts.iter().flatten().filter_map(|part| part.chosen()?.built.as_ref().ok()).collect();
     if built.is_empty() {
         return Ok(None);
     }
     let lines: Vec<DrainLine> = built.iter().filter_map(|built| built.line.clone()).collect();
     let beside: Vec<Beside> = built.iter().map(|built| built.beside).collect();
-    let mut found = bill(&yard.works(&lines, &beside), settings.drain.prices.as_ref()).map_err(DrainError::from)?;
+    let mut found =
+        bill(&yard.works(&lines, &beside), settings.drain.prices.as_ref()).map_err(DrainError::from)?;
     found.warnings.retain(|warning| !["trench-deep", "trench-protection"].contains(&warning.code));
     Ok(Some(found))
 }
@@ -309,7 +314,9 @@ fn impossible(id: usize, settings: &Settings) -> Warning {
     let what = settings.drain.arrangement.map_or("any arrangement", Arrangement::words);
     Warning::new(
         "drain-not-built",
-        format!("part {id} of the line can't be built as {what}: the catalogue has no pipe for it, or the trench is too shallow"),
+        format!(
+            "part {id} of the line can't be built as {what}: the catalogue has no pipe for it, or the trench is too shallow"
+        ),
         "give a catalogue with perforated pipe (--catalogue), more cover (--min-cover) or another arrangement (--arrangement)",
     )
 }
@@ -327,7 +334,8 @@ fn why_not(option: &DrainOption) -> String {
     }
     match option.arrangement {
         Arrangement::OnePipe | Arrangement::TwoPipes => {
-            "the rest doesn't get through the top of the trench in time, by the lower end of what that takes".to_owned()
+            "the rest doesn't get through the top of the trench in time, by the lower end of what that takes"
+                .to_owned()
         }
         Arrangement::Swale => "the ground or the rules of the swale don't let more through".to_owned(),
         Arrangement::SwaleOverDrain => {

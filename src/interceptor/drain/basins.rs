@@ -50,7 +50,11 @@ pub(super) fn place_basins(growth: &Growth, flow: Flow, grate: Flow) -> Vec<Basi
     let length_m = growth.length_m();
     let width_m = GATHERS_M.min(length_m);
     let most = super::super::quantities::whole_up(length_m / APART_M).max(1);
-    let mut starts: Vec<f64> = growth.entering().flat_map(|piece| [piece.from_m, piece.to_m - width_m]).collect();
+    // Where the inflow changes, and side by side.
+    let changes = growth.entering().flat_map(|piece| [piece.from_m, piece.to_m - width_m]);
+    let side_by_side =
+        (0..super::super::quantities::whole_up(length_m / width_m)).map(|i| f64::from(i) * width_m);
+    let mut starts: Vec<f64> = side_by_side.chain(changes).collect();
     starts.retain(|from_m| *from_m >= 0.0 && from_m + width_m <= length_m + 1e-9);
     let share = |from_m: f64| growth.share_at(from_m + width_m) - growth.share_at(from_m);
     let mut found: Vec<Basin> = Vec::new();
@@ -87,8 +91,12 @@ mod tests {
     // 10 L/s: the first is at 5.5 m and has 7; the grate takes 5. The second is the first free 3 m, from 0 m on: 0.529.
     #[test]
     fn basins_stand_where_most_water_comes() {
-        let growth =
-            Growth::new(vec![(0.0, 0.0), (4.0, 0.3 * 4.0 / 17.0), (7.0, 0.7 + 0.3 * 4.0 / 17.0), (20.0, 1.0)]);
+        let growth = Growth::new(vec![
+            (0.0, 0.0),
+            (4.0, 0.3 * 4.0 / 17.0),
+            (7.0, 0.7 + 0.3 * 4.0 / 17.0),
+            (20.0, 1.0),
+        ]);
         let found = place_basins(&growth.unwrap(), Flow::from_l_per_s(10.0), Flow::from_l_per_s(5.0));
         assert_eq!(found.len(), 2);
         let wet = found.iter().find(|basin| (basin.station_m - 5.5).abs() < 1e-9).unwrap();

@@ -1,9 +1,7 @@
 //! An arrangement as it is built: trenches with their depths, bends, and what lies beside them.
 
 use super::super::materials::Surface;
-use super::super::quantities::{
-    Beside, Cuts, DrainLine, End, Leg, Level, QuantityError, Section,
-};
+use super::super::quantities::{Beside, Cuts, DrainLine, End, Leg, Level, QuantityError, Section};
 use super::super::trench::{PipeCount, SolidTrench, TrenchError};
 use super::arrangement::Arrangement;
 use super::option::{DrainBasis, DrainOption, DrainPart, rules, stone_trench};
@@ -121,10 +119,10 @@ fn bends(part: &DrainPart<'_>, from_m: f64, to_m: f64) -> Vec<Length> {
     let mut station_m = 0.0;
     let mut found: Vec<Length> = Vec::new();
     for triple in path.0.windows(3) {
-        let [a, b, c] = [triple[0], triple[1], triple[2]];
-        station_m += distance(a, b) * metres_per_unit;
-        let (u, v) = (b - a, c - b);
-        let turn = (u.x * v.y - u.y * v.x).atan2(u.x * v.x + u.y * v.y).abs();
+        station_m += distance(triple[0], triple[1]) * metres_per_unit;
+        let (before, after) = (triple[1] - triple[0], triple[2] - triple[1]);
+        let cross = before.x * after.y - before.y * after.x;
+        let turn = cross.atan2(before.x * after.x + before.y * after.y).abs();
         let within = station_m > from_m + SAME_M && station_m < to_m - SAME_M;
         let after_last = found.last().is_none_or(|last| station_m > last.as_m() + SAME_M);
         if turn > STRAIGHT && within && after_last {
@@ -147,12 +145,7 @@ fn widest(legs: &[Leg]) -> Length {
     legs.iter().map(width).fold(Length::ZERO, |a, b| if b > a { b } else { a })
 }
 
-fn beside(
-    option: &DrainOption,
-    part: &DrainPart<'_>,
-    basis: &DrainBasis<'_>,
-    trench: Length,
-) -> Beside {
+fn beside(option: &DrainOption, part: &DrainPart<'_>, basis: &DrainBasis<'_>, trench: Length) -> Beside {
     let basins = u32::try_from(option.basins.len()).unwrap_or(u32::MAX).saturating_add(option.end_grates);
     let length = Length::from_m(part.line_m());
     let cover = match basis.finish.surface() {

@@ -37,7 +37,9 @@ impl Growth {
         let wrong = |place: usize, (station_m, share): (f64, f64)| {
             Err(DrainError::Growth { place: place + 1, station_m, share })
         };
-        let (Some(&first), Some(&last)) = (places.first(), places.last()) else { return wrong(0, (0.0, 0.0)) };
+        let (Some(&first), Some(&last)) = (places.first(), places.last()) else {
+            return wrong(0, (0.0, 0.0));
+        };
         if first != (0.0, 0.0) {
             return wrong(0, first);
         }
@@ -57,7 +59,8 @@ impl Growth {
     #[must_use]
     pub fn reversed(&self) -> Self {
         let length_m = self.length_m();
-        let mut places: Vec<(f64, f64)> = self.0.iter().rev().map(|&(m, s)| (length_m - m, 1.0 - s)).collect();
+        let mut places: Vec<(f64, f64)> =
+            self.0.iter().rev().map(|&(m, s)| (length_m - m, 1.0 - s)).collect();
         // The ends exactly.
         if let Some(first) = places.first_mut() {
             *first = (0.0, 0.0);

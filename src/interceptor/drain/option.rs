@@ -146,9 +146,8 @@ impl DrainOption {
     #[must_use]
     pub fn trench_at(&self, station_m: f64) -> Option<[Length; 2]> {
         let legs = self.built.as_ref().ok()?.line.as_ref()?.legs();
-        let around = |leg: &&Leg| {
-            (leg.cuts.from().as_m() - 1e-6..=leg.cuts.to().as_m() + 1e-6).contains(&station_m)
-        };
+        let around =
+            |leg: &&Leg| (leg.cuts.from().as_m() - 1e-6..=leg.cuts.to().as_m() + 1e-6).contains(&station_m);
         let leg = legs.iter().find(around)?;
         let depth = leg.cuts.depth_at(Length::from_m(station_m));
         Some([depth, leg.section.cover(depth)])
@@ -198,11 +197,7 @@ fn limits(entry: SoilEntry, basis: &DrainBasis<'_>) -> VelocityLimits {
     let fastest = Velocity::from_ft_per_s(FASTEST_FT_S);
     // What a soil bears counts where nothing keeps it from the pipe.
     let in_soil = basis.soil.drain_velocity().filter(|v| entry == SoilEntry::Possible && *v < fastest);
-    VelocityLimits {
-        least: least_velocity(entry),
-        most_line: in_soil.unwrap_or(fastest),
-        most_lead: fastest,
-    }
+    VelocityLimits { least: least_velocity(entry), most_line: in_soil.unwrap_or(fastest), most_lead: fastest }
 }
 
 fn stone_limits(basis: &DrainBasis<'_>) -> VelocityLimits {
@@ -300,10 +295,7 @@ fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOpt
 
 /// The pipe along the part carries at the most what gets into the trench, by the upper end; the swale what doesn't, by
 /// the lower one; the lead all.
-fn swale_over_drain(
-    part: &DrainPart<'_>,
-    basis: &DrainBasis<'_>,
-) -> Result<Option<DrainOption>, DrainError> {
+fn swale_over_drain(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOption>, DrainError> {
     let arrangement = Arrangement::SwaleOverDrain;
     let Some(mut option) = stone(arrangement, PipeCount::One, part, basis)? else { return Ok(None) };
     let most = option.taken_shares[1];

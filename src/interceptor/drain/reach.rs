@@ -53,8 +53,7 @@ pub fn reaches(
     flow: Flow,
 ) -> Result<Vec<Reach>, OutOfRange> {
     let length_m = profile.grades().last().map_or(0.0, |laid| laid.to_m);
-    let line_m =
-        if length_m - line_m < SHORTEST_M { length_m - TIE_M.min(0.5 * length_m) } else { line_m };
+    let line_m = if length_m - line_m < SHORTEST_M { length_m - TIE_M.min(0.5 * length_m) } else { line_m };
     let mut found = Vec::new();
     for laid in profile.grades() {
         let middle_m = line_m.clamp(laid.from_m, laid.to_m);

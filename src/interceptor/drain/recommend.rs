@@ -1,7 +1,7 @@
 //! Which arrangement is recommended.
 
-use super::option::DrainOption;
 use super::super::quantities::take_off;
+use super::option::DrainOption;
 use crate::units::Volume;
 
 /// The rule in words.

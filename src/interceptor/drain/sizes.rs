@@ -144,8 +144,9 @@ fn choose(rated: Vec<SizedReach>) -> Option<SizedReach> {
 fn rate(reach: &Reach, pipe: &PipeSize, limits: &VelocityLimits, line: LinePipe) -> SizedReach {
     let (pipes, n, most) = match (reach.place, line) {
         (ReachPlace::Line, LinePipe::Perforated(pipes)) => (pipes, pipe.manning_n, limits.most_line),
-        (ReachPlace::Line, LinePipe::Solid) => (PipeCount::One, pipe.solid_n, limits.most_lead),
-        (ReachPlace::Lead, _) => (PipeCount::One, pipe.solid_n, limits.most_lead),
+        (ReachPlace::Line, LinePipe::Solid) | (ReachPlace::Lead, _) => {
+            (PipeCount::One, pipe.solid_n, limits.most_lead)
+        }
     };
     let (count, inside) = (f64::from(pipes.count()), pipe.inside());
     let capacity = full_flow(inside, n, reach.grade) * count;

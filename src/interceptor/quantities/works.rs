@@ -93,8 +93,7 @@ pub struct Beside {
 
 impl Beside {
     /// None.
-    pub const NONE: Self =
-        Self { dug: Volume::ZERO, surface: Area::ZERO, cover: Surface::Seed, basins: 0 };
+    pub const NONE: Self = Self { dug: Volume::ZERO, surface: Area::ZERO, cover: Surface::Seed, basins: 0 };
 
     /// As volumes and areas. The lawn's own sod was lifted before anything was dug, so that it isn't left over.
     pub(super) fn take_off(&self) -> TakeOff {

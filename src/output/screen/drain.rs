@@ -98,13 +98,9 @@ pub(super) fn quantities(text: &mut String, summary: &Summary) -> std::fmt::Resu
     let currency = bill.currency.clone().unwrap_or_default();
     writeln!(text, "\nQuantities of all parts (measured; waste, notes and prices in quantities.csv)")?;
     for row in &summary.quantities {
-        let quantity = if row.unit == "each" {
-            format!("{:.0}", row.quantity)
-        } else {
-            format!("{:.1}", row.quantity)
-        };
-        let amount =
-            row.amount.map_or(String::new(), |amount| format!("{amount:>12.2} {currency}"));
+        let quantity =
+            if row.unit == "each" { format!("{:.0}", row.quantity) } else { format!("{:.1}", row.quantity) };
+        let amount = row.amount.map_or(String::new(), |amount| format!("{amount:>12.2} {currency}"));
         writeln!(text, "  {:<34} {quantity:>9} {:<9}{}", row.item, row.unit, amount.trim_end())?;
     }
     if let Some(total) = bill.total {

@@ -1,7 +1,7 @@
 //! How the line is built, from what was typed.
 
 use super::{maybe, wrong};
-use crate::args::{AssessOptions, ArrangementName};
+use crate::args::{ArrangementName, AssessOptions};
 use crate::failure::Failure;
 use lotshed::interceptor::catalogue::Catalogue;
 use lotshed::interceptor::drain::Arrangement;
@@ -18,15 +18,15 @@ pub(super) fn drain_settings(options: &AssessOptions) -> Result<DrainSettings, F
     settings.arrangement = options.arrangement.map(arrangement);
     if let Some(name) = &options.finish {
         materials.finish(name).map_err(|cause| wrong("finish", &cause))?;
-        settings.finish = name.trim().to_owned();
+        name.trim().clone_into(&mut settings.finish);
     }
     if let Some(name) = &options.trench_soil {
         materials.soil(name).map_err(|cause| wrong("trench-soil", &cause))?;
-        settings.trench_soil = name.trim().to_owned();
+        name.trim().clone_into(&mut settings.trench_soil);
     }
     if let Some(name) = &options.stone {
         materials.stone(name).map_err(|cause| wrong("stone", &cause))?;
-        settings.stone = name.trim().to_owned();
+        name.trim().clone_into(&mut settings.stone);
     }
     settings.fines = maybe("fines", options.fines.as_ref())?;
     if let Some(path) = &options.catalogue {
