@@ -206,3 +206,28 @@ fn water_too_fast_is_said_where_nothing_keeps_the_soil_from_the_pipe() {
         (ReachVerdict::Carries, "100-smooth".to_owned())
     );
 }
+
+// `docs/methods.md`, "Drain of a part": the table there is worked out again, and the program's answer held against it.
+#[test]
+fn the_reach_of_the_documents_is_the_programs() {
+    let text = include_str!("../../../../docs/methods.md");
+    let table = text.split("<!-- reach by hand -->").nth(1).unwrap().split("<!-- /").next().unwrap();
+    let all = plane(8.0);
+    let option = of(&all, Arrangement::OnePipe);
+    let mut compared = 0;
+    for (row, sized) in table.lines().filter(|line| line.starts_with("| l")).zip(&option.reaches) {
+        let cells: Vec<f64> = row.split('|').skip(2).filter_map(|cell| cell.trim().parse().ok()).collect();
+        let [d, n, percent, from_m, to_m, flow, carries] = cells[..] else { panic!("{row}") };
+        let area = std::f64::consts::PI * d * d / 4.0;
+        let by_hand = 1000.0 * area * (d / 4.0).powf(2.0 / 3.0) * (percent / 100.0).sqrt() / n;
+        assert_relative_eq!(by_hand, carries, epsilon = 2e-3);
+        assert_relative_eq!(sized.capacity.as_l_per_s(), carries, epsilon = 2e-3);
+        assert_relative_eq!(sized.pipe.inside().as_m(), d, epsilon = 5e-5);
+        assert_relative_eq!(sized.reach.grade.get() * 100.0, percent, epsilon = 5e-3);
+        assert_relative_eq!(sized.reach.from_invert_m, from_m, epsilon = 1e-3);
+        assert_relative_eq!(sized.reach.to_invert_m, to_m, epsilon = 1e-3);
+        assert_relative_eq!(sized.reach.flow.as_l_per_s(), flow, epsilon = 5e-3);
+        compared += 1;
+    }
+    assert_eq!(compared, 2);
+}
