@@ -14,6 +14,9 @@ use crate::units::Flow;
 /// Gets in or is carried from this share on: the rest is rounding.
 const ALL: f64 = 1.0 - 1e-6;
 
+/// A strip of stone wider than this is none that anybody lays, m. Ours.
+const WIDEST_STONE_M: f64 = 3.0;
+
 /// Pipes along a place, one after the other, each named once.
 fn pipes(option: &DrainOption, place: ReachPlace) -> String {
     let mut names: Vec<String> = Vec::new();
@@ -118,19 +121,24 @@ fn intake_needs(option: &DrainOption, units: Units) -> Vec<String> {
         return Vec::new();
     };
     let rest = option.flow * (1.0 - intake.shares[0]);
-    let mut found = vec![format!(
-        "stone up to the surface {} wide where most arrives ({} a metre), by the lower end of what clogged stone takes",
-        units.length(intake.stone_width.as_m()),
-        units.flow(intake.arrives_most.as_m3_per_s())
-    )];
+    let arrives = units.flow(intake.arrives_most.as_m3_per_s());
+    let mut found = vec![if intake.stone_width.as_m() > WIDEST_STONE_M {
+        format!("more than stone where most arrives: {arrives} a metre are too much for any width of it")
+    } else {
+        format!(
+            "stone up to the surface {} wide where most arrives ({arrives} a metre), by the lower end of what clogged stone takes",
+            units.length(intake.stone_width.as_m())
+        )
+    }];
     if option.swale.is_none() {
         found.push(format!("or a swale over it that carries {}", units.flow(rest.as_m3_per_s())));
     }
     let grate = usual_grate().unwrap_or(Flow::ZERO);
     if grate > Flow::ZERO {
         let count = (rest / grate).ceil().max(1.0);
+        let plural = if count > 1.0 { "s" } else { "" };
         found.push(format!(
-            "or basins in low places with {count:.0} grates of 12 in (30 cm), half clogged, in 3 in (8 cm) of water"
+            "or basins in low places with {count:.0} grate{plural} of 12 in (30 cm), half clogged, in 3 in (8 cm) of water"
         ));
     }
     if intake.holes < intake.arrives_most {

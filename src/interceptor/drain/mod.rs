@@ -11,6 +11,7 @@ mod build;
 mod error;
 mod growth;
 mod intake;
+mod kinds;
 mod option;
 mod reach;
 mod recommend;

@@ -101,7 +101,8 @@ pub(super) fn quantities(text: &mut String, summary: &Summary) -> std::fmt::Resu
         let quantity =
             if row.unit == "each" { format!("{:.0}", row.quantity) } else { format!("{:.1}", row.quantity) };
         let amount = row.amount.map_or(String::new(), |amount| format!("{amount:>12.2} {currency}"));
-        writeln!(text, "  {:<34} {quantity:>9} {:<9}{}", row.item, row.unit, amount.trim_end())?;
+        let line = format!("  {:<34} {quantity:>9} {:<9}{amount}", row.item, row.unit);
+        writeln!(text, "{}", line.trim_end())?;
     }
     if let Some(total) = bill.total {
         let without = if bill.unpriced.is_empty() {
