@@ -20,6 +20,7 @@ pub mod kirpich;
 pub mod lag;
 pub mod manning;
 mod orifice;
+pub mod part_full_pipe;
 pub mod perforations;
 pub mod rational;
 pub mod shallow_flow;

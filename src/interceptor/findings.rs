@@ -2,22 +2,32 @@
 
 use super::part::{Coverage, LinePart};
 use super::propose::LineSettings;
+use crate::units::Grade;
 use crate::warning::Warning;
 
 /// A low point inside the line counts when it lies this far below both ends, and a want of fall when it takes this
 /// much depth, metres: about the noise of good elevation data.
 const NOISE_M: f64 = 0.05;
 
-/// Warnings about a part: setback, length, unknown ground, a low point inside, flat ground, a flow that no pipe
-/// carries.
+/// Warnings about the course of a part: setback, length, unknown ground.
 pub(super) fn findings(part: &LinePart, settings: &LineSettings) -> Vec<Warning> {
-    let place = format!(
-        "part {} of the line ({:.1} to {:.1} m of ring {})",
-        part.id, part.from_m, part.to_m, part.ring
-    );
-    let course = [setback(part, settings, &place), shorter(part, &place)];
-    let profile = [unknown(part, &place), dip(part, &place), flat(part, settings, &place)];
-    course.into_iter().chain(profile).chain([no_pipe(part, &place)]).flatten().collect()
+    let place = place(part);
+    [setback(part, settings, &place), shorter(part, &place), unknown(part, &place)]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// Warnings about a part for which no way to an outlet by gravity is known, so that no drain can be designed: a low point
+/// inside, ground flatter than the grade that pipes are sized at, a flow that no pipe carries.
+#[must_use]
+pub fn without_outlet(part: &LinePart, min_grade: Grade) -> Vec<Warning> {
+    let place = place(part);
+    [dip(part, &place), flat(part, min_grade, &place), no_pipe(part, &place)].into_iter().flatten().collect()
+}
+
+fn place(part: &LinePart) -> String {
+    format!("part {} of the line ({:.1} to {:.1} m of ring {})", part.id, part.from_m, part.to_m, part.ring)
 }
 
 fn setback(part: &LinePart, settings: &LineSettings, place: &str) -> Option<Warning> {
@@ -76,8 +86,8 @@ fn dip(part: &LinePart, place: &str) -> Option<Warning> {
 }
 
 /// A pipe that falls more than the ground ends deeper than it starts.
-fn flat(part: &LinePart, settings: &LineSettings, place: &str) -> Option<Warning> {
-    let grade = settings.min_grade.get();
+fn flat(part: &LinePart, min_grade: Grade, place: &str) -> Option<Warning> {
+    let grade = min_grade.get();
     let ground = part.ground_grade()?;
     let deeper_m = (grade - ground) * part.length.as_m();
     (deeper_m > NOISE_M).then(|| {

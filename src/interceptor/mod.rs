@@ -8,6 +8,7 @@
 mod alignment;
 pub mod catalogue;
 mod digging;
+pub mod drain;
 mod findings;
 pub mod materials;
 mod methods;
@@ -23,6 +24,7 @@ pub mod swale;
 pub mod trench;
 
 pub use digging::Digging;
+pub use findings::without_outlet;
 pub use methods::SIZING;
 pub use outlet::{
     DrainedEnd, LaidWay, OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay, ways_to_outlets,

@@ -9,7 +9,7 @@ use geo::{Coord, LineString};
 use serde::Serialize;
 
 /// Dug below the pipe for a bed of stone, m (4 in). Common practice, no source.
-const BED_M: f64 = 0.1016;
+pub(super) const BED_M: f64 = 0.1016;
 /// Steeper than this no drain is laid. Common practice, no source.
 const STEEPEST: f64 = 0.2;
 /// Pipe that depths are worked out with where none is sized, m (4 in).

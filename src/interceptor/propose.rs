@@ -2,7 +2,9 @@
 
 use super::alignment::{Aligner, Alignment};
 use super::catalogue::{Catalogue, PipeWall};
+use super::drain::DrainError;
 use super::findings::findings;
+use super::materials::MaterialError;
 use super::part::{InterceptionLine, LinePart, Sizing, Station};
 use super::pipe::{smallest_pipe, smallest_pipe_of};
 use super::profile::LimitsError;
@@ -46,6 +48,12 @@ pub enum InterceptorError {
         /// Why not.
         reason: String,
     },
+    /// A drain that can't be designed.
+    #[error("{0}")]
+    Drain(#[from] DrainError),
+    /// A material that there is not.
+    #[error("{0}")]
+    Material(#[from] MaterialError),
 }
 
 /// What the line must keep to.

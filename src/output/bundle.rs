@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Names that make up a result; nothing else in the folder is ever touched.
-pub const RESULT_FILES: [&str; 14] = [
+pub const RESULT_FILES: [&str; 16] = [
     "summary.json",
     "map.geojson",
     "contributors.geojson",
@@ -15,6 +15,8 @@ pub const RESULT_FILES: [&str; 14] = [
     "ponds.geojson",
     "interception-line.geojson",
     "profile.csv",
+    "quantities.csv",
+    "specification.txt",
     "rasters/filled.tif",
     "rasters/pond-depth.tif",
     "rasters/direction.tif",

@@ -51,6 +51,14 @@ pub enum OutputError {
         /// What the library says.
         cause: serde_json::Error,
     },
+    /// Something that can't be written as a table.
+    #[error("{what} cannot be written as a table: {cause}")]
+    Table {
+        /// The file.
+        what: &'static str,
+        /// What the library says.
+        cause: String,
+    },
     /// A place that has no longitude and latitude.
     #[error("a place of the result cannot be given in longitude and latitude: {reason}")]
     Place {
@@ -64,7 +72,7 @@ impl OutputError {
     #[must_use]
     pub const fn exit_class(&self) -> ExitClass {
         match self {
-            Self::Json { .. } | Self::Place { .. } => ExitClass::Internal,
+            Self::Json { .. } | Self::Table { .. } | Self::Place { .. } => ExitClass::Internal,
             Self::Exists { .. }
             | Self::NotAFolder { .. }
             | Self::LeftAside { .. }

@@ -321,9 +321,10 @@ pub(super) fn inlets(assessment: &Assessment<'_>) -> Features {
 pub(super) fn interception_line(assessment: &Assessment<'_>) -> Features {
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
-    for (part, outlets) in assessment.interception.parts.iter().zip(&assessment.outlets) {
+    let parts = assessment.interception.parts.iter().zip(&assessment.outlets).zip(&assessment.drains.parts);
+    for ((part, outlets), drain) in parts {
         let Some(geometry) = writer.line(&part.path)? else { continue };
-        let row = Part::of(assessment, part, outlets);
+        let row = Part::of(assessment, part, outlets, drain.as_ref());
         let mut map = properties(json!({
             "id": row.id,
             "part": "line",

@@ -1,12 +1,14 @@
 //! The line as `summary.json` and the table give it.
 
+use super::drain::{Drain, flattest};
+use super::drain_words::section_words;
 use super::outlets::Outlet;
 use super::proof::ProofRow;
-use super::screen::Units;
+use super::screen::{Units, drain as drain_lines};
 use super::words::{grade_words, pipe_words, swale_words};
 use crate::interceptor::proof::Balance;
 use crate::interceptor::{Coverage, LinePart, Sizing};
-use crate::pipeline::{Assessment, PartOutlets};
+use crate::pipeline::{Assessment, PartDrain, PartOutlets};
 use crate::units::{Flow, Time};
 use serde::Serialize;
 
@@ -67,12 +69,14 @@ pub struct Part {
     pub duration_min: Option<f64>,
     /// Its intensity.
     pub intensity_mm_h: Option<f64>,
-    /// Grade that it is sized at.
+    /// The flattest grade of its drain; without one that it is sized at.
     pub grade: Option<f64>,
-    /// The pipe, in words.
+    /// Its drain, else the pipe alone, in words.
     pub section: Option<String>,
-    /// What that pipe carries when just full.
+    /// Flow of the part at which the first of its pipes, or the swale, is full; without a drain what the pipe carries.
     pub capacity_m3_s: Option<f64>,
+    /// The drain: its arrangements side by side; nothing without a flow or without an outlet by gravity.
+    pub drain: Option<Drain>,
     /// All that was looked at.
     pub sizing: Option<Sizing>,
     /// Ground along it, from the upper end.
@@ -95,7 +99,10 @@ impl Line {
     pub(super) fn of(assessment: &Assessment<'_>) -> Self {
         let run_on_m2 = assessment.drainage.run_on_m2;
         let lines = assessment.interception.parts.iter().zip(&assessment.outlets);
-        let parts: Vec<Part> = lines.map(|(part, outlets)| Part::of(assessment, part, outlets)).collect();
+        let parts: Vec<Part> = lines
+            .zip(&assessment.drains.parts)
+            .map(|((part, outlets), drain)| Part::of(assessment, part, outlets, drain.as_ref()))
+            .collect();
         let largest =
             parts.iter().reduce(|a, b| if b.contributing_area_m2 > a.contributing_area_m2 { b } else { a });
         let outlet = largest.and_then(|part| part.outlet.clone());
@@ -107,7 +114,13 @@ impl Line {
 }
 
 impl Part {
-    pub(super) fn of(assessment: &Assessment<'_>, part: &LinePart, outlets: &PartOutlets) -> Self {
+    pub(super) fn of(
+        assessment: &Assessment<'_>,
+        part: &LinePart,
+        outlets: &PartOutlets,
+        drain: Option<&PartDrain>,
+    ) -> Self {
+        let built = drain.and_then(PartDrain::chosen);
         let ground = |place: Option<usize>| place.and_then(|place| part.stations[place].ground_m);
         let pipe = part.sizing.as_ref().and_then(|s| s.pipe.fit());
         let outlet = Outlet::proposed(assessment, outlets);
@@ -132,9 +145,14 @@ impl Part {
             flow_m3_s: part.flow().map(Flow::as_m3_per_s),
             duration_min: part.peak.as_ref().and_then(|peak| peak.rain.duration).map(Time::as_min),
             intensity_mm_h: part.peak.as_ref().map(|peak| peak.rain.intensity.as_mm_per_h()),
-            grade: part.sizing.as_ref().map(|s| s.grade.get()),
-            section: part.sizing.as_ref().map(|s| pipe_words(&s.pipe, Units::Si)),
-            capacity_m3_s: pipe.map(|p| p.capacity.as_m3_per_s()),
+            grade: built.and_then(flattest).or(part.sizing.as_ref().map(|s| s.grade.get())),
+            section: built
+                .map(|option| section_words(option, Units::Si))
+                .or(part.sizing.as_ref().map(|s| pipe_words(&s.pipe, Units::Si))),
+            capacity_m3_s: built
+                .map(|option| option.capacity().as_m3_per_s())
+                .or(pipe.map(|p| p.capacity.as_m3_per_s())),
+            drain: drain.map(|drain| Drain::of(part, drain)),
             sizing: part.sizing.clone(),
             profile: part
                 .stations
@@ -149,6 +167,9 @@ impl Part {
     pub(super) fn words(&self, units: Units) -> Vec<String> {
         let mut words = self.course_words(units);
         words.extend(self.outlet_words(units));
+        if let Some(drain) = &self.drain {
+            words.extend(drain_lines::words(drain, units));
+        }
         words
     }
 
@@ -179,6 +200,10 @@ impl Part {
         let most = if self.coverage == Coverage::AtMost { "of at most " } else { "" };
         let lasts = self.duration_min.map_or(String::new(), |min| format!("{min:.1} min of "));
         let rain = self.intensity_mm_h.map_or(String::new(), |mm_h| units.intensity(mm_h));
+        if self.drain.is_some() {
+            words.push(format!("flow {most}{} in {lasts}{rain}", units.flow(flow)));
+            return words;
+        }
         words.push(format!(
             "flow {most}{} in {lasts}{rain}, at a grade of {}",
             units.flow(flow),

@@ -7,6 +7,8 @@ mod bundle;
 mod cautions;
 mod contributors;
 mod design;
+mod drain;
+mod drain_words;
 mod error;
 mod features;
 mod geometry;
@@ -19,9 +21,11 @@ mod outlets;
 mod profile;
 mod proof;
 mod provenance;
+mod quantities;
 mod rasters;
 mod rows;
 mod screen;
+mod specification;
 mod style;
 mod summary;
 pub(crate) mod words;
@@ -32,6 +36,7 @@ pub use design::{
     CoverFlow, CrossingStorm, Design, OtherTime, PondsLedger, PortionRow, SegmentRow, Storm, TimeRow,
     VolumeRow,
 };
+pub use drain::{BasinRow, Choice, Drain, IntakeRow, Limits, ReachRow, SwaleRow};
 pub use error::OutputError;
 pub use inlet_access::{BankRow, BesideRow, InletRow, PondsFirstRow, StandingRow};
 pub use layers::Layers;
@@ -39,9 +44,11 @@ pub use line::{Line, Part, ProfilePoint};
 pub use outlets::Outlet;
 pub use proof::{DischargeRow, LeftRow, PassedRow, ProofRow, ReceivedRow, TakenRow};
 pub use provenance::{Libraries, Provenance, libraries};
+pub use quantities::Bill;
 pub use rasters::write_rasters;
 pub use rows::whose;
 pub use screen::{Units, screen_table};
+pub use specification::Check;
 pub use summary::{SCHEMA_VERSION, Summary};
 
 use crate::error::Error;
@@ -94,6 +101,12 @@ impl Report {
             bundle.write(name, &text)?;
         }
         bundle.write("profile.csv", &profile::profile_csv(assessment))?;
+        bundle.write("quantities.csv", &quantities::quantities_csv(&self.summary.quantities)?)?;
+        let checks = &self.summary.specification;
+        if !checks.is_empty() {
+            let text = specification::specification_txt(&self.summary.lot.id, checks, assessment);
+            bundle.write("specification.txt", &text)?;
+        }
         if rasters == RasterFiles::With {
             write_rasters(bundle, assessment, &Rasters::of(assessment)?)?;
         }

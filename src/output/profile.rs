@@ -1,8 +1,10 @@
 //! `profile.csv`: ground and pipe along the line, station by station.
 //!
-//! A part with a proposed outlet is written down its water's way and on to the outlet; without one only its ground is known, and
-//! the columns of the pipe stay empty.
+//! A part with a proposed outlet is written down its water's way and on to the outlet, with the trench, the flow and the
+//! pipe of its drain at every station; without an outlet only its ground is known, and the columns of the pipe stay empty.
 
+use crate::interceptor::drain::{DrainOption, Growth};
+use crate::interceptor::trench::PipeCount;
 use crate::interceptor::{LinePart, OutletWay, Station};
 use crate::pipeline::Assessment;
 use std::fmt::Write;
@@ -11,18 +13,46 @@ use std::fmt::Write;
 pub(super) fn profile_csv(assessment: &Assessment<'_>) -> String {
     let mut text =
         "line,station_m,east_m,north_m,ground_m,invert_m,cut_m,cover_m,flow_m3_s,size\n".to_owned();
-    for (part, outlets) in assessment.interception.parts.iter().zip(&assessment.outlets) {
+    let parts = assessment.interception.parts.iter().zip(&assessment.outlets).zip(&assessment.drains.parts);
+    for ((part, outlets), drain) in parts {
         let way = outlets.proposed().map(|found| &found.way);
+        let drain = drain.as_ref().and_then(|drain| Some((drain.chosen()?, &drain.growth)));
         let stations = way.map_or(&part.stations, |way| &way.stations);
         for (place, station) in stations.iter().enumerate() {
-            let pipe = way.map_or_else(|| ",,".to_owned(), |way| pipe(way, place));
-            row(&mut text, assessment, part, station, &pipe);
+            let (pipe, water) = match (way, drain) {
+                (Some(way), Some(drain)) => (built(way, place, drain.0), water(drain, station.station_m)),
+                (Some(way), None) => (pipe(way, place), plain_water(part)),
+                (None, _) => (",,".to_owned(), plain_water(part)),
+            };
+            row(&mut text, assessment, (part.id, station), &pipe, &water);
         }
     }
     text
 }
 
-/// Invert, cut and cover.
+/// Invert, cut and cover of the trench that is built; nothing where there is no trench.
+fn built(way: &OutletWay, place: usize, option: &DrainOption) -> String {
+    let at = way.profile().and_then(|profile| profile.stations().get(place));
+    let trench = at.and_then(|at| Some((at.invert_m, option.trench_at(at.station_m)?)));
+    trench.map_or_else(
+        || ",,".to_owned(),
+        |(invert_m, [cut, cover])| format!("{invert_m:.3},{:.3},{:.3}", cut.as_m(), cover.as_m()),
+    )
+}
+
+/// Flow and size there.
+fn water((option, growth): (&DrainOption, &Growth), station_m: f64) -> String {
+    let size = option.reach_at(station_m).map_or_else(
+        || "swale".to_owned(),
+        |sized| {
+            let many = if sized.pipes == PipeCount::Two { "2 x " } else { "" };
+            format!("{many}{} mm", sized.pipe.nominal_mm)
+        },
+    );
+    format!("{:.6},{size}", option.flow_at(growth, station_m).as_m3_per_s())
+}
+
+/// Invert, cut and cover of the pipe that the way was looked for with.
 fn pipe(way: &OutletWay, place: usize) -> String {
     let at = way.profile().and_then(|profile| profile.stations().get(place));
     at.map_or_else(
@@ -34,18 +64,28 @@ fn pipe(way: &OutletWay, place: usize) -> String {
     )
 }
 
-fn row(text: &mut String, assessment: &Assessment<'_>, part: &LinePart, station: &Station, pipe: &str) {
-    // Coordinates are those of the map, not of the ground: only the map's unit is taken out.
-    let unit = assessment.site.crs.map_unit_m();
+/// Flow and size of a part without a drain.
+fn plain_water(part: &LinePart) -> String {
     let flow = part.flow().map_or(String::new(), |flow| format!("{:.6}", flow.as_m3_per_s()));
-    let ground = station.ground_m.map_or(String::new(), |ground| format!("{ground:.3}"));
     let size = part.sizing.as_ref().and_then(|sizing| sizing.pipe.fit());
     let size = size.map_or(String::new(), |pipe| format!("{} mm", pipe.size.nominal_mm));
+    format!("{flow},{size}")
+}
+
+fn row(
+    text: &mut String,
+    assessment: &Assessment<'_>,
+    (id, station): (usize, &Station),
+    pipe: &str,
+    water: &str,
+) {
+    // Coordinates are those of the map, not of the ground: only the map's unit is taken out.
+    let unit = assessment.site.crs.map_unit_m();
+    let ground = station.ground_m.map_or(String::new(), |ground| format!("{ground:.3}"));
     // Writing to a string can't fail.
     let _ = writeln!(
         text,
-        "{},{:.3},{:.3},{:.3},{ground},{pipe},{flow},{size}",
-        part.id,
+        "{id},{:.3},{:.3},{:.3},{ground},{pipe},{water}",
         station.station_m,
         station.point.x * unit,
         station.point.y * unit

@@ -1,5 +1,6 @@
 //! The table on the screen: the summary in words and columns, nothing that isn't in it.
 
+pub(super) mod drain;
 mod inlets;
 mod proof;
 mod storm;
@@ -34,6 +35,7 @@ pub fn screen_table(summary: &Summary, units: Units) -> String {
         .and_then(|()| crossings(&mut text, summary, units))
         .and_then(|()| storm::storm(&mut text, summary, units))
         .and_then(|()| line(&mut text, summary, units))
+        .and_then(|()| drain::quantities(&mut text, summary))
         .and_then(|()| proof::proof(&mut text, summary, units))
         .and_then(|()| sheds(&mut text, summary, units))
         .and_then(|()| ponds(&mut text, summary, units))

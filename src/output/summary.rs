@@ -43,8 +43,12 @@ pub struct Summary {
     pub interception_line: super::line::Line,
     /// Whether surface water gets to the storm inlets near the lot, the nearest first.
     pub inlets: Vec<super::inlet_access::InletRow>,
-    /// Materials; empty until the line is designed.
-    pub quantities: Vec<Quantity>,
+    /// What the drains of all parts take; empty where none is designed.
+    pub quantities: Vec<crate::interceptor::quantities::Row>,
+    /// Their sum, and what they leave out.
+    pub bill: Option<super::quantities::Bill>,
+    /// What to hold a crew to; empty where no drain is designed.
+    pub specification: Vec<super::specification::Check>,
     /// What the elevations are.
     pub elevation: Elevation,
     /// Limits of the result.
@@ -223,18 +227,6 @@ pub struct PondStorm {
     pub passed_m3: f64,
 }
 
-/// One item of material.
-#[derive(Debug, Clone, Serialize)]
-pub struct Quantity {
-    /// What.
-    pub item: String,
-    /// Unit.
-    pub unit: String,
-    /// How much.
-    #[serde(rename = "quantity")]
-    pub amount: f64,
-}
-
 /// What the elevations are.
 #[derive(Debug, Clone, Serialize)]
 pub struct Elevation {
@@ -267,7 +259,9 @@ impl Summary {
             design: Design::of(assessment),
             interception_line: super::line::Line::of(assessment),
             inlets: super::inlet_access::inlet_rows(assessment)?,
-            quantities: Vec::new(),
+            quantities: super::quantities::rows(assessment),
+            bill: super::quantities::Bill::of(assessment),
+            specification: super::specification::specification(assessment),
             elevation: elevation(assessment),
             cautions: super::CAUTIONS.to_vec(),
             provenance,

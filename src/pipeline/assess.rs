@@ -4,6 +4,7 @@ use super::catchment::{Catchment, Routed, find_catchment};
 use super::caught::line_storm;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
+use super::drain::{Drains, drains};
 use super::ground::Ground;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
@@ -16,7 +17,6 @@ use super::storm::{Spilling, Stormed, storm};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
-use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LineSettings, propose};
 use crate::lots::{
@@ -60,6 +60,8 @@ pub struct Assessment<'a> {
     pub proof: Option<LineProof>,
     /// Whether surface water gets to the storm inlets near the lot, the nearest first.
     pub inlet_access: Vec<InletAccess>,
+    /// The drains of its parts, and the bill of all of them.
+    pub drains: Drains,
 }
 
 /// Assesses one lot.
@@ -86,6 +88,7 @@ pub fn assess<'a>(
     let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
+    let drains = drains(&line, &drainage, &caught, &interception, &outlets, settings)?.unload(&mut warnings);
     let proof = line_proof(site, &routed, &line, &drainage, (&interception, &outlets), settings)?
         .unload(&mut warnings);
     let inlet_access = inlet_access(site, &routed)?;
@@ -119,6 +122,7 @@ pub fn assess<'a>(
             outlets,
             proof,
             inlet_access,
+            drains,
         },
         said,
     ))
@@ -170,7 +174,7 @@ fn propose_line(
     };
     let height = |point: Coord<f64>| height_at(ground, point);
     let storm = design.flows().and_then(|flows| line_storm(settings, flows));
-    Ok(propose(line, caught, &height, storm, &Catalogue::ordinary()?, &options)?)
+    Ok(propose(line, caught, &height, storm, &settings.drain.catalogue, &options)?)
 }
 
 /// Ground elevation at a point, between the four cell centres around it; nothing beyond the window.

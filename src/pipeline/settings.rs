@@ -1,6 +1,9 @@
 //! What an assessment is asked to do, every choice resolved.
 
 use crate::flow::Routing;
+use crate::interceptor::catalogue::Catalogue;
+use crate::interceptor::drain::Arrangement;
+use crate::interceptor::quantities::PriceList;
 use crate::runoff::{DesignBasis, GroundBasis};
 use crate::units::{Area, Grade, Length, Share};
 use serde::Serialize;
@@ -23,8 +26,10 @@ pub struct Settings {
     pub max_depth: Length,
     /// A place that the line may drain to.
     pub outlet: Option<NamedOutlet>,
-    /// Grade that pipes and swales are sized at.
+    /// Least grade of pipes; where no outlet is known, pipes and swales are sized at it.
     pub min_grade: Grade,
+    /// How drains are built.
+    pub drain: DrainSettings,
     /// The design rain and how times are found; without rain nothing is sized.
     pub storm: DesignBasis,
     /// What the ground sheds.
@@ -35,6 +40,42 @@ pub struct Settings {
     /// Ground around the lot that is read first; the window grows from there.
     #[serde(rename = "first_margin_m")]
     pub first_margin: Length,
+}
+
+/// How drains are built.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DrainSettings {
+    /// The arrangement; the recommended one without it.
+    pub arrangement: Option<Arrangement>,
+    /// Finish over the stone, by its name in the table of materials.
+    pub finish: String,
+    /// Soil that is dug.
+    pub trench_soil: String,
+    /// Size of the stone.
+    pub stone: String,
+    /// Share of the soil that is finer than 0.075 mm; without it fabric is taken for the finest soils.
+    pub fines: Option<Share>,
+    /// Pipes to choose from.
+    #[serde(skip)]
+    pub catalogue: Catalogue,
+    /// Prices.
+    #[serde(skip)]
+    pub prices: Option<PriceList>,
+}
+
+impl Default for DrainSettings {
+    /// Stone 57 up to the surface in loam, the ordinary pipes, no prices.
+    fn default() -> Self {
+        Self {
+            arrangement: None,
+            finish: "bare-stone".to_owned(),
+            trench_soil: "loam".to_owned(),
+            stone: "57".to_owned(),
+            fines: None,
+            catalogue: Catalogue::ordinary().expect("the embedded catalogue is sound"),
+            prices: None,
+        }
+    }
 }
 
 /// A place that the user names as the outlet.
@@ -64,6 +105,7 @@ impl Settings {
             max_depth: Length::from_m(1.5),
             outlet: None,
             min_grade: Grade::new(0.01).expect("1 % is a grade"),
+            drain: DrainSettings::default(),
             storm: DesignBasis::default(),
             ground: GroundBasis::default(),
             bridge_holes: Area::from_m2(400.0),

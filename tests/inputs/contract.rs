@@ -108,6 +108,7 @@ fn the_result_folder_holds_these_files_and_no_others() {
         "ponds.geojson",
         "interception-line.geojson",
         "profile.csv",
+        "quantities.csv",
     ];
     let missing: Vec<&str> = wanted.into_iter().filter(|name| !found.0.contains_key(*name)).collect();
     assert!(missing.is_empty(), "missing: {missing:?}; there are {:?}", found.0.keys());

@@ -77,6 +77,8 @@ mod cover_raster;
 #[cfg(test)]
 mod downspouts;
 #[cfg(test)]
+mod drain;
+#[cfg(test)]
 mod feet;
 #[cfg(test)]
 mod files;

@@ -45,6 +45,13 @@ mod tests {
             graphical["design"]["graphical"].is_object() && graphical["design"]["hydrograph"].is_object()
         );
         must_hold("the graphical method", &graphical);
+        let storm = ["--inlets", "d/inlets.geojson", "--rainfall", "d/rainfall.csv"];
+        for arrangement in ["one-pipe", "two-pipes", "swale", "swale-over-drain", "basins"] {
+            let named = ["--lot", "Alder 4", "--arrangement", arrangement];
+            let found = demo.assess(&[&named[..], &storm, &ground[..4]].concat());
+            assert_eq!(found["interception_line"]["parts"][1]["drain"]["arrangement"], arrangement);
+            must_hold(arrangement, &found);
+        }
         let kept =
             demo.assess(&["--lot", "Alder 4", "--keep-fields", "id", "--routing", "single", "--rasters"]);
         assert!(kept["contributors"].to_string().contains("\"fields\""));
@@ -170,6 +177,11 @@ mod tests {
             ("/elevation/extent", json!([1.0, 2.0, 3.0])),
             ("/elevation/grid", json!({ "kind": "warped" })),
             ("/interception_line/parts/0/sizing/pipe/verdict", json!("none-fits")),
+            ("/interception_line/parts/0/drain/arrangement", json!("three-pipes")),
+            ("/interception_line/parts/0/drain/options/0/share", json!(1.5)),
+            ("/interception_line/parts/0/drain/options/0/reaches/0/verdict", json!("maybe")),
+            ("/quantities/0/unit", json!("bucket")),
+            ("/bill/exclusions", json!([])),
             ("/provenance/inputs/0/sha256", json!("abc")),
         ];
         for (at, value) in cases {

@@ -162,7 +162,7 @@ pub(crate) struct AssessOptions {
     /// Distance of the line inside the lot line, as 0.6m or 2ft [default: 0.6m]
     #[arg(long, value_name = "LENGTH", help_heading = "Line")]
     pub(crate) setback: Option<String>,
-    /// Grade that the line is sized at, as fall per length [default: 0.01]
+    /// Least grade of its pipes, as fall per length [default: 0.01]
     #[arg(long, value_name = "GRADE", help_heading = "Line")]
     pub(crate) min_grade: Option<String>,
     /// Ground over a pipe, at the least, as 0.3m or 1ft [default: 0.3m]
@@ -174,6 +174,27 @@ pub(crate) struct AssessOptions {
     /// A place that the line may drain to, in degrees, with the lowest level at which a pipe may come in, as -78.9,42.6,98.2m; storm inlets of --inlets are looked at by themselves
     #[arg(long, value_name = "LON,LAT,INVERT", help_heading = "Line", allow_hyphen_values = true)]
     pub(crate) outlet: Option<String>,
+    /// How the line is built [default: the recommended one]
+    #[arg(long, value_name = "NAME", help_heading = "Drain")]
+    pub(crate) arrangement: Option<ArrangementName>,
+    /// Finish over the stone: bare-stone, irrigated-lawn, irrigated-lawn-on-loam, unirrigated-lawn, unirrigated-seed [default: bare-stone]
+    #[arg(long, value_name = "NAME", help_heading = "Drain")]
+    pub(crate) finish: Option<String>,
+    /// Soil that is dug: sand, gravel, sandy-loam, loam, silt, clay, rock [default: loam]
+    #[arg(long, value_name = "NAME", help_heading = "Drain")]
+    pub(crate) trench_soil: Option<String>,
+    /// Share of that soil that is finer than 0.075 mm, as 30%: chooses the fabric [default: unknown, fabric for the finest soils]
+    #[arg(long, value_name = "SHARE", help_heading = "Drain")]
+    pub(crate) fines: Option<String>,
+    /// Size of the stone: 57, 67, 6, 8, 4, 3 [default: 57]
+    #[arg(long, value_name = "NAME", help_heading = "Drain")]
+    pub(crate) stone: Option<String>,
+    /// Pipes to choose from (TOML) instead of the ordinary ones
+    #[arg(long, value_name = "FILE", help_heading = "Drain")]
+    pub(crate) catalogue: Option<PathBuf>,
+    /// Prices (TOML, or a table whose name ends in .csv), see docs/prices.md
+    #[arg(long, value_name = "FILE", help_heading = "Drain")]
+    pub(crate) prices: Option<PathBuf>,
     /// Units shown first [default: those of the elevation raster's coordinate system]
     #[arg(long, value_name = "SYSTEM", help_heading = "Output")]
     pub(crate) units: Option<UnitsName>,
@@ -292,6 +313,20 @@ pub(crate) enum TimeName {
     Lag,
     /// The formula for airports
     Airport,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ArrangementName {
+    /// One perforated pipe in a trench of stone
+    OnePipe,
+    /// Two perforated pipes at one level in a trench of stone; the outlet is one pipe
+    TwoPipes,
+    /// A grassed swale to a basin at its end
+    Swale,
+    /// A swale over a perforated pipe in a trench of stone
+    SwaleOverDrain,
+    /// A solid pipe with basins where water arrives concentrated
+    Basins,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

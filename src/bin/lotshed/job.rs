@@ -10,7 +10,7 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// Options whose values are paths.
-const PATHS: [&str; 10] = [
+const PATHS: [&str; 12] = [
     "elevation",
     "parcels",
     "buildings",
@@ -20,6 +20,8 @@ const PATHS: [&str; 10] = [
     "soils",
     "inlets",
     "rainfall",
+    "catalogue",
+    "prices",
     "out",
 ];
 
@@ -151,6 +153,13 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         min_cover: line.min_cover.or(file.min_cover),
         max_depth: line.max_depth.or(file.max_depth),
         outlet: line.outlet.or(file.outlet),
+        arrangement: line.arrangement.or(file.arrangement),
+        finish: line.finish.or(file.finish),
+        trench_soil: line.trench_soil.or(file.trench_soil),
+        fines: line.fines.or(file.fines),
+        stone: line.stone.or(file.stone),
+        catalogue: line.catalogue.or(file.catalogue),
+        prices: line.prices.or(file.prices),
         units: line.units.or(file.units),
         rasters: line.rasters || file.rasters,
         out: line.out.or(file.out),

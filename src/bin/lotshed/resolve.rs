@@ -15,6 +15,7 @@ use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::str::FromStr;
 
+mod drain;
 mod storm;
 
 pub(crate) use storm::{cover_table, graphical, rain_of_table, wrong};
@@ -121,7 +122,11 @@ pub(crate) fn job(options: &AssessOptions) -> Result<Job, Failure> {
         settings,
         warnings,
         side: side_options(options)?,
-        plain_files: options.cover_table.iter().chain(&options.rainfall).cloned().collect(),
+        plain_files: [&options.cover_table, &options.rainfall, &options.catalogue, &options.prices]
+            .into_iter()
+            .flatten()
+            .cloned()
+            .collect(),
         out,
         rasters: if options.rasters { RasterFiles::With } else { RasterFiles::Without },
         units: options.units.map(|units| match units {
@@ -183,6 +188,7 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Warned<Settin
     settings.min_cover = number("min-cover", options.min_cover.as_ref(), settings.min_cover)?;
     settings.max_depth = number("max-depth", options.max_depth.as_ref(), settings.max_depth)?;
     settings.outlet = options.outlet.as_deref().map(outlet).transpose()?;
+    settings.drain = drain::drain_settings(options)?;
     settings.storm = storm::design_basis(options)?.unload(&mut warnings);
     settings.ground = storm::ground_basis(options)?;
     Ok(Warned::new(settings, warnings))
@@ -236,6 +242,8 @@ pub(crate) fn record(options: &AssessOptions, settings: &Settings) -> Value {
         "inlets": options.inlets,
         "inlets_layer": options.inlets_layer,
         "rainfall": options.rainfall,
+        "catalogue": options.catalogue,
+        "prices": options.prices,
         "analysis": settings,
     })
 }

@@ -8,7 +8,7 @@ use super::line::whole_up;
 use super::notes::Notes;
 use super::prices::PriceList;
 use super::take_off::{TakeOff, take_off};
-use super::works::Works;
+use super::works::{Beside, Works};
 use crate::warning::{Warned, Warning, named};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -102,7 +102,8 @@ impl Bill {
 /// so deep that rules ask for something, and what a price list leaves without a price.
 pub fn bill(works: &Works<'_>, prices: Option<&PriceList>) -> Result<Warned<Bill>, QuantityError> {
     works.settings.check()?;
-    let taken: TakeOff = works.lines.iter().map(take_off).sum();
+    let taken: TakeOff =
+        works.lines.iter().map(take_off).chain(works.beside.iter().map(Beside::take_off)).sum();
     let mut fittings = Fittings::default();
     for line in works.lines {
         fittings.add(line, works.settings.cleanout_spacing)?;
@@ -111,6 +112,8 @@ pub fn bill(works: &Works<'_>, prices: Option<&PriceList>) -> Result<Warned<Bill
     let mut amounts = volumes(works, &taken);
     amounts.extend(fittings.lengths.into_iter().map(|(item, length)| (item, Amount::Length(length))));
     amounts.extend(fittings.counts.into_iter().map(|(item, count)| (item, Amount::Each(count))));
+    let basins = works.beside.iter().map(|beside| beside.basins).sum();
+    amounts.insert(Item::Basin, Amount::Each(basins));
     let rows = amounts
         .into_iter()
         .filter(|(_, amount)| !amount.is_none())
@@ -209,7 +212,7 @@ mod tests {
     fn what_a_unit_does_not_measure_is_refused() {
         let materials = Materials::built_in();
         let (soil, stone) = (materials.soil("loam").unwrap(), materials.stone("57").unwrap());
-        let works = Works { lines: &[], soil, stone, settings: WorkSettings::usual() };
+        let works = Works { lines: &[], beside: &[], soil, stone, settings: WorkSettings::usual() };
         let taken = TakeOff::default();
         let refused = row(&Item::Fabric, Amount::Each(3), 0.0, None, &Notes::of(&works, &taken));
         assert_eq!(refused, Err(QuantityError::Unit { item: "fabric".to_owned(), unit: "m2" }));

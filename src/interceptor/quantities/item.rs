@@ -41,6 +41,8 @@ pub enum Item {
     Cleanout(String),
     /// Pipe from a cleanout's fitting to the ground.
     Riser(String),
+    /// A basin with its grate.
+    Basin,
     /// A structure cored and sealed.
     TieIn(String),
     /// A guard at an open end.
@@ -79,6 +81,7 @@ impl Item {
             Self::Reducer { from, to } => format!("reducer-{from}-to-{to}"),
             Self::Cleanout(pipe) => format!("cleanout-{pipe}"),
             Self::Riser(pipe) => format!("riser-{pipe}"),
+            Self::Basin => "basin".to_owned(),
             Self::TieIn(pipe) => format!("tie-in-{pipe}"),
             Self::OutletGuard(pipe) => format!("outlet-guard-{pipe}"),
             Self::Backfill => "backfill".to_owned(),
@@ -110,6 +113,7 @@ impl Item {
             | Self::Wye(_)
             | Self::Reducer { .. }
             | Self::Cleanout(_)
+            | Self::Basin
             | Self::TieIn(_)
             | Self::OutletGuard(_) => &[Unit::Each],
         }
@@ -241,6 +245,7 @@ impl KnownItems {
             Item::Spoil,
             Item::Truckload,
             Item::Fabric,
+            Item::Basin,
             Item::Backfill,
             Item::Sand,
             Item::TopsoilBack,

@@ -198,6 +198,6 @@ impl DrainLine {
     clippy::cast_sign_loss,
     reason = "pieces, loads and cleanouts of one site: clamped to what the number can hold"
 )]
-pub(super) fn whole_up(value: f64) -> u32 {
+pub(in super::super) fn whole_up(value: f64) -> u32 {
     (value * (1.0 - 1e-9)).ceil().clamp(0.0, f64::from(u32::MAX)) as u32
 }

@@ -68,6 +68,7 @@ impl<'a> Notes<'a> {
                     pipe.outside().as_mm()
                 )
             }),
+            Item::Basin => "with its grate, set and tied in".to_owned(),
             Item::Backfill => "the soil that was dug".to_owned(),
             Item::TopsoilBack => "kept apart when it is dug".to_owned(),
             Item::SodBack => "lifted, kept moist, laid again".to_owned(),

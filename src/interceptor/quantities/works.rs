@@ -1,10 +1,11 @@
 //! What a bill is made from.
 
-use super::super::materials::{Soil, Stone};
+use super::super::materials::{Soil, Stone, Surface};
 use super::error::QuantityError;
 use super::item::Item;
 use super::line::DrainLine;
-use crate::units::{Length, OutOfRange, Volume};
+use super::take_off::TakeOff;
+use crate::units::{Area, Length, OutOfRange, Volume};
 
 /// What is bought beyond what is measured, in percent.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,6 +78,35 @@ impl WorkSettings {
     }
 }
 
+/// Works beside the trenches: net, without waste.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Beside {
+    /// Soil that is dug to shape a swale, in the bank; it is left over.
+    pub dug: Volume,
+    /// Surface of the swale.
+    pub surface: Area,
+    /// What it is covered with.
+    pub cover: Surface,
+    /// Basins with their grates.
+    pub basins: u32,
+}
+
+impl Beside {
+    /// None.
+    pub const NONE: Self = Self { dug: Volume::ZERO, surface: Area::ZERO, cover: Surface::Seed, basins: 0 };
+
+    /// As volumes and areas. The lawn's own sod was lifted before anything was dug, so that it isn't left over.
+    pub(super) fn take_off(&self) -> TakeOff {
+        let mut taken = TakeOff { dug: self.dug, spoil: self.dug, ..TakeOff::default() };
+        match self.cover {
+            Surface::SodBack => taken.sod_back = self.surface,
+            Surface::SodNew => taken.sod_new = self.surface,
+            Surface::Seed | Surface::Stone => taken.seed = self.surface,
+        }
+        taken
+    }
+}
+
 /// Works to be measured and priced.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Works<'a> {
@@ -84,6 +114,8 @@ pub struct Works<'a> {
     pub lines: &'a [DrainLine],
     /// The soil that is dug.
     pub soil: &'a Soil,
+    /// Works beside them.
+    pub beside: &'a [Beside],
     /// The stone, which knows its name.
     pub stone: &'a Stone,
     /// What is chosen.

@@ -58,6 +58,12 @@ impl Units {
         self.both(&format!("{:.0} cm", depth.as_cm()), &format!("{:.1} in", depth.as_in()))
     }
 
+    /// Width of a trench, or a pipe's outside.
+    pub(crate) fn width(self, m: f64) -> String {
+        let width = Length::from_m(m);
+        self.both(&format!("{:.0} mm", width.as_mm()), &format!("{:.1} in", width.as_in()))
+    }
+
     pub(crate) fn velocity(self, m_s: f64) -> String {
         let ft_s = Velocity::from_m_per_s(m_s).as_ft_per_s();
         self.both(&format!("{m_s:.2} m/s"), &format!("{ft_s:.2} ft/s"))

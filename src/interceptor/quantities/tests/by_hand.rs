@@ -275,7 +275,7 @@ fn settings_that_can_not_be_are_refused() {
     let refused = |settings| {
         let lines = [plain()];
         let (soil, stone) = (materials.soil("loam").unwrap(), materials.stone("57").unwrap());
-        bill(&Works { lines: &lines, soil, stone, settings }, None).is_err()
+        bill(&Works { lines: &lines, beside: &[], soil, stone, settings }, None).is_err()
     };
     assert!(!refused(WorkSettings::usual()));
     assert!(refused(settings(0.0, 30.0)) && refused(settings(f64::NAN, 30.0)) && refused(settings(6.0, 0.0)));

@@ -114,8 +114,13 @@ fn billed(
     prices: Option<&PriceList>,
 ) -> crate::warning::Warned<Bill> {
     let materials = Materials::built_in();
-    let works =
-        Works { lines, soil: materials.soil(soil).unwrap(), stone: materials.stone("57").unwrap(), settings };
+    let works = Works {
+        lines,
+        beside: &[],
+        soil: materials.soil(soil).unwrap(),
+        stone: materials.stone("57").unwrap(),
+        settings,
+    };
     bill(&works, prices).unwrap()
 }
 

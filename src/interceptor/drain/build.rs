@@ -1,0 +1,166 @@
+//! An arrangement as it is built: trenches with their depths, bends, and what lies beside them.
+
+use super::super::materials::Surface;
+use super::super::quantities::{Beside, Cuts, DrainLine, End, Leg, Level, QuantityError, Section};
+use super::super::trench::{PipeCount, SolidTrench, TrenchError};
+use super::arrangement::Arrangement;
+use super::kinds::{rules, stone_trench};
+use super::option::{DrainBasis, DrainOption, DrainPart};
+use super::reach::ReachPlace;
+use super::sizes::SizedReach;
+use super::swale::ground_at;
+use crate::units::{Length, Volume};
+use geo::{Coord, LineString};
+
+/// A way that turns by less than this has no bend: joints and pipe give so much. Common practice, no source; radians (10
+/// degrees).
+const STRAIGHT: f64 = std::f64::consts::PI / 18.0;
+/// Places nearer than this are one, m.
+const SAME_M: f64 = 1e-6;
+
+/// Trenches and what lies beside them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Built {
+    /// The drain; none for a swale that needs no lead.
+    pub line: Option<DrainLine>,
+    /// Swale and basins.
+    pub beside: Beside,
+}
+
+/// Why nothing can be built.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NotBuilt {
+    /// Not looked at.
+    #[error("not worked out")]
+    NotYet,
+    /// A section that doesn't go together.
+    #[error("{0}")]
+    Section(#[from] TrenchError),
+    /// A trench that doesn't hold what goes into it.
+    #[error("{0}")]
+    Depth(#[from] QuantityError),
+}
+
+/// Builds an arrangement. What can't be built is an answer.
+pub(super) fn build(
+    option: &DrainOption,
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+) -> Result<Built, NotBuilt> {
+    let mut legs: Vec<Leg> = Vec::new();
+    for (section, from_m, to_m) in sections(option, basis)? {
+        let cuts = cuts(part, &section, from_m, to_m)?;
+        legs.push(Leg { section, cuts });
+    }
+    let width = widest(&legs);
+    let line = match (legs.first(), legs.last()) {
+        (Some(first), Some(last)) => {
+            let bends = bends(part, first.cuts.from().as_m(), last.cuts.to().as_m());
+            Some(DrainLine::new(legs, bends, End::Structure)?)
+        }
+        _ => None,
+    };
+    Ok(Built { line, beside: beside(option, part, basis, width) })
+}
+
+/// Sections from the head, with their ends; reaches of one section are one.
+fn sections(option: &DrainOption, basis: &DrainBasis<'_>) -> Result<Vec<(Section, f64, f64)>, TrenchError> {
+    let mut found: Vec<(Section, f64, f64)> = Vec::new();
+    for sized in &option.reaches {
+        let section = section(option.arrangement, sized, basis)?;
+        match found.last_mut() {
+            Some((above, _, to_m)) if *above == section => *to_m = sized.reach.to_m,
+            _ => found.push((section, sized.reach.from_m, sized.reach.to_m)),
+        }
+    }
+    Ok(found)
+}
+
+fn section(
+    arrangement: Arrangement,
+    sized: &SizedReach,
+    basis: &DrainBasis<'_>,
+) -> Result<Section, TrenchError> {
+    if arrangement.has_stone() && sized.reach.place == ReachPlace::Line {
+        return stone_trench(&sized.pipe, sized.pipes, basis).map(Section::Stone);
+    }
+    SolidTrench::new(&sized.pipe, &rules(PipeCount::One), basis.lead_finish).map(Section::Solid)
+}
+
+/// Depths of a section between two stations: at those of the profile and at both ends.
+fn cuts(part: &DrainPart<'_>, section: &Section, from_m: f64, to_m: f64) -> Result<Cuts, QuantityError> {
+    let ground: Vec<(f64, f64)> =
+        part.profile.stations().iter().map(|at| (at.station_m, at.ground_m)).collect();
+    let inside = ground.iter().map(|at| at.0).filter(|m| *m > from_m + SAME_M && *m < to_m - SAME_M);
+    let stations = std::iter::once(from_m).chain(inside).chain([to_m]);
+    let levels: Vec<Level> = stations
+        .filter_map(|station_m| {
+            Some(Level {
+                station: Length::from_m(station_m),
+                ground_m: ground_at(&ground, station_m)?,
+                invert_m: part.profile.invert_at(station_m),
+            })
+        })
+        .collect();
+    let below = match section {
+        Section::Stone(trench) => trench.bottom_below_invert(),
+        Section::Solid(trench) => trench.bottom_below_invert(),
+    };
+    Cuts::from_levels(&levels, below)
+}
+
+/// Stations at which the way turns.
+fn bends(part: &DrainPart<'_>, from_m: f64, to_m: f64) -> Vec<Length> {
+    let path: &LineString = &part.way.path;
+    let drawn: f64 = path.0.windows(2).map(|pair| distance(pair[0], pair[1])).sum();
+    if drawn <= 0.0 {
+        return Vec::new();
+    }
+    let metres_per_unit = part.way.length.as_m() / drawn;
+    let mut station_m = 0.0;
+    let mut found: Vec<Length> = Vec::new();
+    for triple in path.0.windows(3) {
+        station_m += distance(triple[0], triple[1]) * metres_per_unit;
+        let (before, after) = (triple[1] - triple[0], triple[2] - triple[1]);
+        let cross = before.x * after.y - before.y * after.x;
+        let turn = cross.atan2(before.x * after.x + before.y * after.y).abs();
+        let within = station_m > from_m + SAME_M && station_m < to_m - SAME_M;
+        let after_last = found.last().is_none_or(|last| station_m > last.as_m() + SAME_M);
+        if turn > STRAIGHT && within && after_last {
+            found.push(Length::from_m(station_m));
+        }
+    }
+    found
+}
+
+fn distance(a: Coord, b: Coord) -> f64 {
+    (b.x - a.x).hypot(b.y - a.y)
+}
+
+/// Width of the widest trench of stone.
+fn widest(legs: &[Leg]) -> Length {
+    let width = |leg: &Leg| match &leg.section {
+        Section::Stone(trench) => trench.width(),
+        Section::Solid(_) => Length::ZERO,
+    };
+    legs.iter().map(width).fold(Length::ZERO, |a, b| if b > a { b } else { a })
+}
+
+fn beside(option: &DrainOption, part: &DrainPart<'_>, basis: &DrainBasis<'_>, trench: Length) -> Beside {
+    let basins = u32::try_from(option.basins.len()).unwrap_or(u32::MAX).saturating_add(option.end_grates);
+    let length = Length::from_m(part.line_m());
+    let cover = match basis.finish.surface() {
+        // Grass is what makes it a swale.
+        Surface::Stone => Surface::Seed,
+        other => other,
+    };
+    option.swale.map_or(
+        Beside { dug: Volume::ZERO, surface: crate::units::Area::ZERO, cover, basins },
+        |swale| Beside {
+            dug: swale.dug(length, trench),
+            surface: swale.surface(length, trench),
+            cover,
+            basins,
+        },
+    )
+}

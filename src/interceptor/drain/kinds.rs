@@ -1,0 +1,195 @@
+//! What each arrangement is made of.
+
+use super::super::catalogue::PipeSize;
+use super::super::materials::Wrap;
+use super::super::outlet::BED_M;
+use super::super::trench::{PipeCount, StoneTrench, TrenchError, TrenchRules};
+use super::arrangement::Arrangement;
+use super::basins::{grates_for, place_basins, usual_grate};
+use super::build::NotBuilt;
+use super::error::DrainError;
+use super::intake::{Intake, Surface, intake};
+use super::option::{ALL, DrainBasis, DrainOption, DrainPart};
+use super::reach::{Reach, ReachPlace, reaches};
+use super::sizes::{LinePipe, SizedReach, VelocityLimits, size};
+use super::swale::swale_way;
+use crate::formula::drain_grade::{SoilEntry, least_velocity};
+use crate::units::{Flow, Length, Velocity};
+
+/// Fastest water in plastic pipe, ft/s.
+///
+/// # Source
+/// Code of Winchester, Indiana, table 4, after FHWA (second hand).
+const FASTEST_FT_S: f64 = 15.0;
+
+/// Velocities of pipes into which soil can or can't get.
+fn limits(entry: SoilEntry, basis: &DrainBasis<'_>) -> VelocityLimits {
+    let fastest = Velocity::from_ft_per_s(FASTEST_FT_S);
+    // What a soil bears counts where nothing keeps it from the pipe.
+    let in_soil = basis.soil.drain_velocity().filter(|v| entry == SoilEntry::Possible && *v < fastest);
+    VelocityLimits { least: least_velocity(entry), most_line: in_soil.unwrap_or(fastest), most_lead: fastest }
+}
+
+fn stone_limits(basis: &DrainBasis<'_>) -> VelocityLimits {
+    let entry = match basis.finish.wrap() {
+        Wrap::Full => SoilEntry::Kept,
+        Wrap::Open => SoilEntry::Possible,
+    };
+    limits(entry, basis)
+}
+
+fn all_reaches(part: &DrainPart<'_>) -> Result<Vec<Reach>, DrainError> {
+    Ok(reaches(part.profile, part.line_m(), &|m| part.growth.share_at(m), part.flow)?)
+}
+
+/// The trench of a pipe: its bed is as thick as the profile reckons with.
+pub(super) fn stone_trench(
+    pipe: &PipeSize,
+    pipes: PipeCount,
+    basis: &DrainBasis<'_>,
+) -> Result<StoneTrench, TrenchError> {
+    StoneTrench::new(pipe, &rules(pipes), basis.finish, basis.fabric)
+}
+
+/// Measures of all trenches.
+pub(super) const fn rules(pipes: PipeCount) -> TrenchRules {
+    let usual = TrenchRules::usual(pipes);
+    TrenchRules { stone_below: Length::from_m(BED_M), ..usual }
+}
+
+/// Whether the water gets into the trench of the part's first pipe, the narrowest.
+fn gets_in(
+    sized: &[SizedReach],
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+) -> Result<Option<Intake>, DrainError> {
+    let Some(first) = sized.iter().find(|sized| sized.reach.place == ReachPlace::Line) else {
+        return Ok(None);
+    };
+    let Ok(trench) = stone_trench(&first.pipe, first.pipes, basis) else { return Ok(None) };
+    let surface = Surface {
+        trench: &trench,
+        top: basis.top,
+        bare_stone: basis.bare_stone,
+        depth: trench.least_depth(),
+    };
+    let head = rules(first.pipes).stone_above;
+    Ok(Some(intake(&surface, part.growth, part.flow, head)?))
+}
+
+pub(super) fn stone(
+    arrangement: Arrangement,
+    pipes: PipeCount,
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+) -> Result<Option<DrainOption>, DrainError> {
+    let limits = stone_limits(basis);
+    let Some(sized) = size(&all_reaches(part)?, basis.catalogue, &limits, LinePipe::Perforated(pipes)) else {
+        return Ok(None);
+    };
+    let intake = gets_in(&sized, part, basis)?;
+    let taken_shares = intake.as_ref().map_or([0.0; 2], |intake| intake.shares);
+    Ok(Some(DrainOption {
+        arrangement,
+        flow: part.flow,
+        reaches: sized,
+        intake,
+        swale: None,
+        basins: Vec::new(),
+        end_grates: 0,
+        taken_shares,
+        limits,
+        built: Err(NotBuilt::NotYet),
+    }))
+}
+
+pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOption>, DrainError> {
+    let limits = limits(SoilEntry::Possible, basis);
+    let lead: Vec<Reach> =
+        all_reaches(part)?.into_iter().filter(|reach| reach.place == ReachPlace::Lead).collect();
+    let Some(sized) = size(&lead, basis.catalogue, &limits, LinePipe::Solid) else { return Ok(None) };
+    let swale = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)?;
+    Ok(Some(DrainOption {
+        arrangement: Arrangement::Swale,
+        flow: part.flow,
+        end_grates: grates_for(part.flow, usual_grate()?),
+        taken_shares: [swale.share_of(part.flow); 2],
+        swale: Some(swale),
+        reaches: sized,
+        intake: None,
+        basins: Vec::new(),
+        limits,
+        built: Err(NotBuilt::NotYet),
+    }))
+}
+
+/// The pipe along the part carries at the most what gets into the trench, by the upper end; the swale what doesn't, by
+/// the lower one; the lead all.
+pub(super) fn swale_over_drain(
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+) -> Result<Option<DrainOption>, DrainError> {
+    let arrangement = Arrangement::SwaleOverDrain;
+    let Some(mut option) = stone(arrangement, PipeCount::One, part, basis)? else { return Ok(None) };
+    let most = option.taken_shares[1];
+    let fewer: Vec<Reach> = all_reaches(part)?
+        .into_iter()
+        .map(|reach| match reach.place {
+            ReachPlace::Line => Reach { flow: reach.flow * most, ..reach },
+            ReachPlace::Lead => reach,
+        })
+        .collect();
+    // A basin at the swale's end lets soil into the lead.
+    option.limits = limits(SoilEntry::Possible, basis);
+    let line = LinePipe::Perforated(PipeCount::One);
+    let Some(sized) = size(&fewer, basis.catalogue, &option.limits, line) else { return Ok(None) };
+    option.intake = gets_in(&sized, part, basis)?;
+    option.reaches = sized;
+    let taken = option.intake.as_ref().map_or([0.0; 2], |intake| intake.shares);
+    let rest = part.flow * (1.0 - taken[0]);
+    let swale = swale_way(part.way, rest, basis.min_grade, &basis.swale)?;
+    let with_swale = |taken: f64| {
+        let left = part.flow * (1.0 - taken);
+        taken + (1.0 - taken) * swale.share_of(left)
+    };
+    option.taken_shares = taken.map(with_swale);
+    option.swale = Some(swale);
+    option.end_grates = grates_for(rest, usual_grate()?);
+    Ok(Some(option))
+}
+
+/// Basins take what comes to them; the pipe carries what they take.
+pub(super) fn basins(
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+) -> Result<Option<DrainOption>, DrainError> {
+    let limits = limits(SoilEntry::Possible, basis);
+    let grate = usual_grate()?;
+    let basins = place_basins(part.growth, part.flow, grate);
+    let taken: Flow = basins.iter().map(|basin| basin.takes).sum();
+    let up_to = |station_m: f64| -> f64 {
+        let above = basins.iter().filter(|basin| basin.station_m <= station_m + 1e-9);
+        above.map(|basin| basin.takes / part.flow).sum()
+    };
+    let all: Vec<Reach> = reaches(part.profile, part.line_m(), &up_to, part.flow)?
+        .into_iter()
+        .map(|reach| match reach.place {
+            ReachPlace::Line => reach,
+            ReachPlace::Lead => Reach { flow: taken, ..reach },
+        })
+        .collect();
+    let Some(sized) = size(&all, basis.catalogue, &limits, LinePipe::Solid) else { return Ok(None) };
+    let share = if part.flow > Flow::ZERO { taken / part.flow } else { 1.0 };
+    Ok(Some(DrainOption {
+        arrangement: Arrangement::Basins,
+        flow: part.flow,
+        reaches: sized,
+        intake: None,
+        swale: None,
+        basins,
+        end_grates: 0,
+        taken_shares: [if share >= ALL { 1.0 } else { share }; 2],
+        limits,
+        built: Err(NotBuilt::NotYet),
+    }))
+}

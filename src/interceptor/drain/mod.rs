@@ -1,0 +1,33 @@
+//! The drain of a part: pipes by reach at the grades of the laid profile, ways to build it side by side, whether the
+//! water gets in, and what is built.
+//!
+//! Takes a part with its flow, how that flow grows, and its way to an outlet with the pipe's profile. Gives for every
+//! arrangement what it carries, what it lets in, and its trenches for the bill. What doesn't carry or can't be built says
+//! so; nothing is left out of the comparison.
+
+mod arrangement;
+mod basins;
+mod build;
+mod error;
+mod growth;
+mod intake;
+mod kinds;
+mod option;
+mod reach;
+mod recommend;
+mod sizes;
+mod swale;
+#[cfg(test)]
+mod tests;
+
+pub use arrangement::Arrangement;
+pub use basins::{Basin, usual_grate};
+pub use build::{Built, NotBuilt};
+pub use error::DrainError;
+pub use growth::{Entering, Growth};
+pub use intake::Intake;
+pub use option::{DrainBasis, DrainOption, DrainPart, option};
+pub use reach::{Reach, ReachPlace, reaches};
+pub use recommend::{Costed, RULE, recommended};
+pub use sizes::{LinePipe, ReachVerdict, SizedReach, VelocityLimits, carried_share, size};
+pub use swale::SwaleWay;

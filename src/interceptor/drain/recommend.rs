@@ -1,0 +1,45 @@
+//! Which arrangement is recommended.
+
+use super::super::quantities::take_off;
+use super::option::DrainOption;
+use crate::units::Volume;
+
+/// The rule in words.
+pub const RULE: &str = "of the arrangements that can be built and carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
+
+/// An arrangement with what it takes to build it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Costed {
+    /// The arrangement.
+    pub option: DrainOption,
+    /// Its price; nothing without a price for every item.
+    pub price: Option<f64>,
+}
+
+impl Costed {
+    /// What is dug for it; nothing where it can't be built.
+    #[must_use]
+    pub fn dug(&self) -> Option<Volume> {
+        let built = self.option.built.as_ref().ok()?;
+        Some(built.line.as_ref().map_or(Volume::ZERO, |line| take_off(line).dug) + built.beside.dug)
+    }
+}
+
+/// Place of the recommended arrangement in a list, by [`RULE`]; nothing where none can be built.
+#[must_use]
+pub fn recommended(options: &[Costed]) -> Option<usize> {
+    let buildable: Vec<usize> = (0..options.len()).filter(|&i| options[i].dug().is_some()).collect();
+    let dug_m3 = |i: usize| options[i].dug().map_or(f64::INFINITY, Volume::as_m3);
+    let carrying: Vec<usize> = buildable.iter().copied().filter(|&i| options[i].option.carries()).collect();
+    if carrying.is_empty() {
+        let better = |a: usize, b: usize| {
+            let (one, other) = (options[a].option.share(), options[b].option.share());
+            let more = other > one + 1e-9 || ((other - one).abs() <= 1e-9 && dug_m3(b) < dug_m3(a));
+            if more { b } else { a }
+        };
+        return buildable.into_iter().reduce(better);
+    }
+    let priced = carrying.iter().all(|&i| options[i].price.is_some());
+    let cost = |i: usize| if priced { options[i].price.unwrap_or(f64::INFINITY) } else { dug_m3(i) };
+    carrying.into_iter().reduce(|a, b| if cost(b) < cost(a) { b } else { a })
+}

@@ -1,0 +1,77 @@
+//! Cases worked out by hand on a plane across a straight lot line, and what holds of every drain.
+
+mod by_hand;
+mod laws;
+
+use super::super::catalogue::Catalogue;
+use super::super::materials::Materials;
+use super::super::outlet::{OutletKind, OutletLimits, OutletPlace, OutletWay, ways_to_outlets};
+use super::super::propose::{CaughtStretch, LineSettings, propose};
+use super::super::swale::SwaleRules;
+use super::*;
+use crate::lots::{LotLine, Stretch};
+use crate::units::{Area, Flow, Grade, Length};
+use geo::{Coord, MultiPolygon, polygon};
+
+/// A part 0.6 m inside the north side of a lot of 40 x 20 m, from x = 4 to 36, and its way to an inlet 4 m beyond its end,
+/// in the lot's corner; ground falls east by so much.
+fn way_down(fall: f64) -> OutletWay {
+    let ground = move |p: Coord| Some(10.0 - fall * p.x);
+    let lot: MultiPolygon =
+        polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 20.), (x: 0., y: 20.)].into();
+    let caught = CaughtStretch {
+        stretch: Stretch { ring: 0, from_m: 4.0, to_m: 36.0, members: vec![] },
+        contributing_area: Area::from_m2(500.0),
+        streams: Vec::new(),
+    };
+    let settings = LineSettings {
+        setback: Length::from_m(0.6),
+        cell: Length::from_m(1.0),
+        min_grade: Grade::new(0.01).unwrap(),
+        swale: SwaleRules::usual().unwrap(),
+    };
+    let catalogue = Catalogue::ordinary().unwrap();
+    let line = LotLine::new(&lot, 1.0).unwrap();
+    let part = propose(&line, &[caught], &ground, None, &catalogue, &settings).unwrap().value.parts.remove(0);
+    let limits = OutletLimits {
+        min_cover: Length::from_m(0.3),
+        max_depth: Length::from_m(1.5),
+        min_grade: Grade::new(0.01).unwrap(),
+        step: Length::from_m(1.0),
+        metres_per_unit: 1.0,
+    };
+    let inlet = OutletPlace {
+        kind: OutletKind::StormInlet,
+        id: "A".to_owned(),
+        at: Coord { x: 40.0, y: 19.4 },
+        // A metre below the ground there.
+        invert_m: 9.0 - 40.0 * fall,
+        tailwater_m: None,
+    };
+    ways_to_outlets(&part, &[inlet], &ground, &limits).unwrap().remove(0)
+}
+
+/// All arrangements of a part whose water enters evenly.
+fn options(way: &OutletWay, l_per_s: f64, finish: &str, catalogue: &Catalogue) -> Vec<DrainOption> {
+    let materials = Materials::built_in();
+    let finish = materials.finish(finish).unwrap();
+    let basis = DrainBasis {
+        catalogue,
+        finish,
+        lead_finish: materials.finish("unirrigated-lawn").unwrap(),
+        top: materials.top(finish.top()).unwrap(),
+        bare_stone: materials.top("bare-stone").unwrap(),
+        fabric: materials.fabric_for(30.0).unwrap().value,
+        soil: materials.soil("loam").unwrap(),
+        swale: SwaleRules::usual().unwrap(),
+        min_grade: Grade::new(0.01).unwrap(),
+    };
+    let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
+    let flow = Flow::from_l_per_s(l_per_s);
+    let part = DrainPart { flow, growth: &growth, way, profile: way.profile().unwrap() };
+    Arrangement::ALL.into_iter().filter_map(|a| option(a, &part, &basis).unwrap()).collect()
+}
+
+fn of(all: &[DrainOption], arrangement: Arrangement) -> &DrainOption {
+    all.iter().find(|option| option.arrangement == arrangement).unwrap()
+}

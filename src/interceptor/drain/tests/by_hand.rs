@@ -1,0 +1,233 @@
+//! The plane of 2 % with 8 L/s that enter evenly over 32 m: 0.25 L/s a metre.
+//!
+//! Manning in SI, just full, S 0.02 (S^(1/2) 0.141421). 4 in smooth, D 0.101: A 0.0080118 m2, R 0.02525 m, R^(2/3) 0.086070.
+//! Perforated, n 0.012: 1.01434 m/s, 8.127 L/s. Solid, n 0.011: 1.10655 m/s, 8.866 L/s. 3 in smooth, D 0.079: A 0.0049017, R 0.01975,
+//! R^(2/3) 0.073070; perforated 0.86113 m/s, 4.221 L/s. Corrugated pipe of 4 in (n 0.018) carries some 5.5 L/s: not enough.
+
+use super::super::super::quantities::take_off;
+use super::*;
+use approx::assert_relative_eq;
+
+fn plane(l_per_s: f64) -> Vec<DrainOption> {
+    options(&way_down(0.02), l_per_s, "bare-stone", &Catalogue::ordinary().unwrap())
+}
+
+// Inverts of the way's own test: 9.5184 at the head, 2 % down 32 m to 8.8784 and 4 m more to 8.7984.
+#[test]
+fn reaches_have_the_grades_inverts_and_flows_of_the_plane() {
+    let all = plane(8.0);
+    let option = of(&all, Arrangement::OnePipe);
+    let [line, lead] = &option.reaches[..] else { panic!("one grade: line and lead") };
+    assert_eq!((line.reach.place, lead.reach.place), (ReachPlace::Line, ReachPlace::Lead));
+    for (sized, [from_m, to_m, from_invert_m, to_invert_m]) in
+        [(line, [0.0, 32.0, 9.5184, 8.8784]), (lead, [32.0, 36.0, 8.8784, 8.7984])]
+    {
+        let reach = &sized.reach;
+        assert_relative_eq!(reach.from_m, from_m, epsilon = 1e-3);
+        assert_relative_eq!(reach.to_m, to_m, epsilon = 1e-3);
+        assert_relative_eq!(reach.from_invert_m, from_invert_m, epsilon = 1e-3);
+        assert_relative_eq!(reach.to_invert_m, to_invert_m, epsilon = 1e-3);
+        assert_relative_eq!(reach.grade.get(), 0.02, max_relative = 1e-6);
+        assert_relative_eq!(reach.flow.as_l_per_s(), 8.0, max_relative = 1e-9);
+    }
+    // Flows by station: 0.25 L/s a metre up to 32 m, then all.
+    let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
+    for (station_m, l_per_s) in [(0.0, 0.0), (4.0, 1.0), (16.0, 4.0), (31.0, 7.75), (32.0, 8.0), (36.0, 8.0)]
+    {
+        assert_relative_eq!(option.flow_at(&growth, station_m).as_l_per_s(), l_per_s, epsilon = 1e-9);
+    }
+}
+
+#[test]
+fn one_pipe_is_of_four_inches_and_two_are_of_three_with_one_of_four_to_the_outlet() {
+    let all = plane(8.0);
+    let one = of(&all, Arrangement::OnePipe);
+    assert_eq!(one.reaches.iter().map(|sized| sized.pipe.key()).collect::<Vec<_>>(), ["100-smooth"; 2]);
+    assert_relative_eq!(one.reaches[0].capacity.as_l_per_s(), 8.127, epsilon = 1e-3);
+    assert_relative_eq!(one.reaches[1].capacity.as_l_per_s(), 8.866, epsilon = 1e-3);
+    // 98 % full by flow is beyond 0.81 D, where water runs fastest: 1.140 x 1.01434 m/s.
+    assert_relative_eq!(one.reaches[0].velocity.as_m_per_s(), 1.1563, epsilon = 1e-3);
+    assert_relative_eq!(one.capacity().as_l_per_s(), 8.127, epsilon = 1e-3);
+    let two = of(&all, Arrangement::TwoPipes);
+    let sizes: Vec<_> = two.reaches.iter().map(|sized| (sized.pipe.key(), sized.pipes.count())).collect();
+    assert_eq!(sizes, [("75-smooth".to_owned(), 2), ("100-smooth".to_owned(), 1)]);
+    assert_relative_eq!(two.reaches[0].capacity.as_l_per_s(), 2.0 * 4.221, epsilon = 2e-3);
+    // A little more than the one carries asks for the next size, and no more.
+    let more = plane(8.2);
+    assert_eq!(of(&more, Arrangement::OnePipe).reaches[0].pipe.key(), "150-smooth");
+}
+
+// Bottom 0.1071 + 2 x 0.15 = 0.4071 m. Invert 0.4016 m below the ground everywhere; wall 0.00305 m. Line: bed 0.1016, depth 0.50625 m,
+// dug 0.4071 x 0.50625 x 32 = 6.5950 m3; stone that less pi 0.1071^2 / 4 x 32 = 0.2883: 6.3067 m3; fabric, open on top, (0.4071 + 2 x
+// 0.50625) x 32 = 45.427 m2. Lead: depth 0.40465 m, dug 0.4071 x 0.40465 x 4 = 0.6589 m3.
+#[test]
+fn volumes_are_those_of_the_section() {
+    let all = plane(8.0);
+    let built = of(&all, Arrangement::OnePipe).built.as_ref().unwrap();
+    let taken = take_off(built.line.as_ref().unwrap());
+    assert_relative_eq!(taken.dug.as_m3(), 6.5950 + 0.6589, epsilon = 1e-3);
+    assert_relative_eq!(taken.stone.as_m3(), 6.3067, epsilon = 1e-3);
+    assert_relative_eq!(taken.fabric.as_m2(), 45.427, epsilon = 1e-2);
+    assert_relative_eq!(taken.length.as_m(), 36.0, epsilon = 1e-3);
+    assert_eq!(built.line.as_ref().unwrap().bends().len(), 0, "the lead goes straight on");
+}
+
+// Bare stone takes 1000 mm/h at the least: 0.4071 m2 a metre x 1 m/h = 0.11308 L/s, 0.4523 of 0.25. Holes: 19.95 cm2, half open, 0.1 m of
+// water: 0.6 x 0.0009975 x (2 x 9.80665 x 0.1)^(1/2) = 0.8382 L/s. A strip that takes 0.25 L/s a metre: 0.25e-3 x 3600 = 0.9 m.
+#[test]
+fn what_gets_in_is_the_lesser_of_top_and_holes() {
+    let all = plane(8.0);
+    let option = of(&all, Arrangement::OnePipe);
+    let intake = option.intake.as_ref().unwrap();
+    assert_relative_eq!(intake.arrives_most.as_l_per_s(), 0.25, max_relative = 1e-9);
+    assert_relative_eq!(intake.arrives_mean.as_l_per_s(), 0.25, max_relative = 1e-9);
+    assert_relative_eq!(intake.takes[0].as_l_per_s(), 0.113_08, epsilon = 1e-5);
+    assert_relative_eq!(intake.holes.as_l_per_s(), 0.8382, epsilon = 1e-4);
+    assert_relative_eq!(intake.shares[0], 0.4523, epsilon = 1e-4);
+    assert_relative_eq!(intake.shares[1], 1.0);
+    assert_relative_eq!(intake.stone_width.as_m(), 0.9, max_relative = 1e-9);
+    assert!(!option.carries());
+    assert_relative_eq!(option.share(), intake.shares[0]);
+    // Thin sod takes 25 mm/h at the least: 0.4071 x 25 / 3600 = 0.002827 L/s, 0.01131 of it.
+    let lawn = options(&way_down(0.02), 8.0, "irrigated-lawn", &Catalogue::ordinary().unwrap());
+    let shares = of(&lawn, Arrangement::OnePipe).intake.as_ref().unwrap().shares;
+    assert_relative_eq!(shares[0], 0.011_31, epsilon = 1e-5);
+    assert_relative_eq!(shares[1], 6.0 * 0.011_31, epsilon = 1e-4);
+}
+
+// V of 3:1, K 1.82466. Depth at 1 %, n 0.06: (0.008 x 0.06 / 0.182466)^(3/8) = 0.10777 m. Most by depth, 0.3 m: 0.182466 x 0.3^(8/3) / 0.06 = 0.12265
+// m3/s; by velocity, 4 ft/s at 2 % and n 0.035, more. Shaped 0.10777 + 0.075 = 0.18277 m deep: 3 x 0.18277^2 x 32 = 3.2068 m3.
+#[test]
+fn the_swale_carries_it_and_is_recommended_since_it_digs_least() {
+    let all = plane(8.0);
+    let swale = of(&all, Arrangement::Swale);
+    let water = swale.swale.unwrap();
+    assert_relative_eq!(water.sizing.water().depth.as_m(), 0.107_77, epsilon = 1e-4);
+    assert_relative_eq!(water.capacity.as_l_per_s(), 122.65, epsilon = 0.05);
+    assert!(swale.carries() && water.dip.is_none());
+    assert_relative_eq!(swale.built.as_ref().unwrap().beside.dug.as_m3(), 3.2068, epsilon = 5e-3);
+    assert!(swale.reaches.iter().all(|sized| sized.reach.place == ReachPlace::Lead));
+    // 8 L/s: one grate of 19 L/s.
+    assert_eq!(swale.end_grates, 1);
+    // What the stone doesn't take runs in the swale over it.
+    assert!(of(&all, Arrangement::SwaleOverDrain).carries());
+    // 32 m: four basins of 3 m at the most, with 0.75 L/s each.
+    assert_relative_eq!(of(&all, Arrangement::Basins).share(), 4.0 * 0.75 / 8.0, max_relative = 1e-6);
+    let costed: Vec<Costed> = all.into_iter().map(|option| Costed { option, price: None }).collect();
+    let best = recommended(&costed).unwrap();
+    assert_eq!(costed[best].option.arrangement, Arrangement::Swale);
+    assert_relative_eq!(costed[best].dug().unwrap().as_m3(), 3.2068 + 0.6589, epsilon = 1e-2);
+}
+
+#[test]
+fn prices_of_all_that_carry_decide_before_digging() {
+    let price = |arrangement| match arrangement {
+        Arrangement::Swale => 900.0,
+        Arrangement::SwaleOverDrain => 800.0,
+        _ => 1.0,
+    };
+    let mut costed: Vec<Costed> = plane(8.0)
+        .into_iter()
+        .map(|option| Costed { price: Some(price(option.arrangement)), option })
+        .collect();
+    let best = |costed: &[Costed]| costed[recommended(costed).unwrap()].option.arrangement;
+    // The cheap ones don't carry it.
+    assert_eq!(best(&costed), Arrangement::SwaleOverDrain);
+    // A price that is missing: digging decides.
+    for one in &mut costed {
+        if one.option.arrangement == Arrangement::SwaleOverDrain {
+            one.price = None;
+        }
+    }
+    assert_eq!(best(&costed), Arrangement::Swale);
+}
+
+// Ground of 0.2 %: the pipe falls 1 %, and grass would hold water.
+#[test]
+fn ground_too_flat_rules_a_swale_out() {
+    let all = options(&way_down(0.002), 8.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let swale = of(&all, Arrangement::Swale);
+    assert_relative_eq!(swale.share(), 0.0);
+    assert!(!swale.carries());
+    assert_relative_eq!(
+        of(&all, Arrangement::OnePipe).reaches[0].reach.grade.get(),
+        0.01,
+        max_relative = 1e-6
+    );
+}
+
+#[test]
+fn a_part_that_ends_at_its_outlet_is_tied_in_by_one_solid_pipe() {
+    let way = way_down(0.02);
+    let profile = way.profile().unwrap();
+    let all = reaches(profile, 36.0, &|m| m / 36.0, Flow::from_l_per_s(9.0)).unwrap();
+    let [line, lead] = &all[..] else { panic!("line and its last half metre") };
+    assert_eq!(lead.place, ReachPlace::Lead);
+    assert_relative_eq!(lead.to_m - lead.from_m, 0.5, epsilon = 1e-3);
+    assert_relative_eq!(lead.flow.as_l_per_s(), 9.0);
+    assert_relative_eq!(line.flow.as_l_per_s(), 9.0 * 35.5 / 36.0, epsilon = 1e-3);
+}
+
+#[test]
+fn a_cover_that_does_not_hold_the_finish_is_told_and_not_built() {
+    // 0.2 m of topsoil and 0.1 m of stone over the pipe need more than the 0.3 m of cover leave with a wider pipe.
+    let all = options(&way_down(0.02), 8.2, "unirrigated-seed", &Catalogue::ordinary().unwrap());
+    let one = of(&all, Arrangement::OnePipe);
+    assert_eq!(one.reaches[0].pipe.key(), "150-smooth");
+    assert!(matches!(one.built, Err(NotBuilt::Depth(_))), "{:?}", one.built);
+}
+
+#[test]
+fn a_catalogue_without_holes_leaves_the_arrangements_without_stone() {
+    let mut pipes = Catalogue::ordinary().unwrap().pipes().to_vec();
+    for pipe in &mut pipes {
+        pipe.inlet_cm2_per_m = 0.0;
+    }
+    let all = options(&way_down(0.02), 8.0, "bare-stone", &Catalogue::new(pipes).unwrap());
+    let found: Vec<Arrangement> = all.iter().map(|option| option.arrangement).collect();
+    assert_eq!(found, [Arrangement::Swale, Arrangement::Basins]);
+}
+
+// 20 L/s at 15 %. 4 in smooth, perforated: 1.01434 x 7.5^(1/2) = 2.778 m/s just full, 22.3 L/s; nearly full 1.13 times as fast. The widest
+// corrugated pipe, 15 in, n 0.020: full 4.04 m/s and 0.46 m3/s, at 4 % of that half as fast. All above the 5 ft/s (1.524 m/s) that
+// loam bears around bare stone, which keeps no soil from the pipe; below the 15 ft/s (4.572 m/s) of pipe in fabric and of the lead.
+#[test]
+fn water_too_fast_is_said_where_nothing_keeps_the_soil_from_the_pipe() {
+    let way = way_down(0.15);
+    let bare = options(&way, 20.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let one = of(&bare, Arrangement::OnePipe);
+    assert_eq!(one.reaches[0].verdict, ReachVerdict::TooFast);
+    assert_eq!(one.reaches[1].verdict, ReachVerdict::Carries);
+    assert!(!one.carries());
+    let wrapped = options(&way, 20.0, "irrigated-lawn", &Catalogue::ordinary().unwrap());
+    let one = of(&wrapped, Arrangement::OnePipe);
+    assert_eq!(
+        (one.reaches[0].verdict, one.reaches[0].pipe.key()),
+        (ReachVerdict::Carries, "100-smooth".to_owned())
+    );
+}
+
+// `docs/methods.md`, "Drain of a part": the table there is worked out again, and the program's answer held against it.
+#[test]
+fn the_reach_of_the_documents_is_the_programs() {
+    let text = include_str!("../../../../docs/methods.md");
+    let table = text.split("<!-- reach by hand -->").nth(1).unwrap().split("<!-- /").next().unwrap();
+    let all = plane(8.0);
+    let option = of(&all, Arrangement::OnePipe);
+    let mut compared = 0;
+    for (row, sized) in table.lines().filter(|line| line.starts_with("| l")).zip(&option.reaches) {
+        let cells: Vec<f64> = row.split('|').skip(2).filter_map(|cell| cell.trim().parse().ok()).collect();
+        let [d, n, percent, from_m, to_m, flow, carries] = cells[..] else { panic!("{row}") };
+        let area = std::f64::consts::PI * d * d / 4.0;
+        let by_hand = 1000.0 * area * (d / 4.0).powf(2.0 / 3.0) * (percent / 100.0).sqrt() / n;
+        assert_relative_eq!(by_hand, carries, epsilon = 2e-3);
+        assert_relative_eq!(sized.capacity.as_l_per_s(), carries, epsilon = 2e-3);
+        assert_relative_eq!(sized.pipe.inside().as_m(), d, epsilon = 5e-5);
+        assert_relative_eq!(sized.reach.grade.get() * 100.0, percent, epsilon = 5e-3);
+        assert_relative_eq!(sized.reach.from_invert_m, from_m, epsilon = 1e-3);
+        assert_relative_eq!(sized.reach.to_invert_m, to_m, epsilon = 1e-3);
+        assert_relative_eq!(sized.reach.flow.as_l_per_s(), flow, epsilon = 5e-3);
+        compared += 1;
+    }
+    assert_eq!(compared, 2);
+}

@@ -1,0 +1,137 @@
+//! What holds of the sizes of any drain.
+
+use super::super::super::catalogue::PipeSize;
+use super::super::super::trench::PipeCount;
+use super::*;
+use crate::formula::circular_pipe::full_flow;
+use crate::units::Velocity;
+use proptest::prelude::*;
+
+fn limits() -> VelocityLimits {
+    VelocityLimits {
+        least: Velocity::from_ft_per_s(1.4),
+        most_line: Velocity::from_ft_per_s(7.0),
+        most_lead: Velocity::from_ft_per_s(15.0),
+    }
+}
+
+/// Reaches of these grades, the last of them the lead, the flow growing to the whole.
+fn reaches_of(grades: &[f64], l_per_s: f64) -> Vec<Reach> {
+    let count = grades.len();
+    let mut at_m = 0.0;
+    grades
+        .iter()
+        .enumerate()
+        .map(|(i, &grade)| {
+            let from_m = at_m;
+            at_m += 10.0;
+            #[expect(clippy::cast_precision_loss, reason = "a few reaches")]
+            let share = ((i + 1) as f64 / (count - 1) as f64).min(1.0);
+            Reach {
+                place: if i + 1 == count { ReachPlace::Lead } else { ReachPlace::Line },
+                from_m,
+                to_m: at_m,
+                from_invert_m: 0.0,
+                to_invert_m: 0.0,
+                grade: Grade::new(grade).unwrap(),
+                flow: Flow::from_l_per_s(l_per_s * share),
+            }
+        })
+        .collect()
+}
+
+fn sized(grades: &[f64], l_per_s: f64, line: LinePipe) -> Vec<SizedReach> {
+    size(&reaches_of(grades, l_per_s), &Catalogue::ordinary().unwrap(), &limits(), line).unwrap()
+}
+
+fn capacity(pipe: &PipeSize, sized: &SizedReach) -> Flow {
+    let n = if sized.reach.place == ReachPlace::Lead { pipe.solid_n } else { pipe.manning_n };
+    full_flow(pipe.inside(), n, sized.reach.grade) * f64::from(sized.pipes.count())
+}
+
+fn serves(chain: &[SizedReach]) -> bool {
+    chain.iter().all(|sized| sized.verdict == ReachVerdict::Carries)
+}
+
+proptest! {
+    #[test]
+    fn every_reach_carries_its_flow_or_says_no(
+        grades in proptest::collection::vec(0.002..0.2f64, 2..6), l_per_s in 0.1..400.0f64, two: bool,
+    ) {
+        let line = LinePipe::Perforated(if two { PipeCount::Two } else { PipeCount::One });
+        for sized in sized(&grades, l_per_s, line) {
+            let carries = sized.capacity >= sized.reach.flow;
+            prop_assert_eq!(carries, sized.verdict != ReachVerdict::TooSmall);
+            prop_assert!((sized.capacity / capacity(&sized.pipe, &sized) - 1.0).abs() < 1e-12);
+            let most = if sized.reach.place == ReachPlace::Lead { limits().most_lead } else { limits().most_line };
+            if sized.verdict == ReachVerdict::Carries {
+                prop_assert!(sized.full_velocity >= limits().least && sized.velocity <= most);
+            }
+        }
+    }
+
+    #[test]
+    fn pipes_never_get_smaller_downstream_and_none_smaller_would_do(
+        grades in proptest::collection::vec(0.002..0.2f64, 2..6), l_per_s in 0.1..400.0f64,
+    ) {
+        let chain = sized(&grades, l_per_s, LinePipe::Perforated(PipeCount::One));
+        for pair in chain.windows(2) {
+            prop_assert!(pair[1].pipe.inside_mm >= pair[0].pipe.inside_mm);
+        }
+        let mut above_mm = 0.0;
+        for sized in &chain {
+            let catalogue = Catalogue::ordinary().unwrap();
+            let smaller = catalogue.pipes().iter().filter(|pipe| {
+                pipe.wall == sized.pipe.wall && pipe.inside_mm < sized.pipe.inside_mm && pipe.inside_mm >= above_mm
+            });
+            if sized.verdict == ReachVerdict::Carries {
+                for pipe in smaller {
+                    // It is full before, or too slow or too fast in itself.
+                    let alone = size(
+                        &[sized.reach],
+                        &Catalogue::new(vec![pipe.clone()]).unwrap(),
+                        &limits(),
+                        LinePipe::Perforated(PipeCount::One),
+                    ).unwrap();
+                    prop_assert!(alone[0].verdict != ReachVerdict::Carries, "{}", pipe.key());
+                }
+            }
+            above_mm = sized.pipe.inside_mm;
+        }
+    }
+
+    #[test]
+    fn more_flow_never_takes_a_smaller_outlet(
+        grades in proptest::collection::vec(0.002..0.05f64, 2..6), l_per_s in 0.1..200.0f64, more in 1.0..3.0f64,
+    ) {
+        for line in [LinePipe::Perforated(PipeCount::One), LinePipe::Perforated(PipeCount::Two), LinePipe::Solid] {
+            let (less, more) = (sized(&grades, l_per_s, line), sized(&grades, l_per_s * more, line));
+            if serves(&less) && serves(&more) {
+                let last = |chain: &[SizedReach]| chain.last().unwrap().pipe.nominal_mm;
+                prop_assert!(last(&more) >= last(&less));
+            }
+            // What doesn't serve doesn't with more.
+            prop_assert!(serves(&less) || !serves(&more));
+            if serves(&less) && serves(&more) && less[0].pipe.wall == more[0].pipe.wall {
+                for (a, b) in less.iter().zip(&more) {
+                    prop_assert!(b.pipe.inside_mm >= a.pipe.inside_mm);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn shares_stay_shares_whatever_the_flow(l_per_s in 0.01..300.0f64, fall in 0.001..0.15f64) {
+        let way = way_down(fall);
+        prop_assume!(way.profile().is_some());
+        for option in options(&way, l_per_s, "bare-stone", &Catalogue::ordinary().unwrap()) {
+            prop_assert!((0.0..=1.0).contains(&option.share()));
+            let [least, most] = option.taken_shares;
+            prop_assert!((0.0..=1.0 + 1e-12).contains(&least) && least <= most + 1e-12);
+            if option.carries() {
+                prop_assert!(option.capacity() >= option.flow * (1.0 - 1e-9));
+                prop_assert!(option.reaches.iter().all(|sized| sized.capacity >= sized.reach.flow));
+            }
+        }
+    }
+}

@@ -1,0 +1,277 @@
+//! The drain of a part as `summary.json` gives it: the arrangements side by side.
+
+use super::drain_words::{needs, section_words, tie_in_words};
+use super::screen::Units;
+use crate::interceptor::LinePart;
+use crate::interceptor::drain::{
+    Arrangement, Basin, Costed, DrainOption, Intake, RULE, ReachPlace, ReachVerdict, SizedReach, SwaleWay,
+};
+use crate::interceptor::quantities::take_off;
+use crate::interceptor::swale::SwaleSizing;
+use crate::interceptor::trench::PipeCount;
+use crate::pipeline::PartDrain;
+use crate::units::{Flow, Length, Velocity, Volume};
+use serde::Serialize;
+
+/// The drain of one part.
+#[derive(Debug, Clone, Serialize)]
+pub struct Drain {
+    /// The arrangement that is built: the one named, else recommended.
+    pub arrangement: Option<Arrangement>,
+    /// The recommended one; nothing where none can be built.
+    pub recommended: Option<Arrangement>,
+    /// The rule by which it is recommended.
+    pub rule: &'static str,
+    /// All of them.
+    pub options: Vec<Choice>,
+}
+
+/// One way to build a part.
+#[derive(Debug, Clone, Serialize)]
+pub struct Choice {
+    /// Which.
+    pub arrangement: Arrangement,
+    /// Pipes and trench in words.
+    pub section: String,
+    /// Whether it keeps the whole flow off the lot.
+    pub carries: bool,
+    /// Share of the flow that it keeps off the lot.
+    pub share: f64,
+    /// Share that gets in, by the lower and the upper end of what is published.
+    pub taken_share: [f64; 2],
+    /// Share that its pipes carry.
+    pub carried_share: f64,
+    /// Flow of the part at which the first of its pipes, or the swale, is full.
+    pub capacity_m3_s: f64,
+    /// Velocities that its pipes were held against.
+    pub velocity_limits: Limits,
+    /// Pipes from the head.
+    pub reaches: Vec<ReachRow>,
+    /// The pipe that leaves.
+    pub outlet_reach: Option<ReachRow>,
+    /// How it is tied in.
+    pub tie_in: Option<String>,
+    /// Whether the water gets into the trench.
+    pub intake: Option<IntakeRow>,
+    /// The swale.
+    pub swale: Option<SwaleRow>,
+    /// Basins along the part.
+    pub basins: Vec<BasinRow>,
+    /// Grates at the end of a swale.
+    pub end_grates: u32,
+    /// What must be added, or given up, for it to carry all.
+    pub needs: Vec<String>,
+    /// Why it can't be built.
+    pub not_built: Option<String>,
+    /// What is dug for it.
+    pub dug_m3: Option<f64>,
+    /// Its stone.
+    pub stone_m3: Option<f64>,
+    /// Its price, where the price list prices every item.
+    pub price: Option<f64>,
+}
+
+/// Velocities.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Limits {
+    /// At the least, just full.
+    pub least_m_s: f64,
+    /// At the most along the part.
+    pub most_line_m_s: f64,
+    /// At the most in the lead.
+    pub most_lead_m_s: f64,
+}
+
+/// A pipe of one grade.
+#[derive(Debug, Clone, Serialize)]
+pub struct ReachRow {
+    /// Along the part or on the lead.
+    pub place: &'static str,
+    /// Upper end down the way.
+    pub from_m: f64,
+    /// Lower end.
+    pub to_m: f64,
+    /// Invert at the upper end.
+    pub from_invert_m: f64,
+    /// Invert at the lower end.
+    pub to_invert_m: f64,
+    /// Its grade.
+    pub grade: f64,
+    /// Flow at its lower end.
+    pub flow_m3_s: f64,
+    /// The pipe's name in catalogue and price lists.
+    pub pipe: String,
+    /// How many lie side by side.
+    pub pipes: u32,
+    /// Inside diameter.
+    pub inside_m: f64,
+    /// Flow of all of them just full.
+    pub capacity_m3_s: f64,
+    /// Velocity just full.
+    pub full_velocity_m_s: f64,
+    /// Greatest velocity in the storm.
+    pub velocity_m_s: f64,
+    /// Whether it serves.
+    pub verdict: ReachVerdict,
+}
+
+/// What arrives at a metre of line, and what that takes.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct IntakeRow {
+    /// Width of the trench at the ground.
+    pub width_m: f64,
+    /// Greatest flow that comes to a metre.
+    pub arrives_most_m3_s: f64,
+    /// Mean flow that comes to a metre.
+    pub arrives_mean_m3_s: f64,
+    /// What a metre of its surface takes, lower and upper end.
+    pub takes_m3_s: [f64; 2],
+    /// What the holes along a metre let in.
+    pub holes_m3_s: f64,
+    /// Width of bare stone that would take the greatest.
+    pub bare_stone_width_m: f64,
+}
+
+/// A swale.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct SwaleRow {
+    /// Its water.
+    #[serde(flatten)]
+    pub sizing: SwaleSizing,
+    /// Flow that it carries by all rules.
+    pub capacity_m3_s: f64,
+    /// Depth of the shaped V.
+    pub shaped_depth_m: f64,
+    /// Its width.
+    pub shaped_width_m: f64,
+    /// How far the ground dips below its end.
+    pub dip_m: Option<f64>,
+}
+
+/// A basin.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct BasinRow {
+    /// Station down the way.
+    pub station_m: f64,
+    /// What comes to it.
+    pub arrives_m3_s: f64,
+    /// What it takes.
+    pub takes_m3_s: f64,
+}
+
+impl Drain {
+    pub(super) fn of(part: &LinePart, drain: &PartDrain) -> Self {
+        let name = |place: Option<usize>| place.map(|place| drain.options[place].option.arrangement);
+        Self {
+            arrangement: name(drain.chosen),
+            recommended: name(drain.recommended),
+            rule: RULE,
+            options: drain.options.iter().map(|costed| Choice::of(part, costed)).collect(),
+        }
+    }
+
+    /// The arrangement that is built.
+    pub(super) fn chosen(&self) -> Option<&Choice> {
+        self.options.iter().find(|choice| Some(choice.arrangement) == self.arrangement)
+    }
+}
+
+impl Choice {
+    fn of(part: &LinePart, costed: &Costed) -> Self {
+        let option = &costed.option;
+        let reaches: Vec<ReachRow> = option.reaches.iter().map(ReachRow::of).collect();
+        let built = option.built.as_ref();
+        let line = built.ok().and_then(|built| built.line.as_ref());
+        Self {
+            arrangement: option.arrangement,
+            section: section_words(option, Units::Si),
+            carries: option.carries(),
+            share: option.share(),
+            taken_share: option.taken_shares,
+            carried_share: option.carried_share(),
+            capacity_m3_s: option.capacity().as_m3_per_s(),
+            velocity_limits: Limits {
+                least_m_s: option.limits.least.as_m_per_s(),
+                most_line_m_s: option.limits.most_line.as_m_per_s(),
+                most_lead_m_s: option.limits.most_lead.as_m_per_s(),
+            },
+            outlet_reach: reaches.last().cloned(),
+            reaches,
+            tie_in: tie_in_words(option, Units::Si),
+            intake: option.intake.as_ref().map(IntakeRow::of),
+            swale: option.swale.as_ref().map(SwaleRow::of),
+            basins: option.basins.iter().map(BasinRow::of).collect(),
+            end_grates: option.end_grates,
+            needs: needs(part, option, Units::Si),
+            not_built: built.err().map(ToString::to_string),
+            dug_m3: costed.dug().map(Volume::as_m3),
+            stone_m3: built.ok().map(|_| line.map_or(0.0, |line| take_off(line).stone.as_m3())),
+            price: costed.price,
+        }
+    }
+}
+
+impl ReachRow {
+    fn of(sized: &SizedReach) -> Self {
+        let reach = &sized.reach;
+        Self {
+            place: match reach.place {
+                ReachPlace::Line => "line",
+                ReachPlace::Lead => "lead",
+            },
+            from_m: reach.from_m,
+            to_m: reach.to_m,
+            from_invert_m: reach.from_invert_m,
+            to_invert_m: reach.to_invert_m,
+            grade: reach.grade.get(),
+            flow_m3_s: reach.flow.as_m3_per_s(),
+            pipe: sized.pipe.key(),
+            pipes: PipeCount::count(sized.pipes),
+            inside_m: sized.pipe.inside().as_m(),
+            capacity_m3_s: Flow::as_m3_per_s(sized.capacity),
+            full_velocity_m_s: Velocity::as_m_per_s(sized.full_velocity),
+            velocity_m_s: Velocity::as_m_per_s(sized.velocity),
+            verdict: sized.verdict,
+        }
+    }
+}
+
+impl IntakeRow {
+    fn of(intake: &Intake) -> Self {
+        Self {
+            width_m: intake.width.as_m(),
+            arrives_most_m3_s: intake.arrives_most.as_m3_per_s(),
+            arrives_mean_m3_s: intake.arrives_mean.as_m3_per_s(),
+            takes_m3_s: intake.takes.map(Flow::as_m3_per_s),
+            holes_m3_s: intake.holes.as_m3_per_s(),
+            bare_stone_width_m: intake.stone_width.as_m(),
+        }
+    }
+}
+
+impl SwaleRow {
+    fn of(swale: &SwaleWay) -> Self {
+        Self {
+            sizing: swale.sizing,
+            capacity_m3_s: swale.capacity.as_m3_per_s(),
+            shaped_depth_m: swale.depth.as_m(),
+            shaped_width_m: swale.width.as_m(),
+            dip_m: swale.dip.map(Length::as_m),
+        }
+    }
+}
+
+impl BasinRow {
+    fn of(basin: &Basin) -> Self {
+        Self {
+            station_m: basin.station_m,
+            arrives_m3_s: basin.arrives.as_m3_per_s(),
+            takes_m3_s: basin.takes.as_m3_per_s(),
+        }
+    }
+}
+
+/// The grade that a part's drain is told by: the flattest of its reaches.
+pub(super) fn flattest(option: &DrainOption) -> Option<f64> {
+    option.reaches.iter().map(|sized| sized.reach.grade.get()).reduce(f64::min)
+}

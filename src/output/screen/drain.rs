@@ -1,0 +1,124 @@
+//! Drains and their quantities on the screen.
+
+use super::{Units, percent};
+use crate::interceptor::drain::ReachVerdict;
+use crate::output::drain::{Choice, Drain, IntakeRow, ReachRow};
+use crate::output::summary::Summary;
+use std::fmt::Write;
+
+/// Things that the quantities leave out that are shown; all of them stand in the files.
+const SHOWN: usize = 3;
+
+/// Sentences on a part's drain.
+pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
+    let Some(chosen) = drain.chosen() else {
+        return vec!["drain: none of the arrangements can be built".to_owned()];
+    };
+    let why = if drain.arrangement == drain.recommended { "recommended" } else { "as named" };
+    let mut words =
+        vec![format!("drain ({why}): {}, {}: {}", chosen.arrangement.name(), chosen.section, keeps(chosen))];
+    if let Some(cause) = &chosen.not_built {
+        words.push(format!("  can't be built: {cause}"));
+    }
+    words.extend(chosen.reaches.iter().map(|reach| format!("  {}", reach_words(reach, units))));
+    words.extend(chosen.intake.as_ref().map(|intake| format!("  {}", intake_words(chosen, intake, units))));
+    words.extend(chosen.tie_in.as_ref().map(|text| format!("  outlet: {text}")));
+    if !chosen.needs.is_empty() {
+        words.push(format!("  needs {}", chosen.needs.join("; ")));
+    }
+    let others: Vec<String> = drain
+        .options
+        .iter()
+        .filter(|choice| Some(choice.arrangement) != drain.arrangement)
+        .map(|choice| format!("{} {}", choice.arrangement.name(), keeps(choice)))
+        .collect();
+    if !others.is_empty() {
+        words.push(format!("  others: {}", others.join("; ")));
+    }
+    words
+}
+
+/// What an arrangement does to the flow.
+fn keeps(choice: &Choice) -> String {
+    if choice.not_built.is_some() {
+        return "can't be built".to_owned();
+    }
+    let price = choice.price.map_or(String::new(), |price| format!(", {price:.0} by the price list"));
+    let dug = choice.dug_m3.map_or(String::new(), |m3| format!(", {m3:.1} m³ dug"));
+    if choice.carries {
+        return format!("carries all{dug}{price}");
+    }
+    // Rounded down: what is nearly all isn't all.
+    let down = |share: f64| percent((share * 1000.0).floor() / 1000.0);
+    let most = choice.carried_share.min(choice.taken_share[1]);
+    let share = if most > choice.share {
+        format!("{} to {} (by what its top takes)", down(choice.share), down(most))
+    } else {
+        down(choice.share)
+    };
+    let limits = if choice.share >= 1.0 { " but not within its velocities" } else { "" };
+    format!("carries {share}{limits}{dug}{price}")
+}
+
+fn reach_words(reach: &ReachRow, units: Units) -> String {
+    let count = if reach.pipes == 2 { "2 x " } else { "" };
+    let verdict = match reach.verdict {
+        ReachVerdict::Carries => "",
+        ReachVerdict::TooSmall => ": too small",
+        ReachVerdict::TooSlow => ": too slow to keep clean",
+        ReachVerdict::TooFast => ": too fast",
+    };
+    format!(
+        "{} {:.1} to {:.1} m at {:.2} %: {count}{}, {} of {}, {}{verdict}",
+        reach.place,
+        reach.from_m,
+        reach.to_m,
+        100.0 * reach.grade,
+        reach.pipe,
+        units.flow(reach.flow_m3_s),
+        units.flow(reach.capacity_m3_s),
+        units.velocity(reach.velocity_m_s)
+    )
+}
+
+fn intake_words(choice: &Choice, intake: &IntakeRow, units: Units) -> String {
+    let [least, most] = intake.takes_m3_s.map(|flow| units.flow(flow));
+    let [low, high] = choice.taken_share.map(percent);
+    let shares = if low == high { low } else { format!("{low} to {high}") };
+    format!(
+        "will the water get in: up to {} arrive at a metre, its top takes {least} to {most}, its holes let in {}: {shares} of the water",
+        units.flow(intake.arrives_most_m3_s),
+        units.flow(intake.holes_m3_s)
+    )
+}
+
+/// What all drains take.
+pub(super) fn quantities(text: &mut String, summary: &Summary) -> std::fmt::Result {
+    let Some(bill) = &summary.bill else { return Ok(()) };
+    let currency = bill.currency.clone().unwrap_or_default();
+    writeln!(text, "\nQuantities of all parts (measured; waste, notes and prices in quantities.csv)")?;
+    for row in &summary.quantities {
+        let quantity =
+            if row.unit == "each" { format!("{:.0}", row.quantity) } else { format!("{:.1}", row.quantity) };
+        let amount = row.amount.map_or(String::new(), |amount| format!("{amount:>12.2} {currency}"));
+        let line = format!("  {:<34} {quantity:>9} {:<9}{amount}", row.item, row.unit);
+        writeln!(text, "{}", line.trim_end())?;
+    }
+    if let Some(total) = bill.total {
+        let without = if bill.unpriced.is_empty() {
+            String::new()
+        } else {
+            format!(", without {} items that have no price", bill.unpriced.len())
+        };
+        writeln!(text, "  Total: {total:.2} {currency}{without}")?;
+    }
+    let shown = bill.exclusions.len().min(SHOWN);
+    writeln!(
+        text,
+        "  Not in it, among {} things that specification.txt lists: {}",
+        bill.exclusions.len(),
+        bill.exclusions[..shown].join("; ")
+    )?;
+    bill.cautions.iter().try_for_each(|line| writeln!(text, "  Mind: {line}"))?;
+    writeln!(text, "  What to hold a crew to: specification.txt")
+}

@@ -1,0 +1,132 @@
+//! What must be said of a part's drain.
+
+use super::PartDrain;
+use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict};
+use crate::interceptor::profile::ProfileStation;
+use crate::interceptor::{LinePart, without_outlet};
+use crate::pipeline::{PartOutlets, Settings};
+use crate::warning::Warning;
+
+/// Less cover than asked for by no more than this is rounding, m.
+const COVER_NOISE_M: f64 = 1e-3;
+
+/// What must be said of a part's drain.
+pub(super) fn findings(
+    part: &LinePart,
+    drain: Option<&PartDrain>,
+    outlets: &PartOutlets,
+    settings: &Settings,
+) -> Vec<Warning> {
+    let id = part.id;
+    let Some(drain) = drain else {
+        let mut warnings = without_outlet(part, settings.min_grade);
+        if outlets.proposed().is_some() {
+            // It only lacks a storm.
+            warnings.retain(|warning| warning.code == "no-pipe-fits");
+        }
+        warnings.extend(not_designed(part, outlets, settings));
+        return warnings;
+    };
+    let Some(option) = drain.chosen() else { return vec![impossible(id, settings)] };
+    let mut warnings = Vec::new();
+    if let Err(cause) = &option.built {
+        warnings.push(Warning::new(
+            "drain-not-built",
+            format!("part {id} of the line as {} can't be built: {cause}", option.arrangement.words()),
+            "ask for more cover (--min-cover), another finish (--finish) or another arrangement (--arrangement)",
+        ));
+    }
+    if !option.carries() {
+        warnings.push(Warning::new(
+            "drain-carries-part",
+            format!(
+                "part {id} of the line as {} keeps {:.0} % of its flow off the lot: {}",
+                option.arrangement.words(),
+                (option.share() * 100.0).floor(),
+                why_not(option)
+            ),
+            "see interception_line.parts.drain.options in summary.json for the other arrangements, and what each would need",
+        ));
+    }
+    warnings.extend(thin_cover(part, option, outlets, settings));
+    warnings
+}
+
+/// Someone who names an arrangement or gives prices expects a design.
+fn not_designed(part: &LinePart, outlets: &PartOutlets, settings: &Settings) -> Option<Warning> {
+    let asked = settings.drain.arrangement.is_some() || settings.drain.prices.is_some();
+    let missing = match (part.flow().is_some(), outlets.proposed().is_some()) {
+        (false, false) => "no storm is given, and no outlet by gravity is known",
+        (false, true) => "no storm is given",
+        (true, _) => "no outlet by gravity is known",
+    };
+    asked.then(|| {
+        Warning::new(
+            "drain-not-designed",
+            format!("part {} of the line has no drain and no quantities: {missing}", part.id),
+            "give the rain and what runs off, and an outlet that is low enough (--inlets, --outlet)",
+        )
+    })
+}
+
+fn impossible(id: usize, settings: &Settings) -> Warning {
+    let what = settings.drain.arrangement.map_or("any arrangement", Arrangement::words);
+    Warning::new(
+        "drain-not-built",
+        format!(
+            "part {id} of the line can't be built as {what}: the catalogue has no pipe for it, or the trench is too shallow"
+        ),
+        "give a catalogue with perforated pipe (--catalogue), more cover (--min-cover) or another arrangement (--arrangement)",
+    )
+}
+
+/// Why an option doesn't carry all.
+fn why_not(option: &DrainOption) -> String {
+    let wrong = option.reaches.iter().find(|sized| sized.verdict != ReachVerdict::Carries);
+    if let Some(sized) = wrong.filter(|_| option.carried_share() <= option.taken_shares[0]) {
+        let what = match sized.verdict {
+            ReachVerdict::TooSmall | ReachVerdict::Carries => "no pipe of the catalogue carries it",
+            ReachVerdict::TooSlow => "every pipe runs too slowly there to keep clean",
+            ReachVerdict::TooFast => "every pipe runs too fast there",
+        };
+        return format!("from {:.1} to {:.1} m of its way {what}", sized.reach.from_m, sized.reach.to_m);
+    }
+    match option.arrangement {
+        Arrangement::OnePipe | Arrangement::TwoPipes => {
+            "the rest doesn't get through the top of the trench in time, by the lower end of what that takes"
+                .to_owned()
+        }
+        Arrangement::Swale => "the ground or the rules of the swale don't let more through".to_owned(),
+        Arrangement::SwaleOverDrain => {
+            "the rest neither gets into the trench nor is carried by the swale over it".to_owned()
+        }
+        Arrangement::Basins => "the rest passes between the basins, or over their grates".to_owned(),
+    }
+}
+
+/// Cover over the pipes that were chosen, where it is less than asked for: the profile was laid for another size.
+fn thin_cover(
+    part: &LinePart,
+    option: &DrainOption,
+    outlets: &PartOutlets,
+    settings: &Settings,
+) -> Option<Warning> {
+    let profile = outlets.proposed()?.way.profile()?;
+    let cover = |at: &ProfileStation| {
+        let over = option.reach_at(at.station_m)?;
+        let above_m = 0.5 * (over.pipe.outside().as_m() + over.pipe.inside().as_m());
+        Some(at.ground_m - at.invert_m - above_m)
+    };
+    let least_m = profile.stations().iter().filter_map(cover).fold(f64::INFINITY, f64::min);
+    (least_m < settings.min_cover.as_m() - COVER_NOISE_M).then(|| {
+        Warning::new(
+            "cover-less-than-asked",
+            format!(
+                "the pipe of part {} of the line has {least_m:.2} m of ground over it, less than the {:.2} m asked for",
+                part.id,
+                settings.min_cover.as_m()
+            ),
+            "ask for that much more cover (--min-cover), or protect the pipe there",
+        )
+    })
+}

@@ -1,0 +1,58 @@
+//! How a part's water grows along it.
+
+use crate::interceptor::drain::Growth;
+use crate::interceptor::{CaughtStretch, InterceptorError, LinePart};
+use crate::lots::{LotDrainage, LotLine, Stretch, amount_within};
+
+/// How a part's water grows from its drawn upper end.
+///
+/// # Method
+/// Each station of the part takes what has entered up to the place of the lot line next to it, by area; what enters beyond
+/// the line's ends comes to its first and its last metres. The strip between the two sheds evenly.
+pub(super) fn growth(
+    line: &LotLine,
+    drainage: &LotDrainage,
+    caught: &CaughtStretch,
+    part: &LinePart,
+) -> Result<Growth, InterceptorError> {
+    let stretch = &caught.stretch;
+    let Some(ring) = line.ring(stretch.ring) else {
+        let rings = line.rings().len();
+        return Err(InterceptorError::NoSuchRing { ring: stretch.ring, rings });
+    };
+    let (length_m, around_m) = (stretch.length_m(), ring.length_m());
+    let along = |place_m: f64| {
+        let past_m = ring.wrap_m(place_m - stretch.from_m);
+        // A place before the start has gone nearly all around.
+        if past_m > length_m + 0.5 * (around_m - length_m) { 0.0 } else { past_m.min(length_m) }
+    };
+    let places: Vec<f64> = part.stations.iter().map(|station| along(ring.nearest(station.point).0)).collect();
+    let clockwise = places.first() <= places.last();
+    let entered = |to_m: f64| {
+        let up_to = Stretch { to_m: stretch.from_m + to_m, members: Vec::new(), ..stretch.clone() };
+        amount_within(&up_to, &drainage.inflows, around_m)
+    };
+    let whole_m2 = entered(length_m);
+    let (caught_m2, strip_m2) = (part.contributing_area.as_m2(), part.strip_area.as_m2());
+    let line_m = part.length.as_m();
+    let mut so_far = 0.0_f64;
+    let last = places.len() - 1;
+    let shares = places.iter().zip(&part.stations).enumerate().map(|(i, (&place_m, station))| {
+        let before = if whole_m2 > 0.0 { entered(place_m) / whole_m2 } else { station.station_m / line_m };
+        let share = if clockwise { before } else { 1.0 - before };
+        let all = caught_m2 + strip_m2;
+        let with_strip =
+            if all > 0.0 { (share * caught_m2 + station.station_m / line_m * strip_m2) / all } else { share };
+        so_far = so_far.max(with_strip.clamp(0.0, 1.0));
+        // What enters beyond the ends comes in at them.
+        let share = if i == 0 {
+            0.0
+        } else if i == last {
+            1.0
+        } else {
+            so_far
+        };
+        (station.station_m, share)
+    });
+    Ok(Growth::new(shares.collect())?)
+}

@@ -1,0 +1,297 @@
+//! Drains of whole runs: on the scene with the ridge, whose run-on enters evenly over S's north edge, and on the demo.
+//!
+//! An inlet lies low enough 6 units east of S, so that the line along the contour falls 1 % to it.
+
+use crate::common::answer::{Answer, close, within};
+use crate::common::bench::{Bench, Outcome};
+use crate::common::lots::At;
+use crate::common::scene::{NORTH, WEST, bench_with, ridge};
+use serde_json::Value;
+
+const PART: &str = "interception_line.parts.0";
+const STORM: [&str; 6] = ["--inlets", "inlets.csv", "--intensity", "100mm/h", "--coefficient", "0.35"];
+
+fn scene() -> Bench {
+    let bench = bench_with(&ridge());
+    let At { x, y } = At { x: WEST + 66.5, y: NORTH - 55.5 };
+    bench.write_text("inlets.csv", &format!("id,x,y,invert\nA,{x},{y},97.5\n"));
+    bench
+}
+
+fn run(bench: &Bench, words: &[&str]) -> Outcome {
+    bench.assess("base.tif", "base.geojson").lot("S").with(&STORM).with(words).with(&["--overwrite"]).run()
+}
+
+fn option<'a>(answer: &'a Answer, arrangement: &str) -> &'a Value {
+    let options = answer.list(&format!("{PART}.drain.options"));
+    options.iter().find(|o| o["arrangement"] == arrangement).unwrap_or_else(|| panic!("no {arrangement}"))
+}
+
+fn number(value: &Value, field: &str) -> f64 {
+    value[field].as_f64().unwrap_or_else(|| panic!("{field}: {value}"))
+}
+
+fn profile(answer: &Answer) -> Vec<Vec<String>> {
+    let text = std::fs::read_to_string(answer.out.join("profile.csv")).expect("the file is there");
+    text.lines().skip(1).map(|line| line.split(',').map(str::to_owned).collect()).collect()
+}
+
+fn cell(row: &[String], place: usize) -> f64 {
+    row[place].parse().unwrap_or_else(|_| panic!("column {place} of {row:?}"))
+}
+
+// Even inflow: at a station the share of the flow is that of the length; beyond the part all of it.
+#[test]
+fn flow_grows_evenly_along_an_even_line_and_the_lead_has_all() {
+    let answer = run(&scene(), &["--arrangement", "one-pipe"]).usable();
+    let flow = answer.number(&format!("{PART}.flow_m3_s"));
+    let length = answer.number(&format!("{PART}.length_m"));
+    let rows = profile(&answer);
+    let mut compared = 0;
+    for row in &rows {
+        let station = cell(row, 1);
+        let expected = flow * (station / length).min(1.0);
+        // A cell's width of inflow, and what comes to the ends, is 4 %.
+        within("flow by station", cell(row, 8), expected, 0.04 * flow);
+        compared += 1;
+    }
+    assert!(compared > 40, "{compared} stations");
+    close("the lead has all", cell(rows.last().expect("rows"), 8), flow, 1e-3);
+    let one = option(&answer, "one-pipe");
+    let reaches = one["reaches"].as_array().expect("reaches");
+    for reach in reaches {
+        assert!(
+            number(reach, "capacity_m3_s") >= number(reach, "flow_m3_s") || reach["verdict"] == "too-small"
+        );
+        let fall = number(reach, "from_invert_m") - number(reach, "to_invert_m");
+        close(
+            "grade",
+            number(reach, "grade"),
+            fall / (number(reach, "to_m") - number(reach, "from_m")),
+            1e-6,
+        );
+    }
+    let last = reaches.last().expect("a lead");
+    assert_eq!(last["place"], "lead");
+    close("flow of the lead", number(last, "flow_m3_s"), flow, 1e-9);
+    assert_eq!(&one["outlet_reach"], last);
+    // Manning just full in SI, with the row's own inside diameter and a solid pipe's n 0.011.
+    let (d, s) = (number(last, "inside_m"), number(last, "grade"));
+    let full = std::f64::consts::PI * d * d / 4.0 * (d / 4.0).powf(2.0 / 3.0) * s.sqrt() / 0.011;
+    close("capacity of the lead", number(last, "capacity_m3_s"), full, 1e-6);
+    close("capacity", answer.number(&format!("{PART}.capacity_m3_s")), number(one, "capacity_m3_s"), 1e-12);
+    let (from, to) =
+        (answer.number(&format!("{PART}.from_invert_m")), answer.number(&format!("{PART}.to_invert_m")));
+    assert!(from > to, "{from} to {to}");
+}
+
+#[test]
+fn the_named_arrangement_is_built_and_the_others_stand_beside_it() {
+    let bench = scene();
+    for name in ["one-pipe", "two-pipes", "swale", "swale-over-drain", "basins"] {
+        let answer = run(&bench, &["--arrangement", name]).usable();
+        assert_eq!(answer.text(&format!("{PART}.drain.arrangement")), name);
+        assert_eq!(answer.list(&format!("{PART}.drain.options")).len(), 5);
+        assert!(answer.at("provenance.settings.analysis.drain.arrangement") == name);
+        // The part itself is told by the arrangement that is built.
+        let built = option(&answer, name);
+        assert_eq!(answer.at(&format!("{PART}.section")), &built["section"]);
+        assert!(
+            answer.warning("line-dips").is_none() && answer.warning("ground-flatter-than-grade").is_none()
+        );
+        if built["carries"] == false {
+            answer.must_warn("drain-carries-part", &["part 1"]);
+        }
+        assert!(answer.out.join("specification.txt").exists());
+        assert!(!answer.list("specification").is_empty());
+    }
+    let two = run(&bench, &["--arrangement", "two-pipes"]).usable();
+    let rows = profile(&two);
+    assert!(rows[0][9].starts_with("2 x ") && !rows[rows.len() - 1][9].contains('x'), "{rows:?}");
+    let tie_in = option(&two, "two-pipes")["tie_in"].as_str().expect("a sentence").to_owned();
+    assert!(tie_in.contains("one solid pipe") && tie_in.contains("outside diameter"), "{tie_in}");
+    // S's north edge is level: no swale.
+    assert_eq!(option(&two, "swale")["swale"]["verdict"], "too-flat");
+    let recommended = run(&bench, &[]);
+    assert!(recommended.stderr.contains("drain (recommended)"), "{}", recommended.stderr);
+    let answer = recommended.usable();
+    assert_eq!(
+        answer.at(&format!("{PART}.drain.arrangement")),
+        answer.at(&format!("{PART}.drain.recommended"))
+    );
+    run(&bench, &["--arrangement", "three-pipes"])
+        .stderr
+        .contains("two-pipes")
+        .then_some(())
+        .expect("it names them");
+}
+
+// Digging along the line: the trench's width times the area of its long side, by profile.csv.
+#[test]
+fn the_digging_is_that_of_the_profile() {
+    let answer = run(&scene(), &["--arrangement", "one-pipe"]).usable();
+    let part_m = answer.number(&format!("{PART}.length_m"));
+    let rows = profile(&answer);
+    let side: f64 = rows
+        .windows(2)
+        .filter(|pair| cell(&pair[1], 1) <= part_m)
+        .map(|pair| 0.5 * (cell(&pair[0], 6) + cell(&pair[1], 6)) * (cell(&pair[1], 1) - cell(&pair[0], 1)))
+        .sum();
+    let one = option(&answer, "one-pipe");
+    let width = number(&one["intake"], "width_m");
+    // Stone fills the trench but for the pipe: the volume that it and the pipe take along the line.
+    let first = &one["reaches"][0];
+    assert_eq!(first["pipe"], one["reaches"][1]["pipe"], "one size, so that one width holds");
+    let outside = { width - 0.3 };
+    let pipe = std::f64::consts::PI * outside * outside / 4.0 * part_m;
+    // The last metre, cut off at a station, is some 2 %.
+    close("stone", number(one, "stone_m3") + pipe, side * width, 0.04);
+    let rows = answer.list("quantities");
+    let row = |item: &str| rows.iter().find(|row| row["item"] == item).unwrap_or_else(|| panic!("no {item}"));
+    close("excavation", number(row("excavation"), "quantity"), number(one, "dug_m3"), 1e-9);
+    let pipe_m: f64 = rows
+        .iter()
+        .filter(|row| row["item"].as_str().expect("a name").starts_with("pipe-"))
+        .map(|row| number(row, "quantity"))
+        .sum();
+    close("pipe", pipe_m, answer.number(&format!("{PART}.outlet.length_m")), 1e-6);
+    let csv = std::fs::read_to_string(answer.out.join("quantities.csv")).expect("the file is there");
+    assert!(
+        csv.starts_with("item,unit,quantity,waste_percent,unit_price,amount,note\nexcavation,m3,"),
+        "{csv}"
+    );
+    assert_eq!(csv.lines().count(), rows.len() + 1);
+    assert!(answer.at("bill.total").is_null() && answer.list("bill.exclusions").len() > 5);
+}
+
+#[test]
+fn prices_are_multiplied_and_what_has_none_is_said() {
+    let bench = scene();
+    bench.write_text("prices.csv", "item,unit,price EUR\nexcavation,yd3,30\nstone-57,t,50\n");
+    let outcome = run(&bench, &["--arrangement", "one-pipe", "--prices", "prices.csv"]);
+    assert!(outcome.stderr.contains("Total: ") && outcome.stderr.contains("EUR"), "{}", outcome.stderr);
+    let answer = outcome.usable();
+    answer.must_warn("prices-missing", &["fabric"]);
+    let rows = answer.list("quantities");
+    let row = |item: &str| rows.iter().find(|row| row["item"] == item).unwrap_or_else(|| panic!("no {item}"));
+    let dug = row("excavation");
+    assert_eq!(dug["unit"], "yd3");
+    // A cubic yard is 0.764 554 9 m3 (NIST SP 811).
+    let one = option(&answer, "one-pipe");
+    close("yards", number(dug, "quantity"), number(one, "dug_m3") / 0.764_554_9, 1e-6);
+    let stone = row("stone-57");
+    close("tonnes", number(stone, "quantity"), number(one, "stone_m3") * 1.661, 1e-6);
+    close("ordered", number(stone, "ordered"), 1.1 * number(stone, "quantity"), 1e-9);
+    let total = 30.0 * number(dug, "quantity") + 50.0 * number(stone, "ordered");
+    close("total", answer.number("bill.total"), total, 1e-9);
+    assert_eq!(answer.text("bill.currency"), "EUR");
+    assert!(one["price"].is_null(), "not every item has a price");
+    assert!(answer.list("provenance.inputs").iter().any(|file| file["path"] == "prices.csv"));
+}
+
+#[test]
+fn price_lists_that_can_not_be_used_are_refused_with_the_line() {
+    let bench = scene();
+    for (text, words) in [
+        ("item,unit,price\ngold,m3,30\n", ["prices.csv, line 2", "gold"]),
+        ("item,unit,price\nfabric,t,30\n", ["prices.csv, line 2", "not measured in"]),
+        ("item,unit,price\nfabric,m2,cheap\n", ["prices.csv, line 2", "cheap"]),
+        ("", ["prices.csv", "no price"]),
+    ] {
+        bench.write_text("prices.csv", text);
+        refused(&bench, &["--prices", "prices.csv"], 3, &words);
+    }
+    refused(&bench, &["--prices", "nowhere.toml"], 3, &["nowhere.toml"]);
+}
+
+/// Refused, on a bench on which nothing was kept before.
+fn refused(bench: &Bench, words: &[&str], code: i32, said: &[&str]) {
+    run(bench, words).refused(code, said);
+}
+
+fn pipe(nominal_mm: f64, inlet_cm2_per_m: f64) -> String {
+    format!(
+        "[[pipe]]\nnominal_mm = {nominal_mm:?}\nnominal_in = {:?}\ninside_mm = {nominal_mm:?}\noutside_mm = {:?}\nwall = \"smooth\"\nmanning_n = 0.012\nsolid_n = 0.011\ninlet_cm2_per_m = {inlet_cm2_per_m:?}\npiece_m = 3.0\npiece = \"stick\"\njoint = \"bell\"\nsource = \"invented for a test\"\n",
+        nominal_mm / 25.0,
+        nominal_mm + 10.0
+    )
+}
+
+#[test]
+fn a_catalogue_of_ones_own_takes_the_place_of_ours() {
+    let bench = scene();
+    bench.write_text("pipes.toml", &pipe(400.0, 30.0));
+    let answer = run(&bench, &["--catalogue", "pipes.toml", "--arrangement", "one-pipe"]).usable();
+    for reach in option(&answer, "one-pipe")["reaches"].as_array().expect("reaches") {
+        assert_eq!(reach["pipe"], "400-smooth");
+    }
+    assert!(answer.list("provenance.inputs").iter().any(|file| file["path"] == "pipes.toml"));
+    // Pipe without holes is no pipe for stone.
+    bench.write_text("pipes.toml", &pipe(400.0, 0.0));
+    let answer = run(&bench, &["--catalogue", "pipes.toml", "--arrangement", "one-pipe"]).usable();
+    answer.must_warn("drain-not-built", &["one perforated pipe in stone"]);
+    assert!(answer.list("quantities").is_empty() && answer.at("bill").is_null());
+    let found: Vec<&Value> =
+        answer.list(&format!("{PART}.drain.options")).iter().map(|o| &o["arrangement"]).collect();
+    assert_eq!(found, ["swale", "basins"]);
+}
+
+#[test]
+fn catalogues_that_can_not_be_used_are_refused() {
+    let bench = scene();
+    for (text, words) in [
+        ("[[pipe]]\nnominal_mm = 100\n".to_owned(), ["pipes.toml", "missing field"]),
+        (String::new(), ["pipes.toml", "no pipe"]),
+        (pipe(400.0, -1.0), ["pipes.toml", "inlet_cm2_per_m"]),
+    ] {
+        bench.write_text("pipes.toml", &text);
+        refused(&bench, &["--catalogue", "pipes.toml"], 3, &words);
+    }
+    refused(&bench, &["--catalogue", "nowhere.toml"], 3, &["nowhere.toml"]);
+    refused(&bench, &["--finish", "marble"], 2, &["--finish", "irrigated-lawn"]);
+    refused(&bench, &["--trench-soil", "cheese"], 2, &["--trench-soil", "loam"]);
+    refused(&bench, &["--stone", "99"], 2, &["--stone", "57"]);
+    refused(&bench, &["--fines", "150%"], 2, &["--fines"]);
+    refused(&bench, &["--arrangement", "three-pipes"], 2, &["two-pipes"]);
+}
+
+// Bare stone takes 1000 mm/h at the least, thin sod 25: as many times as much.
+#[test]
+fn the_finish_decides_what_gets_in() {
+    let bench = scene();
+    let bare = run(&bench, &["--arrangement", "one-pipe"]).usable();
+    let lawn = run(&bench, &["--arrangement", "one-pipe", "--finish", "irrigated-lawn"]).usable();
+    let takes = |answer: &Answer| {
+        let intake = &option(answer, "one-pipe")["intake"];
+        intake["takes_m3_s"][0].as_f64().expect("a number") / number(intake, "width_m")
+    };
+    close("bare stone and thin sod", takes(&bare) / takes(&lawn), 1000.0 / 25.0, 1e-9);
+    assert!(number(option(&lawn, "one-pipe"), "share") < number(option(&bare, "one-pipe"), "share"));
+    lawn.must_warn("drain-carries-part", &["top of the trench"]);
+    assert!(lawn.list("quantities").iter().any(|row| row["item"] == "sod-back"));
+    assert!(lawn.list("quantities").iter().any(|row| row["item"] == "sand"));
+}
+
+#[test]
+fn without_a_storm_or_an_outlet_nothing_is_designed_and_that_is_said() {
+    let bench = scene();
+    bench.write_text("prices.csv", "item,unit,price\nexcavation,m3,30\n");
+    let words = ["--overwrite", "--prices", "prices.csv"];
+    let no_storm = bench
+        .assess("base.tif", "base.geojson")
+        .lot("S")
+        .with(&["--inlets", "inlets.csv"])
+        .with(&words)
+        .run()
+        .usable();
+    no_storm.must_warn("drain-not-designed", &["no storm is given"]);
+    assert!(no_storm.at(&format!("{PART}.drain")).is_null());
+    assert!(no_storm.warning("ground-flatter-than-grade").is_none(), "the pipe's profile answers it");
+    assert!(!no_storm.out.join("specification.txt").exists());
+    let csv = std::fs::read_to_string(no_storm.out.join("quantities.csv")).expect("the file is there");
+    assert_eq!(csv.lines().count(), 1);
+    let no_outlet = run(&bench, &["--max-depth", "0.4m", "--arrangement", "one-pipe"]).usable();
+    no_outlet.must_warn("drain-not-designed", &["no outlet by gravity"]);
+    no_outlet.must_warn("ground-flatter-than-grade", &["part 1"]);
+    assert!(no_outlet.list("specification").is_empty());
+}
