@@ -10,7 +10,7 @@ const NOISE_M: f64 = 0.05;
 
 /// Warnings about a part: setback, length, unknown ground, a low point inside, flat ground, a flow that no pipe
 /// carries.
-pub(super) fn findings(part: &LinePart, settings: &LineSettings) -> Vec<Warning> {
+pub(super) fn findings(part: &LinePart, settings: &LineSettings<'_>) -> Vec<Warning> {
     let place = format!(
         "part {} of the line ({:.1} to {:.1} m of ring {})",
         part.id, part.from_m, part.to_m, part.ring
@@ -20,7 +20,7 @@ pub(super) fn findings(part: &LinePart, settings: &LineSettings) -> Vec<Warning>
     course.into_iter().chain(profile).chain([no_pipe(part, &place)]).flatten().collect()
 }
 
-fn setback(part: &LinePart, settings: &LineSettings, place: &str) -> Option<Warning> {
+fn setback(part: &LinePart, settings: &LineSettings<'_>, place: &str) -> Option<Warning> {
     (part.setback < settings.setback).then(|| {
         Warning::new(
             "setback-reduced",
@@ -76,7 +76,7 @@ fn dip(part: &LinePart, place: &str) -> Option<Warning> {
 }
 
 /// A pipe that falls more than the ground ends deeper than it starts.
-fn flat(part: &LinePart, settings: &LineSettings, place: &str) -> Option<Warning> {
+fn flat(part: &LinePart, settings: &LineSettings<'_>, place: &str) -> Option<Warning> {
     let grade = settings.min_grade.get();
     let ground = part.ground_grade()?;
     let deeper_m = (grade - ground) * part.length.as_m();

@@ -3,9 +3,11 @@
 use super::alignment::{Aligner, Alignment};
 use super::catalogue::{Catalogue, PipeWall};
 use super::findings::findings;
-use super::part::{InterceptionLine, LinePart, Sizing, Station};
+use super::obstacles::Obstacles;
+use super::part::{InterceptionLine, LinePart, Sizing};
 use super::pipe::{smallest_pipe, smallest_pipe_of};
 use super::profile::LimitsError;
+use super::stations::stations_along;
 use super::swale::{SwaleRules, size_swale};
 use crate::lots::{LotLine, Stretch};
 use crate::runoff::{JoinedPeak, Rain, Stream, joined_peak};
@@ -50,7 +52,7 @@ pub enum InterceptorError {
 
 /// What the line must keep to.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LineSettings {
+pub struct LineSettings<'a> {
     /// Distance from the lot line.
     pub setback: Length,
     /// Longer side of a cell of the elevation raster.
@@ -59,6 +61,8 @@ pub struct LineSettings {
     pub min_grade: Grade,
     /// What a swale must keep to.
     pub swale: SwaleRules,
+    /// What the line is kept clear of.
+    pub obstacles: &'a Obstacles,
 }
 
 /// A stretch to be intercepted.
@@ -102,7 +106,7 @@ pub fn propose(
     ground: &dyn Fn(Coord) -> Option<f64>,
     storm: Option<LineStorm<'_>>,
     catalogue: &Catalogue,
-    settings: &LineSettings,
+    settings: &LineSettings<'_>,
 ) -> Result<Warned<InterceptionLine>, InterceptorError> {
     for (what, length) in [("setback", settings.setback), ("cell size", settings.cell)] {
         if !(length.as_m().is_finite() && length.as_m() >= 0.0) {
@@ -117,7 +121,8 @@ pub fn propose(
         let ring = line
             .ring(stretch.ring)
             .ok_or(InterceptorError::NoSuchRing { ring: stretch.ring, rings: line.rings().len() })?;
-        let alignment = aligner.along(stretch, ring);
+        let mut alignment = aligner.along(stretch, ring);
+        alignment.path = settings.obstacles.clear_of(&alignment.path);
         let strip_area = strip(line, stretch, &alignment);
         let mut part = lay_out(i + 1, item, alignment, line.metres_per_unit(), ground, settings);
         part.strip_area = strip_area;
@@ -136,7 +141,7 @@ fn lay_out(
     alignment: Alignment,
     metres_per_unit: f64,
     ground: &dyn Fn(Coord) -> Option<f64>,
-    settings: &LineSettings,
+    settings: &LineSettings<'_>,
 ) -> LinePart {
     let mut path = alignment.path;
     let ends = (ground(path.0[0]), ground(path.0[path.0.len() - 1]));
@@ -168,33 +173,6 @@ fn lay_out(
     }
 }
 
-/// Stations every step from the upper end on, and one at the lower end.
-pub(super) fn stations_along(
-    path: &LineString,
-    metres_per_unit: f64,
-    step_m: f64,
-    ground: &dyn Fn(Coord) -> Option<f64>,
-) -> Vec<Station> {
-    let at = |station_m: f64, point: Coord| Station { station_m, point, ground_m: ground(point) };
-    let mut stations = Vec::new();
-    let (mut behind_m, mut next_m) = (0.0, 0.0);
-    for pair in path.0.windows(2) {
-        let (a, b) = (pair[0], pair[1]);
-        let length_m = (b.x - a.x).hypot(b.y - a.y) * metres_per_unit;
-        while next_m < behind_m + length_m {
-            stations.push(at(next_m, a + (b - a) * ((next_m - behind_m) / length_m)));
-            next_m += step_m;
-        }
-        behind_m += length_m;
-    }
-    // A last step of less than a centimetre is one station, not two.
-    if stations.len() > 1 && behind_m - stations[stations.len() - 1].station_m < 0.01 {
-        stations.pop();
-    }
-    stations.push(at(behind_m, path.0[path.0.len() - 1]));
-    stations
-}
-
 /// Area between the stretch and the line.
 fn strip(line: &LotLine, stretch: &Stretch, alignment: &Alignment) -> Area {
     let Some(ring) = line.ring(stretch.ring) else { return Area::ZERO };
@@ -222,7 +200,7 @@ fn peak(
 fn size(
     part: &LinePart,
     catalogue: &Catalogue,
-    settings: &LineSettings,
+    settings: &LineSettings<'_>,
 ) -> Result<Option<Sizing>, InterceptorError> {
     let Some(flow) = part.flow() else { return Ok(None) };
     let grade = settings.min_grade;

@@ -7,7 +7,8 @@ use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings
 use super::ground::Ground;
 use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
-use super::outlets::{PartOutlets, outlets};
+use super::obstacles::obstacles;
+use super::outlets::{PartOutlets, Search};
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
 use super::storm::{Spilling, Stormed, storm};
@@ -17,7 +18,9 @@ use crate::grid::Cell;
 use crate::input::Site;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LineSettings, propose};
+use crate::interceptor::{
+    CaughtStretch, InterceptionLine, InterceptorError, LineSettings, LineStorm, Obstacles, propose,
+};
 use crate::lots::{
     Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, drainage, origins, shortest_catching,
 };
@@ -57,6 +60,8 @@ pub struct Assessment<'a> {
     pub interception: InterceptionLine,
     /// Where each of its parts may drain to, in their order.
     pub outlets: Vec<PartOutlets>,
+    /// What the line is kept clear of.
+    pub obstacles: Obstacles,
 }
 
 /// Assesses one lot.
@@ -80,9 +85,20 @@ pub fn assess<'a>(
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
     let caught = caught(site, &routed, &line, &drainage, settings, &mut stormed)?;
     let Stormed { design, spilling, ways, lie, .. } = stormed;
-    let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
-    let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
+    let obstacles = obstacles(site, settings.setback, settings.max_depth);
+    let catalogue = Catalogue::ordinary()?;
+    let search = Search {
+        site,
+        routed: &routed,
+        settings,
+        catalogue: &catalogue,
+        height: &height,
+        obstacles: &obstacles,
+    };
+    let rain = design.flows().and_then(|flows| line_storm(settings, flows));
+    let interception = propose_line(&search, &line, &caught, rain)?.unload(&mut warnings);
+    let outlets = search.outlets(&interception)?.unload(&mut warnings);
     warnings.extend(rain_elsewhere(site, settings));
     warnings.extend(inlets::findings(site, &routed));
     warnings.extend(roof_water_inside(&routed));
@@ -112,6 +128,7 @@ pub fn assess<'a>(
             spilling,
             interception,
             outlets,
+            obstacles,
         },
         said,
     ))
@@ -148,23 +165,20 @@ fn caught(
 }
 
 fn propose_line(
-    routed: &Routed,
+    search: &Search<'_>,
     line: &LotLine,
     caught: &[CaughtStretch],
-    design: &Design,
-    settings: &Settings,
+    storm: Option<LineStorm<'_>>,
 ) -> Result<Warned<InterceptionLine>, Error> {
-    let ground = &routed.ground;
-    let cell_m = ground.cell.longer_m();
+    let settings = search.settings;
     let options = LineSettings {
         setback: settings.setback,
-        cell: Length::from_m(cell_m),
+        cell: Length::from_m(search.routed.ground.cell.longer_m()),
         min_grade: settings.min_grade,
         swale: SwaleRules::usual().map_err(InterceptorError::from)?,
+        obstacles: search.obstacles,
     };
-    let height = |point: Coord<f64>| height_at(ground, point);
-    let storm = design.flows().and_then(|flows| line_storm(settings, flows));
-    Ok(propose(line, caught, &height, storm, &Catalogue::ordinary()?, &options)?)
+    Ok(propose(line, caught, search.height, storm, search.catalogue, &options)?)
 }
 
 /// Ground elevation at a point, between the four cell centres around it; nothing beyond the window.

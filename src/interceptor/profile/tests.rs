@@ -108,6 +108,25 @@ fn an_outlet_that_is_too_high_is_told_with_what_it_would_take() {
     assert_relative_eq!(refused.remedies.least_depth_m.unwrap(), 0.2, max_relative = 1e-9);
 }
 
+// Ground that falls 5 % for 20 m, from 10 to 9; 0.5 m over the pipe's invert, but in the last 3 m less and less. At 17 m the ground is 9.15 and
+// the pipe at 8.65 at the most, below the end at 9: it doesn't fit, however deep. Where the end falls to 8.6 within the last 3 m it does:
+// 8.65 less 1 % of 3 m is 8.62.
+#[test]
+fn a_pipe_comes_out_where_the_ground_falls_below_it() {
+    let slope = [(0.0, 10.0), (17.0, 9.15), (20.0, 9.0)];
+    let refused = lay(&ground(&slope), &limits(1.5, Outfall::Open(9.0))).unwrap().unwrap_err();
+    assert_eq!(refused.lower, Lower::Outlet);
+    assert_relative_eq!(refused.shortfall_m, 0.38, max_relative = 1e-9);
+    let bank = [(0.0, 10.0), (17.0, 9.15), (20.0, 8.6)];
+    let found = laid(&bank, &limits(1.5, Outfall::Open(8.6)));
+    assert_relative_eq!(found.stations()[2].invert_m, 8.6, max_relative = 1e-9);
+    assert!(found.stations()[1].invert_m <= 8.65 + 1e-9);
+    assert!(!fits(&ground(&bank), &limits(1.5, Outfall::Open(8.63))).unwrap());
+    // With 0.15 m over the invert at 17 m the end is reached: 9.0 + 0.03 = 9.03 <= 9.15 - depth, so a depth of 0.12.
+    assert_relative_eq!(refused.remedies.least_depth_m.unwrap(), 0.12, max_relative = 1e-6);
+    assert_relative_eq!(refused.remedies.outlet_invert_m.unwrap(), 8.62, max_relative = 1e-9);
+}
+
 #[test]
 fn places_and_limits_that_make_no_sense_are_refused() {
     let usual = limits(1.5, Outfall::Free);
