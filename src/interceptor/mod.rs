@@ -8,6 +8,7 @@
 mod alignment;
 mod bore;
 pub mod catalogue;
+mod crests;
 mod daylight;
 mod detour;
 mod digging;
@@ -30,6 +31,7 @@ pub mod trench;
 mod ways;
 
 pub use bore::Bore;
+pub use crests::crests;
 pub use daylight::daylight_places;
 pub use digging::Digging;
 pub use methods::SIZING;

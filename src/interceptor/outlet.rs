@@ -175,4 +175,6 @@ pub struct OutletLimits {
     pub step: Length,
     /// True length of the working system's unit.
     pub metres_per_unit: f64,
+    /// Level that the pipe's upper end lies no higher than, m: another pipe comes in there.
+    pub head_m: Option<f64>,
 }

@@ -25,6 +25,7 @@ fn part(ground: &dyn Fn(Coord) -> Option<f64>) -> LinePart {
         min_grade: Grade::new(0.01).unwrap(),
         swale: SwaleRules::usual().unwrap(),
         obstacles: &Obstacles::none(),
+        past_inflow: Length::ZERO,
     };
     let line = LotLine::new(&lot, 1.0).unwrap();
     let catalogue = Catalogue::ordinary().unwrap();
@@ -38,6 +39,7 @@ fn limits(max_depth_m: f64) -> OutletLimits {
         min_grade: Grade::new(0.01).unwrap(),
         step: Length::from_m(1.0),
         metres_per_unit: 1.0,
+        head_m: None,
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::alignment::{Aligner, Alignment};
 use super::catalogue::{Catalogue, PipeWall};
+use super::crests::past_inflow;
 use super::findings::findings;
 use super::obstacles::Obstacles;
 use super::part::{InterceptionLine, LinePart, Sizing};
@@ -63,6 +64,8 @@ pub struct LineSettings<'a> {
     pub swale: SwaleRules,
     /// What the line is kept clear of.
     pub obstacles: &'a Obstacles,
+    /// How far the line goes on past the last inflow.
+    pub past_inflow: Length,
 }
 
 /// A stretch to be intercepted.
@@ -93,8 +96,8 @@ pub struct LineStorm<'a> {
 /// `ground` gives the elevation in metres at a point of the working coordinate system, `None` where unknown.
 ///
 /// # Method
-/// The lot is shrunk by the setback; each part is the piece of the shrunk outline beside its stretch, directed to its
-/// lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is the joined peak of the
+/// The lot is shrunk by the setback; each part is the piece of the shrunk outline beside its stretch, and a little past it, led around
+/// obstacles, directed to its lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is the joined peak of the
 /// streams that cross its stretch and of the strip between lot line and line; the pipe is the smallest that carries it just
 /// full at the least grade asked for; the swale is sized at the ground's own fall where that is less.
 ///
@@ -108,7 +111,11 @@ pub fn propose(
     catalogue: &Catalogue,
     settings: &LineSettings<'_>,
 ) -> Result<Warned<InterceptionLine>, InterceptorError> {
-    for (what, length) in [("setback", settings.setback), ("cell size", settings.cell)] {
+    for (what, length) in [
+        ("setback", settings.setback),
+        ("cell size", settings.cell),
+        ("length past the inflow", settings.past_inflow),
+    ] {
         if !(length.as_m().is_finite() && length.as_m() >= 0.0) {
             return Err(InterceptorError::Setting { what, found_m: length.as_m() });
         }
@@ -116,14 +123,16 @@ pub fn propose(
     let aligner = Aligner::new(line, settings.setback.as_m());
     let mut warnings = Vec::new();
     let mut parts = Vec::new();
+    let all: Vec<&Stretch> = caught.iter().map(|item| &item.stretch).collect();
     for (i, item) in caught.iter().enumerate() {
         let stretch = &item.stretch;
         let ring = line
             .ring(stretch.ring)
             .ok_or(InterceptorError::NoSuchRing { ring: stretch.ring, rings: line.rings().len() })?;
-        let mut alignment = aligner.along(stretch, ring);
+        let beside = past_inflow(stretch, &all, line, settings.past_inflow.as_m());
+        let mut alignment = aligner.along(&beside, ring);
         alignment.path = settings.obstacles.clear_of(&alignment.path);
-        let strip_area = strip(line, stretch, &alignment);
+        let strip_area = strip(line, &beside, &alignment);
         let mut part = lay_out(i + 1, item, alignment, line.metres_per_unit(), ground, settings);
         part.strip_area = strip_area;
         part.peak = storm.and_then(|storm| peak(item, strip_area, storm, &mut warnings));

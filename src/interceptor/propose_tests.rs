@@ -22,6 +22,7 @@ fn settings(obstacles: &Obstacles, setback_m: f64) -> LineSettings<'_> {
         min_grade: Grade::new(0.01).unwrap(),
         swale: SwaleRules::usual().unwrap(),
         obstacles,
+        past_inflow: Length::ZERO,
     }
 }
 

@@ -122,7 +122,8 @@ pub(super) fn limits_of(
         limits.max_depth,
         [limits.min_grade, steepest],
         outfall,
-    )
+    )?
+    .below_head(limits.head_m)
 }
 
 #[cfg(test)]

@@ -101,6 +101,7 @@ impl OutletRemedies {
         let up = |m: f64| (m * 100.0).ceil() / 100.0;
         let down = |m: f64| (m * 100.0).floor() / 100.0;
         let found = [
+            self.min_cover_m.filter(|m| *m >= 0.05).map(|m| format!("a cover of {}", units.level(down(m)))),
             self.max_depth_m.map(|m| format!("a trench of {}", units.level(up(m)))),
             self.outlet_invert_m.map(|m| format!("an invert of {}", units.level(down(m)))),
             self.min_grade

@@ -18,11 +18,9 @@ use crate::grid::Cell;
 use crate::input::Site;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{
-    CaughtStretch, InterceptionLine, InterceptorError, LineSettings, LineStorm, Obstacles, propose,
-};
+use crate::interceptor::{InterceptionLine, InterceptorError, LineSettings, Obstacles, crests, propose};
 use crate::lots::{
-    Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, drainage, origins, shortest_catching,
+    Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, Stretch, drainage, origins, shortest_catching,
 };
 use crate::runoff::Design;
 use crate::units::Length;
@@ -83,10 +81,13 @@ pub fn assess<'a>(
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
-    let caught = caught(site, &routed, &line, &drainage, settings, &mut stormed)?;
-    let Stormed { design, spilling, ways, lie, .. } = stormed;
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let obstacles = obstacles(site, settings.setback, settings.max_depth);
+    let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
+    let stretches = stretches(&routed, &line, &drainage, settings, (&height, &options));
+    let finder = WayFinder { site, routed: &routed, drainage: &drainage, settings };
+    let caught = stormed.caught(&finder, &line, stretches)?;
+    let Stormed { design, spilling, ways, lie, .. } = stormed;
     let catalogue = Catalogue::ordinary()?;
     let search = Search {
         site,
@@ -97,7 +98,7 @@ pub fn assess<'a>(
         obstacles: &obstacles,
     };
     let rain = design.flows().and_then(|flows| line_storm(settings, flows));
-    let interception = propose_line(&search, &line, &caught, rain)?.unload(&mut warnings);
+    let interception = propose(&line, &caught, &height, rain, &catalogue, &options)?.unload(&mut warnings);
     let outlets = search.outlets(&interception)?.unload(&mut warnings);
     warnings.extend(rain_elsewhere(site, settings));
     warnings.extend(inlets::findings(site, &routed));
@@ -148,37 +149,40 @@ fn by_other_routing(routed: &Routed) -> Vec<(Label, f64)> {
         .map_or_else(Vec::new, |(field, reach, arrival)| origins(&routed.ground.scene(field, reach), arrival))
 }
 
-/// Water of the stretches that the line is to catch.
-fn caught(
-    site: &Site,
+/// The stretches that the line is to catch, divided where water runs off both ways.
+fn stretches(
     routed: &Routed,
     line: &LotLine,
     drainage: &LotDrainage,
     settings: &Settings,
-    stormed: &mut Stormed,
-) -> Result<Vec<CaughtStretch>, Error> {
+    (height, options): (&dyn Fn(Coord<f64>) -> Option<f64>, &LineSettings<'_>),
+) -> Vec<Stretch> {
     let cell_m = routed.ground.cell.longer_m();
     let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
-    let stretches =
-        shortest_catching(settings.catch.get(), &drainage.inflows, &line.ring_lengths_m(), joining);
-    stormed.caught(&WayFinder { site, routed, drainage, settings }, line, stretches)
+    let lengths_m = line.ring_lengths_m();
+    let whole = shortest_catching(settings.catch.get(), &drainage.inflows, &lengths_m, joining);
+    let divided = |stretch: Stretch| {
+        let cuts = crests(line, &stretch, height, options);
+        let length_m = lengths_m[stretch.ring];
+        stretch.divided(&cuts, &drainage.inflows, length_m)
+    };
+    whole.into_iter().flat_map(divided).collect()
 }
 
-fn propose_line(
-    search: &Search<'_>,
-    line: &LotLine,
-    caught: &[CaughtStretch],
-    storm: Option<LineStorm<'_>>,
-) -> Result<Warned<InterceptionLine>, Error> {
-    let settings = search.settings;
-    let options = LineSettings {
+/// What the line must keep to; it goes on a metre, or a cell, past the last inflow.
+fn line_settings<'a>(
+    settings: &Settings,
+    cell_m: f64,
+    obstacles: &'a Obstacles,
+) -> Result<LineSettings<'a>, InterceptorError> {
+    Ok(LineSettings {
         setback: settings.setback,
-        cell: Length::from_m(search.routed.ground.cell.longer_m()),
+        cell: Length::from_m(cell_m),
         min_grade: settings.min_grade,
-        swale: SwaleRules::usual().map_err(InterceptorError::from)?,
-        obstacles: search.obstacles,
-    };
-    Ok(propose(line, caught, search.height, storm, search.catalogue, &options)?)
+        swale: SwaleRules::usual()?,
+        obstacles,
+        past_inflow: Length::from_m(cell_m.max(1.0)),
+    })
 }
 
 /// Ground elevation at a point, between the four cell centres around it; nothing beyond the window.

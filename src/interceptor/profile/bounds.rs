@@ -20,7 +20,10 @@ impl Bounds {
     pub(super) fn of(ground: &[GroundPoint], limits: &ProfileLimits) -> Self {
         let end_m = ground[ground.len() - 1].station_m;
         let depth_m = |p: &GroundPoint| limits.least_depth_at_m(end_m - p.station_m);
-        let below_cover: Vec<f64> = ground.iter().map(|p| p.ground_m - depth_m(p)).collect();
+        let mut below_cover: Vec<f64> = ground.iter().map(|p| p.ground_m - depth_m(p)).collect();
+        if let (Some(head_m), Some(first)) = (limits.head_m(), below_cover.first_mut()) {
+            *first = first.min(head_m);
+        }
         let mut above_floor: Vec<f64> =
             ground.iter().map(|p| p.ground_m + limits.below_m() - limits.greatest_cut_m()).collect();
         if let (Some(invert_m), Some(last)) = (limits.outfall().invert_m(), above_floor.last_mut()) {

@@ -93,12 +93,13 @@ fn remedies(ground: &[GroundPoint], limits: &ProfileLimits, shortfall_m: f64) ->
         let highest = Bounds::of(ground, &free).highest;
         fits(&free).then(|| highest[highest.len() - 1].min(invert_m))
     });
-    let least_depth_m = match limits.outfall() {
-        Outfall::At(_) | Outfall::Free => Some(limits.least_depth_m() - shortfall_m).filter(|m| *m > 0.0),
-        Outfall::Open(_) => {
-            most(limits.least_depth_m(), |depth_m| fits(&limits.with_depth_m(depth_m))).filter(|m| *m > 0.0)
-        }
+    let is_plain = !matches!(limits.outfall(), Outfall::Open(_)) && limits.head_m().is_none();
+    let least_depth_m = if is_plain {
+        Some(limits.least_depth_m() - shortfall_m)
+    } else {
+        most(limits.least_depth_m(), |depth_m| fits(&limits.with_depth_m(depth_m)))
     };
+    let least_depth_m = least_depth_m.filter(|m| *m > 0.0);
     Remedies { least_depth_m, greatest_cut_m, outlet_invert_m, least_grade: flattest(limits, fits) }
 }
 

@@ -32,8 +32,8 @@ impl Outfall {
     }
 }
 
-/// Length over which the cover of a pipe that ends in the open runs out evenly, m (10 ft). Ours.
-pub const OPEN_M: f64 = 3.0;
+/// Length over which the cover of a pipe that ends in the open runs out evenly, m. Ours: with 0.3 m of cover it serves on slopes of 5 % and more.
+pub const OPEN_M: f64 = 10.0;
 
 /// Limits or places that make no sense.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
@@ -75,6 +75,7 @@ pub struct ProfileLimits {
     greatest_cut_m: f64,
     grades: [f64; 2],
     outfall: Outfall,
+    head_m: Option<f64>,
 }
 
 impl ProfileLimits {
@@ -112,7 +113,27 @@ impl ProfileLimits {
             greatest_cut_m: greatest_cut.as_m(),
             grades: [least.get(), greatest.get()],
             outfall,
+            head_m: None,
         })
+    }
+
+    /// The same with an upper end no higher than a level, m: another pipe comes in there.
+    ///
+    /// # Errors
+    /// [`LimitsError::Depth`] for a level that is none.
+    pub fn below_head(self, head_m: Option<f64>) -> Result<Self, LimitsError> {
+        match head_m {
+            Some(found_m) if !found_m.is_finite() => {
+                Err(LimitsError::Depth { what: "level of the upper end", found_m })
+            }
+            _ => Ok(Self { head_m, ..self }),
+        }
+    }
+
+    /// Level that the upper end lies no higher than, m, where there is one.
+    #[must_use]
+    pub const fn head_m(&self) -> Option<f64> {
+        self.head_m
     }
 
     /// Depth of the invert below the ground, at the least.

@@ -10,7 +10,7 @@ pub(crate) use zone::pieces_within;
 pub use zone::{Bar, Zone, length_within};
 
 use geo::algorithm::buffer::{BufferStyle, LineJoin};
-use geo::{Buffer, Coord, LineString, MultiPolygon};
+use geo::{Buffer, Coord, Euclidean, Length, LineString, MultiPolygon};
 use zone::length;
 
 /// Corners lie so far outside their zones, m: less than a crew can set out.
@@ -19,6 +19,8 @@ const OFF_M: f64 = 0.02;
 const TOUCH_M: f64 = 1e-3;
 /// Most corners that are looked at for one way: those over which the way would be shortest. Ours.
 const MOST_CORNERS: usize = 240;
+/// Ways around ground to be kept clear are taken where they are no longer than so many times the way through it, and so much more, m. Ours.
+const LONGEST: (f64, f64) = (2.0, 20.0);
 /// What a metre counts through a zone that should be kept clear.
 const CLEAR_COSTS: f64 = 10.0;
 
@@ -69,11 +71,22 @@ impl Routes {
     /// The shortest way, with its bends; nothing where solid ground shuts every way.
     ///
     /// # Method
-    /// See the module. Zones to be kept clear of are solid at first, those in which an end lies left out; where no way is found
-    /// they are costly.
+    /// See the module. Zones to be kept clear of are solid at first, those in which an end lies left out; where no way is found, or one
+    /// that is far longer, they are costly.
     #[must_use]
     pub fn way(&self, from: Coord, to: Coord) -> Option<LineString> {
-        self.search(from, to, false).or_else(|| self.search(from, to, true))
+        let around = self.search(from, to, false);
+        let metres = |way: &LineString| Euclidean.length(way) * self.metres_per_unit;
+        let straight_m = length(from, to) * self.metres_per_unit;
+        let is_short = |way: &LineString, least_m: f64| metres(way) <= LONGEST.0 * least_m + LONGEST.1;
+        if around.as_ref().is_some_and(|around| is_short(around, straight_m)) {
+            return around;
+        }
+        let through = self.search(from, to, true);
+        match (around, through) {
+            (Some(around), Some(through)) if is_short(&around, metres(&through)) => Some(around),
+            (around, through) => through.or(around),
+        }
     }
 
     fn search(&self, from: Coord, to: Coord, relaxed: bool) -> Option<LineString> {

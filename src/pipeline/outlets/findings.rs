@@ -1,7 +1,6 @@
 //! What must be said of where a part drains to, and of what stands beside it.
 
 use super::{DownstreamEnd, PartOutlets, Search, WayOut};
-use crate::interceptor::profile::Profile;
 use crate::interceptor::{
     Approach, Backflow, Bore, Digging, LinePart, OutletKind, OutletPlace, OutletVerdict, Receiving, Undercut,
 };
@@ -12,7 +11,7 @@ use geo::Coord;
 impl Search<'_> {
     pub(super) fn findings(&self, part: &LinePart, outlets: &PartOutlets) -> Vec<Warning> {
         let mut warnings = Vec::new();
-        if outlets.by_gravity().is_none() {
+        if outlets.by_gravity().is_none() && self.has_outlets() {
             warnings.push(no_gravity(part, outlets));
         }
         warnings.extend(outlets.approaches.iter().map(|near| self.too_near(part, near)));
@@ -25,6 +24,12 @@ impl Search<'_> {
         warnings.extend(drowned(part, proposed, &outlets.places[proposed.way.outlet]));
         warnings.extend(deep(part, proposed));
         warnings
+    }
+
+    /// Whether the user gave any outlet; that none is reached then needs to be said.
+    fn has_outlets(&self) -> bool {
+        let beside = &self.site.beside;
+        self.settings.outlet.is_some() || !beside.inlets.is_empty() || !beside.ditches.is_empty()
     }
 
     fn ids(&self, parcels: &[usize]) -> String {
@@ -179,12 +184,22 @@ fn drowned(part: &LinePart, proposed: &WayOut, place: &OutletPlace) -> Vec<Warni
     warnings
 }
 
+/// The deepest place of a trench that asks for care, and how much of the way does.
 fn deep(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
-    let deepest = proposed.way.profile().map(Profile::deepest)?;
-    let [code, words, help] = Digging::to(Length::from_m(deepest.cut_m)).caution()?;
+    let profile = proposed.way.profile()?;
+    let deepest = profile.deepest();
+    let asks = Digging::to(Length::from_m(deepest.cut_m));
+    let [code, words, help] = asks.caution()?;
+    let is_deep = |cut_m: f64| Digging::to(Length::from_m(cut_m)) >= asks;
+    let pairs = profile.stations().windows(2);
+    let over_m: f64 =
+        pairs.filter(|p| is_deep(p[0].cut_m.max(p[1].cut_m))).map(|p| p[1].station_m - p[0].station_m).sum();
     let message = format!(
-        "the trench of part {} of the line is {:.2} m deep at {:.1} m of its way: {words}",
-        part.id, deepest.cut_m, deepest.station_m
+        "the trench of part {} of the line is {:.2} m deep at {:.1} m of its way, and {:.2} m or deeper over {over_m:.1} m: {words}",
+        part.id,
+        deepest.cut_m,
+        deepest.station_m,
+        asks.from().map_or(0.0, Length::as_m)
     );
     Some(Warning::new(code, message, help))
 }

@@ -19,12 +19,31 @@ struct Join {
     receiving: WayOut,
 }
 
+/// A part that looks for a pipe to join.
+struct Joiner<'a> {
+    part: &'a LinePart,
+    /// Place of the join in the list of its outlets.
+    outlet: usize,
+    into: usize,
+}
+
+/// The part that it joins.
+struct Receiver<'a> {
+    part: &'a LinePart,
+    outlets: &'a PartOutlets,
+    before: &'a WayOut,
+    carried: Option<Flow>,
+}
+
+/// Deeper below another's pipe no way is looked for, m: no trench is so deep.
+const DEEPER_M: f64 = 20.0;
+
 impl Search<'_> {
     /// Leads parts into other parts' pipes where that digs less than ways of their own.
     ///
     /// # Method
-    /// From the part with the least water on, each may join a part that has a way by gravity and joins none itself: at the head of
-    /// that part's pipe, or at the place nearest to one of its own ends. The pipe that it joins is sized for the sum of the peaks,
+    /// From the part with the least water on, each may join a part that has a way by gravity, joins none itself and takes no other: at the head of
+    /// that part's pipe, which may be laid lower for it, or at the place nearest to one of its own ends. The pipe that it joins is sized for the sum of the peaks,
     /// which is no less than their joined peak, and laid anew; both must keep their limits.
     pub(super) fn join(&self, line: &InterceptionLine, found: &mut [PartOutlets]) -> Result<(), Error> {
         let mut order: Vec<usize> = (0..line.parts.len()).collect();
@@ -36,7 +55,9 @@ impl Search<'_> {
                 continue;
             }
             let mut best: Option<Join> = None;
-            for into in (0..line.parts.len()).filter(|&into| into != place && !joins[into]) {
+            for into in (0..line.parts.len())
+                .filter(|&into| into != place && !joins[into] && found[into].joined.is_empty())
+            {
                 for join in self.ways_into(line, found, place, into)? {
                     if best.as_ref().is_none_or(|best| cost(&join.way) < cost(&best.way)) {
                         best = Some(join);
@@ -55,7 +76,7 @@ impl Search<'_> {
         Ok(())
     }
 
-    /// Ways of a part into another's pipe that serve.
+    /// Ways of a part into another's pipe that serve, both laid anew.
     fn ways_into(
         &self,
         line: &InterceptionLine,
@@ -63,31 +84,75 @@ impl Search<'_> {
         place: usize,
         into: usize,
     ) -> Result<Vec<Join>, Error> {
-        let (part, other) = (&line.parts[place], &line.parts[into]);
         let Some(before) = found[into].by_gravity() else { return Ok(Vec::new()) };
-        let carried = sum(before.carried, part.flow());
-        let bore = self.bore_for(carried, before.way.bore);
-        let to = (before.way.outlet, &found[into].places[before.way.outlet]);
-        let receiving =
-            way_to_outlet(other, to, before.way.end, bore, &self.land()).map_err(InterceptorError::from)?;
-        if receiving.verdict() != Some(OutletVerdict::Gravity) {
-            return Ok(Vec::new());
-        }
-        let receiving = self.beside(receiving, &found[into].places, carried);
-        let outlet = found[place].places.len();
+        let (part, other) = (&line.parts[place], &line.parts[into]);
+        let receiver = Receiver {
+            part: other,
+            outlets: &found[into],
+            before,
+            carried: sum(before.carried, part.flow()),
+        };
+        let joiner = Joiner { part, outlet: found[place].places.len(), into };
         let mut joins = Vec::new();
+        let Some(receiving) = self.relaid(&receiver, None)? else { return Ok(joins) };
         for entry in self.entries(part, other, &receiving.way) {
             for end in [DrainedEnd::Lower, DrainedEnd::Upper] {
-                let way = way_to_outlet(part, (outlet, &entry), end, Bore::of_part(part), &self.land())
-                    .map_err(InterceptorError::from)?;
-                let places = [&found[place].places[..], std::slice::from_ref(&entry)].concat();
-                let way = self.beside(way, &places, part.flow());
-                if way.serves() {
-                    joins.push(Join { into, place: entry.clone(), way, receiving: receiving.clone() });
-                }
+                joins.extend(self.joined(&joiner, entry.clone(), end, receiving.clone())?);
             }
         }
+        for end in [DrainedEnd::Lower, DrainedEnd::Upper] {
+            joins.extend(self.into_lowered_head(&joiner, &receiver, &receiving, end)?);
+        }
         Ok(joins)
+    }
+
+    /// A part's way into another's head, which is laid as low as that way comes.
+    fn into_lowered_head(
+        &self,
+        joiner: &Joiner<'_>,
+        receiver: &Receiver<'_>,
+        receiving: &WayOut,
+        end: DrainedEnd,
+    ) -> Result<Option<Join>, Error> {
+        let Some(head) = self.entries(joiner.part, receiver.part, &receiving.way).into_iter().next() else {
+            return Ok(None);
+        };
+        if head.at != receiving.way.stations[0].point {
+            return Ok(None);
+        }
+        let anywhere = OutletPlace { invert_m: head.invert_m - DEEPER_M, ..head.clone() };
+        let Some(first) = self.joined(joiner, anywhere, end, receiving.clone())? else { return Ok(None) };
+        let arrives_m = first.way.way.profile().and_then(|profile| Some(profile.stations().last()?.invert_m));
+        let Some(lowered) = self.relaid(receiver, arrives_m)? else { return Ok(None) };
+        let starts_m = lowered.way.profile().map_or(head.invert_m, |profile| profile.stations()[0].invert_m);
+        self.joined(joiner, OutletPlace { invert_m: starts_m, ..head }, end, lowered)
+    }
+
+    /// The receiving part's way with a pipe for both; nothing where it doesn't serve.
+    fn relaid(&self, receiver: &Receiver<'_>, head_m: Option<f64>) -> Result<Option<WayOut>, Error> {
+        let Receiver { part, outlets, before, carried } = receiver;
+        let bore = self.bore_for(*carried, before.way.bore);
+        let place = &outlets.places[before.way.outlet];
+        let mut land = self.land();
+        land.limits.head_m = head_m;
+        let way = way_to_outlet(part, (before.way.outlet, place), before.way.end, bore, &land)
+            .map_err(InterceptorError::from)?;
+        let fits = way.verdict() == Some(OutletVerdict::Gravity);
+        Ok(fits.then(|| self.beside(way, place, *carried)))
+    }
+
+    fn joined(
+        &self,
+        joiner: &Joiner<'_>,
+        entry: OutletPlace,
+        end: DrainedEnd,
+        receiving: WayOut,
+    ) -> Result<Option<Join>, Error> {
+        let Joiner { part, outlet, into } = *joiner;
+        let way = way_to_outlet(part, (outlet, &entry), end, Bore::of_part(part), &self.land())
+            .map_err(InterceptorError::from)?;
+        let way = self.beside(way, &entry, part.flow());
+        Ok(way.serves().then_some(Join { into, place: entry, way, receiving }))
     }
 
     /// Places of another part's pipe that a part may join.

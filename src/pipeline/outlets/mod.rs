@@ -127,7 +127,10 @@ impl Search<'_> {
         // The chamber stands at the lower end; at the upper one it would only lie deeper.
         let wanted = |way: &OutletWay| way.kind != OutletKind::Chamber || way.end == DrainedEnd::Lower;
         let flow = part.flow();
-        let ways = all.into_iter().filter(wanted).map(|way| self.beside(way, &places, flow));
+        let ways = all.into_iter().filter(wanted).map(|way| {
+            let place = &places[way.outlet];
+            self.beside(way, place, flow)
+        });
         let mut ways: Vec<WayOut> = ways.collect();
         ways.sort_by(order);
         Ok(PartOutlets { places, ways, ..PartOutlets::default() })
@@ -143,12 +146,13 @@ impl Search<'_> {
                 min_grade: self.settings.min_grade,
                 step: Length::from_m(self.routed.ground.cell.longer_m().max(1.0)),
                 metres_per_unit: self.site.crs.metres_per_unit(),
+                head_m: None,
             },
         }
     }
 
     /// What a way's lead runs over, and what the water at its end does.
-    fn beside(&self, way: OutletWay, places: &[OutletPlace], carried: Option<Flow>) -> WayOut {
+    fn beside(&self, way: OutletWay, place: &OutletPlace, carried: Option<Flow>) -> WayOut {
         let parcels = &self.site.parcels;
         let over = way.lead.bounding_rect().map_or_else(Vec::new, |rect| {
             let (min, max) = (rect.min(), rect.max());
@@ -157,7 +161,6 @@ impl Search<'_> {
             };
             parcels.within(min.x, min.y, max.x, max.y).into_iter().filter(on).collect()
         });
-        let place = &places[way.outlet];
         WayOut {
             parcels: over,
             through_building: way.is_shut || self.obstacles.through_building(&way.lead),
