@@ -80,7 +80,7 @@ pub fn tailwaters(way: &OutletWay, place: &OutletPlace, flow: Option<Flow>) -> V
             level_m,
             head_m: levels[0],
             friction,
-            overflow: overflow(stations, &levels),
+            overflow: overflow(stations, way.bore.inside.as_m(), &levels),
             backflow: backflow(stations, level_m),
         }
     };
@@ -105,8 +105,10 @@ fn grade_line(stations: &[ProfileStation], inside_m: f64, friction: f64, level_m
     levels
 }
 
-fn overflow(stations: &[ProfileStation], levels: &[f64]) -> Option<Overflow> {
-    let above = stations.iter().zip(levels).map(|(s, level_m)| (s.station_m, level_m - s.ground_m));
+/// Where the grade line lies above the ground, and above the pipe's own top where it comes out in the open.
+fn overflow(stations: &[ProfileStation], inside_m: f64, levels: &[f64]) -> Option<Overflow> {
+    let over = |s: &ProfileStation| s.ground_m.max(s.invert_m + inside_m);
+    let above = stations.iter().zip(levels).map(|(s, level_m)| (s.station_m, level_m - over(s)));
     let over: Vec<(f64, f64)> = above.filter(|(_, above_m)| *above_m > ROUNDING_M).collect();
     let highest = over.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a })?;
     Some(Overflow {
@@ -148,7 +150,7 @@ mod tests {
         for (level, expected) in levels.iter().zip([9.55, 9.45, 9.35, 9.25, 9.15]) {
             assert!((level - expected).abs() < 1e-12, "{levels:?}");
         }
-        assert_eq!(overflow(&pipe(), &levels), None);
+        assert_eq!(overflow(&pipe(), 0.15, &levels), None);
     }
 
     // Water at 9.9 at the outlet: 9.9 + 0.005 x 40 = 10.1 at the head, 0.1 m above the ground; above it from 0 to 10 m (9.95 + ... : 10.05 at
@@ -159,7 +161,7 @@ mod tests {
         for (level, expected) in levels.iter().zip([10.1, 10.05, 10.0, 9.95, 9.9]) {
             assert!((level - expected).abs() < 1e-12, "{levels:?}");
         }
-        let over = overflow(&pipe(), &levels).unwrap();
+        let over = overflow(&pipe(), 0.15, &levels).unwrap();
         assert_eq!((over.from_m, over.to_m, over.at_m), (0.0, 10.0, 0.0));
         assert!((over.above_ground_m - 0.1).abs() < 1e-12);
     }
@@ -169,7 +171,15 @@ mod tests {
     fn a_pipe_that_is_too_small_overflows_without_any_water_at_its_end() {
         let levels = grade_line(&pipe(), 0.15, 0.04, None);
         assert!((levels[0] - 10.75).abs() < 1e-12, "{levels:?}");
-        assert_eq!(overflow(&pipe(), &levels).unwrap().to_m, 10.0, "9.95 at 20 m");
+        let to_m = overflow(&pipe(), 0.15, &levels).unwrap().to_m;
+        assert!((to_m - 10.0).abs() < 1e-12, "9.95 at 20 m: {to_m}");
+    }
+
+    // A pipe that comes out on the ground, its top 0.15 m above it, doesn't run over there.
+    #[test]
+    fn a_pipe_that_comes_out_in_the_open_does_not_overflow() {
+        let open = [station(0.0, 10.0, 9.4), station(10.0, 9.2, 9.2)];
+        assert_eq!(overflow(&open, 0.15, &grade_line(&open, 0.15, 0.0, None)), None);
     }
 
     #[test]

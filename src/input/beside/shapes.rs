@@ -94,7 +94,7 @@ fn read(site: &Site, file: &SideFile, wanted: Wanted<'_>) -> Result<Warned<Shape
         for shape in shapes {
             match moved(site, &shape, &boxes, &way) {
                 Ok(Some(shape)) => {
-                    features.push(ShapeFeature { shape, values: values.clone(), name: name.clone() })
+                    features.push(ShapeFeature { shape, values: values.clone(), name: name.clone() });
                 }
                 Ok(None) => elsewhere += 1,
                 Err(reason) => unsound.push(format!("{name} ({reason})")),

@@ -101,13 +101,13 @@ impl Search<'_> {
             }
         }
         for end in [DrainedEnd::Lower, DrainedEnd::Upper] {
-            joins.extend(self.into_lowered_head(&joiner, &receiver, &receiving, end)?);
+            joins.extend(self.lowered_head(&joiner, &receiver, &receiving, end)?);
         }
         Ok(joins)
     }
 
     /// A part's way into another's head, which is laid as low as that way comes.
-    fn into_lowered_head(
+    fn lowered_head(
         &self,
         joiner: &Joiner<'_>,
         receiver: &Receiver<'_>,
@@ -131,7 +131,7 @@ impl Search<'_> {
     /// The receiving part's way with a pipe for both; nothing where it doesn't serve.
     fn relaid(&self, receiver: &Receiver<'_>, head_m: Option<f64>) -> Result<Option<WayOut>, Error> {
         let Receiver { part, outlets, before, carried } = receiver;
-        let bore = self.bore_for(*carried, before.way.bore);
+        let Some(bore) = self.bore_for(*carried, before.way.bore) else { return Ok(None) };
         let place = &outlets.places[before.way.outlet];
         let mut land = self.land();
         land.limits.head_m = head_m;
@@ -185,14 +185,10 @@ impl Search<'_> {
         stations.into_iter().filter_map(entry).collect()
     }
 
-    /// The pipe for a flow; the one before where it isn't known. Where none of the catalogue carries it, the largest, which the bill and
-    /// the sizing of the part say.
-    fn bore_for(&self, flow: Option<Flow>, before: Bore) -> Bore {
-        use crate::interceptor::pipe::PipeSizing;
-        let sized = flow.map(|flow| smallest_pipe(flow, self.settings.min_grade, self.catalogue));
-        sized.map_or(before, |sized| match sized {
-            PipeSizing::Fits(pipe) | PipeSizing::NoneFits { best: pipe } => Bore::of(&pipe),
-        })
+    /// The pipe for a flow; the one before where it isn't known; nothing where none of the catalogue carries it.
+    fn bore_for(&self, flow: Option<Flow>, before: Bore) -> Option<Bore> {
+        let Some(flow) = flow else { return Some(before) };
+        smallest_pipe(flow, self.settings.min_grade, self.catalogue).fit().map(Bore::of)
     }
 }
 

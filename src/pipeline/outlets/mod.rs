@@ -52,11 +52,12 @@ impl WayOut {
     }
 
     /// Among ways that serve: structures and ditches, then open ground that sends nothing onto other parcels, then structures that overflow
-    /// when they stand full, then open ground above others, and a chamber last.
+    /// when they stand full, then open ground above others, then open ground on others, and a chamber last.
     fn rank(&self) -> u8 {
         let others = self.downstream.as_ref().is_some_and(|down| !down.parcels.is_empty());
         match self.way.kind {
-            OutletKind::Chamber => 4,
+            OutletKind::Chamber => 5,
+            OutletKind::Daylight if !self.parcels.is_empty() => 4,
             OutletKind::Daylight if others => 3,
             _ if self.is_drowned() => 2,
             OutletKind::Daylight => 1,

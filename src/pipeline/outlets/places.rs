@@ -23,7 +23,7 @@ impl Search<'_> {
         let lot = &self.site.parcels.parcels()[self.site.parcels.subject()].outline;
         let daylight = daylight_places(part, lot, Length::from_m(REACH_M), &self.land());
         places.extend(daylight.map_err(InterceptorError::from)?);
-        places.push(self.chamber(part));
+        places.push(chamber(part));
         Ok(places)
     }
 
@@ -112,19 +112,19 @@ impl Search<'_> {
             tailwater_m: None,
         }))
     }
+}
 
-    /// A chamber at the part's lower end, as low as the pipe comes.
-    fn chamber(&self, part: &LinePart) -> OutletPlace {
-        let at = ends(part)[1];
-        OutletPlace {
-            kind: OutletKind::Chamber,
-            id: "chamber".to_owned(),
-            at,
-            // Where the pipe ends counts; the ground only stands for it until then.
-            invert_m: part.to_ground_m().unwrap_or(0.0),
-            rim_m: None,
-            tailwater_m: None,
-        }
+/// A chamber at the part's lower end, as low as the pipe comes.
+fn chamber(part: &LinePart) -> OutletPlace {
+    let at = ends(part)[1];
+    OutletPlace {
+        kind: OutletKind::Chamber,
+        id: "chamber".to_owned(),
+        at,
+        // Where the pipe ends counts; the ground only stands for it until then.
+        invert_m: part.to_ground_m().unwrap_or(0.0),
+        rim_m: None,
+        tailwater_m: None,
     }
 }
 
