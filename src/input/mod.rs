@@ -25,8 +25,8 @@ mod tests;
 mod units;
 
 pub use beside::{
-    Building, CodeRaster, CoverSource, Inlet, Invert, Patch, PatchSet, SideFile, SideInputs, SideOptions,
-    StatedCover, open_beside,
+    Building, CodeRaster, CoverSource, Ditch, DitchKind, Inlet, Invert, KeepOut, Patch, PatchSet, SideFile,
+    SideInputs, SideOptions, StatedCover, open_beside,
 };
 pub use digest::{InputDigest, digest, digests};
 pub use error::{ExitClass, InputError, InputKind};

@@ -10,7 +10,7 @@ use crate::warning::Warning;
 const NOISE_M: f64 = 0.05;
 
 /// Warnings about the course of a part: setback, length, unknown ground.
-pub(super) fn findings(part: &LinePart, settings: &LineSettings) -> Vec<Warning> {
+pub(super) fn findings(part: &LinePart, settings: &LineSettings<'_>) -> Vec<Warning> {
     let place = place(part);
     [setback(part, settings, &place), shorter(part, &place), unknown(part, &place)]
         .into_iter()
@@ -30,7 +30,7 @@ fn place(part: &LinePart) -> String {
     format!("part {} of the line ({:.1} to {:.1} m of ring {})", part.id, part.from_m, part.to_m, part.ring)
 }
 
-fn setback(part: &LinePart, settings: &LineSettings, place: &str) -> Option<Warning> {
+fn setback(part: &LinePart, settings: &LineSettings<'_>, place: &str) -> Option<Warning> {
     (part.setback < settings.setback).then(|| {
         Warning::new(
             "setback-reduced",

@@ -6,12 +6,17 @@
 //! says what is missing. Touches no files.
 
 mod alignment;
+mod bore;
 pub mod catalogue;
+mod crests;
+mod daylight;
+mod detour;
 mod digging;
 pub mod drain;
 mod findings;
 pub mod materials;
 mod methods;
+mod obstacles;
 mod outlet;
 mod part;
 pub mod pipe;
@@ -19,15 +24,23 @@ pub mod profile;
 pub mod proof;
 mod propose;
 pub mod quantities;
+pub mod route;
 mod shown;
+mod stations;
 pub mod swale;
+mod tailwater;
 pub mod trench;
+mod ways;
 
+pub use bore::Bore;
+pub use crests::crests;
+pub use daylight::daylight_places;
 pub use digging::Digging;
 pub use findings::without_outlet;
 pub use methods::SIZING;
-pub use outlet::{
-    DrainedEnd, LaidWay, OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay, ways_to_outlets,
-};
+pub use obstacles::{Approach, Obstacle, ObstacleKind, Obstacles, Undercut, simplified};
+pub use outlet::{DrainedEnd, LaidWay, OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay};
 pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
 pub use propose::{CaughtStretch, InterceptorError, LineSettings, LineStorm, propose};
+pub use tailwater::{Backflow, Overflow, Receiving, Tailwater, tailwaters};
+pub use ways::{BED, Land, way_to_outlet, ways_to_outlets};

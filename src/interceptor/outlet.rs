@@ -1,19 +1,11 @@
-//! Ways of a part's water to an outlet: either way round, with the pipe that they take.
+//! Where a line may end, and what a way there is.
 
-use super::part::{LinePart, Station};
-use super::pipe::PipeSizing;
-use super::profile::{GroundPoint, Infeasible, LimitsError, Lower, Outfall, Profile, ProfileLimits, lay};
-use super::propose::stations_along;
+use super::bore::Bore;
+use super::part::Station;
+use super::profile::{Infeasible, Lower, Outfall, Profile};
 use crate::units::{Grade, Length};
 use geo::{Coord, LineString};
 use serde::Serialize;
-
-/// Dug below the pipe for a bed of stone, m (4 in). Common practice, no source.
-pub(super) const BED_M: f64 = 0.1016;
-/// Steeper than this no drain is laid. Common practice, no source.
-const STEEPEST: f64 = 0.2;
-/// Pipe that depths are worked out with where none is sized, m (4 in).
-const USUAL_PIPE_M: f64 = 0.1016;
 
 /// What an outlet is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -23,6 +15,24 @@ pub enum OutletKind {
     StormInlet,
     /// A place that the user named.
     NamedPlace,
+    /// A ditch or swale.
+    Ditch,
+    /// A kerb with its gutter.
+    Kerb,
+    /// Ground that falls below the pipe.
+    Daylight,
+    /// The pipe of another part of the line.
+    OtherPart,
+    /// A chamber that stores the water, or from which it is pumped.
+    Chamber,
+}
+
+impl OutletKind {
+    /// Whether the pipe comes out in the open there.
+    #[must_use]
+    pub const fn is_open(self) -> bool {
+        matches!(self, Self::Ditch | Self::Kerb | Self::Daylight)
+    }
 }
 
 /// A place where a line may end.
@@ -36,8 +46,24 @@ pub struct OutletPlace {
     pub at: Coord,
     /// The lowest level at which a pipe may come in, m.
     pub invert_m: f64,
+    /// Level at which water runs over there: an inlet's rim, the ground over a pipe's end; m, where it is known.
+    pub rim_m: Option<f64>,
     /// Level of the water that stands there in the storm, m, where it is known.
     pub tailwater_m: Option<f64>,
+}
+
+impl OutletPlace {
+    /// How the pipe ends there.
+    #[must_use]
+    pub const fn outfall(&self) -> Outfall {
+        match self.kind {
+            OutletKind::Ditch | OutletKind::Kerb | OutletKind::Daylight => Outfall::Open(self.invert_m),
+            OutletKind::StormInlet | OutletKind::NamedPlace | OutletKind::OtherPart => {
+                Outfall::At(self.invert_m)
+            }
+            OutletKind::Chamber => Outfall::Free,
+        }
+    }
 }
 
 /// The end of a part that drains: the one where the ground is lower, or the other.
@@ -56,6 +82,9 @@ pub enum OutletVerdict {
     /// Water runs there by itself.
     #[serde(rename = "gravity")]
     Gravity,
+    /// Water runs there by itself, and must be lifted or kept.
+    #[serde(rename = "pump")]
+    Pump,
     /// Only in a trench deeper than allowed.
     #[serde(rename = "too deep")]
     TooDeep,
@@ -82,10 +111,14 @@ pub struct OutletWay {
     pub outlet: usize,
     /// Which end drains.
     pub end: DrainedEnd,
+    /// What the outlet is.
+    pub kind: OutletKind,
     /// The part and the lead, down the water's way, in the working coordinate system.
     pub path: LineString,
-    /// The lead alone: straight from the part's end to the outlet.
+    /// The lead alone, with its bends: from the part's end to the outlet.
     pub lead: LineString,
+    /// Whether buildings shut every way for a lead; it then runs straight.
+    pub is_shut: bool,
     /// Length of both.
     pub length: Length,
     /// Length of the lead.
@@ -96,17 +129,26 @@ pub struct OutletWay {
     pub drop_needed_m: f64,
     /// Places along part and lead at which the ground was looked at.
     pub stations: Vec<Station>,
-    /// Height of the pipe's top above its invert: inside diameter and wall.
-    pub above_invert: Length,
+    /// The pipe.
+    pub bore: Bore,
     /// The pipe's course.
     pub laid: LaidWay,
 }
 
 impl OutletWay {
+    /// Where along it a place lies nearest, m; nothing without a station.
+    #[must_use]
+    pub fn station_nearest(&self, at: Coord) -> Option<f64> {
+        let away = |station: &Station| (station.point.x - at.x).hypot(station.point.y - at.y);
+        let nearest = self.stations.iter().min_by(|a, b| away(a).total_cmp(&away(b)))?;
+        Some(nearest.station_m)
+    }
+
     /// Whether it serves; nothing where the ground isn't known.
     #[must_use]
     pub fn verdict(&self) -> Option<OutletVerdict> {
         match &self.laid {
+            LaidWay::Fits(_) if self.kind == OutletKind::Chamber => Some(OutletVerdict::Pump),
             LaidWay::Fits(_) => Some(OutletVerdict::Gravity),
             LaidWay::DoesNotFit(Infeasible { lower: Lower::Depth { .. }, remedies, .. })
                 if remedies.greatest_cut_m.is_some() =>
@@ -141,93 +183,6 @@ pub struct OutletLimits {
     pub step: Length,
     /// True length of the working system's unit.
     pub metres_per_unit: f64,
+    /// Level that the pipe's upper end lies no higher than, m: another pipe comes in there.
+    pub head_m: Option<f64>,
 }
-
-/// Ways of a part to each outlet, by either end.
-///
-/// # Method
-/// Straight from the end of the part to the outlet; along part and lead the pipe of [`lay`], which ends at or above the outlet's invert.
-/// Its depth is the least cover over the top of the pipe that the part is sized for (4 in where none is, without a
-/// wall), and the trench goes 0.1 m below it.
-///
-/// # Errors
-/// [`LimitsError`] for limits that make no sense.
-pub fn ways_to_outlets(
-    part: &LinePart,
-    outlets: &[OutletPlace],
-    ground: &dyn Fn(Coord) -> Option<f64>,
-    limits: &OutletLimits,
-) -> Result<Vec<OutletWay>, LimitsError> {
-    let mut found = Vec::new();
-    for outlet in outlets.iter().enumerate() {
-        for end in [DrainedEnd::Lower, DrainedEnd::Upper] {
-            found.push(way(part, outlet, end, ground, limits)?);
-        }
-    }
-    Ok(found)
-}
-
-fn way(
-    part: &LinePart,
-    (outlet, place): (usize, &OutletPlace),
-    end: DrainedEnd,
-    ground: &dyn Fn(Coord) -> Option<f64>,
-    limits: &OutletLimits,
-) -> Result<OutletWay, LimitsError> {
-    let mut path = part.path.clone();
-    if end == DrainedEnd::Upper {
-        path.0.reverse();
-    }
-    let lead = LineString::new(vec![path.0[path.0.len() - 1], place.at]);
-    path.0.push(place.at);
-    let stations = stations_along(&path, limits.metres_per_unit, limits.step.as_m(), ground);
-    let known: Option<Vec<GroundPoint>> = stations
-        .iter()
-        .map(|s| Some(GroundPoint { station_m: s.station_m, ground_m: s.ground_m? }))
-        .collect();
-    let sized = part.sizing.as_ref().map(|sizing| match &sizing.pipe {
-        PipeSizing::Fits(pipe) | PipeSizing::NoneFits { best: pipe } => pipe,
-    });
-    let [inside_m, outside_m] =
-        sized.map_or([USUAL_PIPE_M; 2], |pipe| [pipe.size.inside().as_m(), pipe.size.outside().as_m()]);
-    let wall_m = 0.5 * (outside_m - inside_m);
-    let above_invert_m = inside_m + wall_m;
-    let least_depth_m = limits.min_cover.as_m() + above_invert_m;
-    let length_m = stations.last().map_or(0.0, |s| s.station_m);
-    let laid = match &known {
-        None => LaidWay::GroundUnknown,
-        Some(points) => {
-            let keep = ProfileLimits::new(
-                Length::from_m(least_depth_m),
-                Length::from_m(BED_M + wall_m),
-                limits.max_depth,
-                [
-                    limits.min_grade,
-                    Grade::new(STEEPEST.max(limits.min_grade.get())).unwrap_or(limits.min_grade),
-                ],
-                Outfall::At(place.invert_m),
-            )?;
-            match lay(points, &keep)? {
-                Ok(profile) => LaidWay::Fits(profile),
-                Err(refused) => LaidWay::DoesNotFit(refused),
-            }
-        }
-    };
-    Ok(OutletWay {
-        outlet,
-        end,
-        length: Length::from_m(length_m),
-        lead_length: Length::from_m(length_m - part.length.as_m()),
-        drop_available_m: known.map(|points| points[0].ground_m - least_depth_m - place.invert_m),
-        drop_needed_m: length_m * limits.min_grade.get(),
-        path,
-        lead,
-        stations,
-        above_invert: Length::from_m(above_invert_m),
-        laid,
-    })
-}
-
-#[cfg(test)]
-#[path = "outlet_tests.rs"]
-mod tests;

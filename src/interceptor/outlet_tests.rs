@@ -4,6 +4,7 @@ use super::super::propose::{CaughtStretch, LineSettings, propose};
 use super::super::swale::SwaleRules;
 use super::*;
 use crate::interceptor::catalogue::Catalogue;
+use crate::interceptor::{OutletKind, OutletVerdict};
 use crate::lots::{LotLine, Stretch};
 use crate::units::Area;
 use approx::assert_relative_eq;
@@ -23,6 +24,8 @@ fn part(ground: &dyn Fn(Coord) -> Option<f64>) -> LinePart {
         cell: Length::from_m(1.0),
         min_grade: Grade::new(0.01).unwrap(),
         swale: SwaleRules::usual().unwrap(),
+        obstacles: &Obstacles::none(),
+        past_inflow: Length::ZERO,
     };
     let line = LotLine::new(&lot, 1.0).unwrap();
     let catalogue = Catalogue::ordinary().unwrap();
@@ -36,7 +39,18 @@ fn limits(max_depth_m: f64) -> OutletLimits {
         min_grade: Grade::new(0.01).unwrap(),
         step: Length::from_m(1.0),
         metres_per_unit: 1.0,
+        head_m: None,
     }
+}
+
+fn ways(
+    part: &LinePart,
+    outlets: &[OutletPlace],
+    height: &dyn Fn(Coord) -> Option<f64>,
+    max_depth_m: f64,
+) -> Result<Vec<OutletWay>, LimitsError> {
+    let obstacles = Obstacles::none();
+    ways_to_outlets(part, outlets, &Land { height, obstacles: &obstacles, limits: limits(max_depth_m) })
 }
 
 /// An inlet in the lot's north-east corner, 4 m beyond the line's end.
@@ -46,6 +60,7 @@ fn inlet(invert_m: f64) -> OutletPlace {
         id: "A".to_owned(),
         at: Coord { x: 40.0, y: 19.4 },
         invert_m,
+        rim_m: Some(9.2),
         tailwater_m: None,
     }
 }
@@ -55,8 +70,8 @@ fn inlet(invert_m: f64) -> OutletPlace {
 #[test]
 fn a_line_down_a_plane_to_an_inlet_at_the_corner() {
     let ground = |p: Coord| Some(10.0 - 0.02 * p.x);
-    let ways = ways_to_outlets(&part(&ground), &[inlet(8.5)], &ground, &limits(1.5)).unwrap();
-    let [down, up] = &ways[..] else { panic!("one outlet, two ends") };
+    let found = ways(&part(&ground), &[inlet(8.5)], &ground, 1.5).unwrap();
+    let [down, up] = &found[..] else { panic!("one outlet, two ends") };
     assert_eq!((down.end, down.verdict()), (DrainedEnd::Lower, Some(OutletVerdict::Gravity)));
     assert_relative_eq!(down.length.as_m(), 36.0, epsilon = 1e-3);
     assert_relative_eq!(down.lead_length.as_m(), 4.0, epsilon = 1e-3);
@@ -80,9 +95,9 @@ fn a_line_down_a_plane_to_an_inlet_at_the_corner() {
 #[test]
 fn an_outlet_that_is_not_low_enough_gives_the_shortfall() {
     let ground = |p: Coord| Some(10.0 - 0.02 * p.x);
-    let ways = ways_to_outlets(&part(&ground), &[inlet(9.0)], &ground, &limits(1.5)).unwrap();
-    let LaidWay::DoesNotFit(refused) = ways[0].laid else { panic!("it fits") };
-    assert_eq!(ways[0].verdict(), Some(OutletVerdict::DoesNotReach));
+    let found = ways(&part(&ground), &[inlet(9.0)], &ground, 1.5).unwrap();
+    let LaidWay::DoesNotFit(refused) = found[0].laid else { panic!("it fits") };
+    assert_eq!(found[0].verdict(), Some(OutletVerdict::DoesNotReach));
     assert_relative_eq!(refused.shortfall_m, 0.2016, epsilon = 1e-3);
     assert_relative_eq!(refused.remedies.outlet_invert_m.unwrap(), 8.7984, epsilon = 1e-3);
 }
@@ -91,18 +106,18 @@ fn an_outlet_that_is_not_low_enough_gives_the_shortfall() {
 #[test]
 fn a_trench_that_may_not_be_deep_enough_is_told() {
     let ground = |_: Coord| Some(10.0);
-    let ways = ways_to_outlets(&part(&ground), &[inlet(8.0)], &ground, &limits(0.8)).unwrap();
-    assert_eq!(ways[0].verdict(), Some(OutletVerdict::TooDeep));
-    let LaidWay::DoesNotFit(refused) = ways[0].laid else { panic!("it fits") };
+    let found = ways(&part(&ground), &[inlet(8.0)], &ground, 0.8).unwrap();
+    assert_eq!(found[0].verdict(), Some(OutletVerdict::TooDeep));
+    let LaidWay::DoesNotFit(refused) = found[0].laid else { panic!("it fits") };
     assert_relative_eq!(refused.remedies.greatest_cut_m.unwrap(), 0.8632, epsilon = 1e-3);
-    let deeper = ways_to_outlets(&part(&ground), &[inlet(8.0)], &ground, &limits(0.864)).unwrap();
+    let deeper = ways(&part(&ground), &[inlet(8.0)], &ground, 0.864).unwrap();
     assert_eq!(deeper[0].verdict(), Some(OutletVerdict::Gravity));
 }
 
 #[test]
 fn unknown_ground_gives_no_verdict() {
     let ground = |p: Coord| (p.x < 38.0).then_some(10.0);
-    let ways = ways_to_outlets(&part(&|_| Some(10.0)), &[inlet(8.0)], &ground, &limits(1.5)).unwrap();
-    assert_eq!(ways[0].verdict(), None);
-    assert_eq!(ways[0].drop_available_m, None);
+    let found = ways(&part(&|_| Some(10.0)), &[inlet(8.0)], &ground, 1.5).unwrap();
+    assert_eq!(found[0].verdict(), None);
+    assert_eq!(found[0].drop_available_m, None);
 }

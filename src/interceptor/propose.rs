@@ -2,12 +2,15 @@
 
 use super::alignment::{Aligner, Alignment};
 use super::catalogue::{Catalogue, PipeWall};
+use super::crests::past_inflow;
 use super::drain::DrainError;
 use super::findings::findings;
 use super::materials::MaterialError;
-use super::part::{InterceptionLine, LinePart, Sizing, Station};
+use super::obstacles::Obstacles;
+use super::part::{InterceptionLine, LinePart, Sizing};
 use super::pipe::{smallest_pipe, smallest_pipe_of};
 use super::profile::LimitsError;
+use super::stations::stations_along;
 use super::swale::{SwaleRules, size_swale};
 use crate::lots::{LotLine, Stretch};
 use crate::runoff::{JoinedPeak, Rain, Stream, joined_peak};
@@ -58,7 +61,7 @@ pub enum InterceptorError {
 
 /// What the line must keep to.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LineSettings {
+pub struct LineSettings<'a> {
     /// Distance from the lot line.
     pub setback: Length,
     /// Longer side of a cell of the elevation raster.
@@ -67,6 +70,10 @@ pub struct LineSettings {
     pub min_grade: Grade,
     /// What a swale must keep to.
     pub swale: SwaleRules,
+    /// What the line is kept clear of.
+    pub obstacles: &'a Obstacles,
+    /// How far the line goes on past the last inflow.
+    pub past_inflow: Length,
 }
 
 /// A stretch to be intercepted.
@@ -97,8 +104,8 @@ pub struct LineStorm<'a> {
 /// `ground` gives the elevation in metres at a point of the working coordinate system, `None` where unknown.
 ///
 /// # Method
-/// The lot is shrunk by the setback; each part is the piece of the shrunk outline beside its stretch, directed to its
-/// lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is the joined peak of the
+/// The lot is shrunk by the setback; each part is the piece of the shrunk outline beside its stretch, and a little past it, led around
+/// obstacles, directed to its lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is the joined peak of the
 /// streams that cross its stretch and of the strip between lot line and line; the pipe is the smallest that carries it just
 /// full at the least grade asked for; the swale is sized at the ground's own fall where that is less.
 ///
@@ -110,9 +117,13 @@ pub fn propose(
     ground: &dyn Fn(Coord) -> Option<f64>,
     storm: Option<LineStorm<'_>>,
     catalogue: &Catalogue,
-    settings: &LineSettings,
+    settings: &LineSettings<'_>,
 ) -> Result<Warned<InterceptionLine>, InterceptorError> {
-    for (what, length) in [("setback", settings.setback), ("cell size", settings.cell)] {
+    for (what, length) in [
+        ("setback", settings.setback),
+        ("cell size", settings.cell),
+        ("length past the inflow", settings.past_inflow),
+    ] {
         if !(length.as_m().is_finite() && length.as_m() >= 0.0) {
             return Err(InterceptorError::Setting { what, found_m: length.as_m() });
         }
@@ -120,13 +131,16 @@ pub fn propose(
     let aligner = Aligner::new(line, settings.setback.as_m());
     let mut warnings = Vec::new();
     let mut parts = Vec::new();
+    let all: Vec<&Stretch> = caught.iter().map(|item| &item.stretch).collect();
     for (i, item) in caught.iter().enumerate() {
         let stretch = &item.stretch;
         let ring = line
             .ring(stretch.ring)
             .ok_or(InterceptorError::NoSuchRing { ring: stretch.ring, rings: line.rings().len() })?;
-        let alignment = aligner.along(stretch, ring);
-        let strip_area = strip(line, stretch, &alignment);
+        let beside = past_inflow(stretch, &all, line, settings.past_inflow.as_m());
+        let mut alignment = aligner.along(&beside, ring);
+        alignment.path = settings.obstacles.clear_of(&alignment.path);
+        let strip_area = strip(line, &beside, &alignment);
         let mut part = lay_out(i + 1, item, alignment, line.metres_per_unit(), ground, settings);
         part.strip_area = strip_area;
         part.peak = storm.and_then(|storm| peak(item, strip_area, storm, &mut warnings));
@@ -144,7 +158,7 @@ fn lay_out(
     alignment: Alignment,
     metres_per_unit: f64,
     ground: &dyn Fn(Coord) -> Option<f64>,
-    settings: &LineSettings,
+    settings: &LineSettings<'_>,
 ) -> LinePart {
     let mut path = alignment.path;
     let ends = (ground(path.0[0]), ground(path.0[path.0.len() - 1]));
@@ -176,33 +190,6 @@ fn lay_out(
     }
 }
 
-/// Stations every step from the upper end on, and one at the lower end.
-pub(super) fn stations_along(
-    path: &LineString,
-    metres_per_unit: f64,
-    step_m: f64,
-    ground: &dyn Fn(Coord) -> Option<f64>,
-) -> Vec<Station> {
-    let at = |station_m: f64, point: Coord| Station { station_m, point, ground_m: ground(point) };
-    let mut stations = Vec::new();
-    let (mut behind_m, mut next_m) = (0.0, 0.0);
-    for pair in path.0.windows(2) {
-        let (a, b) = (pair[0], pair[1]);
-        let length_m = (b.x - a.x).hypot(b.y - a.y) * metres_per_unit;
-        while next_m < behind_m + length_m {
-            stations.push(at(next_m, a + (b - a) * ((next_m - behind_m) / length_m)));
-            next_m += step_m;
-        }
-        behind_m += length_m;
-    }
-    // A last step of less than a centimetre is one station, not two.
-    if stations.len() > 1 && behind_m - stations[stations.len() - 1].station_m < 0.01 {
-        stations.pop();
-    }
-    stations.push(at(behind_m, path.0[path.0.len() - 1]));
-    stations
-}
-
 /// Area between the stretch and the line.
 fn strip(line: &LotLine, stretch: &Stretch, alignment: &Alignment) -> Area {
     let Some(ring) = line.ring(stretch.ring) else { return Area::ZERO };
@@ -230,7 +217,7 @@ fn peak(
 fn size(
     part: &LinePart,
     catalogue: &Catalogue,
-    settings: &LineSettings,
+    settings: &LineSettings<'_>,
 ) -> Result<Option<Sizing>, InterceptorError> {
     let Some(flow) = part.flow() else { return Ok(None) };
     let grade = settings.min_grade;

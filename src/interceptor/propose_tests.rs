@@ -16,12 +16,14 @@ fn lot(metres_per_unit: f64) -> LotLine {
     LotLine::new(&lot, metres_per_unit).unwrap()
 }
 
-fn settings(setback_m: f64) -> LineSettings {
+fn settings(obstacles: &Obstacles, setback_m: f64) -> LineSettings<'_> {
     LineSettings {
         setback: Length::from_m(setback_m),
         cell: Length::from_m(0.5),
         min_grade: Grade::new(0.01).unwrap(),
         swale: SwaleRules::usual().unwrap(),
+        obstacles,
+        past_inflow: Length::ZERO,
     }
 }
 
@@ -51,8 +53,15 @@ fn proposed(
 ) -> Warned<InterceptionLine> {
     let catalogue = Catalogue::ordinary().unwrap();
     let rain = rain();
-    propose(line, std::slice::from_ref(caught), ground, Some(storm(&rain)), &catalogue, &settings(0.6))
-        .unwrap()
+    propose(
+        line,
+        std::slice::from_ref(caught),
+        ground,
+        Some(storm(&rain)),
+        &catalogue,
+        &settings(&Obstacles::none(), 0.6),
+    )
+    .unwrap()
 }
 
 #[test]
@@ -95,7 +104,8 @@ fn without_a_storm_the_line_is_there_but_nothing_is_sized() {
     let ground = |_: Coord| Some(100.0);
     let catalogue = Catalogue::ordinary().unwrap();
     let caught = [north_side(10.0, 30.0, 800.0)];
-    let found = propose(&lot(1.0), &caught, &ground, None, &catalogue, &settings(0.6)).unwrap();
+    let found =
+        propose(&lot(1.0), &caught, &ground, None, &catalogue, &settings(&Obstacles::none(), 0.6)).unwrap();
     let part = &found.value.parts[0];
     assert!(part.peak.is_none() && part.sizing.is_none());
     assert_eq!(part.stations.len(), 21);
@@ -152,7 +162,15 @@ fn a_line_much_shorter_than_its_stretch_says_that_it_can_be_passed() {
     let catalogue = Catalogue::ordinary().unwrap();
     let with = |setback_m: f64| {
         let caught = [north_side(0.0, 40.0, 800.0)];
-        propose(&lot(1.0), &caught, &falls, Some(storm(&rain())), &catalogue, &settings(setback_m)).unwrap()
+        propose(
+            &lot(1.0),
+            &caught,
+            &falls,
+            Some(storm(&rain())),
+            &catalogue,
+            &settings(&Obstacles::none(), setback_m),
+        )
+        .unwrap()
     };
     let short = with(8.0);
     let codes: Vec<_> = short.warnings.iter().map(|w| w.code).collect();
@@ -187,8 +205,15 @@ fn bad_input_is_refused_with_the_reason() {
     let mut other = north_side(1.0, 2.0, 1.0);
     other.stretch.ring = 3;
     let refused = |caught: CaughtStretch, setback_m: f64| {
-        propose(&lot(1.0), &[caught], &flat, Some(storm(&rain())), &catalogue, &settings(setback_m))
-            .unwrap_err()
+        propose(
+            &lot(1.0),
+            &[caught],
+            &flat,
+            Some(storm(&rain())),
+            &catalogue,
+            &settings(&Obstacles::none(), setback_m),
+        )
+        .unwrap_err()
     };
     assert_eq!(refused(other, 0.6), InterceptorError::NoSuchRing { ring: 3, rings: 1 });
     assert!(matches!(refused(north_side(1.0, 2.0, 1.0), -0.6), InterceptorError::Setting { .. }));

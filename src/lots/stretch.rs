@@ -54,6 +54,22 @@ impl Stretch {
         on(at_m) || on(at_m + ring_length_m) || on(at_m - ring_length_m)
     }
 
+    /// The stretch in pieces, divided at chainages that rise between its ends.
+    #[must_use]
+    pub fn divided(self, at_m: &[f64], inflows: &[Inflow], ring_length_m: f64) -> Vec<Self> {
+        if at_m.is_empty() {
+            return vec![self];
+        }
+        let ends: Vec<f64> = [&[self.from_m], at_m, &[self.to_m]].concat();
+        let piece = |pair: &[f64]| {
+            // A start beyond the ring's length is one before.
+            let turn_m = if pair[0] >= ring_length_m { ring_length_m } else { 0.0 };
+            let run = Run { from_m: pair[0] - turn_m, to_m: pair[1] - turn_m };
+            Self::of(self.ring, run, inflows, ring_length_m)
+        };
+        ends.windows(2).map(piece).collect()
+    }
+
     fn of(ring: usize, run: Run, inflows: &[Inflow], ring_length_m: f64) -> Self {
         let mut stretch = Self { ring, from_m: run.from_m, to_m: run.to_m, members: Vec::new() };
         stretch.members = (0..inflows.len())

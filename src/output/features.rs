@@ -356,9 +356,12 @@ pub(super) fn interception_line(assessment: &Assessment<'_>) -> Features {
                 "id": row.id,
                 "part": "route",
                 "outlet": outlet.id,
+                "outlet_kind": outlet.kind,
+                "verdict": outlet.verdict,
                 "outlet_invert_m": outlet.invert_m,
                 "length_m": outlet.lead_m,
                 "parcels": outlet.parcels,
+                "bends": outlet.lead_bends,
                 "title": format!("Way of part {} to its outlet", row.id),
                 "description": format!("{} of solid pipe, {}.", length_words(outlet.lead_m), outlet.words(Units::Si)),
             }));

@@ -24,6 +24,11 @@ impl<'a> Writer<'a> {
         Self { crs }
     }
 
+    /// Longitude and latitude, rounded.
+    pub(super) fn place(self, at: Coord<f64>) -> Result<Coord<f64>, OutputError> {
+        self.lonlat(at).map(rounded_coord)
+    }
+
     /// A point.
     pub(super) fn point(self, at: Coord<f64>) -> Result<Geometry, OutputError> {
         Ok(Geometry::from(&Point::from(rounded_coord(self.lonlat(at)?))))

@@ -1,5 +1,6 @@
 //! The line as `summary.json` and the table give it.
 
+use super::beside::{KeepOutRow, UndercutRow};
 use super::drain::{Drain, flattest};
 use super::drain_words::section_words;
 use super::outlets::Outlet;
@@ -7,7 +8,7 @@ use super::proof::ProofRow;
 use super::screen::{Units, drain as drain_lines};
 use super::words::{grade_words, pipe_words, swale_words};
 use crate::interceptor::proof::Balance;
-use crate::interceptor::{Coverage, LinePart, Sizing};
+use crate::interceptor::{Coverage, LinePart, OutletVerdict, Sizing};
 use crate::pipeline::{Assessment, PartDrain, PartOutlets};
 use crate::units::{Flow, Time};
 use serde::Serialize;
@@ -59,6 +60,12 @@ pub struct Part {
     /// All ways to outlets that were looked at: those that serve first, of these the one that digs least, then by what is
     /// missing.
     pub outlets: Vec<Outlet>,
+    /// Numbers of the parts that drain into this one.
+    pub joined: Vec<usize>,
+    /// Where it, with its lead, comes nearer to something than it should.
+    pub keep_outs: Vec<KeepOutRow>,
+    /// Where its trench would cut the ground that carries something.
+    pub undercuts: Vec<UndercutRow>,
     /// Area outside the lot whose water reaches it.
     pub contributing_area_m2: f64,
     /// Area between lot line and line.
@@ -140,6 +147,9 @@ impl Part {
             to_invert_m: inverts_m.map(|ends| ends[1]),
             outlet,
             outlets: Outlet::all_of(assessment, outlets),
+            joined: outlets.joined.clone(),
+            keep_outs: outlets.approaches.iter().map(|near| KeepOutRow::of(assessment, near)).collect(),
+            undercuts: outlets.undercuts.iter().map(|cut| UndercutRow::of(assessment, cut)).collect(),
             contributing_area_m2: part.contributing_area.as_m2(),
             strip_area_m2: part.strip_area.as_m2(),
             flow_m3_s: part.flow().map(Flow::as_m3_per_s),
@@ -167,6 +177,13 @@ impl Part {
     pub(super) fn words(&self, units: Units) -> Vec<String> {
         let mut words = self.course_words(units);
         words.extend(self.outlet_words(units));
+        if !self.joined.is_empty() {
+            let numbers: Vec<String> = self.joined.iter().map(usize::to_string).collect();
+            let pipe = self.outlet.as_ref().map_or(String::new(), |outlet| {
+                format!(": its pipe is {} inside", units.depth(outlet.pipe_inside_m))
+            });
+            words.push(format!("part {} drains into it{pipe}", numbers.join(", ")));
+        }
         if let Some(drain) = &self.drain {
             words.extend(drain_lines::words(drain, units));
         }
@@ -176,7 +193,11 @@ impl Part {
     /// The proposed outlet, else what is nearest to one; and how many others the summary has.
     fn outlet_words(&self, units: Units) -> Option<String> {
         let first = self.outlets.first()?;
-        let label = if self.outlet.is_some() { "outlet" } else { "no outlet by gravity; nearest to one" };
+        let label = match self.outlet.as_ref().map(|outlet| outlet.verdict) {
+            Some(Some(OutletVerdict::Pump)) => "no outlet by gravity; last resort",
+            Some(_) => "outlet",
+            None => "no outlet by gravity; nearest to one",
+        };
         let others = match self.outlets.len() - 1 {
             0 => String::new(),
             1 => " (1 other way in summary.json)".to_owned(),

@@ -3,6 +3,7 @@
 //! Takes an [`Assessment`], gives files in one folder, all or nothing, and the table for
 //! the screen. Never computes anything that isn't in the assessment.
 
+mod beside;
 mod bundle;
 mod cautions;
 mod contributors;

@@ -1,9 +1,14 @@
 //! Where the line's parts may drain to, as `summary.json` and the table give it.
 
+use super::rows::inlet;
 use super::screen::Units;
 use crate::interceptor::profile::{GradeReach, Infeasible, Remedies};
-use crate::interceptor::{DrainedEnd, LaidWay, OutletKind, OutletPlace, OutletVerdict};
-use crate::pipeline::{Assessment, PartOutlets, WayOut};
+use crate::interceptor::{
+    Backflow, DrainedEnd, LaidWay, OutletKind, OutletPlace, OutletVerdict, Receiving, Tailwater,
+};
+use crate::pipeline::{Assessment, DownstreamEnd, PartOutlets, WayOut};
+use crate::units::Flow;
+use geo::LineString;
 use serde::Serialize;
 
 /// A way of one part to one outlet.
@@ -21,6 +26,14 @@ pub struct Outlet {
     pub length_m: f64,
     /// Length of the lead from the part's end to the outlet.
     pub lead_m: f64,
+    /// Length of the straight way between the two.
+    pub straight_m: f64,
+    /// Corners of the lead.
+    pub lead_bends: usize,
+    /// Flow that its pipe is sized for: of the part, and of the parts that join it.
+    pub carried_m3_s: Option<f64>,
+    /// Inside diameter of that pipe.
+    pub pipe_inside_m: f64,
     /// From the highest invert that the cover allows at the head down to the outlet; below 0 where that lies higher.
     pub drop_available_m: Option<f64>,
     /// Fall of the whole way at the least grade.
@@ -35,6 +48,12 @@ pub struct Outlet {
     pub shortfall_m: Option<f64>,
     /// What would make it fit, each by itself.
     pub remedies: Option<OutletRemedies>,
+    /// The hydraulic grade line with a free outfall, and with standing water where its level is known; empty where no pipe fits.
+    pub tailwaters: Vec<Tailwater>,
+    /// From the pipe's end in the chamber up to the ground over it, at the least.
+    pub lift_m: Option<f64>,
+    /// Where the water goes that comes out in the open.
+    pub downstream: Option<DownstreamRow>,
     /// Other parcels that the lead runs over.
     pub parcels: Vec<String>,
     /// Whether the lead runs through a building that was given: then it doesn't serve.
@@ -42,6 +61,15 @@ pub struct Outlet {
     /// Level of the pipe at both ends of the part, its drawn upper end first.
     #[serde(skip)]
     pub part_inverts_m: Option<[f64; 2]>,
+}
+
+/// The way of water that comes out in the open, over the present surface.
+#[derive(Debug, Clone, Serialize)]
+pub struct DownstreamRow {
+    /// Other parcels that it runs over, in their order.
+    pub parcels: Vec<String>,
+    /// The inlet that it runs into; nothing where it leaves the ground that was read.
+    pub inlet: Option<String>,
 }
 
 /// Each makes the same pipe fit by itself; nothing where none of its kind does.
@@ -73,6 +101,7 @@ impl OutletRemedies {
         let up = |m: f64| (m * 100.0).ceil() / 100.0;
         let down = |m: f64| (m * 100.0).floor() / 100.0;
         let found = [
+            self.min_cover_m.filter(|m| *m >= 0.05).map(|m| format!("a cover of {}", units.level(down(m)))),
             self.max_depth_m.map(|m| format!("a trench of {}", units.level(up(m)))),
             self.outlet_invert_m.map(|m| format!("an invert of {}", units.level(down(m)))),
             self.min_grade
@@ -109,20 +138,36 @@ impl Outlet {
             let ends = [profile.invert_at(0.0), profile.invert_at(end_m)];
             if way.end == DrainedEnd::Lower { ends } else { [ends[1], ends[0]] }
         });
+        let end_m = profile.and_then(|profile| profile.stations().last()).copied();
+        let chamber = end_m.filter(|_| place.kind == OutletKind::Chamber);
         Self {
             kind: place.kind,
             id: place.id.clone(),
-            invert_m: place.invert_m,
+            invert_m: chamber.map_or(place.invert_m, |end| end.invert_m),
             end: way.end,
             length_m: way.length.as_m(),
             lead_m: way.lead_length.as_m(),
+            straight_m: straight_m(assessment, &way.lead),
+            lead_bends: way.lead.0.len().saturating_sub(2),
+            carried_m3_s: found.carried.map(Flow::as_m3_per_s),
+            pipe_inside_m: way.bore.inside.as_m(),
             drop_available_m: way.drop_available_m,
             drop_needed_m: way.drop_needed_m,
             verdict: way.verdict(),
             deepest_cut_m: profile.map(|profile| profile.deepest().cut_m),
             grades: profile.map_or_else(Vec::new, |profile| profile.grades().to_vec()),
             shortfall_m: refused.map(|refused| refused.shortfall_m),
-            remedies: refused.map(|refused| OutletRemedies::of(&refused.remedies, way.above_invert.as_m())),
+            remedies: refused
+                .map(|refused| OutletRemedies::of(&refused.remedies, way.bore.above_invert().as_m())),
+            tailwaters: found.tailwaters.clone(),
+            lift_m: chamber.map(|end| end.ground_m - end.invert_m),
+            downstream: found.downstream.as_ref().map(|down| DownstreamRow {
+                parcels: down.parcels.iter().map(|&place| parcels[place].id.clone()).collect(),
+                inlet: match down.end {
+                    DownstreamEnd::Inlet(place) => Some(inlet(assessment, place).id.clone()),
+                    DownstreamEnd::Edge | DownstreamEnd::Unknown => None,
+                },
+            }),
             parcels: found.parcels.iter().map(|&place| parcels[place].id.clone()).collect(),
             through_building: found.through_building,
             part_inverts_m,
@@ -134,22 +179,55 @@ impl Outlet {
         let what = match self.kind {
             OutletKind::StormInlet => format!("storm inlet {}", self.id),
             OutletKind::NamedPlace => "the place named".to_owned(),
+            OutletKind::Ditch => format!("ditch {}", self.id),
+            OutletKind::Kerb => format!("the gutter of kerb {}", self.id),
+            OutletKind::Daylight => format!("daylight {}", self.id),
+            OutletKind::OtherPart => format!("the pipe of part {}", self.id),
+            OutletKind::Chamber => "a chamber".to_owned(),
         };
         let end = match self.end {
             DrainedEnd::Lower => "from its lower end",
             DrainedEnd::Upper => "the other way round",
         };
-        let way = format!(
-            "{what}, {end}, {} with a lead of {}",
-            units.length(self.length_m),
-            units.length(self.lead_m)
-        );
-        format!("{way}: {}", self.verdict_words(units))
+        let round =
+            if self.lead_bends > 0 && !self.through_building { " around what is in the way" } else { "" };
+        let lead = if self.lead_m < 0.005 {
+            String::new()
+        } else {
+            format!(" with a lead of {}{round}", units.length(self.lead_m))
+        };
+        let way = format!("{what}, {end}, {}{lead}", units.length(self.length_m));
+        let water = self.water_words(units).map_or(String::new(), |words| format!("; {words}"));
+        format!("{way}: {}{water}", self.verdict_words(units))
+    }
+
+    /// What standing water at the outlet does, and where water goes that comes out in the open.
+    fn water_words(&self, units: Units) -> Option<String> {
+        let case = self.tailwaters.iter().find(|case| case.receiving != Receiving::Free);
+        let standing = case.and_then(|case| {
+            let water = match case.receiving {
+                Receiving::Given => "with the water given there",
+                Receiving::Rim | Receiving::Free => "with water at its rim",
+            };
+            let does = match (case.overflow, case.backflow) {
+                (Some(over), _) => {
+                    format!("it runs over, up to {} above the ground", units.depth(over.above_ground_m))
+                }
+                (None, Backflow::Surface) => "water comes back above ground".to_owned(),
+                (None, Backflow::InPipe) => "water stands in the pipe, below ground".to_owned(),
+                (None, Backflow::None) => return None,
+            };
+            Some(format!("{water} {does}"))
+        });
+        let down = self.downstream.as_ref().filter(|down| !down.parcels.is_empty());
+        let onto = down.map(|down| format!("from there water runs over {}", down.parcels.join(", ")));
+        let words: Vec<String> = standing.into_iter().chain(onto).collect();
+        (!words.is_empty()).then(|| words.join("; "))
     }
 
     fn verdict_words(&self, units: Units) -> String {
         if self.through_building {
-            return "the straight lead runs through a building".to_owned();
+            return "buildings shut every way; the straight lead runs through one".to_owned();
         }
         let short = self.shortfall_m.map_or(String::new(), |m| format!(", by {}", units.depth(m)));
         let would_do = self.remedies.map_or(String::new(), |remedies| remedies.words(units));
@@ -157,13 +235,23 @@ impl Outlet {
             None => "ground on the way is unknown".to_owned(),
             Some(OutletVerdict::TooDeep) => format!("too deep{short}{would_do}"),
             Some(OutletVerdict::DoesNotReach) => format!("does not reach{short}{would_do}"),
-            Some(OutletVerdict::Gravity) => {
+            Some(verdict @ (OutletVerdict::Gravity | OutletVerdict::Pump)) => {
                 let grades: Vec<String> =
                     self.grades.iter().map(|reach| format!("{:.2} %", reach.grade * 100.0)).collect();
                 let deepest =
                     self.deepest_cut_m.map_or(String::new(), |m| format!(", trench to {}", units.depth(m)));
-                format!("by gravity at {}{deepest}", grades.join(", then "))
+                let lift = self
+                    .lift_m
+                    .map_or(String::new(), |m| format!(", then lifted by {} or more", units.depth(m)));
+                let how =
+                    if verdict == OutletVerdict::Pump { "to store or pump; reached" } else { "by gravity" };
+                format!("{how} at {}{deepest}{lift}", grades.join(", then "))
             }
         }
     }
+}
+
+fn straight_m(assessment: &Assessment<'_>, lead: &LineString) -> f64 {
+    let (from, to) = (lead.0[0], lead.0[lead.0.len() - 1]);
+    (to.x - from.x).hypot(to.y - from.y) * assessment.site.crs.metres_per_unit()
 }

@@ -58,7 +58,7 @@ fn pipe(way: &OutletWay, place: usize) -> String {
     at.map_or_else(
         || ",,".to_owned(),
         |at| {
-            let cover_m = at.ground_m - at.invert_m - way.above_invert.as_m();
+            let cover_m = at.ground_m - at.invert_m - way.bore.above_invert().as_m();
             format!("{:.3},{:.3},{cover_m:.3}", at.invert_m, at.cut_m)
         },
     )

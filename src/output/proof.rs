@@ -8,7 +8,7 @@ use super::summary::{Receiver, kind};
 use crate::interceptor::OutletKind;
 use crate::interceptor::proof::DischargeWay;
 use crate::lots::{Label, Leaving};
-use crate::pipeline::{Assessment, LineProof};
+use crate::pipeline::{Assessment, LineProof, last_place};
 use geo::{Coord, LineString};
 use serde::Serialize;
 use serde_json::json;
@@ -105,6 +105,8 @@ pub enum DischargeTo {
     Inlet,
     /// Where nothing is known of the ground.
     NotRead,
+    /// Into a chamber, from which it must be lifted or kept.
+    Chamber,
     /// No outlet is proposed.
     Nowhere,
 }
@@ -194,14 +196,14 @@ impl ReceivedRow {
 
 impl DischargeRow {
     fn of(assessment: &Assessment<'_>, found: &LineProof, part: usize) -> Self {
-        let outlets = &assessment.outlets[part];
-        let place = outlets.proposed().map(|way| &outlets.places[way.way.outlet]);
+        let place = last_place(&assessment.outlets, part);
         let way = found.proof.ways[part].as_ref();
         let to = match place.map(|place| place.kind) {
             None => DischargeTo::Nowhere,
             Some(OutletKind::StormInlet) => DischargeTo::Inlet,
-            Some(OutletKind::NamedPlace) if way.is_some() => DischargeTo::Ground,
-            Some(OutletKind::NamedPlace) => DischargeTo::NotRead,
+            Some(OutletKind::Chamber | OutletKind::OtherPart) => DischargeTo::Chamber,
+            Some(_) if way.is_some() => DischargeTo::Ground,
+            Some(_) => DischargeTo::NotRead,
         };
         let passes = way.map_or(&[][..], |way| &way.lots).iter().map(|lot| PassedRow {
             id: id(assessment, lot.label),

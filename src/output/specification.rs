@@ -9,7 +9,7 @@ use super::words::pipe_name;
 use crate::interceptor::catalogue::PipeJoint;
 use crate::interceptor::drain::{DrainOption, ReachPlace, SizedReach};
 use crate::interceptor::materials::Wrap;
-use crate::interceptor::quantities::{Section, WorkSettings};
+use crate::interceptor::quantities::{DrainLine, End, Section, WorkSettings};
 use crate::interceptor::trench::{StoneTrench, TrenchRules};
 use crate::pipeline::{Assessment, PartDrain};
 use crate::units::Length;
@@ -70,7 +70,7 @@ fn of_part(option: &DrainOption, drain: &PartDrain, assessment: &Assessment<'_>)
     }
     found.extend(joints(option));
     if let Some(text) = tie_in_words(option, units) {
-        found.push(("structure", format!("{text}; cored by a round bit, not broken in; the pipe flush with the inside, the seal seen from both sides")));
+        found.push(end_check(option, &text));
     }
     found.push(("cover", cover(option, assessment, units)));
     found.extend(cleanouts(option));
@@ -256,4 +256,24 @@ pub(super) fn specification_txt(lot: &str, checks: &[Check], assessment: &Assess
         }
     }
     text
+}
+
+/// How the lower end is made.
+fn end_check(option: &DrainOption, text: &str) -> (&'static str, String) {
+    let line = option.built.as_ref().ok().and_then(|built| built.line.as_ref());
+    match line.map(DrainLine::end) {
+        Some(End::Daylight) => {
+            ("outlet", format!("{text}; the end cut flush with the slope, nothing washed out below it"))
+        }
+        Some(End::Joins(_)) => (
+            "junction",
+            format!("{text}; the wye points down the water's way, no saddle on a perforated pipe"),
+        ),
+        None | Some(End::Structure) => (
+            "structure",
+            format!(
+                "{text}; cored by a round bit, not broken in; the pipe flush with the inside, the seal seen from both sides"
+            ),
+        ),
+    }
 }

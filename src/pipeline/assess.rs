@@ -9,7 +9,8 @@ use super::ground::Ground;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
-use super::outlets::{PartOutlets, outlets};
+use super::obstacles::obstacles;
+use super::outlets::{PartOutlets, Search};
 use super::progress::{Phase, Progress};
 use super::proof::{LineProof, line_proof};
 use super::settings::Settings;
@@ -18,9 +19,9 @@ use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LineSettings, propose};
+use crate::interceptor::{InterceptionLine, InterceptorError, LineSettings, Obstacles, crests, propose};
 use crate::lots::{
-    Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, drainage, origins, shortest_catching,
+    Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, Stretch, drainage, origins, shortest_catching,
 };
 use crate::runoff::Design;
 use crate::units::Length;
@@ -62,6 +63,8 @@ pub struct Assessment<'a> {
     pub inlet_access: Vec<InletAccess>,
     /// The drains of its parts, and the bill of all of them.
     pub drains: Drains,
+    /// What the line is kept clear of.
+    pub obstacles: Obstacles,
 }
 
 /// Assesses one lot.
@@ -83,13 +86,20 @@ pub fn assess<'a>(
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
     let stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
-    let caught = caught(&routed, &line, &drainage, settings, &stormed);
-    let Stormed { design, spilling, longest: ways, .. } = stormed;
-    let interception = propose_line(&routed, &line, &caught, &design, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
-    let outlets = outlets(site, &routed.ground, &interception, &height, settings)?.unload(&mut warnings);
+    let obstacles = obstacles(site, settings.setback, settings.max_depth);
+    let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
+    let stretches = stretches(&routed, &line, &drainage, settings, (&height, &options));
+    let caught = stormed.caught(&routed, &drainage, &line, stretches);
+    let Stormed { design, spilling, longest: ways, .. } = stormed;
+    let catalogue = &settings.drain.catalogue;
+    let search =
+        Search { site, routed: &routed, settings, catalogue, height: &height, obstacles: &obstacles };
+    let rain = design.flows().and_then(|flows| line_storm(settings, flows));
+    let interception = propose(&line, &caught, &height, rain, catalogue, &options)?.unload(&mut warnings);
+    let outlets = search.outlets(&interception)?.unload(&mut warnings);
     let drains = drains(&line, &drainage, &caught, &interception, &outlets, settings)?.unload(&mut warnings);
-    let proof = line_proof(site, &routed, &line, &drainage, (&interception, &outlets), settings)?
+    let proof = line_proof(site, &routed, &line, &drainage, (&interception, &outlets, &drains), settings)?
         .unload(&mut warnings);
     let inlet_access = inlet_access(site, &routed)?;
     warnings.extend(rain_elsewhere(site, settings));
@@ -123,6 +133,7 @@ pub fn assess<'a>(
             proof,
             inlet_access,
             drains,
+            obstacles,
         },
         said,
     ))
@@ -142,39 +153,40 @@ fn by_other_routing(routed: &Routed) -> Vec<(Label, f64)> {
         .map_or_else(Vec::new, |(field, reach, arrival)| origins(&routed.ground.scene(field, reach), arrival))
 }
 
-/// Water of the stretches that the line is to catch.
-fn caught(
+/// The stretches that the line is to catch, divided where water runs off both ways.
+fn stretches(
     routed: &Routed,
     line: &LotLine,
     drainage: &LotDrainage,
     settings: &Settings,
-    stormed: &Stormed,
-) -> Vec<CaughtStretch> {
+    (height, options): (&dyn Fn(Coord<f64>) -> Option<f64>, &LineSettings<'_>),
+) -> Vec<Stretch> {
     let cell_m = routed.ground.cell.longer_m();
     let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
-    let stretches =
-        shortest_catching(settings.catch.get(), &drainage.inflows, &line.ring_lengths_m(), joining);
-    stormed.caught(routed, drainage, line, stretches)
+    let lengths_m = line.ring_lengths_m();
+    let whole = shortest_catching(settings.catch.get(), &drainage.inflows, &lengths_m, joining);
+    let divided = |stretch: Stretch| {
+        let cuts = crests(line, &stretch, height, options);
+        let length_m = lengths_m[stretch.ring];
+        stretch.divided(&cuts, &drainage.inflows, length_m)
+    };
+    whole.into_iter().flat_map(divided).collect()
 }
 
-fn propose_line(
-    routed: &Routed,
-    line: &LotLine,
-    caught: &[CaughtStretch],
-    design: &Design,
+/// What the line must keep to; it goes on a metre, or a cell, past the last inflow.
+fn line_settings<'a>(
     settings: &Settings,
-) -> Result<Warned<InterceptionLine>, Error> {
-    let ground = &routed.ground;
-    let cell_m = ground.cell.longer_m();
-    let options = LineSettings {
+    cell_m: f64,
+    obstacles: &'a Obstacles,
+) -> Result<LineSettings<'a>, InterceptorError> {
+    Ok(LineSettings {
         setback: settings.setback,
         cell: Length::from_m(cell_m),
         min_grade: settings.min_grade,
-        swale: SwaleRules::usual().map_err(InterceptorError::from)?,
-    };
-    let height = |point: Coord<f64>| height_at(ground, point);
-    let storm = design.flows().and_then(|flows| line_storm(settings, flows));
-    Ok(propose(line, caught, &height, storm, &settings.drain.catalogue, &options)?)
+        swale: SwaleRules::usual()?,
+        obstacles,
+        past_inflow: Length::from_m(cell_m.max(1.0)),
+    })
 }
 
 /// Ground elevation at a point, between the four cell centres around it; nothing beyond the window.

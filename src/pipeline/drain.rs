@@ -8,10 +8,11 @@ use super::outlets::PartOutlets;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, option, recommended,
+    Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, option,
+    recommended,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
-use crate::interceptor::quantities::{Beside, Bill, DrainLine, WorkSettings, Works, bill};
+use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings, Works, bill};
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart};
 use crate::lots::{LotDrainage, LotLine};
@@ -123,12 +124,17 @@ pub(super) fn drains(
     // Said of drains only.
     let of_fabric = std::mem::take(&mut warnings);
     let basis = yard.basis(settings)?;
-    let mut parts = Vec::with_capacity(interception.parts.len());
-    for ((part, caught), outlets) in interception.parts.iter().zip(caught).zip(outlets) {
+    let mut parts: Vec<Option<PartDrain>> = vec![None; interception.parts.len()];
+    for place in joined_last(outlets) {
+        let (part, caught) = (&interception.parts[place], &caught[place]);
+        let Some(end) = end_of(place, outlets, &parts) else { continue };
+        let joined = joined(&outlets[place], interception, outlets);
         let growth = growth(line, drainage, caught, part)?;
-        let found = part_drain(part, growth, outlets, &yard, &basis, settings)?;
-        warnings.extend(findings(part, found.as_ref(), outlets, settings));
-        parts.push(found);
+        let water = Water { growth, joined: &joined, end: &end };
+        parts[place] = part_drain(part, water, &outlets[place], (&yard, &basis), settings)?;
+    }
+    for ((part, drain), outlets) in interception.parts.iter().zip(&parts).zip(outlets) {
+        warnings.extend(findings(part, drain.as_ref(), outlets, settings));
     }
     let bill = whole_bill(&parts, &yard, settings)?.map(|found| found.unload(&mut warnings));
     let fabric_needed =
@@ -139,19 +145,55 @@ pub(super) fn drains(
     Ok(Warned::new(Drains { parts, bill }, warnings))
 }
 
+/// A part's water, what comes in beside it, and what its lower end meets.
+struct Water<'a> {
+    growth: Growth,
+    joined: &'a [Joined],
+    end: &'a End,
+}
+
+/// Places of the parts, those that join another's pipe after it.
+fn joined_last(outlets: &[PartOutlets]) -> Vec<usize> {
+    let joins = |place: &usize| outlets[*place].joins().is_some();
+    let (last, first): (Vec<usize>, Vec<usize>) = (0..outlets.len()).partition(joins);
+    [first, last].concat()
+}
+
+/// Pipes of other parts that come into a part's.
+fn joined(own: &PartOutlets, interception: &InterceptionLine, outlets: &[PartOutlets]) -> Vec<Joined> {
+    let Some(way) = own.proposed().map(|found| &found.way) else { return Vec::new() };
+    let join = |id: &usize| {
+        let place = interception.parts.iter().position(|part| part.id == *id)?;
+        let at = outlets[place].place()?.at;
+        Some(Joined { station_m: way.station_nearest(at)?, flow: interception.parts[place].flow()? })
+    };
+    own.joined.iter().filter_map(join).collect()
+}
+
+/// What a part's lower end meets; nothing where it joins a pipe that isn't designed.
+fn end_of(place: usize, outlets: &[PartOutlets], parts: &[Option<PartDrain>]) -> Option<End> {
+    let Some(into) = outlets[place].joins() else {
+        let is_open = outlets[place].place().is_some_and(|place| place.kind.is_open());
+        return Some(if is_open { End::Daylight } else { End::Structure });
+    };
+    let (other, at) = (outlets[into].proposed()?, outlets[place].place()?.at);
+    let reach = parts[into].as_ref()?.chosen()?.reach_at(other.way.station_nearest(at)?)?;
+    Some(End::Joins(Box::new(reach.pipe.clone())))
+}
+
 fn part_drain(
     part: &LinePart,
-    growth: Growth,
+    water: Water<'_>,
     outlets: &PartOutlets,
-    yard: &Yard,
-    basis: &DrainBasis<'_>,
+    (yard, basis): (&Yard, &DrainBasis<'_>),
     settings: &Settings,
 ) -> Result<Option<PartDrain>, InterceptorError> {
     let (Some(flow), Some(proposed)) = (part.flow(), outlets.proposed()) else { return Ok(None) };
     let way = &proposed.way;
     let Some(profile) = way.profile() else { return Ok(None) };
+    let Water { growth, joined, end } = water;
     let growth = if way.end == DrainedEnd::Upper { growth.reversed() } else { growth };
-    let drained = DrainPart { flow, growth: &growth, way, profile };
+    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end };
     let mut options = Vec::new();
     for arrangement in Arrangement::ALL {
         let Some(option) = option(arrangement, &drained, basis)? else { continue };

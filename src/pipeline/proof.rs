@@ -1,11 +1,13 @@
 //! The line proved on the routed ground: its parts drain where it is proposed that they do.
 
 use super::catchment::Routed;
+use super::drain::{Drains, PartDrain};
 use super::outlets::PartOutlets;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::{Parcel, Site};
+use crate::interceptor::drain::DrainOption;
 use crate::interceptor::pipe::PipeSizing;
 use crate::interceptor::proof::{Discharge, Proof, ProofBasis, ProvedPart, SinkReceived, prove};
 use crate::interceptor::{InterceptionLine, LinePart, OutletKind, OutletPlace};
@@ -66,14 +68,15 @@ pub(super) fn line_proof(
     routed: &Routed,
     line: &LotLine,
     drainage: &LotDrainage,
-    (interception, outlets): (&InterceptionLine, &[PartOutlets]),
+    (interception, outlets, drains): (&InterceptionLine, &[PartOutlets], &Drains),
     settings: &Settings,
 ) -> Result<Warned<Option<LineProof>>, Error> {
     if interception.parts.is_empty() {
         return Ok(Warned::clean(None));
     }
-    let ends: Vec<PipeEnd> = outlets.iter().map(|part| pipe_end(site, routed, part)).collect();
-    let takes: Vec<f64> = interception.parts.iter().map(share_taken).collect();
+    let ends: Vec<PipeEnd> = (0..outlets.len()).map(|part| pipe_end(site, routed, outlets, part)).collect();
+    let takes: Vec<f64> =
+        (0..outlets.len()).map(|part| share_taken(interception, outlets, drains, part)).collect();
     let parts: Vec<ProvedPart<'_>> = interception
         .parts
         .iter()
@@ -95,8 +98,22 @@ pub(super) fn line_proof(
     Ok(Warned::new(Some(found), warnings))
 }
 
-/// Share of the water that crosses a part that it can carry: all where nothing is sized, or what is sized fits.
-fn share_taken(part: &LinePart) -> f64 {
+/// Share of the water that crosses a part that its drain keeps off the lot. Without a drain all of it where nothing is sized, or what is
+/// sized fits. What joins another's pipe goes on as far as that one carries.
+fn share_taken(
+    interception: &InterceptionLine,
+    outlets: &[PartOutlets],
+    drains: &Drains,
+    part: usize,
+) -> f64 {
+    let drain = |part: usize| drains.parts[part].as_ref().and_then(PartDrain::chosen);
+    let own = drain(part).map_or_else(|| share_of_pipe(&interception.parts[part]), DrainOption::share);
+    let further = outlets[part].joins().and_then(drain).map_or(1.0, DrainOption::carried_share);
+    own.min(further)
+}
+
+/// Share that the one pipe of a part carries.
+fn share_of_pipe(part: &LinePart) -> f64 {
     match (part.sizing.as_ref().map(|sizing| &sizing.pipe), part.flow()) {
         (Some(PipeSizing::NoneFits { best }), Some(flow)) if flow.as_m3_per_s() > 0.0 => {
             (best.capacity.as_m3_per_s() / flow.as_m3_per_s()).min(1.0)
@@ -105,15 +122,22 @@ fn share_taken(part: &LinePart) -> f64 {
     }
 }
 
-fn pipe_end(site: &Site, routed: &Routed, outlets: &PartOutlets) -> PipeEnd {
-    let Some(way) = outlets.proposed() else { return PipeEnd::Nowhere };
-    let place: &OutletPlace = &outlets.places[way.way.outlet];
+fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) -> PipeEnd {
+    let Some(place) = last_place(outlets, part) else { return PipeEnd::Nowhere };
     match place.kind {
         OutletKind::StormInlet => PipeEnd::Inlet(
             site.beside.inlets.iter().position(|inlet| inlet.id == place.id && inlet.at == place.at),
         ),
-        OutletKind::NamedPlace => cell_at(routed, place.at).map_or(PipeEnd::NotRead, PipeEnd::Ground),
+        OutletKind::NamedPlace | OutletKind::Ditch | OutletKind::Kerb | OutletKind::Daylight => {
+            cell_at(routed, place.at).map_or(PipeEnd::NotRead, PipeEnd::Ground)
+        }
+        OutletKind::Chamber | OutletKind::OtherPart => PipeEnd::Nowhere,
     }
+}
+
+/// Where a part's water leaves the line in the end: of one that joins another's pipe, where that one's does.
+pub(crate) fn last_place(outlets: &[PartOutlets], part: usize) -> Option<&OutletPlace> {
+    outlets[outlets[part].joins().unwrap_or(part)].place()
 }
 
 /// The cell of known ground below a place.

@@ -161,7 +161,8 @@ fn the_line_finds_its_way_to_an_inlet() {
     assert_eq!(answer.text("interception_line.outlet.id"), "A");
     assert_eq!(answer.text(&format!("{part}.outlet.verdict")), "gravity");
     let ways = answer.list(&format!("{part}.outlets"));
-    assert_eq!(ways.len(), 4, "two outlets, either way round");
+    let to_inlets = ways.iter().filter(|way| way["kind"] == "storm-inlet");
+    assert_eq!(to_inlets.count(), 4, "two outlets, either way round");
     // 4 inches of pipe below 0.3 m of cover, all in the ground of S's north side.
     let head = answer.number(&format!("{part}.from_ground_m")) - 0.4016;
     close("drop available", answer.number(&format!("{part}.outlet.drop_available_m")), head - 97.5, 1e-3);
@@ -183,7 +184,9 @@ fn the_line_finds_its_way_to_an_inlet() {
     let beyond = format!("{},{},50m", far.x, far.y);
     let named = ["--outlet", beyond.as_str(), "--overwrite"];
     let ways = run(&bench, &named).usable();
-    assert!(ways.at("interception_line.parts.0.outlets.0.verdict").is_null(), "no ground is known there");
+    let there = ways.list("interception_line.parts.0.outlets");
+    let there = there.iter().find(|way| way["kind"] == "named-place").expect("it was looked at");
+    assert!(there["verdict"].is_null(), "no ground is known there");
     let none = run(&bench, &[&INLETS[..], &["--max-depth", "0.4m", "--overwrite"]].concat()).usable();
     none.must_warn("no-outlet-by-gravity", &["part 1"]);
     assert!(none.at("interception_line.outlet").is_null());

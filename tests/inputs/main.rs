@@ -93,6 +93,8 @@ mod large;
 #[cfg(test)]
 mod line;
 #[cfg(test)]
+mod outlets;
+#[cfg(test)]
 mod outlines;
 #[cfg(test)]
 mod parcel_files;

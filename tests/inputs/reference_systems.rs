@@ -252,9 +252,8 @@ fn unquestionable_with(raster: Raster, mut lots: Lots) -> Bench {
 fn nothing_is_wrong_with_inputs_on_one_datum_with_their_unit_stated() {
     let answer = answer_for_s(&unquestionable(ridge()));
     ridge_numbers(&answer, CLOSE);
-    // The line runs along the contour, so its pipe must fall more than the ground does: that is all there is to say.
     let codes: Vec<&Value> = answer.list("warnings").iter().map(|warning| &warning["code"]).collect();
-    assert_eq!(codes, ["ground-flatter-than-grade"], "{}", answer.at("warnings"));
+    assert!(codes.is_empty(), "{}", answer.at("warnings"));
 }
 
 #[test]

@@ -94,6 +94,37 @@ mod tests {
         must_hold("no run-on", &crest);
     }
 
+    // A wall a hand's breadth from the line, an easement across its lead, an inlet that stands full, and a ditch.
+    #[test]
+    fn what_stands_beside_the_line_and_at_its_outlets_holds() {
+        let scene = base_scene("ridge", |row, _| Some(100.0 - 0.02 * (row - 9.5).abs()));
+        let feature = |properties: Value, geometry: Value| json!({ "type": "Feature", "properties": properties, "geometry": geometry });
+        let at = |x: f64, y: f64| json!([500_000.0 + x, 4_829_920.0 + y]);
+        let line = |from: Value, to: Value| json!({ "type": "LineString", "coordinates": [from, to] });
+        let write = |name: &str, features: Value| {
+            let crs = json!({ "type": "name", "properties": { "name": "urn:ogc:def:crs:EPSG::26917" } });
+            let file = json!({ "type": "FeatureCollection", "crs": crs, "features": features });
+            scene.write(name, &file.to_string());
+        };
+        let wall = feature(json!({ "kind": "wall", "distance": 0.9 }), line(at(10.0, 39.9), at(59.0, 39.9)));
+        let strip = feature(json!({ "kind": "easement" }), line(at(62.0, -60.0), at(62.0, 140.0)));
+        write("keep.geojson", json!([wall, strip]));
+        write("ditches.geojson", json!([feature(json!({ "id": "D" }), line(at(66.5, 30.0), at(66.5, 4.0)))]));
+        scene.write("inlets.csv", "id,x,y,rim,invert\nA,500066.5,4829944.5,99.6,97.5\n");
+        let files = ["--keep-out", "keep.geojson", "--ditches", "ditches.geojson", "--inlets", "inlets.csv"];
+        let storm = ["--lot", "S", "--intensity", "4in/h", "--coefficient", "0.35"];
+        let found = scene.assess(&[&files[..], &storm].concat());
+        let part = &found["interception_line"]["parts"][0];
+        for list in ["keep_outs", "undercuts"] {
+            assert!(part[list].as_array().is_some_and(|rows| !rows.is_empty()), "{list}: {part}");
+        }
+        let ways = part["outlets"].to_string();
+        for word in ["\"ditch\"", "\"chamber\"", "\"pump\"", "\"rim\"", "\"surface\"", "\"above_ground_m\""] {
+            assert!(ways.contains(word), "{word}: {ways}");
+        }
+        must_hold("beside the line", &found);
+    }
+
     #[test]
     fn a_raster_in_degrees_holds() {
         let demo = demo_scene();

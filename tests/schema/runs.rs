@@ -29,7 +29,8 @@ impl Folder {
         self.place.path().join(name)
     }
 
-    fn write(&self, name: &str, text: &str) {
+    /// Writes a file of the folder.
+    pub(crate) fn write(&self, name: &str, text: &str) {
         std::fs::write(self.path(name), text).expect("the test's file can be written");
     }
 

@@ -117,6 +117,18 @@ pub(crate) struct AssessOptions {
     /// Layer of the inlets' file
     #[arg(long, value_name = "NAME", help_heading = "Ground")]
     pub(crate) inlets_layer: Option<String>,
+    /// Ditches and kerbs that the line may drain to (lines) with fields id, kind (ditch, swale, channel, stream, kerb, gutter), invert or depth [default: the ground], tailwater
+    #[arg(long, value_name = "FILE", help_heading = "Ground")]
+    pub(crate) ditches: Option<PathBuf>,
+    /// Layer of the ditches' file
+    #[arg(long, value_name = "NAME", help_heading = "Ground")]
+    pub(crate) ditches_layer: Option<String>,
+    /// What the line is kept clear of (polygons, lines or points) with fields kind (easement, septic, well, tree, wall, footing, utility ...), distance as 3m or 10ft, base: depth of its base below the ground
+    #[arg(long, value_name = "FILE", help_heading = "Ground")]
+    pub(crate) keep_out: Option<PathBuf>,
+    /// Layer of the keep-outs' file
+    #[arg(long, value_name = "NAME", help_heading = "Ground")]
+    pub(crate) keep_out_layer: Option<String>,
     /// How cells hand on water [default: proportional]
     #[arg(long, value_name = "NAME", help_heading = "Flow")]
     pub(crate) routing: Option<RoutingName>,

@@ -10,7 +10,7 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// Options whose values are paths.
-const PATHS: [&str; 12] = [
+const PATHS: [&str; 14] = [
     "elevation",
     "parcels",
     "buildings",
@@ -19,6 +19,8 @@ const PATHS: [&str; 12] = [
     "cover-table",
     "soils",
     "inlets",
+    "ditches",
+    "keep-out",
     "rainfall",
     "catalogue",
     "prices",
@@ -134,6 +136,10 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         soil_group: line.soil_group.or(file.soil_group),
         inlets_layer: layer(&line.inlets, line.inlets_layer, file.inlets_layer),
         inlets: line.inlets.or(file.inlets),
+        ditches_layer: layer(&line.ditches, line.ditches_layer, file.ditches_layer),
+        ditches: line.ditches.or(file.ditches),
+        keep_out_layer: layer(&line.keep_out, line.keep_out_layer, file.keep_out_layer),
+        keep_out: line.keep_out.or(file.keep_out),
         routing: line.routing.or(file.routing),
         catch: line.catch.or(file.catch),
         intensity: if rain_typed { line.intensity } else { file.intensity },

@@ -152,6 +152,8 @@ fn side_options(options: &AssessOptions) -> Result<SideOptions, Failure> {
         cover: file("cover", &options.cover, &options.cover_layer)?,
         soils: file("soils", &options.soils, &options.soils_layer)?,
         inlets: file("inlets", &options.inlets, &options.inlets_layer)?,
+        ditches: file("ditches", &options.ditches, &options.ditches_layer)?,
+        keep_out: file("keep-out", &options.keep_out, &options.keep_out_layer)?,
     })
 }
 
@@ -241,6 +243,10 @@ pub(crate) fn record(options: &AssessOptions, settings: &Settings) -> Value {
         "soils_layer": options.soils_layer,
         "inlets": options.inlets,
         "inlets_layer": options.inlets_layer,
+        "ditches": options.ditches,
+        "ditches_layer": options.ditches_layer,
+        "keep_out": options.keep_out,
+        "keep_out_layer": options.keep_out_layer,
         "rainfall": options.rainfall,
         "catalogue": options.catalogue,
         "prices": options.prices,

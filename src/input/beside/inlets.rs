@@ -80,7 +80,11 @@ pub(super) fn open_inlets(
 }
 
 /// Length of the unit that heights are counted in.
-fn metres_per_unit(site: &Site, file: &SideFile, stated: Option<&VerticalAxis>) -> Result<f64, InputError> {
+pub(super) fn metres_per_unit(
+    site: &Site,
+    file: &SideFile,
+    stated: Option<&VerticalAxis>,
+) -> Result<f64, InputError> {
     let facts = site.survey.facts();
     let Some(stated) = stated else {
         return Ok(VerticalUnit::from_name(facts.vertical_unit).map_or(1.0, VerticalUnit::metres));
@@ -150,7 +154,7 @@ fn inlet(feature: &PointFeature, metres: f64) -> Result<Inlet, String> {
     })
 }
 
-fn number(name: &str, text: Option<&String>) -> Result<Option<f64>, String> {
+pub(super) fn number(name: &str, text: Option<&String>) -> Result<Option<f64>, String> {
     let Some(text) = text else { return Ok(None) };
     match text.parse::<f64>() {
         Ok(number) if number.is_finite() => Ok(Some(number)),

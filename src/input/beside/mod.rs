@@ -1,13 +1,18 @@
 //! Side inputs: what ground is covered with and where storm inlets are, as far as files say it.
 
 mod code_raster;
+mod ditches;
 mod downspouts;
 mod inlets;
+mod keep_out;
 mod patches;
 mod points;
+mod shapes;
 
 pub use code_raster::CodeRaster;
+pub use ditches::{Ditch, DitchKind};
 pub use inlets::{Inlet, Invert};
+pub use keep_out::KeepOut;
 pub use patches::{Patch, PatchSet};
 
 use super::Site;
@@ -43,12 +48,17 @@ pub struct SideOptions {
     pub soils: Option<SideFile>,
     /// Storm inlets: points with fields `id`, `rim`, `invert` or `depth`, `tailwater`, `public`.
     pub inlets: Option<SideFile>,
+    /// Ditches and kerbs: lines with fields `id`, `kind`, `invert` or `depth`, `tailwater`.
+    pub ditches: Option<SideFile>,
+    /// What the line is kept clear of: polygons, lines or points with fields `kind`, `distance`, `base`, `id`.
+    pub keep_out: Option<SideFile>,
 }
 
 impl SideOptions {
     /// The files given.
     pub fn files(&self) -> impl Iterator<Item = &PathBuf> {
-        let all = [&self.buildings, &self.downspouts, &self.cover, &self.soils, &self.inlets];
+        let ground = [&self.buildings, &self.downspouts, &self.cover, &self.soils];
+        let all = [&ground[..], &[&self.inlets, &self.ditches, &self.keep_out]].concat();
         all.into_iter().flatten().map(|file| &file.path)
     }
 }
@@ -64,7 +74,14 @@ pub struct SideInputs {
     pub soils: Option<PatchSet<SoilGroup>>,
     /// Storm inlets on the ground that is read; none where no file was given.
     pub inlets: Vec<Inlet>,
+    /// Ditches and kerbs near that ground.
+    pub ditches: Vec<Ditch>,
+    /// What the line is kept clear of, near that ground.
+    pub keep_outs: Vec<KeepOut>,
 }
+
+/// Kinds of keep-outs of which more is known than their name.
+pub(super) const KINDS: [&str; 7] = ["easement", "septic", "well", "tree", "wall", "footing", "utility"];
 
 /// A building.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -156,7 +173,11 @@ pub fn open_beside(site: &Site, options: &SideOptions) -> Result<Warned<SideInpu
     };
     let inlets =
         inlets::open_inlets(site, options)?.map_or_else(Vec::new, |found| found.unload(&mut warnings));
-    Ok(Warned::new(SideInputs { buildings, cover, soils, inlets }, warnings))
+    let ditches =
+        ditches::open_ditches(site, options)?.map_or_else(Vec::new, |found| found.unload(&mut warnings));
+    let keep_outs =
+        keep_out::open_keep_outs(site, options)?.map_or_else(Vec::new, |found| found.unload(&mut warnings));
+    Ok(Warned::new(SideInputs { buildings, cover, soils, inlets, ditches, keep_outs }, warnings))
 }
 
 fn buildings(

@@ -9,7 +9,7 @@ pub(super) mod overlaps;
 pub(super) mod read;
 mod shapefile;
 pub(super) mod subject;
-mod wkb;
+pub(super) mod wkb;
 
 use super::error::{InputError, InputKind};
 use super::extents::Extents;

@@ -38,13 +38,18 @@ const REFUSED: [(&str, &str); 12] = [
 pub(crate) enum Shapes {
     Polygons,
     Points,
+    Lines,
+    /// Polygons, lines or points.
+    Any,
 }
 
 impl Shapes {
-    const fn words(self) -> &'static str {
+    pub(crate) const fn words(self) -> &'static str {
         match self {
             Self::Polygons => "polygons",
             Self::Points => "points",
+            Self::Lines => "lines",
+            Self::Any => "polygons, lines or points",
         }
     }
 
@@ -53,6 +58,8 @@ impl Shapes {
         let declares = match self {
             Self::Polygons => declared.contains("polygon") || declared.contains("surface"),
             Self::Points => declared.contains("point"),
+            Self::Lines => declared.contains("line") || declared.contains("curve"),
+            Self::Any => !declared.contains("unknown") && !declared.contains("collection"),
         };
         let open = declared.contains("unknown") || declared.contains("collection");
         declares.then_some(Holds::Declared).or(open.then_some(Holds::Anything))

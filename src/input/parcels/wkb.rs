@@ -34,9 +34,29 @@ pub(crate) fn read(bytes: &[u8]) -> Option<Shape> {
     })
 }
 
+/// All parts of a geometry by kind.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct Parts {
+    /// Polygons.
+    pub(crate) polygons: Vec<Polygon<f64>>,
+    /// Lines; arcs as chords.
+    pub(crate) lines: Vec<LineString<f64>>,
+    /// Points.
+    pub(crate) points: Vec<Coord<f64>>,
+}
+
+/// Reads the polygons, lines and points of a geometry; `None` if the bytes end early or make no sense.
+pub(crate) fn read_parts(bytes: &[u8]) -> Option<Parts> {
+    let mut found = Found::default();
+    Reader { bytes, big_endian: false }.geometry(&mut found, 0)?;
+    Some(Parts { polygons: found.polygons, lines: found.lines, points: found.points })
+}
+
 #[derive(Default)]
 struct Found {
     polygons: Vec<Polygon<f64>>,
+    lines: Vec<LineString<f64>>,
+    points: Vec<Coord<f64>>,
     other: Option<&'static str>,
 }
 
@@ -117,11 +137,12 @@ impl Reader<'_> {
         let head = self.head()?;
         match head.code {
             1 => {
-                self.point(head.numbers)?;
+                found.points.push(self.point(head.numbers)?);
                 found.other.get_or_insert("point");
             }
             2 | 8 => {
-                self.points(head.numbers)?;
+                let points = self.points(head.numbers)?;
+                found.lines.push(LineString::new(if head.code == 8 { chords(&points) } else { points }));
                 found.other.get_or_insert("line");
             }
             3 | 17 => {
@@ -260,6 +281,17 @@ mod tests {
         assert!((circle / (std::f64::consts::PI * 100.0) - 1.0).abs() < 3e-4, "{circle}");
         let half = area("CURVEPOLYGON(COMPOUNDCURVE(CIRCULARSTRING(-10 0,0 10,10 0),(10 0,-10 0)))");
         assert!((half / (std::f64::consts::PI * 50.0) - 1.0).abs() < 3e-4, "{half}");
+    }
+
+    // Parts of a collection by kind; a compound curve (9) of one line is that line.
+    #[test]
+    fn lines_and_points_are_read_beside_polygons() {
+        let read = |text: &str| read_parts(&Geometry::from_wkt(text).unwrap().iso_wkb().unwrap()).unwrap();
+        let all = read("GEOMETRYCOLLECTION(POINT(1 2),LINESTRING Z(0 0 9,3 4 9),POLYGON((0 0,1 0,1 1,0 0)))");
+        assert_eq!((all.polygons.len(), all.lines.len(), all.points.len()), (1, 1, 1));
+        assert_eq!(all.points[0], Coord { x: 1.0, y: 2.0 });
+        assert_eq!(all.lines[0].0[1], Coord { x: 3.0, y: 4.0 });
+        assert_eq!(read("MULTILINESTRING((0 0,1 0),(2 0,3 0))").lines.len(), 2);
     }
 
     #[test]

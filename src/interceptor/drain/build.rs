@@ -1,7 +1,7 @@
 //! An arrangement as it is built: trenches with their depths, bends, and what lies beside them.
 
 use super::super::materials::Surface;
-use super::super::quantities::{Beside, Cuts, DrainLine, End, Leg, Level, QuantityError, Section};
+use super::super::quantities::{Beside, Cuts, DrainLine, Leg, Level, QuantityError, Section};
 use super::super::trench::{PipeCount, SolidTrench, TrenchError};
 use super::arrangement::Arrangement;
 use super::kinds::{rules, stone_trench};
@@ -56,7 +56,7 @@ pub(super) fn build(
     let line = match (legs.first(), legs.last()) {
         (Some(first), Some(last)) => {
             let bends = bends(part, first.cuts.from().as_m(), last.cuts.to().as_m());
-            Some(DrainLine::new(legs, bends, End::Structure)?)
+            Some(DrainLine::new(legs, bends, part.end.clone())?)
         }
         _ => None,
     };

@@ -2,8 +2,8 @@
 
 use super::super::catalogue::PipeSize;
 use super::super::materials::Wrap;
-use super::super::outlet::BED_M;
 use super::super::trench::{PipeCount, StoneTrench, TrenchError, TrenchRules};
+use super::super::ways::BED;
 use super::arrangement::Arrangement;
 use super::basins::{grates_for, place_basins, usual_grate};
 use super::build::NotBuilt;
@@ -14,7 +14,7 @@ use super::reach::{Reach, ReachPlace, reaches};
 use super::sizes::{LinePipe, SizedReach, VelocityLimits, size};
 use super::swale::swale_way;
 use crate::formula::drain_grade::{SoilEntry, least_velocity};
-use crate::units::{Flow, Length, Velocity};
+use crate::units::{Flow, Velocity};
 
 /// Fastest water in plastic pipe, ft/s.
 ///
@@ -38,8 +38,21 @@ fn stone_limits(basis: &DrainBasis<'_>) -> VelocityLimits {
     limits(entry, basis)
 }
 
-fn all_reaches(part: &DrainPart<'_>) -> Result<Vec<Reach>, DrainError> {
+/// Reaches with the part's own water.
+fn own_reaches(part: &DrainPart<'_>) -> Result<Vec<Reach>, DrainError> {
     Ok(reaches(part.profile, part.line_m(), &|m| part.growth.share_at(m), part.flow)?)
+}
+
+/// With what other parts' pipes bring, too; a reach is sized for what it carries at its lower end.
+fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<Reach> {
+    for reach in &mut reaches {
+        reach.flow = reach.flow + part.joined_flow(reach.to_m);
+    }
+    reaches
+}
+
+fn all_reaches(part: &DrainPart<'_>) -> Result<Vec<Reach>, DrainError> {
+    Ok(with_joined(part, own_reaches(part)?))
 }
 
 /// The trench of a pipe: its bed is as thick as the profile reckons with.
@@ -54,7 +67,7 @@ pub(super) fn stone_trench(
 /// Measures of all trenches.
 pub(super) const fn rules(pipes: PipeCount) -> TrenchRules {
     let usual = TrenchRules::usual(pipes);
-    TrenchRules { stone_below: Length::from_m(BED_M), ..usual }
+    TrenchRules { stone_below: BED, ..usual }
 }
 
 /// Whether the water gets into the trench of the part's first pipe, the narrowest.
@@ -104,6 +117,10 @@ pub(super) fn stone(
 }
 
 pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOption>, DrainError> {
+    // A pipe doesn't come into a swale.
+    if part.joined_flow(part.line_m()) > Flow::ZERO {
+        return Ok(None);
+    }
     let limits = limits(SoilEntry::Possible, basis);
     let lead: Vec<Reach> =
         all_reaches(part)?.into_iter().filter(|reach| reach.place == ReachPlace::Lead).collect();
@@ -132,13 +149,14 @@ pub(super) fn swale_over_drain(
     let arrangement = Arrangement::SwaleOverDrain;
     let Some(mut option) = stone(arrangement, PipeCount::One, part, basis)? else { return Ok(None) };
     let most = option.taken_shares[1];
-    let fewer: Vec<Reach> = all_reaches(part)?
+    let fewer: Vec<Reach> = own_reaches(part)?
         .into_iter()
         .map(|reach| match reach.place {
             ReachPlace::Line => Reach { flow: reach.flow * most, ..reach },
             ReachPlace::Lead => reach,
         })
         .collect();
+    let fewer = with_joined(part, fewer);
     // A basin at the swale's end lets soil into the lead.
     option.limits = limits(SoilEntry::Possible, basis);
     let line = LinePipe::Perforated(PipeCount::One);
@@ -178,6 +196,7 @@ pub(super) fn basins(
             ReachPlace::Lead => Reach { flow: taken, ..reach },
         })
         .collect();
+    let all = with_joined(part, all);
     let Some(sized) = size(&all, basis.catalogue, &limits, LinePipe::Solid) else { return Ok(None) };
     let share = if part.flow > Flow::ZERO { taken / part.flow } else { 1.0 };
     Ok(Some(DrainOption {

@@ -26,7 +26,7 @@ pub use build::{Built, NotBuilt};
 pub use error::DrainError;
 pub use growth::{Entering, Growth};
 pub use intake::Intake;
-pub use option::{DrainBasis, DrainOption, DrainPart, option};
+pub use option::{DrainBasis, DrainOption, DrainPart, Joined, option};
 pub use reach::{Reach, ReachPlace, reaches};
 pub use recommend::{Costed, RULE, recommended};
 pub use sizes::{LinePipe, ReachVerdict, SizedReach, VelocityLimits, carried_share, size};

@@ -4,7 +4,7 @@ use super::super::catalogue::Catalogue;
 use super::super::materials::{Fabric, Finish, Soil, Top};
 use super::super::outlet::OutletWay;
 use super::super::profile::Profile;
-use super::super::quantities::Leg;
+use super::super::quantities::{End, Leg};
 use super::super::swale::SwaleRules;
 use super::super::trench::PipeCount;
 use super::arrangement::Arrangement;
@@ -56,12 +56,30 @@ pub struct DrainPart<'a> {
     pub way: &'a OutletWay,
     /// The pipe there.
     pub profile: &'a Profile,
+    /// Pipes of other parts that come in.
+    pub joined: &'a [Joined],
+    /// What its lower end meets.
+    pub end: &'a End,
+}
+
+/// The pipe of another part that comes in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Joined {
+    /// Where, m down the way.
+    pub station_m: f64,
+    /// What it brings.
+    pub flow: Flow,
 }
 
 impl DrainPart<'_> {
     /// Length of the part, without the lead.
     pub(super) fn line_m(&self) -> f64 {
         self.way.length.as_m() - self.way.lead_length.as_m()
+    }
+
+    /// What other parts' pipes have brought down to a place.
+    pub(super) fn joined_flow(&self, down_to_m: f64) -> Flow {
+        self.joined.iter().filter(|join| join.station_m <= down_to_m).map(|join| join.flow).sum()
     }
 }
 

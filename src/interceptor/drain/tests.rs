@@ -5,9 +5,12 @@ mod laws;
 
 use super::super::catalogue::Catalogue;
 use super::super::materials::Materials;
-use super::super::outlet::{OutletKind, OutletLimits, OutletPlace, OutletWay, ways_to_outlets};
+use super::super::obstacles::Obstacles;
+use super::super::outlet::{OutletKind, OutletLimits, OutletPlace, OutletWay};
 use super::super::propose::{CaughtStretch, LineSettings, propose};
+use super::super::quantities::End;
 use super::super::swale::SwaleRules;
+use super::super::ways::{Land, ways_to_outlets};
 use super::*;
 use crate::lots::{LotLine, Stretch};
 use crate::units::{Area, Flow, Grade, Length};
@@ -24,11 +27,14 @@ fn way_down(fall: f64) -> OutletWay {
         contributing_area: Area::from_m2(500.0),
         streams: Vec::new(),
     };
+    let obstacles = Obstacles::none();
     let settings = LineSettings {
         setback: Length::from_m(0.6),
         cell: Length::from_m(1.0),
         min_grade: Grade::new(0.01).unwrap(),
         swale: SwaleRules::usual().unwrap(),
+        obstacles: &obstacles,
+        past_inflow: Length::ZERO,
     };
     let catalogue = Catalogue::ordinary().unwrap();
     let line = LotLine::new(&lot, 1.0).unwrap();
@@ -39,16 +45,19 @@ fn way_down(fall: f64) -> OutletWay {
         min_grade: Grade::new(0.01).unwrap(),
         step: Length::from_m(1.0),
         metres_per_unit: 1.0,
+        head_m: None,
     };
+    let land = Land { height: &ground, obstacles: &obstacles, limits };
     let inlet = OutletPlace {
         kind: OutletKind::StormInlet,
         id: "A".to_owned(),
         at: Coord { x: 40.0, y: 19.4 },
         // A metre below the ground there.
         invert_m: 9.0 - 40.0 * fall,
+        rim_m: None,
         tailwater_m: None,
     };
-    ways_to_outlets(&part, &[inlet], &ground, &limits).unwrap().remove(0)
+    ways_to_outlets(&part, &[inlet], &land).unwrap().remove(0)
 }
 
 /// All arrangements of a part whose water enters evenly.
@@ -68,7 +77,8 @@ fn options(way: &OutletWay, l_per_s: f64, finish: &str, catalogue: &Catalogue) -
     };
     let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
     let flow = Flow::from_l_per_s(l_per_s);
-    let part = DrainPart { flow, growth: &growth, way, profile: way.profile().unwrap() };
+    let profile = way.profile().unwrap();
+    let part = DrainPart { flow, growth: &growth, way, profile, joined: &[], end: &End::Structure };
     Arrangement::ALL.into_iter().filter_map(|a| option(a, &part, &basis).unwrap()).collect()
 }
 

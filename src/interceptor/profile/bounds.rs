@@ -1,6 +1,6 @@
 //! The highest and the lowest invert that the limits allow at each place.
 
-use super::{GroundPoint, Outfall, ProfileLimits};
+use super::{GroundPoint, ProfileLimits};
 
 /// Inverts that the limits allow, m.
 ///
@@ -18,10 +18,15 @@ pub(super) struct Bounds {
 
 impl Bounds {
     pub(super) fn of(ground: &[GroundPoint], limits: &ProfileLimits) -> Self {
-        let below_cover: Vec<f64> = ground.iter().map(|p| p.ground_m - limits.least_depth_m()).collect();
+        let end_m = ground[ground.len() - 1].station_m;
+        let depth_m = |p: &GroundPoint| limits.least_depth_at_m(end_m - p.station_m);
+        let mut below_cover: Vec<f64> = ground.iter().map(|p| p.ground_m - depth_m(p)).collect();
+        if let (Some(head_m), Some(first)) = (limits.head_m(), below_cover.first_mut()) {
+            *first = first.min(head_m);
+        }
         let mut above_floor: Vec<f64> =
             ground.iter().map(|p| p.ground_m + limits.below_m() - limits.greatest_cut_m()).collect();
-        if let (Outfall::At(invert_m), Some(last)) = (limits.outfall(), above_floor.last_mut()) {
+        if let (Some(invert_m), Some(last)) = (limits.outfall().invert_m(), above_floor.last_mut()) {
             *last = last.max(invert_m);
         }
         let step = |i: usize| ground[i].station_m - ground[i - 1].station_m;

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 /// Limits that differ by rounding agree, m.
 const ROUNDING_M: f64 = 1e-9;
-/// Halvings of a grade that is looked for: to a millionth.
+/// Halvings of a grade or a depth that is looked for: to a millionth.
 const HALVINGS: usize = 40;
 
 /// What keeps the pipe from lying lower.
@@ -57,7 +57,7 @@ pub(super) fn find(ground: &[GroundPoint], limits: &ProfileLimits, bounds: &Boun
     let [cover_at, floor_at] = holders(ground, limits, bounds, worst);
     let last = ground.len() - 1;
     let at_outlet = floor_at == last
-        && matches!(limits.outfall(), Outfall::At(invert_m) if bounds.above_floor[last] <= invert_m);
+        && limits.outfall().invert_m().is_some_and(|invert_m| bounds.above_floor[last] <= invert_m);
     let lower =
         if at_outlet { Lower::Outlet } else { Lower::Depth { station_m: ground[floor_at].station_m } };
     Some(Infeasible {
@@ -85,24 +85,22 @@ fn holders(ground: &[GroundPoint], limits: &ProfileLimits, bounds: &Bounds, wors
 
 fn remedies(ground: &[GroundPoint], limits: &ProfileLimits, shortfall_m: f64) -> Remedies {
     let fits = |limits: &ProfileLimits| Bounds::of(ground, limits).worst().1 <= ROUNDING_M;
-    let shallower_m = limits.least_depth_m() - shortfall_m;
     // Deeper trenches alone don't help where the outlet is too high.
     let unlimited = limits.with_cut_m(f64::MAX);
     let greatest_cut_m = fits(&unlimited).then(|| limits.greatest_cut_m() + deeper_by(ground, limits));
-    let outlet_invert_m = match limits.outfall() {
-        Outfall::At(invert_m) => {
-            let free = limits.with_outfall(Outfall::Free);
-            let highest = Bounds::of(ground, &free).highest;
-            fits(&free).then(|| highest[highest.len() - 1].min(invert_m))
-        }
-        Outfall::Free => None,
+    let outlet_invert_m = limits.outfall().invert_m().and_then(|invert_m| {
+        let free = limits.with_outfall(limits.outfall().lowered_to(f64::MIN));
+        let highest = Bounds::of(ground, &free).highest;
+        fits(&free).then(|| highest[highest.len() - 1].min(invert_m))
+    });
+    let is_plain = !matches!(limits.outfall(), Outfall::Open(_)) && limits.head_m().is_none();
+    let least_depth_m = if is_plain {
+        Some(limits.least_depth_m() - shortfall_m)
+    } else {
+        most(limits.least_depth_m(), |depth_m| fits(&limits.with_depth_m(depth_m)))
     };
-    Remedies {
-        least_depth_m: (shallower_m > 0.0).then_some(shallower_m),
-        greatest_cut_m,
-        outlet_invert_m,
-        least_grade: flattest(limits, fits),
-    }
+    let least_depth_m = least_depth_m.filter(|m| *m > 0.0);
+    Remedies { least_depth_m, greatest_cut_m, outlet_invert_m, least_grade: flattest(limits, fits) }
 }
 
 /// How much deeper the trench must go than its limit where nothing but that limit is in the way, m.
@@ -114,16 +112,21 @@ fn deeper_by(ground: &[GroundPoint], limits: &ProfileLimits) -> f64 {
 
 /// The steepest least grade, down to level, with which a pipe fits.
 fn flattest(limits: &ProfileLimits, fits: impl Fn(&ProfileLimits) -> bool) -> Option<f64> {
-    if !fits(&limits.with_least_grade(0.0)) {
+    most(limits.grades()[0], |grade| fits(&limits.with_least_grade(grade)))
+}
+
+/// The most of a number between 0 and one with which no pipe fits.
+fn most(too_much: f64, fits: impl Fn(f64) -> bool) -> Option<f64> {
+    if !fits(0.0) {
         return None;
     }
-    let (mut fitting, mut too_steep) = (0.0, limits.grades()[0]);
+    let (mut fitting, mut not) = (0.0, too_much);
     for _ in 0..HALVINGS {
-        let middle = f64::midpoint(fitting, too_steep);
-        if fits(&limits.with_least_grade(middle)) {
+        let middle = f64::midpoint(fitting, not);
+        if fits(middle) {
             fitting = middle;
         } else {
-            too_steep = middle;
+            not = middle;
         }
     }
     Some(fitting)

@@ -8,9 +8,32 @@ use crate::units::{Grade, Length};
 pub enum Outfall {
     /// At or above this invert, m: a pipe may fall into its structure.
     At(f64),
+    /// In the open, at or above this invert, m: over the last [`OPEN_M`] the cover may run out.
+    Open(f64),
     /// Anywhere below its cover.
     Free,
 }
+
+impl Outfall {
+    /// The lowest level at which the pipe may end, m.
+    pub(crate) const fn invert_m(self) -> Option<f64> {
+        match self {
+            Self::At(invert_m) | Self::Open(invert_m) => Some(invert_m),
+            Self::Free => None,
+        }
+    }
+
+    /// The same kind of end at another level.
+    pub(super) const fn lowered_to(self, invert_m: f64) -> Self {
+        match self {
+            Self::Open(_) => Self::Open(invert_m),
+            Self::At(_) | Self::Free => Self::Free,
+        }
+    }
+}
+
+/// Length over which the cover of a pipe that ends in the open runs out evenly, m. Ours: with 0.3 m of cover it serves on slopes of 5 % and more.
+pub const OPEN_M: f64 = 10.0;
 
 /// Limits or places that make no sense.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
@@ -52,6 +75,7 @@ pub struct ProfileLimits {
     greatest_cut_m: f64,
     grades: [f64; 2],
     outfall: Outfall,
+    head_m: Option<f64>,
 }
 
 impl ProfileLimits {
@@ -78,7 +102,7 @@ impl ProfileLimits {
         if least.get() > greatest.get() {
             return Err(LimitsError::Grades { least: least.get(), greatest: greatest.get() });
         }
-        if let Outfall::At(found_m) = outfall
+        if let Some(found_m) = outfall.invert_m()
             && !found_m.is_finite()
         {
             return Err(LimitsError::Depth { what: "outlet's invert", found_m });
@@ -89,13 +113,42 @@ impl ProfileLimits {
             greatest_cut_m: greatest_cut.as_m(),
             grades: [least.get(), greatest.get()],
             outfall,
+            head_m: None,
         })
+    }
+
+    /// The same with an upper end no higher than a level, m: another pipe comes in there.
+    ///
+    /// # Errors
+    /// [`LimitsError::Depth`] for a level that is none.
+    pub fn below_head(self, head_m: Option<f64>) -> Result<Self, LimitsError> {
+        match head_m {
+            Some(found_m) if !found_m.is_finite() => {
+                Err(LimitsError::Depth { what: "level of the upper end", found_m })
+            }
+            _ => Ok(Self { head_m, ..self }),
+        }
+    }
+
+    /// Level that the upper end lies no higher than, m, where there is one.
+    #[must_use]
+    pub const fn head_m(&self) -> Option<f64> {
+        self.head_m
     }
 
     /// Depth of the invert below the ground, at the least.
     #[must_use]
     pub const fn least_depth_m(&self) -> f64 {
         self.least_depth_m
+    }
+
+    /// The same so far from the pipe's end, m.
+    #[must_use]
+    pub fn least_depth_at_m(&self, from_end_m: f64) -> f64 {
+        match self.outfall {
+            Outfall::Open(_) => self.least_depth_m * (from_end_m / OPEN_M).clamp(0.0, 1.0),
+            Outfall::At(_) | Outfall::Free => self.least_depth_m,
+        }
     }
 
     /// What is dug below the invert.
@@ -124,6 +177,10 @@ impl ProfileLimits {
 
     pub(super) const fn with_cut_m(self, greatest_cut_m: f64) -> Self {
         Self { greatest_cut_m, ..self }
+    }
+
+    pub(super) const fn with_depth_m(self, least_depth_m: f64) -> Self {
+        Self { least_depth_m, ..self }
     }
 
     pub(super) const fn with_outfall(self, outfall: Outfall) -> Self {

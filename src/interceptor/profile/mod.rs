@@ -12,7 +12,7 @@ mod limits;
 
 pub use design::{GradeReach, Profile, ProfileStation};
 pub use infeasible::{Infeasible, Lower, Remedies};
-pub use limits::{LimitsError, Outfall, ProfileLimits};
+pub use limits::{LimitsError, OPEN_M, Outfall, ProfileLimits};
 
 use bounds::Bounds;
 use few_grades::few_grades;
@@ -53,6 +53,15 @@ pub fn lay(
     }
     let breaks = few_grades(ground, limits, &bounds);
     Ok(Ok(Profile::of(ground, limits, &breaks)))
+}
+
+/// Whether any pipe keeps the limits.
+///
+/// # Errors
+/// As [`lay`].
+pub fn fits(ground: &[GroundPoint], limits: &ProfileLimits) -> Result<bool, LimitsError> {
+    limits::check_places(ground)?;
+    Ok(infeasible::find(ground, limits, &Bounds::of(ground, limits)).is_none())
 }
 
 /// Area between ground and pipe invert along the line, m².

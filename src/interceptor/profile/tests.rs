@@ -108,6 +108,35 @@ fn an_outlet_that_is_too_high_is_told_with_what_it_would_take() {
     assert_relative_eq!(refused.remedies.least_depth_m.unwrap(), 0.2, max_relative = 1e-9);
 }
 
+// Ground that falls 5 % for 20 m, from 10 to 9; 0.5 m over the pipe's invert, but in the last 10 m less and less. At 10 m the pipe lies at
+// 9.5 - 0.5 = 9.0 at the most, and 1 % of 10 m lower at the end: 8.9, 0.1 m below the ground. Where the ground falls to 8.9 it comes out.
+#[test]
+fn a_pipe_comes_out_where_the_ground_falls_below_it() {
+    let slope = [(0.0, 10.0), (10.0, 9.5), (20.0, 9.0)];
+    let refused = lay(&ground(&slope), &limits(1.5, Outfall::Open(9.0))).unwrap().unwrap_err();
+    assert_eq!(refused.lower, Lower::Outlet);
+    assert_relative_eq!(refused.shortfall_m, 0.1, max_relative = 1e-9);
+    assert_relative_eq!(refused.remedies.least_depth_m.unwrap(), 0.4, max_relative = 1e-6);
+    assert_relative_eq!(refused.remedies.outlet_invert_m.unwrap(), 8.9, max_relative = 1e-9);
+    let bank = [(0.0, 10.0), (10.0, 9.5), (20.0, 8.9)];
+    let found = laid(&bank, &limits(1.5, Outfall::Open(8.9)));
+    assert_relative_eq!(found.stations()[2].invert_m, 8.9, max_relative = 1e-9);
+    assert!(found.stations()[1].invert_m <= 9.0 + 1e-9);
+    assert!(!fits(&ground(&bank), &limits(1.5, Outfall::Open(8.91))).unwrap());
+}
+
+// Level ground at 10, 40 m: from 9.5 the pipe falls to 9.1. Where another comes in at 9.3 it starts there and ends at 8.9.
+#[test]
+fn a_pipe_starts_no_higher_than_what_comes_in() {
+    let level = [(0.0, 10.0), (40.0, 10.0)];
+    let receiving = limits(1.5, Outfall::At(8.5)).below_head(Some(9.3)).unwrap();
+    let found = laid(&level, &receiving);
+    assert_relative_eq!(found.stations()[0].invert_m, 9.3, max_relative = 1e-9);
+    assert_relative_eq!(found.stations()[1].invert_m, 8.9, max_relative = 1e-9);
+    assert!(!fits(&ground(&level), &limits(1.5, Outfall::At(8.95)).below_head(Some(9.3)).unwrap()).unwrap());
+    assert!(limits(1.5, Outfall::Free).below_head(Some(f64::NAN)).is_err());
+}
+
 #[test]
 fn places_and_limits_that_make_no_sense_are_refused() {
     let usual = limits(1.5, Outfall::Free);

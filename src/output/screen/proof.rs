@@ -75,6 +75,7 @@ fn discharges(text: &mut String, proof: &ProofRow) -> std::fmt::Result {
 fn discharge(row: &DischargeRow) -> String {
     match row.to {
         DischargeTo::Nowhere => "no outlet yet, counted as taken away".to_owned(),
+        DischargeTo::Chamber => "into a chamber, counted as taken away".to_owned(),
         DischargeTo::Inlet => format!("into storm inlet {}", row.id.as_deref().unwrap_or_default()),
         DischargeTo::NotRead => "let out where nothing is known of the ground".to_owned(),
         DischargeTo::Ground => {

@@ -1,0 +1,179 @@
+//! Where a line is divided: at a crest of the ground water runs off both ways.
+
+use super::alignment::Aligner;
+use super::propose::LineSettings;
+use super::stations::stations_along;
+use crate::lots::{LotLine, Stretch};
+use geo::Coord;
+
+/// A crest counts where it lies so far above both ends, m: a pipe across it would lie as much deeper. Ours.
+const CREST_M: f64 = 0.15;
+/// Arms shorter than this aren't worth a line of their own, m. Ours.
+const LEAST_ARM_M: f64 = 5.0;
+/// Lines that a stretch is divided into at the most. Ours.
+const MOST_PARTS: usize = 4;
+
+/// Chainages at which a stretch of the lot line is divided, rising between its ends; none where the ground along the line beside it has no
+/// crest.
+///
+/// # Method
+/// Along the line that would run beside the stretch the highest place is a crest if it lies 0.15 m above the lowest place on either side of
+/// it, and 5 m from both ends; then each side is looked at in the same way. The stretch is divided beside it.
+#[must_use]
+pub fn crests(
+    line: &LotLine,
+    stretch: &Stretch,
+    ground: &dyn Fn(Coord) -> Option<f64>,
+    settings: &LineSettings<'_>,
+) -> Vec<f64> {
+    let Some(ring) = line.ring(stretch.ring) else { return Vec::new() };
+    let path = Aligner::new(line, settings.setback.as_m()).along(stretch, ring).path;
+    let step_m = settings.cell.as_m().max(1.0);
+    let stations = stations_along(&path, line.metres_per_unit(), step_m, ground);
+    let course: Option<Vec<(f64, f64)>> = stations.iter().map(|s| Some((s.station_m, s.ground_m?))).collect();
+    let (Some(course), Some(last)) = (course, stations.last()) else { return Vec::new() };
+    if last.station_m <= 0.0 {
+        return Vec::new();
+    }
+    let along = |station_m: f64| stretch.from_m + stretch.length_m() * station_m / last.station_m;
+    let mut found = Vec::new();
+    divide(&course, MOST_PARTS - 1, &mut found);
+    found.sort_by(f64::total_cmp);
+    found.into_iter().map(along).collect()
+}
+
+/// Stations of the crests of a course, no more than so many.
+fn divide(course: &[(f64, f64)], most: usize, found: &mut Vec<f64>) {
+    let [(from_m, _), .., (to_m, _)] = course else { return };
+    let inner =
+        course.iter().enumerate().filter(|(_, (m, _))| m - from_m >= LEAST_ARM_M && to_m - m >= LEAST_ARM_M);
+    let Some((top, &(top_m, top_level))) = inner.reduce(|a, b| if b.1.1 > a.1.1 { b } else { a }) else {
+        return;
+    };
+    let lowest = |side: &[(f64, f64)]| side.iter().map(|(_, level)| *level).fold(f64::INFINITY, f64::min);
+    let (before, behind) = (&course[..=top], &course[top..]);
+    // Where the ground goes on rising beyond, it is the side of a slope and no crest.
+    let highest =
+        |side: &[(f64, f64)]| side.iter().map(|(_, level)| *level).fold(f64::NEG_INFINITY, f64::max);
+    let is_top = highest(before) <= top_level + CREST_M / 3.0 && highest(behind) <= top_level + CREST_M / 3.0;
+    let is_crest = top_level - lowest(before) >= CREST_M && top_level - lowest(behind) >= CREST_M;
+    if most == 0 || found.len() >= MOST_PARTS - 1 || !is_crest || !is_top {
+        return;
+    }
+    found.push(top_m);
+    divide(before, most - 1, found);
+    divide(behind, most - 1, found);
+}
+
+/// A stretch as far as the line beside it goes: on past its last inflow, but not around a corner of the lot, nor beyond half the way to
+/// another stretch.
+pub(super) fn past_inflow(stretch: &Stretch, all: &[&Stretch], line: &LotLine, by_m: f64) -> Stretch {
+    let Some(ring) = line.ring(stretch.ring) else { return stretch.clone() };
+    let length_m = ring.length_m();
+    let dry_m = length_m - stretch.length_m();
+    let gap = |from_m: f64, forwards: bool| {
+        let others = all.iter().filter(|other| other.ring == stretch.ring && **other != stretch);
+        let gaps = others.map(|other| {
+            let gap_m = if forwards { other.from_m - from_m } else { from_m - other.to_m };
+            // Ends that meet may differ by rounding.
+            let gap_m = gap_m.rem_euclid(length_m);
+            if gap_m > length_m - 1e-6 { 0.0 } else { gap_m }
+        });
+        gaps.fold(dry_m, f64::min) / 2.0
+    };
+    let before = straight_on(ring, stretch.from_m, -1.0, by_m.min(gap(stretch.from_m, false)));
+    let behind = straight_on(ring, stretch.to_m, 1.0, by_m.min(gap(stretch.to_m, true)));
+    let from_m = stretch.from_m - before;
+    let turn_m = if from_m < 0.0 { length_m } else { 0.0 };
+    Stretch {
+        from_m: from_m + turn_m,
+        to_m: stretch.to_m + behind + turn_m,
+        ring: stretch.ring,
+        members: stretch.members.clone(),
+    }
+}
+
+/// How far the ring goes straight on from a place, clockwise (1) or against the clock (-1), up to a length.
+fn straight_on(ring: &crate::lots::LotRing, from_m: f64, sense: f64, most_m: f64) -> f64 {
+    /// Corners that turn by more than 30 degrees.
+    const CORNER: f64 = 0.866;
+    let start = ring.direction_at(from_m - sense * 1e-3);
+    let steps = (most_m / 0.1).ceil();
+    let mut gone_m = 0.0;
+    let mut step = 1.0;
+    while step <= steps {
+        let next_m = (step * 0.1).min(most_m);
+        let direction = ring.direction_at(from_m + sense * next_m);
+        if direction.x * start.x + direction.y * start.y < CORNER {
+            break;
+        }
+        gone_m = next_m;
+        step += 1.0;
+    }
+    gone_m
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::obstacles::Obstacles;
+    use super::super::swale::SwaleRules;
+    use super::*;
+    use crate::units::{Grade, Length};
+    use geo::{MultiPolygon, polygon};
+
+    /// 40 x 20 m; clockwise from its north-west corner at (0, 20).
+    fn lot() -> LotLine {
+        let lot: MultiPolygon =
+            polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 20.), (x: 0., y: 20.)].into();
+        LotLine::new(&lot, 1.0).unwrap()
+    }
+
+    fn stretch(from_m: f64, to_m: f64) -> Stretch {
+        Stretch { ring: 0, from_m, to_m, members: vec![] }
+    }
+
+    fn found(ground: &dyn Fn(Coord) -> Option<f64>) -> Vec<f64> {
+        let obstacles = Obstacles::none();
+        let settings = LineSettings {
+            setback: Length::from_m(0.6),
+            cell: Length::from_m(1.0),
+            min_grade: Grade::new(0.01).unwrap(),
+            swale: SwaleRules::usual().unwrap(),
+            obstacles: &obstacles,
+            past_inflow: Length::ZERO,
+        };
+        crests(&lot(), &stretch(2.0, 38.0), ground, &settings)
+    }
+
+    // A crest at x = 20 of ground that falls 1 % both ways: 0.18 m at the ends of the line from 2 to 38. At 0.5 % it's 0.09 m and none.
+    #[test]
+    fn ground_that_falls_both_ways_divides_the_line_at_its_crest() {
+        let roof = |fall: f64| move |p: Coord| Some(10.0 - fall * (p.x - 20.0).abs());
+        assert_eq!(found(&roof(0.01)), [20.0]);
+        assert!(found(&roof(0.005)).is_empty());
+        assert!(found(&|p| Some(10.0 - 0.02 * p.x)).is_empty(), "a slope");
+        assert!(found(&|p| Some(10.0 + 0.02 * (p.x - 20.0).abs())).is_empty(), "a hollow");
+        assert!(found(&|p| Some(10.0 - 0.1 * (p.x - 4.0).abs())).is_empty(), "too near to an end");
+        // Two crests, at 10 and 30, with a hollow of 0.5 m between them.
+        let two = |p: Coord| Some(10.0 - 0.05 * ((p.x - 20.0).abs() - 10.0).abs());
+        assert_eq!(found(&two), [10.0, 30.0]);
+    }
+
+    #[test]
+    fn a_line_goes_on_past_its_last_inflow_but_round_no_corner_and_into_no_other() {
+        let grown = |from_m, to_m, others: &[Stretch]| {
+            let all: Vec<&Stretch> = others.iter().collect();
+            let found = past_inflow(&stretch(from_m, to_m), &all, &lot(), 1.0);
+            (found.from_m, found.to_m)
+        };
+        let near = |found: (f64, f64), from: f64, to: f64| {
+            assert!((found.0 - from).abs() < 0.11 && (found.1 - to).abs() < 0.11, "{found:?}");
+        };
+        near(grown(10.0, 30.0, &[]), 9.0, 31.0);
+        near(grown(10.0, 39.5, &[]), 9.0, 40.0);
+        near(grown(0.0, 40.0, &[]), 0.0, 40.0);
+        near(grown(10.0, 30.0, &[stretch(30.0, 36.0), stretch(4.0, 8.6)]), 9.3, 30.0);
+        // Around the whole ring nothing is left.
+        near(grown(0.0, 120.0, &[]), 0.0, 120.0);
+    }
+}

@@ -1,0 +1,321 @@
+//! What a line is kept clear of: buildings, and ground or things that the user names.
+
+use super::route::{Bar, Routes, Zone, pieces_within};
+use crate::units::Length;
+use geo::algorithm::buffer::{BufferStyle, LineCap, LineJoin};
+use geo::{Buffer, Coord, Distance, Euclidean, Geometry, LineString, MultiPolygon, Point, Simplify};
+use serde::Serialize;
+use std::f64::consts::{FRAC_PI_4, FRAC_PI_8};
+
+/// Half the width of a narrow trench, m (12 in by half). Common practice, no source.
+const HALF_TRENCH_M: f64 = 0.15;
+/// Distance that a line keeps from the walls of buildings where it can, m (2 ft). Ours.
+const BESIDE_BUILDINGS_M: f64 = 0.6;
+/// Half the width that a line without a distance of its own counts as, m.
+const THIN_M: f64 = 0.05;
+/// What a metre counts where a trench as deep as allowed would cut the ground below a footing. Ours.
+const UNDER_COSTS: f64 = 2.0;
+/// What a metre of lead counts outside the lot: the lead stays inside where that is less than half as long again. Ours.
+const AWAY_COSTS: f64 = 1.5;
+/// The same for the line itself, which leaves the lot for nothing.
+const LINE_AWAY_COSTS: f64 = 1000.0;
+/// Corners of outlines that stray less than this are left out of ways, m.
+const SMOOTH_M: f64 = 0.1;
+
+/// What stands or lies there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ObstacleKind {
+    /// A building.
+    Building,
+    /// Ground over which others have rights.
+    Easement,
+    /// A septic tank or its field.
+    Septic,
+    /// A well.
+    Well,
+    /// A tree with its roots.
+    Tree,
+    /// A wall.
+    Wall,
+    /// A footing.
+    Footing,
+    /// A pipe or cable.
+    Utility,
+    /// Anything else.
+    Other,
+}
+
+impl ObstacleKind {
+    /// By its usual name; anything else is another kind.
+    #[must_use]
+    pub fn of_name(name: &str) -> Self {
+        match name.trim().to_ascii_lowercase().as_str() {
+            "building" => Self::Building,
+            "easement" => Self::Easement,
+            "septic" => Self::Septic,
+            "well" => Self::Well,
+            "tree" => Self::Tree,
+            "wall" => Self::Wall,
+            "footing" => Self::Footing,
+            "utility" => Self::Utility,
+            _ => Self::Other,
+        }
+    }
+
+    /// Distance that is kept where none is given. Septic fields and wells 3 m (10 ft), trees 1.5 m (5 ft), things 0.6 m (2 ft): common
+    /// practice, no source; local codes ask for more.
+    #[must_use]
+    pub const fn usual_distance(self) -> Length {
+        match self {
+            Self::Easement => Length::ZERO,
+            Self::Septic | Self::Well => Length::from_m(3.0),
+            Self::Tree => Length::from_m(1.5),
+            Self::Building | Self::Wall | Self::Footing | Self::Utility | Self::Other => {
+                Length::from_m(BESIDE_BUILDINGS_M)
+            }
+        }
+    }
+
+    /// Whether the ground beside it carries it, 1:1 down from its base.
+    #[must_use]
+    pub const fn is_carried(self) -> bool {
+        matches!(self, Self::Building | Self::Wall | Self::Footing | Self::Tree)
+    }
+}
+
+/// One thing that a line is kept clear of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Obstacle {
+    /// What it is.
+    pub kind: ObstacleKind,
+    /// Its name in messages, such as `septic (feature 3)`.
+    pub name: String,
+    /// Its place, in the working system.
+    pub shape: Geometry,
+    /// Distance that is kept.
+    pub distance: Length,
+    /// Depth of its base below the ground; 0 where it isn't known, which is on the safe side.
+    pub base: Length,
+}
+
+/// A stretch of a line nearer to an obstacle than it should be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Approach {
+    /// Place of the obstacle in the list.
+    pub obstacle: usize,
+    /// From where along the line, m.
+    pub from_m: f64,
+    /// To where, m.
+    pub to_m: f64,
+    /// Length of the line that lies so near, m: gaps between left out.
+    pub length_m: f64,
+    /// Least distance, m; 0 where the line crosses it.
+    pub nearest_m: f64,
+    /// The middle of the first piece.
+    pub at: Coord,
+}
+
+/// A place where a trench would cut the ground that carries something.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Undercut {
+    /// Place of the obstacle in the list.
+    pub obstacle: usize,
+    /// Along the line, m.
+    pub station_m: f64,
+    /// The place.
+    pub at: Coord,
+    /// Depth of the trench there, m.
+    pub cut_m: f64,
+    /// Distance of the line from it, m.
+    pub distance_m: f64,
+    /// Distance that the line would need there, m.
+    pub needed_m: f64,
+}
+
+/// All that lines of a lot are kept clear of, with the ways among it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Obstacles {
+    all: Vec<Obstacle>,
+    /// Ground to be kept clear, by obstacle.
+    clear: Vec<MultiPolygon>,
+    leads: Routes,
+    lines: Routes,
+    metres_per_unit: f64,
+}
+
+impl Obstacles {
+    /// Nothing in the way, and no lot to stay in.
+    #[must_use]
+    pub fn none() -> Self {
+        let empty = || Routes::new(Vec::new(), 1.0);
+        Self { all: Vec::new(), clear: Vec::new(), leads: empty(), lines: empty(), metres_per_unit: 1.0 }
+    }
+
+    /// Obstacles near a lot.
+    ///
+    /// # Units
+    /// Shapes in the working system's unit, of which each is `metres_per_unit` long; `dig` is the greatest depth of a trench.
+    ///
+    /// # Method
+    /// Ways never lead through a building; they keep the distance of each thing where they can; within the depth `dig` of what the ground
+    /// carries, a metre counts twice; leads count a metre outside the lot one and a half times.
+    #[must_use]
+    pub fn new(
+        all: Vec<Obstacle>,
+        lot: &MultiPolygon,
+        setback: Length,
+        dig: Length,
+        metres_per_unit: f64,
+    ) -> Self {
+        let units = |m: f64| m / metres_per_unit;
+        let clear: Vec<MultiPolygon> =
+            all.iter().map(|it| grown(&it.shape, units(it.distance.as_m()), units(THIN_M))).collect();
+        let mut zones = Vec::new();
+        for (it, clear) in all.iter().zip(&clear) {
+            if let (ObstacleKind::Building, Geometry::MultiPolygon(footprint)) = (it.kind, &it.shape) {
+                zones.extend(Zone::new(footprint.clone(), Bar::Solid));
+            }
+            zones.extend(Zone::new(clear.clone(), Bar::Clear));
+            if it.kind.is_carried() {
+                let under_m = dig.as_m() - it.base.as_m() + HALF_TRENCH_M;
+                if under_m > it.distance.as_m() {
+                    zones.extend(Zone::new(
+                        grown(&it.shape, units(under_m), units(THIN_M)),
+                        Bar::Costly(UNDER_COSTS),
+                    ));
+                }
+            }
+        }
+        let inset = grown(&Geometry::MultiPolygon(lot.clone()), -units(setback.as_m()), 0.0);
+        let routes = Routes::new(zones, metres_per_unit);
+        Self {
+            all,
+            clear,
+            leads: routes.clone().at_home(lot.clone(), &inset, AWAY_COSTS),
+            lines: routes.at_home(inset.clone(), &inset, LINE_AWAY_COSTS),
+            metres_per_unit,
+        }
+    }
+
+    /// The obstacles.
+    #[must_use]
+    pub fn all(&self) -> &[Obstacle] {
+        &self.all
+    }
+
+    /// The shortest lead from a line's end to a place; nothing where buildings shut every way.
+    #[must_use]
+    pub fn lead(&self, from: Coord, to: Coord) -> Option<LineString> {
+        self.leads.way(from, to)
+    }
+
+    /// Ways of the line itself.
+    pub(super) const fn lines(&self) -> &Routes {
+        &self.lines
+    }
+
+    pub(super) const fn metres_per_unit(&self) -> f64 {
+        self.metres_per_unit
+    }
+
+    /// Whether a way leads through a building.
+    #[must_use]
+    pub fn through_building(&self, path: &LineString) -> bool {
+        self.leads.crosses(path, Bar::Solid)
+    }
+
+    /// Where a line comes nearer to obstacles than it should.
+    #[must_use]
+    pub fn approaches(&self, path: &LineString) -> Vec<Approach> {
+        let near = self.clear.iter().enumerate().filter_map(|(obstacle, area)| {
+            let mut behind = 0.0;
+            let mut pieces: Vec<[f64; 2]> = Vec::new();
+            for leg in path.0.windows(2) {
+                let length = (leg[1].x - leg[0].x).hypot(leg[1].y - leg[0].y);
+                pieces.extend(
+                    pieces_within(area, leg[0], leg[1])
+                        .iter()
+                        .map(|p| p.map(|share| behind + share * length)),
+                );
+                behind += length;
+            }
+            let length_m = pieces.iter().map(|[a, b]| b - a).sum::<f64>() * self.metres_per_unit;
+            let (first, last) = (pieces.first()?, pieces.last()?);
+            let nearest_m = Euclidean
+                .distance(&Geometry::LineString(path.clone()), &self.all[obstacle].shape)
+                * self.metres_per_unit;
+            (length_m > 1e-3).then(|| Approach {
+                obstacle,
+                from_m: first[0] * self.metres_per_unit,
+                to_m: last[1] * self.metres_per_unit,
+                length_m,
+                nearest_m,
+                at: point_along(path, f64::midpoint(first[0], first[1])),
+            })
+        });
+        near.collect()
+    }
+
+    /// Where a trench, given by stations with place and depth, cuts the ground that carries something: of each thing the worst place.
+    #[must_use]
+    pub fn undercuts(&self, trench: &[(f64, Coord, f64)]) -> Vec<Undercut> {
+        let carried = self.all.iter().enumerate().filter(|(_, it)| it.kind.is_carried());
+        let worst = carried.filter_map(|(obstacle, it)| {
+            let found = trench.iter().filter_map(|&(station_m, at, cut_m)| {
+                let needed_m = cut_m - it.base.as_m() + HALF_TRENCH_M;
+                let distance_m =
+                    Euclidean.distance(&Geometry::Point(Point::from(at)), &it.shape) * self.metres_per_unit;
+                let cuts = needed_m > HALF_TRENCH_M && distance_m < needed_m - 1e-3;
+                cuts.then_some(Undercut { obstacle, station_m, at, cut_m, distance_m, needed_m })
+            });
+            found.reduce(|a, b| if b.needed_m - b.distance_m > a.needed_m - a.distance_m { b } else { a })
+        });
+        worst.collect()
+    }
+}
+
+/// A shape with the ground around it; lines and points are at least `thin` wide to each side.
+fn grown(shape: &Geometry, by: f64, thin: f64) -> MultiPolygon {
+    match shape {
+        Geometry::MultiPolygon(area) if by == 0.0 => area.clone(),
+        Geometry::MultiPolygon(area) => {
+            let style = BufferStyle::new(by).line_join(LineJoin::Miter(FRAC_PI_4));
+            area.buffer_with_style(style)
+        }
+        Geometry::MultiLineString(_) => {
+            let style = BufferStyle::new(by.max(thin))
+                .line_join(LineJoin::Miter(FRAC_PI_4))
+                .line_cap(LineCap::Square);
+            shape.buffer_with_style(style)
+        }
+        // Round ones have their corners outside the circle asked for.
+        other => {
+            let style = BufferStyle::new(by.max(thin) / FRAC_PI_8.cos()).line_cap(LineCap::Round(FRAC_PI_4));
+            other.buffer_with_style(style)
+        }
+    }
+}
+
+/// An outline with fewer corners, for ways.
+#[must_use]
+pub fn simplified(area: &MultiPolygon, metres_per_unit: f64) -> MultiPolygon {
+    area.simplify(SMOOTH_M / metres_per_unit)
+}
+
+/// The place so far along a line, in its own unit.
+pub(super) fn point_along(path: &LineString, along: f64) -> Coord {
+    let mut left = along;
+    for leg in path.0.windows(2) {
+        let length = (leg[1].x - leg[0].x).hypot(leg[1].y - leg[0].y);
+        if left <= length && length > 0.0 {
+            return leg[0] + (leg[1] - leg[0]) * (left.max(0.0) / length);
+        }
+        left -= length;
+    }
+    path.0[path.0.len() - 1]
+}
+
+#[cfg(test)]
+#[path = "obstacles_tests.rs"]
+mod tests;

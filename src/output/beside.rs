@@ -1,0 +1,90 @@
+//! What stands beside a part of the line, as `summary.json` gives it.
+
+use super::error::OutputError;
+use crate::interceptor::{Approach, ObstacleKind, Undercut};
+use crate::pipeline::Assessment;
+use geo::Coord;
+use serde::Serialize;
+
+/// A stretch of a part, with its lead, nearer to something than it should be.
+#[derive(Debug, Clone, Serialize)]
+pub struct KeepOutRow {
+    /// What it is.
+    pub kind: ObstacleKind,
+    /// Its name.
+    pub name: String,
+    /// Distance that should be kept.
+    pub distance_m: f64,
+    /// Least distance; 0 where it is crossed.
+    pub nearest_m: f64,
+    /// From where along the way.
+    pub from_m: f64,
+    /// To where.
+    pub to_m: f64,
+    /// Length of the way that lies so near.
+    pub length_m: f64,
+    /// Longitude of the middle of its first piece.
+    pub lon: Option<f64>,
+    /// Latitude.
+    pub lat: Option<f64>,
+}
+
+/// A place where the trench would cut the ground that carries something.
+#[derive(Debug, Clone, Serialize)]
+pub struct UndercutRow {
+    /// What it is.
+    pub kind: ObstacleKind,
+    /// Its name.
+    pub name: String,
+    /// Along the way.
+    pub station_m: f64,
+    /// Depth of the trench there.
+    pub cut_m: f64,
+    /// Distance of the line.
+    pub distance_m: f64,
+    /// Distance that it would need.
+    pub needed_m: f64,
+    /// Longitude of the place.
+    pub lon: Option<f64>,
+    /// Latitude.
+    pub lat: Option<f64>,
+}
+
+impl KeepOutRow {
+    pub(super) fn of(assessment: &Assessment<'_>, near: &Approach) -> Self {
+        let thing = &assessment.obstacles.all()[near.obstacle];
+        let place = lonlat(assessment, near.at).ok();
+        Self {
+            kind: thing.kind,
+            name: thing.name.clone(),
+            distance_m: thing.distance.as_m(),
+            nearest_m: near.nearest_m,
+            from_m: near.from_m,
+            to_m: near.to_m,
+            length_m: near.length_m,
+            lon: place.map(|place| place.x),
+            lat: place.map(|place| place.y),
+        }
+    }
+}
+
+impl UndercutRow {
+    pub(super) fn of(assessment: &Assessment<'_>, cut: &Undercut) -> Self {
+        let thing = &assessment.obstacles.all()[cut.obstacle];
+        let place = lonlat(assessment, cut.at).ok();
+        Self {
+            kind: thing.kind,
+            name: thing.name.clone(),
+            station_m: cut.station_m,
+            cut_m: cut.cut_m,
+            distance_m: cut.distance_m,
+            needed_m: cut.needed_m,
+            lon: place.map(|place| place.x),
+            lat: place.map(|place| place.y),
+        }
+    }
+}
+
+fn lonlat(assessment: &Assessment<'_>, at: Coord) -> Result<Coord, OutputError> {
+    super::geometry::Writer::new(&assessment.site.crs).place(at)
+}

@@ -1,0 +1,205 @@
+//! What must be said of where a part drains to, and of what stands beside it.
+
+use super::{DownstreamEnd, PartOutlets, Search, WayOut};
+use crate::interceptor::{
+    Approach, Backflow, Bore, Digging, LinePart, OutletKind, OutletPlace, OutletVerdict, Receiving, Undercut,
+};
+use crate::units::Length;
+use crate::warning::{Warning, named};
+use geo::Coord;
+
+impl Search<'_> {
+    pub(super) fn findings(&self, part: &LinePart, outlets: &PartOutlets) -> Vec<Warning> {
+        let mut warnings = Vec::new();
+        if outlets.by_gravity().is_none() && self.has_outlets() {
+            warnings.push(no_gravity(part, outlets));
+        }
+        warnings.extend(outlets.approaches.iter().map(|near| self.too_near(part, near)));
+        warnings.extend(
+            outlets.undercuts.iter().map(|cut| self.undercut(part, cut, outlets.proposed().is_some())),
+        );
+        let Some(proposed) = outlets.proposed() else { return warnings };
+        warnings.extend(self.over_parcels(part, proposed));
+        warnings.extend(self.onto_parcels(part, proposed));
+        warnings.extend(drowned(part, proposed, &outlets.places[proposed.way.outlet]));
+        warnings.extend(deep(part, proposed));
+        warnings
+    }
+
+    /// Whether the user gave any outlet; that none is reached then needs to be said.
+    fn has_outlets(&self) -> bool {
+        let beside = &self.site.beside;
+        self.settings.outlet.is_some() || !beside.inlets.is_empty() || !beside.ditches.is_empty()
+    }
+
+    fn ids(&self, parcels: &[usize]) -> String {
+        let ids: Vec<&str> =
+            parcels.iter().map(|&place| self.site.parcels.parcels()[place].id.as_str()).collect();
+        named(&ids)
+    }
+
+    fn over_parcels(&self, part: &LinePart, proposed: &WayOut) -> Option<Warning> {
+        (!proposed.parcels.is_empty()).then(|| {
+            Warning::new(
+                "outlet-over-other-parcels",
+                format!(
+                    "the way from part {} of the line to its outlet runs over {}",
+                    part.id,
+                    self.ids(&proposed.parcels)
+                ),
+                "get their owners' written consent first, or name another outlet",
+            )
+        })
+    }
+
+    /// Water that is let out in the open and runs onto other parcels.
+    fn onto_parcels(&self, part: &LinePart, proposed: &WayOut) -> Option<Warning> {
+        let down = proposed.downstream.as_ref().filter(|down| !down.parcels.is_empty())?;
+        let end = match down.end {
+            DownstreamEnd::Inlet(place) => {
+                let inlet = &self.site.beside.inlets[self.routed.ground.inlets.inlet(place)];
+                format!(", and on into storm inlet {}", inlet.id)
+            }
+            DownstreamEnd::Edge | DownstreamEnd::Unknown => String::new(),
+        };
+        Some(Warning::new(
+            "discharge-onto-other-parcels",
+            format!(
+                "water that part {} of the line lets out in the open runs over {}{end}",
+                part.id,
+                self.ids(&down.parcels)
+            ),
+            "get their owners' written consent first, have the effect on them checked, or name another outlet",
+        ))
+    }
+
+    fn too_near(&self, part: &LinePart, near: &Approach) -> Warning {
+        let thing = &self.obstacles.all()[near.obstacle];
+        let wanted_m = thing.distance.as_m();
+        let place = format!("part {} of the line, with its lead,", part.id);
+        let from = format!("from {:.1} to {:.1} m of its way", near.from_m, near.to_m);
+        if near.nearest_m > 0.0 {
+            return Warning::new(
+                "line-near-keep-out",
+                format!(
+                    "{place} comes within {:.2} m of {} instead of {wanted_m:.2} m, {from}, over {:.1} m",
+                    near.nearest_m, thing.name, near.length_m
+                ),
+                "ask for another setback or outlet, or have somebody who knows it agree to the distance",
+            );
+        }
+        Warning::new(
+            "line-over-keep-out",
+            format!("{place} crosses {}, {from}, over {:.1} m", thing.name, near.length_m),
+            "get the consent of whoever has a right there and find out how deep it lies, or name another outlet",
+        )
+    }
+
+    fn undercut(&self, part: &LinePart, cut: &Undercut, is_laid: bool) -> Warning {
+        let thing = &self.obstacles.all()[cut.obstacle];
+        let least = if is_laid { "" } else { " at the least" };
+        Warning::new(
+            "trench-undercuts",
+            format!(
+                "the trench of part {} of the line, {:.2} m deep{least} at {:.1} m of its way, cuts the ground that carries {}: it lies {:.2} m off and would have to lie {:.2} m off",
+                part.id, cut.cut_m, cut.station_m, thing.name, cut.distance_m, cut.needed_m
+            ),
+            "keep the distance, lay the line shallower there, say how deep the base lies (field base of --keep-out), or have it checked by a licensed engineer",
+        )
+    }
+
+    /// The least trench along a part that has no way: cover, pipe and bed.
+    pub(super) fn least_trench(&self, part: &LinePart) -> Vec<(f64, Coord, f64)> {
+        let bore = Bore::of_part(part);
+        let cut = self.settings.min_cover + bore.above_invert() + bore.wall + crate::interceptor::BED;
+        part.stations.iter().map(|s| (s.station_m, s.point, cut.as_m())).collect()
+    }
+}
+
+fn no_gravity(part: &LinePart, outlets: &PartOutlets) -> Warning {
+    let pump = outlets.proposed().is_some_and(|found| found.way.verdict() == Some(OutletVerdict::Pump));
+    let then = if pump {
+        ": a chamber that stores the water, or from which it is pumped, is what is left"
+    } else {
+        ""
+    };
+    Warning::new(
+        "no-outlet-by-gravity",
+        format!("no outlet was found that part {} of the line reaches by gravity{then}", part.id),
+        "see what would make each fit in interception_line.parts.outlets; else a pump or storage is needed",
+    )
+}
+
+fn place_words(place: &OutletPlace) -> String {
+    match place.kind {
+        OutletKind::StormInlet => format!("storm inlet {}", place.id),
+        OutletKind::Ditch => format!("ditch {}", place.id),
+        OutletKind::Kerb => format!("the gutter of kerb {}", place.id),
+        OutletKind::NamedPlace | OutletKind::Daylight | OutletKind::OtherPart | OutletKind::Chamber => {
+            "the outlet".to_owned()
+        }
+    }
+}
+
+/// Standing water at the outlet: above the pipe's end it slows it, above the ground over the line it comes out.
+fn drowned(part: &LinePart, proposed: &WayOut, place: &OutletPlace) -> Vec<Warning> {
+    let mut warnings = Vec::new();
+    for case in &proposed.tailwaters {
+        if let Some(over) = case.overflow {
+            let water = match (case.receiving, case.level_m) {
+                (Receiving::Given, Some(level_m)) => {
+                    format!("with water at {level_m:.2} m in {}", place_words(place))
+                }
+                (Receiving::Rim, Some(level_m)) => {
+                    format!("with {} full to its rim at {level_m:.2} m", place_words(place))
+                }
+                _ => "even with a free outfall".to_owned(),
+            };
+            warnings.push(Warning::new(
+                "line-overflows",
+                format!(
+                    "{water} the pipe of part {} of the line runs over from {:.1} to {:.1} m of its way, up to {:.2} m above the ground",
+                    part.id, over.from_m, over.to_m, over.above_ground_m
+                ),
+                "find out how high the water stands there in the storm (field tailwater); else a larger or deeper pipe, or another outlet",
+            ));
+        }
+        // Whether an inlet stands full to its rim isn't known; that it may is said where it overflows.
+        if let (Receiving::Given, Backflow::InPipe | Backflow::Surface, Some(level_m)) =
+            (case.receiving, case.backflow, case.level_m)
+        {
+            let end_m = proposed.way.profile().and_then(|profile| Some(profile.stations().last()?.invert_m));
+            warnings.push(Warning::new(
+                "outlet-drowned",
+                format!(
+                    "water in {} stands at {level_m:.2} m in the storm, {:.2} m above the end of the pipe of part {} of the line",
+                    place_words(place),
+                    level_m - end_m.unwrap_or(level_m),
+                    part.id
+                ),
+                "the pipe then carries less than it says, and water may come back up it: have it checked, or name another outlet",
+            ));
+        }
+    }
+    warnings
+}
+
+/// The deepest place of a trench that asks for care, and how much of the way does.
+fn deep(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
+    let profile = proposed.way.profile()?;
+    let deepest = profile.deepest();
+    let asks = Digging::to(Length::from_m(deepest.cut_m));
+    let [code, words, help] = asks.caution()?;
+    let is_deep = |cut_m: f64| Digging::to(Length::from_m(cut_m)) >= asks;
+    let pairs = profile.stations().windows(2);
+    let over_m: f64 =
+        pairs.filter(|p| is_deep(p[0].cut_m.max(p[1].cut_m))).map(|p| p[1].station_m - p[0].station_m).sum();
+    let message = format!(
+        "the trench of part {} of the line is {:.2} m deep at {:.1} m of its way, and {:.2} m or deeper over {over_m:.1} m: {words}",
+        part.id,
+        deepest.cut_m,
+        deepest.station_m,
+        asks.from().map_or(0.0, Length::as_m)
+    );
+    Some(Warning::new(code, message, help))
+}

@@ -1,0 +1,221 @@
+//! Where the line's parts may drain to: storm inlets, ditches and kerbs near by, places that the user names, open ground below the
+//! pipe, each other's pipes, and as the last resort a chamber.
+
+mod downstream;
+mod findings;
+mod joins;
+mod places;
+
+pub use downstream::{Downstream, DownstreamEnd};
+
+use super::catchment::Routed;
+use super::settings::Settings;
+use crate::error::Error;
+use crate::input::Site;
+use crate::interceptor::catalogue::Catalogue;
+use crate::interceptor::{
+    Approach, DrainedEnd, InterceptionLine, InterceptorError, LaidWay, Land, LinePart, Obstacles, OutletKind,
+    OutletLimits, OutletPlace, OutletVerdict, OutletWay, Receiving, Tailwater, Undercut, tailwaters,
+    ways_to_outlets,
+};
+use crate::units::{Flow, Length};
+use crate::warning::Warned;
+use geo::{BoundingRect, Coord, Intersects};
+use std::cmp::Ordering;
+
+/// A way to an outlet, and what stands on its lead.
+#[derive(Debug, Clone)]
+pub struct WayOut {
+    /// The way.
+    pub way: OutletWay,
+    /// Flow that its pipe is sized for: that of the part and of the parts that join it; nothing without a storm.
+    pub carried: Option<Flow>,
+    /// Places in the set of parcels, the subject left out, that the lead runs over.
+    pub parcels: Vec<usize>,
+    /// Whether the lead runs through a building, since there is no way around.
+    pub through_building: bool,
+    /// The hydraulic grade line with a free outfall, and with standing water where its level is known.
+    pub tailwaters: Vec<Tailwater>,
+    /// Where the water goes that comes out in the open; nothing where it stays in a structure or a pipe.
+    pub downstream: Option<Downstream>,
+}
+
+impl WayOut {
+    fn serves(&self) -> bool {
+        let verdict = self.way.verdict();
+        matches!(verdict, Some(OutletVerdict::Gravity | OutletVerdict::Pump)) && !self.through_building
+    }
+
+    /// Whether standing water at the outlet drives water out of the line.
+    fn is_drowned(&self) -> bool {
+        self.tailwaters.iter().any(|case| case.receiving != Receiving::Free && case.overflow.is_some())
+    }
+
+    /// Among ways that serve: structures and ditches, then open ground that sends nothing onto other parcels, then structures that overflow
+    /// when they stand full, then open ground above others, then open ground on others, and a chamber last.
+    fn rank(&self) -> u8 {
+        let others = self.downstream.as_ref().is_some_and(|down| !down.parcels.is_empty());
+        match self.way.kind {
+            OutletKind::Chamber => 5,
+            OutletKind::Daylight if !self.parcels.is_empty() => 4,
+            OutletKind::Daylight if others => 3,
+            _ if self.is_drowned() => 2,
+            OutletKind::Daylight => 1,
+            _ => 0,
+        }
+    }
+}
+
+/// Where one part may drain to.
+#[derive(Debug, Clone, Default)]
+pub struct PartOutlets {
+    /// The places.
+    pub places: Vec<OutletPlace>,
+    /// Ways there, those that serve first, by the kind of the outlet and then by digging; then by how far they are from serving.
+    pub ways: Vec<WayOut>,
+    /// Numbers of the parts that drain into this one.
+    pub joined: Vec<usize>,
+    /// Where part and proposed lead come nearer to something than they should.
+    pub approaches: Vec<Approach>,
+    /// Where their trench would cut the ground that carries something.
+    pub undercuts: Vec<Undercut>,
+}
+
+impl PartOutlets {
+    /// The way that is proposed; nothing where none serves, not even to a chamber.
+    #[must_use]
+    pub fn proposed(&self) -> Option<&WayOut> {
+        self.ways.first().filter(|way| way.serves())
+    }
+
+    /// The place of the proposed way.
+    #[must_use]
+    pub fn place(&self) -> Option<&OutletPlace> {
+        Some(&self.places[self.proposed()?.way.outlet])
+    }
+
+    /// Place in the list of the part whose pipe it is to join.
+    #[must_use]
+    pub fn joins(&self) -> Option<usize> {
+        let place = self.place().filter(|place| place.kind == OutletKind::OtherPart)?;
+        place.id.parse::<usize>().ok()?.checked_sub(1)
+    }
+
+    /// The same where water runs there by itself and on.
+    #[must_use]
+    pub fn by_gravity(&self) -> Option<&WayOut> {
+        self.proposed().filter(|found| found.way.verdict() == Some(OutletVerdict::Gravity))
+    }
+}
+
+/// All that the search for outlets rests on.
+pub(super) struct Search<'a> {
+    pub(super) site: &'a Site,
+    pub(super) routed: &'a Routed,
+    pub(super) settings: &'a Settings,
+    pub(super) catalogue: &'a Catalogue,
+    pub(super) height: &'a dyn Fn(Coord) -> Option<f64>,
+    pub(super) obstacles: &'a Obstacles,
+}
+
+impl Search<'_> {
+    /// Looks for the ways of every part, in the order of the parts.
+    pub(super) fn outlets(&self, line: &InterceptionLine) -> Result<Warned<Vec<PartOutlets>>, Error> {
+        let mut found = Vec::with_capacity(line.parts.len());
+        for part in &line.parts {
+            found.push(self.of_part(part)?);
+        }
+        self.join(line, &mut found)?;
+        let mut warnings = Vec::new();
+        for (part, outlets) in line.parts.iter().zip(&mut found) {
+            self.look_beside(part, outlets);
+            warnings.extend(self.findings(part, outlets));
+        }
+        Ok(Warned::new(found, warnings))
+    }
+
+    fn of_part(&self, part: &LinePart) -> Result<PartOutlets, Error> {
+        let land = self.land();
+        let places = self.places(part)?;
+        let all = ways_to_outlets(part, &places, &land).map_err(InterceptorError::from)?;
+        // The chamber stands at the lower end; at the upper one it would only lie deeper.
+        let wanted = |way: &OutletWay| way.kind != OutletKind::Chamber || way.end == DrainedEnd::Lower;
+        let flow = part.flow();
+        let ways = all.into_iter().filter(wanted).map(|way| {
+            let place = &places[way.outlet];
+            self.beside(way, place, flow)
+        });
+        let mut ways: Vec<WayOut> = ways.collect();
+        ways.sort_by(order);
+        Ok(PartOutlets { places, ways, ..PartOutlets::default() })
+    }
+
+    fn land(&self) -> Land<'_> {
+        Land {
+            height: self.height,
+            obstacles: self.obstacles,
+            limits: OutletLimits {
+                min_cover: self.settings.min_cover,
+                max_depth: self.settings.max_depth,
+                min_grade: self.settings.min_grade,
+                step: Length::from_m(self.routed.ground.cell.longer_m().max(1.0)),
+                metres_per_unit: self.site.crs.metres_per_unit(),
+                head_m: None,
+            },
+        }
+    }
+
+    /// What a way's lead runs over, and what the water at its end does.
+    fn beside(&self, way: OutletWay, place: &OutletPlace, carried: Option<Flow>) -> WayOut {
+        let parcels = &self.site.parcels;
+        let over = way.lead.bounding_rect().map_or_else(Vec::new, |rect| {
+            let (min, max) = (rect.min(), rect.max());
+            let on = |place: &usize| {
+                *place != parcels.subject() && parcels.parcels()[*place].outline.intersects(&way.lead)
+            };
+            parcels.within(min.x, min.y, max.x, max.y).into_iter().filter(on).collect()
+        });
+        WayOut {
+            parcels: over,
+            through_building: way.is_shut || self.obstacles.through_building(&way.lead),
+            tailwaters: tailwaters(&way, place, carried),
+            downstream: place.kind.is_open().then(|| self.downstream(place.at)),
+            carried,
+            way,
+        }
+    }
+
+    /// What stands beside a part and its proposed lead.
+    fn look_beside(&self, part: &LinePart, outlets: &mut PartOutlets) {
+        let way = outlets.proposed().map(|found| &found.way);
+        let approaches = self.obstacles.approaches(way.map_or(&part.path, |way| &way.path));
+        let trench = way.map_or_else(|| self.least_trench(part), trench_of);
+        outlets.undercuts = self.obstacles.undercuts(&trench);
+        outlets.approaches = approaches;
+    }
+}
+
+/// Stations of a way's trench: along it, the place, and the depth, m.
+fn trench_of(way: &OutletWay) -> Vec<(f64, Coord, f64)> {
+    let cuts = way.profile().map_or(&[][..], |profile| profile.stations());
+    way.stations.iter().zip(cuts).map(|(at, cut)| (at.station_m, at.point, cut.cut_m)).collect()
+}
+
+/// Order of the ways: those that serve, those that a building is in the way of last; among them by rank or verdict, none last, then by
+/// digging or by what is missing.
+pub(super) fn order(a: &WayOut, b: &WayOut) -> Ordering {
+    let place = |found: &WayOut| {
+        let rank = if found.serves() { found.rank() } else { 0 };
+        let verdict = found.way.verdict();
+        (!found.serves(), rank, found.through_building, verdict.is_none(), verdict)
+    };
+    place(a).cmp(&place(b)).then(cost(a).total_cmp(&cost(b)))
+}
+
+fn cost(found: &WayOut) -> f64 {
+    match &found.way.laid {
+        LaidWay::Fits(profile) => profile.dug_m2(),
+        LaidWay::DoesNotFit(refused) => refused.shortfall_m,
+        LaidWay::GroundUnknown => found.way.length.as_m(),
+    }
+}

@@ -1,0 +1,148 @@
+//! Places at which a part may end.
+
+use super::Search;
+use crate::error::Error;
+use crate::input::{Ditch, DitchKind, Inlet};
+use crate::interceptor::{InterceptorError, LinePart, OutletKind, OutletPlace, daylight_places};
+use crate::units::Length;
+use geo::{Closest, ClosestPoint, Coord, Distance, Euclidean, Point};
+
+/// Places farther from both ends of a part aren't looked at, m: so far around the lot ground is always read. Ours.
+pub(super) const REACH_M: f64 = 60.0;
+/// Inlets looked at for each part, the nearest; and as many places of ditches.
+const MOST_INLETS: usize = 4;
+/// Distance of the places of a ditch that are looked at, m. Ours.
+const ALONG_DITCH_M: f64 = 2.0;
+
+impl Search<'_> {
+    /// Inlets and ditches near a part's ends, the nearest first; the place named; open ground; a chamber.
+    pub(super) fn places(&self, part: &LinePart) -> Result<Vec<OutletPlace>, Error> {
+        let mut places = self.inlets(part);
+        places.extend(self.ditches(part));
+        places.extend(self.named()?);
+        let lot = &self.site.parcels.parcels()[self.site.parcels.subject()].outline;
+        let daylight = daylight_places(part, lot, Length::from_m(REACH_M), &self.land());
+        places.extend(daylight.map_err(InterceptorError::from)?);
+        places.push(chamber(part));
+        Ok(places)
+    }
+
+    fn away_m(&self, part: &LinePart, at: Coord) -> f64 {
+        let ends = ends(part).map(|end| Euclidean.distance(Point::from(end), Point::from(at)));
+        ends[0].min(ends[1]) * self.site.crs.metres_per_unit()
+    }
+
+    fn inlets(&self, part: &LinePart) -> Vec<OutletPlace> {
+        let place = |inlet: &Inlet| {
+            let rim_m = inlet.rim_m.or_else(|| (self.height)(inlet.at))?;
+            Some(OutletPlace {
+                kind: OutletKind::StormInlet,
+                id: inlet.id.clone(),
+                at: inlet.at,
+                invert_m: inlet.invert?.elevation_m(rim_m),
+                rim_m: Some(rim_m),
+                tailwater_m: inlet.tailwater_m,
+            })
+        };
+        self.nearest(part, self.site.beside.inlets.iter().filter_map(place).collect())
+    }
+
+    /// The nearest few of some places within reach.
+    fn nearest(&self, part: &LinePart, places: Vec<OutletPlace>) -> Vec<OutletPlace> {
+        let away = places.into_iter().map(|place| (self.away_m(part, place.at), place));
+        let mut near: Vec<(f64, OutletPlace)> = away.filter(|(away_m, _)| *away_m <= REACH_M).collect();
+        near.sort_by(|a, b| a.0.total_cmp(&b.0));
+        near.into_iter().take(MOST_INLETS).map(|(_, place)| place).collect()
+    }
+
+    /// Of each ditch the places nearest to the part's ends, and the lowest within reach.
+    fn ditches(&self, part: &LinePart) -> Vec<OutletPlace> {
+        let mut found = Vec::new();
+        for ditch in &self.site.beside.ditches {
+            let nearest =
+                ends(part).into_iter().filter_map(|end| match ditch.lines.closest_point(&Point::from(end)) {
+                    Closest::Intersection(at) | Closest::SinglePoint(at) => Some(Coord::from(at)),
+                    Closest::Indeterminate => None,
+                });
+            let mut places: Vec<OutletPlace> = nearest.filter_map(|at| self.in_ditch(ditch, at)).collect();
+            let along = places_along(ditch, ALONG_DITCH_M / self.site.crs.metres_per_unit());
+            let within = along.into_iter().filter(|at| self.away_m(part, *at) <= REACH_M);
+            let lowest = within.filter_map(|at| self.in_ditch(ditch, at));
+            places.extend(lowest.reduce(|a, b| if b.invert_m < a.invert_m { b } else { a }));
+            let mut kept: Vec<OutletPlace> = Vec::new();
+            for place in places {
+                if !kept.iter().any(|other| other.at == place.at) {
+                    kept.push(place);
+                }
+            }
+            found.extend(kept);
+        }
+        self.nearest(part, found)
+    }
+
+    fn in_ditch(&self, ditch: &Ditch, at: Coord) -> Option<OutletPlace> {
+        let ground_m = (self.height)(at)?;
+        Some(OutletPlace {
+            kind: match ditch.kind {
+                DitchKind::Ditch => OutletKind::Ditch,
+                DitchKind::Kerb => OutletKind::Kerb,
+            },
+            id: ditch.id.clone(),
+            at,
+            invert_m: ditch.bottom.map_or(ground_m, |bottom| bottom.elevation_m(ground_m)),
+            rim_m: None,
+            tailwater_m: ditch.tailwater_m,
+        })
+    }
+
+    fn named(&self) -> Result<Option<OutletPlace>, InterceptorError> {
+        let Some(named) = self.settings.outlet else { return Ok(None) };
+        let (x, y) = self
+            .site
+            .crs
+            .from_lonlat(named.lon, named.lat)
+            .map_err(|cause| InterceptorError::Outlet { reason: cause.to_string() })?;
+        let at = Coord { x, y };
+        Ok(Some(OutletPlace {
+            kind: OutletKind::NamedPlace,
+            id: format!("{},{}", named.lon, named.lat),
+            at,
+            invert_m: named.invert.as_m(),
+            rim_m: (self.height)(at),
+            tailwater_m: None,
+        }))
+    }
+}
+
+/// A chamber at the part's lower end, as low as the pipe comes.
+fn chamber(part: &LinePart) -> OutletPlace {
+    let at = ends(part)[1];
+    OutletPlace {
+        kind: OutletKind::Chamber,
+        id: "chamber".to_owned(),
+        at,
+        // Where the pipe ends counts; the ground only stands for it until then.
+        invert_m: part.to_ground_m().unwrap_or(0.0),
+        rim_m: None,
+        tailwater_m: None,
+    }
+}
+
+fn ends(part: &LinePart) -> [Coord; 2] {
+    [part.path.0[0], part.path.0[part.path.0.len() - 1]]
+}
+
+/// Places along a ditch, no farther apart than a step.
+fn places_along(ditch: &Ditch, step: f64) -> Vec<Coord> {
+    let mut found = Vec::new();
+    for leg in ditch.lines.0.iter().flat_map(|line| line.0.windows(2)) {
+        let length = (leg[1].x - leg[0].x).hypot(leg[1].y - leg[0].y);
+        let mut along = 0.0;
+        while along < length {
+            found.push(leg[0] + (leg[1] - leg[0]) * (along / length));
+            along += step;
+        }
+        found.push(leg[1]);
+    }
+    found
+}

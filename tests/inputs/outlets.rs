@@ -1,0 +1,404 @@
+//! Where the line goes and ends: around houses and keep-outs, into ditches, out in the open, into a chamber, into another part's pipe.
+//!
+//! The scene with the ridge: S's north side lies level at 99.39 m and the ground falls 2 % to the south. Places are in units from the
+//! scene's south-west corner; a pipe of 4 in under 0.3 m of cover has its invert 0.4016 m down, and 0.1016 m of bed below.
+
+use serde_json::{Value, json};
+
+use crate::common::answer::{Answer, close, within};
+use crate::common::bench::{Bench, Outcome};
+use crate::common::geojson;
+use crate::common::lots::{At, Lots, Transform, WGS84, lot};
+use crate::common::raster::Raster;
+use crate::common::scene::{NORTH, SCALE, SIDE, UTM, WEST, bench_with, ground_m, number, ridge};
+
+const PART: &str = "interception_line.parts.0";
+
+fn run(bench: &Bench, words: &[&str]) -> Outcome {
+    bench.assess("base.tif", "base.geojson").lot("S").with(words).with(&["--overwrite"]).run()
+}
+
+fn there([x, y]: [f64; 2]) -> At {
+    Transform::new(UTM, WGS84).apply(At { x: WEST + x, y: NORTH - 80.0 + y })
+}
+
+/// A table with inlets in the raster's system: id, place, and what follows.
+fn inlets(bench: &Bench, names: &str, rows: &[(&str, [f64; 2], &str)]) {
+    let row = |(id, [x, y], more): &(&str, [f64; 2], &str)| {
+        format!("{id},{},{},{more}\n", WEST + x, NORTH - 80.0 + y)
+    };
+    let rows: String = rows.iter().map(row).collect();
+    bench.write_text("inlets.csv", &format!("id,x,y,{names}\n{rows}"));
+}
+
+fn positions(corners: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    corners.iter().map(|&at| there(at)).map(|at| [at.x, at.y]).collect()
+}
+
+fn line(properties: &Value, corners: &[[f64; 2]]) -> Value {
+    let geometry = json!({ "type": "LineString", "coordinates": positions(corners) });
+    json!({ "type": "Feature", "properties": properties, "geometry": geometry })
+}
+
+fn area(properties: &Value, [west, south, east, north]: [f64; 4]) -> Value {
+    let ring = [[west, south], [east, south], [east, north], [west, north], [west, south]];
+    let geometry = json!({ "type": "Polygon", "coordinates": [positions(&ring)] });
+    json!({ "type": "Feature", "properties": properties, "geometry": geometry })
+}
+
+fn write(bench: &Bench, name: &str, features: &[Value]) {
+    bench.write_json(name, &json!({ "type": "FeatureCollection", "features": features }));
+}
+
+/// The lead as drawn, in units from the scene's south-west corner.
+fn lead(answer: &Answer) -> Vec<At> {
+    let file = answer.geojson("interception-line.geojson");
+    geojson::check("interception-line.geojson", &file);
+    let features = file["features"].as_array().expect("features");
+    let route = features.iter().find(|f| f["properties"]["part"] == "route").expect("there is a lead");
+    let back = Transform::new(WGS84, UTM);
+    let at = |at: At| {
+        let there = back.apply(at);
+        At { x: there.x - WEST, y: there.y - (NORTH - 80.0) }
+    };
+    geojson::line("route", &route["geometry"]["coordinates"]).into_iter().map(at).collect()
+}
+
+fn away(a: At, b: At) -> f64 {
+    (a.x - b.x).hypot(a.y - b.y)
+}
+
+fn way<'a>(answer: &'a Answer, kind: &str) -> &'a Value {
+    let ways = answer.list("interception_line.parts.0.outlets");
+    ways.iter().find(|way| way["kind"] == kind).unwrap_or_else(|| panic!("no way to a {kind}: {ways:?}"))
+}
+
+const INLETS: [&str; 2] = ["--inlets", "inlets.csv"];
+
+// A house of 3 x 8 between the line's east end and the inlet. The way over its corners is the shortest there is; with 0.6 m (a corner of
+// 0.6 m off both walls) it would be no longer than over the corners moved out by 0.7; within 1.65 m of the walls, where a trench of 1.5 m would
+// cut the ground below the footing, a metre counts twice, so it may keep off by as much.
+#[test]
+fn a_lead_goes_around_a_house() {
+    let bench = bench_with(&ridge());
+    inlets(&bench, "invert", &[("A", [66.5, 24.5], "97")]);
+    bench.write_json("houses.geojson", &Lots::of(vec![lot("h", 61.0, 28.0, 64.0, 36.0)]).geojson(WGS84));
+    let straight = run(&bench, &INLETS).usable();
+    assert_eq!(lead(&straight).len(), 2, "nothing is in the way");
+    close(
+        "lead",
+        straight.number(&format!("{PART}.outlet.lead_m")),
+        straight.number(&format!("{PART}.outlet.straight_m")),
+        1e-9,
+    );
+    let answer = run(&bench, &[&INLETS[..], &["--buildings", "houses.geojson"]].concat()).usable();
+    let found = lead(&answer);
+    let (from, to) = (found[0], found[found.len() - 1]);
+    let over = |off: f64| {
+        let east = At { x: 64.0 + off, y: 36.0 + off };
+        let west = At { x: 61.0 - off, y: 28.0 - off };
+        [away(from, east) + away(east, to), away(from, west) + away(west, to)]
+    };
+    // The western way stays on the lot for longer, so it may be taken though it is a little longer.
+    let [least, most] = [over(0.0)[0].min(over(0.0)[1]), over(1.75)[0].max(over(1.75)[1])];
+    let lead_m = answer.number(&format!("{PART}.outlet.lead_m"));
+    assert!(lead_m >= ground_m(least) - 0.02 && lead_m <= ground_m(most) + 0.05, "{lead_m}: {found:?}");
+    assert!(lead_m > answer.number(&format!("{PART}.outlet.straight_m")));
+    assert_eq!(answer.at(&format!("{PART}.outlet.through_building")), false);
+    assert!(answer.number(&format!("{PART}.outlet.lead_bends")) >= 1.0);
+    // Every bend is a station of the profile.
+    let csv = std::fs::read_to_string(answer.out.join("profile.csv")).expect("the file is there");
+    let stations: Vec<At> = csv
+        .lines()
+        .skip(1)
+        .map(|row| {
+            let cell = |place: usize| {
+                row.split(',').nth(place).and_then(|text| text.parse::<f64>().ok()).expect("a number")
+            };
+            At { x: cell(2) - WEST, y: cell(3) - (NORTH - 80.0) }
+        })
+        .collect();
+    for bend in &found {
+        assert!(stations.iter().any(|station| away(*station, *bend) < 0.03), "{bend:?} is no station");
+    }
+}
+
+#[test]
+fn a_lead_into_a_house_is_refused() {
+    let bench = bench_with(&ridge());
+    inlets(&bench, "invert", &[("A", [66.5, 24.5], "97")]);
+    bench.write_json("houses.geojson", &Lots::of(vec![lot("h", 64.0, 22.0, 69.0, 27.0)]).geojson(WGS84));
+    let answer = run(&bench, &[&INLETS[..], &["--buildings", "houses.geojson"]].concat()).usable();
+    let to = way(&answer, "storm-inlet");
+    assert_eq!(to["through_building"], true);
+    assert_ne!(answer.text(&format!("{PART}.outlet.kind")), "storm-inlet");
+    answer.must_warn("no-outlet-by-gravity", &["part 1"]);
+}
+
+// A strip 1 unit wide from edge to edge of the scene can't be gone round in a sensible length: it is crossed, over 1 unit by the slope of the
+// lead. A short one is gone round.
+#[test]
+fn what_is_to_be_kept_clear_is_gone_round_or_told() {
+    let bench = bench_with(&ridge());
+    inlets(&bench, "invert", &[("A", [66.5, 24.5], "97")]);
+    let strip =
+        |south: f64, north: f64| area(&json!({ "kind": "easement", "id": "E7" }), [62.0, south, 63.0, north]);
+    write(&bench, "keep.geojson", &[strip(-60.0, 140.0)]);
+    let words = [&INLETS[..], &["--keep-out", "keep.geojson"]].concat();
+    let answer = run(&bench, &words).usable();
+    answer.must_warn("line-over-keep-out", &["easement E7", "part 1"]);
+    let row = &answer.list(&format!("{PART}.keep_outs"))[0];
+    assert_eq!((row["kind"].as_str(), row["nearest_m"].as_f64()), (Some("easement"), Some(0.0)));
+    let found = lead(&answer);
+    let slope = away(found[0], found[1]) / (found[1].x - found[0].x);
+    assert_eq!(found.len(), 2);
+    within("length_m", row["length_m"].as_f64().expect("a number"), ground_m(slope), 0.01);
+    let place = At { x: row["lon"].as_f64().expect("a number"), y: row["lat"].as_f64().expect("a number") };
+    within("lon", Transform::new(WGS84, UTM).apply(place).x - WEST, 62.5, 0.05);
+
+    write(&bench, "keep.geojson", &[strip(30.0, 38.0)]);
+    let answer = run(&bench, &words).usable();
+    assert!(answer.warning("line-over-keep-out").is_none() && lead(&answer).len() > 2);
+    assert!(answer.list(&format!("{PART}.keep_outs")).is_empty());
+    let listed = answer.list("provenance.inputs");
+    assert!(listed.iter().any(|file| file["path"] == "keep.geojson"), "{listed:?}");
+}
+
+// A shed on the north side, from x = 35 to 40 and 3 units into the lot: the line passes below it.
+#[test]
+fn the_line_itself_goes_around_a_shed() {
+    let bench = bench_with(&ridge());
+    write(
+        &bench,
+        "keep.geojson",
+        &[area(&json!({ "kind": "well", "distance": "0.5m" }), [35.0, 37.0, 40.0, 45.0])],
+    );
+    let plain = run(&bench, &[]).usable().number(&format!("{PART}.length_m"));
+    let answer = run(&bench, &["--keep-out", "keep.geojson"]).usable();
+    let length_m = answer.number(&format!("{PART}.length_m"));
+    // Down to 0.5 m below it and back: at the most 2 x (39.4 - 36.5) longer, at the least the slanting way.
+    assert!(length_m > plain + 1.0 && length_m < plain + 2.0 * ground_m(2.95), "{plain} and {length_m}");
+    let keep_outs = answer.list(&format!("{PART}.keep_outs"));
+    assert!(keep_outs.is_empty(), "{keep_outs:?}");
+}
+
+// A wall 0.5 m north of the line: the trench is 0.5032 m deep at the head and 1 % of the length deeper at the end, 0.15 m wide to either
+// side; the ground below the wall, 1:1, is kept at depth + 0.15 m.
+#[test]
+fn a_trench_that_cuts_the_ground_below_a_wall_is_told() {
+    let bench = bench_with(&ridge());
+    inlets(&bench, "invert", &[("A", [66.5, 24.5], "97")]);
+    let wall = |more: Value| {
+        let mut properties = json!({ "kind": "wall", "id": "W1", "distance": 0.3 });
+        properties.as_object_mut().expect("an object").extend(more.as_object().expect("an object").clone());
+        line(&properties, &[[10.0, 40.0 - 0.1 * SCALE], [58.0, 40.0 - 0.1 * SCALE]])
+    };
+    write(&bench, "keep.geojson", &[wall(json!({}))]);
+    let words = [&INLETS[..], &["--keep-out", "keep.geojson"]].concat();
+    let answer = run(&bench, &words).usable();
+    answer.must_warn("trench-undercuts", &["wall W1", "part 1"]);
+    let row = &answer.list(&format!("{PART}.undercuts"))[0];
+    let value = |name: &str| row[name].as_f64().expect("a number");
+    within("distance_m", value("distance_m"), 0.5, 0.02);
+    within("needed_m", value("needed_m"), value("cut_m") + 0.15, 1e-9);
+    within("cut_m", value("cut_m"), 0.5032 + 0.01 * value("station_m"), 0.03);
+    assert!(value("station_m") > 30.0, "the trench is deepest where the wall ends: {row}");
+    // A base 1 m down is carried by ground that the trench doesn't reach.
+    write(&bench, "keep.geojson", &[wall(json!({ "base": "1m" }))]);
+    assert!(run(&bench, &words).usable().warning("trench-undercuts").is_none());
+}
+
+#[test]
+fn keep_outs_and_ditches_that_cannot_be_used_are_refused_with_the_feature() {
+    let bench = bench_with(&ridge());
+    let corners = [[62.0, 10.0], [62.0, 30.0]];
+    for (option, properties, words) in [
+        ("keep-out", json!({ "sort": "wall" }), ["\"kind\"", "keep.geojson"]),
+        ("keep-out", json!({ "kind": null, "distance": 1 }), ["feature 1", "no kind"]),
+        ("keep-out", json!({ "kind": "wall", "distance": "far" }), ["feature 1", "its distance"]),
+        ("ditches", json!({ "invert": "deep" }), ["feature 1", "invert"]),
+        ("ditches", json!({ "kind": "sewer" }), ["feature 1", "sewer"]),
+    ] {
+        write(&bench, "keep.geojson", &[line(&properties, &corners)]);
+        run(&bench, &[&format!("--{option}"), "keep.geojson"]).refused(3, &words);
+    }
+    write(&bench, "keep.geojson", &[area(&json!({ "id": "D" }), [61.0, 10.0, 62.0, 30.0])]);
+    run(&bench, &["--ditches", "keep.geojson"]).refused(3, &["lines"]);
+    run(&bench, &["--keep-out", "nowhere.geojson"]).refused(3, &["nowhere.geojson"]);
+    run(&bench, &["--keep-out-layer", "a"]).refused(2, &["--keep-out"]);
+    run(&bench, &["--ditches-layer", "a"]).refused(2, &["--ditches"]);
+    write(&bench, "keep.geojson", &[line(&json!({ "kind": "wal" }), &corners)]);
+    run(&bench, &["--keep-out", "keep.geojson"]).usable().must_warn("keep-out-kinds-unknown", &["wal"]);
+    write(&bench, "keep.geojson", &[line(&json!({ "kind": "wall" }), &[[4000.0, 0.0], [4000.0, 9.0]])]);
+    run(&bench, &["--keep-out", "keep.geojson"]).usable().must_warn("shapes-elsewhere", &["keep.geojson"]);
+}
+
+/// The scene with a ditch a metre deep beside S, from row 40 on.
+fn with_ditch() -> Bench {
+    let bench = bench_with(&ridge().with(|row, col, z| (col == 66 && row >= 40).then_some(z - 1.0)));
+    write(
+        &bench,
+        "ditches.geojson",
+        &[line(&json!({ "id": "D", "kind": "ditch" }), &[[66.5, 38.0], [66.5, 4.0]])],
+    );
+    bench
+}
+
+// The ditch's bottom lies 1 m below ground that is no higher than the line: deep enough for a pipe that is 0.4016 m down and falls 1 % over
+// some 46 m, from 39 units of line and 7 of lead.
+#[test]
+fn a_ditch_takes_the_line_s_water() {
+    let bench = with_ditch();
+    let answer = run(&bench, &["--ditches", "ditches.geojson"]).usable();
+    let outlet = format!("{PART}.outlet");
+    assert_eq!(
+        (answer.text(&format!("{outlet}.kind")), answer.text(&format!("{outlet}.id"))),
+        ("ditch", "D")
+    );
+    assert_eq!(answer.text(&format!("{outlet}.verdict")), "gravity");
+    let end = found_end(&answer);
+    within("end of the pipe", end, answer.number(&format!("{outlet}.invert_m")), 1e-6);
+    assert_eq!(answer.list(&format!("{outlet}.downstream.parcels")).len(), 0, "it runs off beside the lots");
+    // Its bottom given above the ground that a pipe could lie in.
+    write(
+        &bench,
+        "ditches.geojson",
+        &[line(&json!({ "id": "D", "invert": 99.3 }), &[[66.5, 38.0], [66.5, 4.0]])],
+    );
+    let answer = run(&bench, &["--ditches", "ditches.geojson"]).usable();
+    let ditch = way(&answer, "ditch");
+    assert_eq!(ditch["verdict"], "does not reach");
+    assert!(ditch["shortfall_m"].as_f64().expect("a number") > 0.0);
+}
+
+/// Level of the proposed pipe's end.
+fn found_end(answer: &Answer) -> f64 {
+    let grades = answer.list(&format!("{PART}.outlet.grades"));
+    grades[grades.len() - 1]["to_invert_m"].as_f64().expect("a number")
+}
+
+// Ground that falls 6 % from row 10 on. The line lies level, so that its pipe's end is 0.4016 m + 1 % of the line's length down; on straight
+// downhill it gains 5 % on the ground: the first whole metre from which on nothing is over it.
+#[test]
+fn a_pipe_comes_out_where_the_ground_falls_below_it() {
+    let slope = Raster::of(SIDE, SIDE, |row, _| 110.0 - (number(row) + 0.5 - 10.0).abs() * 0.06);
+    let bench = bench_with(&slope);
+    let answer = run(&bench, &[]).usable();
+    let outlet = format!("{PART}.outlet");
+    assert_eq!(answer.text(&format!("{outlet}.kind")), "daylight");
+    assert_eq!(answer.text(&format!("{outlet}.id")), "on the lot");
+    let length_m = answer.number(&format!("{PART}.length_m"));
+    let expected = ((0.4016 + 0.01 * length_m) / 0.05).ceil();
+    // Leads in 36 directions; straight downhill is one of them. 6 % are of units 0.9996 m long.
+    within("lead_m", answer.number(&format!("{outlet}.lead_m")), expected, 1.01);
+    within("end of the pipe", found_end(&answer), answer.number(&format!("{outlet}.invert_m")), 1e-6);
+    assert!(answer.warning("discharge-onto-other-parcels").is_none(), "below S nobody's lot lies");
+    let at = lead(&answer);
+    assert!(at[at.len() - 1].y > 10.0 && at[at.len() - 1].y < 39.0, "{at:?}");
+}
+
+// The same with a lot T below S: the water that is let out on S runs over T, and that is said.
+#[test]
+fn a_discharge_that_runs_onto_another_parcel_is_told() {
+    let slope = Raster::of(SIDE, SIDE, |row, _| 110.0 - (number(row) + 0.5 - 10.0).abs() * 0.06);
+    let bench = bench_with(&slope);
+    let mut lots = Lots::base();
+    lots.lots.push(lot("T", 20.0, 0.0, 60.0, 10.0));
+    bench.write_json("base.geojson", &lots.geojson(WGS84));
+    let answer = run(&bench, &[]).usable();
+    answer.must_warn("discharge-onto-other-parcels", &["part 1", "over T"]);
+    assert_eq!(answer.list(&format!("{PART}.outlet.downstream.parcels")), [json!("T")]);
+}
+
+// 2 % of fall never bring the ground below the pipe within 60 m, and the inlet lies too high. What is left is a chamber at the line's end, 0.4016 m + 1 % of the line deep.
+#[test]
+fn a_chamber_is_the_last_resort() {
+    let bench = bench_with(&ridge());
+    inlets(&bench, "invert", &[("A", [66.5, 24.5], "99.05")]);
+    let answer = run(&bench, &INLETS).usable();
+    let outlet = format!("{PART}.outlet");
+    assert_eq!(
+        (answer.text(&format!("{outlet}.kind")), answer.text(&format!("{outlet}.verdict"))),
+        ("chamber", "pump")
+    );
+    answer.must_warn("no-outlet-by-gravity", &["part 1", "chamber"]);
+    let expected = 0.4016 + 0.01 * answer.number(&format!("{PART}.length_m"));
+    within("lift_m", answer.number(&format!("{outlet}.lift_m")), expected, 0.01);
+    within("invert_m", found_end(&answer), answer.number(&format!("{outlet}.invert_m")), 1e-9);
+}
+
+// The inlet's rim at 99.6, above the line's ground at 99.39: full to its rim it drives water out. By Manning's equation the flow Q uses up
+// (Q n / (A R^(2/3)))^2 of fall: A = pi D^2 / 4, R = D / 4.
+#[test]
+fn an_inlet_that_stands_full_drives_water_out_of_the_line() {
+    let bench = bench_with(&ridge());
+    inlets(&bench, "rim,invert", &[("A", [66.5, 24.5], "99.6,97.5")]);
+    let storm = ["--intensity", "100mm/h", "--coefficient", "0.35"];
+    let answer = run(&bench, &[&INLETS[..], &storm].concat()).usable();
+    let to = way(&answer, "storm-inlet");
+    let [free, full] = &to["tailwaters"].as_array().expect("a list")[..] else { panic!("two cases: {to}") };
+    assert_eq!((&free["receiving"], &full["receiving"]), (&json!("free"), &json!("rim")));
+    assert!(free["overflow"].is_null() && free["backflow"] == "none");
+    assert_eq!(full["backflow"], "surface");
+    let value = |at: &Value| at.as_f64().expect("a number");
+    let bore = value(&to["pipe_inside_m"]);
+    let n = answer.number(&format!("{PART}.sizing.pipe.manning_n"));
+    let flow = answer.number(&format!("{PART}.flow_m3_s"));
+    let full_section = std::f64::consts::PI * bore * bore / 4.0;
+    let friction = (flow * n / (full_section * (bore / 4.0).powf(2.0 / 3.0))).powi(2);
+    close("friction", value(&full["friction"]), friction, 1e-6);
+    let head = 99.6 + friction * value(&to["length_m"]);
+    close("head_m", value(&full["head_m"]), head, 1e-9);
+    let over = &full["overflow"];
+    within("above ground", value(&over["above_ground_m"]), head - 99.39, 0.2);
+    answer.must_warn("line-overflows", &["inlet A", "99.60 m"]);
+    // A level given counts, not the rim.
+    inlets(&bench, "rim,invert,tailwater", &[("A", [66.5, 24.5], "99.6,97.5,97.6")]);
+    let answer = run(&bench, &[&INLETS[..], &storm].concat()).usable();
+    assert_eq!(way(&answer, "storm-inlet")["tailwaters"][1]["receiving"], "given");
+    assert!(answer.warning("line-overflows").is_none());
+}
+
+/// The ridge with a crest down the middle of the lots, 2 % to either side.
+fn crest() -> Bench {
+    bench_with(&ridge().with(|_, col, z| Some(z - 0.02 * (number(col) + 0.5 - 40.0).abs())))
+}
+
+// Water runs off the crest at 45 degrees, so that x units beside it that much ground lies above the lot line, and the 5 % not caught are those of
+// the sqrt(0.05) x 20 = 4.47 units beside it: the lines are 15.53 units long, less the setback at the corner, and go on for 1 m. To catch all, one
+// stretch of 40 units is divided at the crest: 20 less the setback.
+#[test]
+fn ground_that_falls_both_ways_gives_two_lines_with_an_outlet_each() {
+    let bench = crest();
+    inlets(&bench, "invert", &[("A", [14.5, 30.5], "96"), ("B", [65.5, 30.5], "96")]);
+    for (catch, length_m) in [("0.95", ground_m(15.53) - 0.6 + 1.0), ("1", ground_m(20.0) - 0.6)] {
+        let answer = run(&bench, &[&INLETS[..], &["--catch", catch]].concat()).usable();
+        let parts = answer.list("interception_line.parts");
+        let ids: Vec<&str> = parts.iter().filter_map(|part| part["outlet"]["id"].as_str()).collect();
+        assert_eq!(ids, ["A", "B"]);
+        for part in parts {
+            within("length", part["length_m"].as_f64().expect("a number"), length_m, 0.6);
+            assert_eq!(part["outlet"]["end"], "lower");
+        }
+    }
+}
+
+// With an outlet in the east alone the western part runs back under the crest into the head of the eastern one, which lies lower for it.
+#[test]
+fn a_part_without_an_outlet_joins_the_other_s_pipe() {
+    let bench = crest();
+    inlets(&bench, "invert", &[("B", [65.5, 30.5], "96")]);
+    let storm = ["--intensity", "100mm/h", "--coefficient", "0.35"];
+    let outcome = run(&bench, &[&INLETS[..], &storm].concat());
+    assert!(outcome.stderr.contains("part 1 drains into it"), "{}", outcome.stderr);
+    let answer = outcome.usable();
+    let east = "interception_line.parts.1";
+    assert_eq!(answer.text(&format!("{PART}.outlet.kind")), "other-part");
+    assert_eq!(answer.text(&format!("{PART}.outlet.id")), "2");
+    assert_eq!(answer.list(&format!("{east}.joined")), [json!(1)]);
+    assert_eq!(answer.text(&format!("{east}.outlet.id")), "B");
+    let flows = answer.sum("interception_line.parts", "flow_m3_s");
+    close("carried", answer.number(&format!("{east}.outlet.carried_m3_s")), flows, 1e-9);
+    let head = answer.number(&format!("{east}.from_invert_m"));
+    assert!(found_end(&answer) >= head - 1e-6, "{} comes in above {head}", found_end(&answer));
+}
