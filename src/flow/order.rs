@@ -125,49 +125,41 @@ impl Ranks {
 }
 
 /// Collects the set from the seeds upwards.
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "grids have fewer than 2^32 cells, checked when they are filled"
-)]
 fn climb(field: &FlowField, seeds: impl IntoIterator<Item = usize>, set: &mut CellSet) -> Vec<u32> {
-    let mut found: Vec<u32> = Vec::new();
-    for seed in seeds {
-        if field.is_valid(seed) && set.insert(seed) {
-            found.push(seed as u32);
-        }
-    }
-    let mut next = 0;
-    while let Some(&cell) = found.get(next) {
-        next += 1;
-        field.for_each_donor(cell as usize, |donor| {
-            if set.insert(donor) {
-                found.push(donor as u32);
-            }
-        });
-    }
-    found
+    spread(field, seeds, set, |cell, reached| field.for_each_donor(cell, reached))
 }
 
 /// Collects the set from the seeds downwards.
+fn descend(field: &FlowField, seeds: impl IntoIterator<Item = usize>, set: &mut CellSet) -> Vec<u32> {
+    spread(field, seeds, set, |cell, reached| {
+        field.receivers(cell).into_iter().for_each(|(receiver, _)| reached(receiver));
+    })
+}
+
+/// Collects the seeds and all that `beside` reaches from them, cell after cell.
 #[expect(
     clippy::cast_possible_truncation,
     reason = "grids have fewer than 2^32 cells, checked when they are filled"
 )]
-fn descend(field: &FlowField, seeds: impl IntoIterator<Item = usize>, set: &mut CellSet) -> Vec<u32> {
-    let mut found: Vec<u32> = Vec::new();
-    for seed in seeds {
-        if field.is_valid(seed) && set.insert(seed) {
-            found.push(seed as u32);
-        }
-    }
+fn spread(
+    field: &FlowField,
+    seeds: impl IntoIterator<Item = usize>,
+    set: &mut CellSet,
+    beside: impl Fn(usize, &mut dyn FnMut(usize)),
+) -> Vec<u32> {
+    let mut found: Vec<u32> = seeds
+        .into_iter()
+        .filter(|&seed| field.is_valid(seed) && set.insert(seed))
+        .map(|seed| seed as u32)
+        .collect();
     let mut next = 0;
     while let Some(&cell) = found.get(next) {
         next += 1;
-        for (receiver, _) in field.receivers(cell as usize) {
-            if set.insert(receiver) {
-                found.push(receiver as u32);
+        beside(cell as usize, &mut |reached| {
+            if set.insert(reached) {
+                found.push(reached as u32);
             }
-        }
+        });
     }
     found
 }
