@@ -144,6 +144,7 @@ fn way(length: Length, grade: f64, roughness: f64) -> [WayPoint; 2] {
     [0.0, length_m].map(|at_m| WayPoint {
         at_m,
         level_m: (length_m - at_m) * grade,
+        fall: grade,
         upstream_m2: 0.0,
         surface: ground(roughness),
     })

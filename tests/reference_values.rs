@@ -107,8 +107,16 @@ fn share_that_reaches_a_lot_is_the_solution_of_its_first_passage() {
             let subject = Label::of_place(0).unwrap();
             let reach = Reach::upstream_of(&field, lots.cells_of(subject)).unwrap();
             let (field, cell) = (&field, case.cell());
-            let scene =
-                Scene { field, reach: &reach, lots: &lots, inlets: &[], cell, subject, least_share: 0.0 };
+            let scene = Scene {
+                field,
+                reach: &reach,
+                lots: &lots,
+                inlets: &[],
+                cell,
+                origin: Cell { row: 0, col: 0 },
+                subject,
+                least_share: 0.0,
+            };
             let arrival = Arrival::of(&scene);
 
             let expected = doubles(&format!("accumulate/{}.{number}.reach.f64", case.name));
@@ -211,8 +219,16 @@ fn the_wet_lot_of_the_demo_gets_its_water_from_whom_it_should() {
     let place = hill.lots.iter().position(|lot| lot.id == hill.subject).unwrap();
     let subject = Label::of_place(place).unwrap();
     let reach = Reach::upstream_of(&field, lots.cells_of(subject)).unwrap();
-    let scene =
-        Scene { field: &field, reach: &reach, lots: &lots, inlets: &[], cell, subject, least_share: 0.0 };
+    let scene = Scene {
+        field: &field,
+        reach: &reach,
+        lots: &lots,
+        inlets: &[],
+        cell,
+        origin: Cell { row: 0, col: 0 },
+        subject,
+        least_share: 0.0,
+    };
     let found = origins(&scene, &Arrival::of(&scene));
 
     // Ponds leave a choice of paths, and the slivers of cells on the lot line are weighed a little differently.

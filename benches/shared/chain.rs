@@ -126,6 +126,7 @@ impl Scene {
                 lots: &lots,
                 inlets: &[],
                 cell,
+                origin: Cell { row: 0, col: 0 },
                 subject,
                 least_share: lotshed::lots::LEAST_SHARE,
             };

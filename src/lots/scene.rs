@@ -3,7 +3,7 @@
 use super::labels::{CellLots, Label};
 use super::sheds::Leaving;
 use crate::flow::{FlowField, Reach};
-use crate::grid::CellSize;
+use crate::grid::{Cell, CellSize};
 
 /// Shares of a cell's water below this are not followed further: one part in a million.
 ///
@@ -25,6 +25,8 @@ pub struct Scene<'a> {
     pub inlets: &'a [usize],
     /// Size of a cell.
     pub cell: CellSize,
+    /// Where the window's first cell lies in the whole raster: the same ground has the same ways in every window.
+    pub origin: Cell,
     /// The lot.
     pub subject: Label,
     /// Shares below this are not followed.
@@ -51,6 +53,16 @@ impl Scene<'_> {
             return 1.0;
         }
         self.lots.parts(cell).filter(|&(label, _)| label != self.subject).map(|(_, share)| share).sum()
+    }
+
+    /// East and south from one cell to another, m.
+    #[must_use]
+    pub fn displacement(&self, from: usize, to: usize) -> (f64, f64) {
+        let shape = self.lots.shape();
+        let (a, b) = (shape.cell(from), shape.cell(to));
+        #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
+        let between = |a: usize, b: usize| b as f64 - a as f64;
+        (between(a.col, b.col) * self.cell.dx_m, between(a.row, b.row) * self.cell.dy_m)
     }
 
     /// Length of the step between two cells: straight, also from a roof to where its water is let out.

@@ -2,6 +2,7 @@
 
 use super::arrival::Arrival;
 use super::scene::Scene;
+use std::collections::BTreeMap;
 
 /// Routed ground that ways are looked for on.
 #[derive(Debug, Clone, Copy)]
@@ -12,28 +13,70 @@ pub struct WayField<'a> {
     pub arrival: &'a Arrival,
 }
 
+/// A step of a way.
+struct WayStep {
+    to: usize,
+    /// Length that counts, m.
+    length_m: f64,
+}
+
 impl WayField<'_> {
-    /// The receiver that hands most of a cell's water on to the lot; of equal ones the first.
-    fn main_arriving(&self, cell: usize) -> Option<usize> {
-        let arriving = |(to, part): (usize, f64)| {
+    /// The step that the way takes from a cell; nothing where none of its water arrives.
+    fn step(&self, cell: usize) -> Option<WayStep> {
+        let receivers: Vec<(usize, f64)> = self.scene.field.receivers(cell).into_iter().collect();
+        let arriving = |&(to, part): &(usize, f64)| {
             let place = self.scene.reach.place(to)?;
             let share = if self.scene.is_subject(to) { 1.0 } else { self.arrival.at_place(place) };
-            Some((part * share, to))
+            Some((to, part * share)).filter(|(_, share)| *share > 0.0)
         };
-        let receivers = self.scene.field.receivers(cell).into_iter().filter_map(arriving);
-        let most = receivers.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
-        (most.0 > 0.0).then_some(most.1)
+        let ways: Vec<(usize, f64)> = receivers.iter().filter_map(arriving).collect();
+        let to = match ways[..] {
+            [] => return None,
+            [(only, _)] => only,
+            [(first, a), (second, b), ..] => {
+                if self.draw(cell) * (a + b) < a {
+                    first
+                } else {
+                    second
+                }
+            }
+        };
+        Some(WayStep { to, length_m: self.progress_m(cell, to, &receivers) })
+    }
+
+    /// A number from 0 to 1 that hangs on the cell's place alone, evenly spread along every way.
+    fn draw(&self, cell: usize) -> f64 {
+        let at = self.scene.lots.shape().cell(cell);
+        #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
+        let (row, col) = ((at.row + self.scene.origin.row) as f64, (at.col + self.scene.origin.col) as f64);
+        (row * EVENLY[0] + col * EVENLY[1]).fract()
+    }
+
+    /// How far a step leads in the direction in which the cell's water runs.
+    fn progress_m(&self, cell: usize, to: usize, receivers: &[(usize, f64)]) -> f64 {
+        let step_m = self.scene.step_length(cell, to);
+        if receivers.len() < 2 {
+            return step_m;
+        }
+        let mean = receivers.iter().fold((0.0, 0.0), |sum, &(receiver, part)| {
+            let (x, y) = self.scene.displacement(cell, receiver);
+            (sum.0 + part * x, sum.1 + part * y)
+        });
+        let (x, y) = self.scene.displacement(cell, to);
+        (x * mean.0 + y * mean.1) / mean.0.hypot(mean.1)
     }
 }
 
 /// One way from every cell whose water reaches the lot.
 ///
 /// # Method
-/// A way takes the receiver that hands most of a cell's water on to the lot, on the first of the fields on which the cell's
-/// water reaches it. Give the single routing first, whose ways keep to the fall: the larger part of a proportional one runs
-/// aside of it, as the steepest of eight does. Ways join and never part, so they are kept as a tree with its roots at the
-/// cells of the lot that they enter. Lengths are straightened: along its stair steps a way would be up to 8 % too long, so
-/// each step counts by how straight the way is from there on.
+/// A way takes one of a cell's receivers whose water reaches the lot. Of two, each is taken as often as its part of what
+/// arrives, by a number that hangs on the cell's own place and is evenly spread (the sequence of the plastic number): so ways run
+/// in the direction of the water, and no ground above changes the way of any below. A step counts as long as it leads on in that direction.
+/// Where they wind from cell to cell, or run in stair steps, which are up to 8 % too long, each step counts by how straight the way is over the eight from there on.
+///
+/// # Source
+/// Evenly spread numbers: Roberts, M., "The unreasonable effectiveness of quasirandom sequences" (2018; from memory). Their use: ours.
 ///
 /// # Invariants
 /// Every place's next one comes before it in the list; the roots are their own next ones. Lengths to the end never fall
@@ -44,8 +87,10 @@ pub struct WayTree {
     next: Vec<u32>,
     end: Vec<u32>,
     to_end_m: Vec<f64>,
-    /// Place of each cell of the last field's reach.
+    /// Place of each cell of the reach.
     of_reach: Vec<u32>,
+    /// Where water goes on inside the lot: cells with their way from the root, m.
+    inside: BTreeMap<u32, Vec<(u32, f32)>>,
 }
 
 /// No place.
@@ -54,60 +99,63 @@ const NONE: u32 = u32::MAX;
 const STRAIGHTENED: usize = 8;
 /// Stair steps are no longer than the straight line by more than this: the cosine of 22.5 degrees.
 const STEEPEST_STAIRS: f64 = 0.923_879_532_511_286_7;
+/// The inverse of the plastic number, and that of its square.
+const EVENLY: [f64; 2] = [0.754_877_666_246_692_7, 0.569_840_290_998_053_3];
+/// Steps that water is followed inside the lot, at the most.
+const MOST_INSIDE: usize = 64;
 
 impl WayTree {
-    /// Follows the water of all cells.
-    ///
-    /// # Panics
-    /// Without a field.
+    /// Follows the water of all cells; inside the lot for `inside_m`.
     ///
     /// # Cost
-    /// Linear in the cells, and four bytes for every cell of the grid while it is made.
+    /// Linear in the cells.
     #[must_use]
     #[expect(clippy::cast_possible_truncation, reason = "grids have fewer than 2^32 cells")]
-    pub fn of(fields: &[WayField<'_>]) -> Self {
-        let last = fields.last().expect("there is a field");
-        let mut place_of = vec![NONE; last.scene.lots.shape().len()];
-        let places = last.scene.reach.cells().len();
+    pub fn of(field: &WayField<'_>, inside_m: f64) -> Self {
+        let cells = field.scene.reach.cells();
         let mut tree = Self {
-            cells: Vec::with_capacity(places),
-            next: Vec::with_capacity(places),
-            end: Vec::with_capacity(places),
-            to_end_m: Vec::with_capacity(places),
-            of_reach: Vec::new(),
+            cells: Vec::with_capacity(cells.len()),
+            next: Vec::with_capacity(cells.len()),
+            end: Vec::with_capacity(cells.len()),
+            to_end_m: Vec::with_capacity(cells.len()),
+            of_reach: vec![NONE; cells.len()],
+            inside: BTreeMap::new(),
         };
-        for field in fields {
-            // Receivers come first.
-            for (place, &cell) in field.scene.reach.cells().iter().enumerate().rev() {
-                let at = cell as usize;
-                if place_of[at] != NONE || field.scene.is_subject(at) || field.arrival.at_place(place) <= 0.0
-                {
-                    continue;
-                }
-                let Some(to) = field.main_arriving(at) else { continue };
-                if place_of[to] == NONE {
-                    place_of[to] = tree.cells.len() as u32;
-                    tree.push_root(to as u32);
-                }
-                place_of[at] = tree.cells.len() as u32;
-                tree.push(&field.scene, cell, place_of[to]);
+        // Of each place the length of its step before it is straightened.
+        let mut steps_m: Vec<f32> = Vec::with_capacity(cells.len());
+        // Receivers come first.
+        for (place, &cell) in cells.iter().enumerate().rev() {
+            if field.scene.is_subject(cell as usize) || field.arrival.at_place(place) <= 0.0 {
+                continue;
             }
+            let Some(step) = field.step(cell as usize) else { continue };
+            let Some(next) = field.scene.reach.place(step.to) else { continue };
+            if tree.of_reach[next] == NONE {
+                tree.of_reach[next] = tree.cells.len() as u32;
+                tree.push_root(field, step.to as u32, inside_m);
+                steps_m.push(0.0);
+            }
+            let below = tree.of_reach[next];
+            tree.of_reach[place] = tree.cells.len() as u32;
+            tree.push(&field.scene, cell, below, &mut steps_m, step.length_m);
         }
-        tree.of_reach = last.scene.reach.cells().iter().map(|&cell| place_of[cell as usize]).collect();
         tree
     }
 
     #[expect(clippy::cast_possible_truncation, reason = "grids have fewer than 2^32 cells")]
-    fn push_root(&mut self, cell: u32) {
-        self.next.push(self.cells.len() as u32);
-        self.end.push(self.cells.len() as u32);
+    fn push_root(&mut self, field: &WayField<'_>, cell: u32, inside_m: f64) {
+        let place = self.cells.len() as u32;
+        self.inside.insert(place, onwards(&field.scene, cell as usize, inside_m));
+        self.next.push(place);
+        self.end.push(place);
         self.cells.push(cell);
         self.to_end_m.push(0.0);
     }
 
-    fn push(&mut self, scene: &Scene<'_>, cell: u32, next: u32) {
-        let step_m = scene.step_length(cell as usize, self.cells[next as usize] as usize);
-        let straight = self.straightness(scene, cell as usize, step_m, next as usize);
+    fn push(&mut self, scene: &Scene<'_>, cell: u32, next: u32, steps_m: &mut Vec<f32>, step_m: f64) {
+        let straight = self.straightness(scene, cell as usize, next as usize, steps_m, step_m);
+        #[expect(clippy::cast_possible_truncation, reason = "seven digits of a length are enough")]
+        steps_m.push(step_m as f32);
         self.to_end_m.push(self.to_end_m[next as usize] + step_m * straight);
         self.end.push(self.end[next as usize]);
         self.cells.push(cell);
@@ -115,14 +163,27 @@ impl WayTree {
     }
 
     /// Straight line by steps, from a cell some steps down.
-    fn straightness(&self, scene: &Scene<'_>, cell: usize, first_step_m: f64, next: usize) -> f64 {
-        let (mut at, mut along_m) = (next, first_step_m);
+    fn straightness(
+        &self,
+        scene: &Scene<'_>,
+        cell: usize,
+        next: usize,
+        steps_m: &[f32],
+        first_m: f64,
+    ) -> f64 {
+        let (mut at, mut along_m) = (next, first_m);
         for _ in 1..STRAIGHTENED {
             let Some(to) = self.next(at) else { break };
-            along_m += scene.step_length(self.cell(at), self.cell(to));
+            along_m += f64::from(steps_m[at]);
             at = to;
         }
         (scene.step_length(cell, self.cell(at)) / along_m).clamp(STEEPEST_STAIRS, 1.0)
+    }
+
+    /// Cells that the water comes by inside the lot, with the way to each from the end of a way, m.
+    pub fn inside(&self, end: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let cells = u32::try_from(end).ok().and_then(|end| self.inside.get(&end));
+        cells.into_iter().flatten().map(|&(cell, past_m)| (cell as usize, f64::from(past_m)))
     }
 
     /// How many places there are.
@@ -162,7 +223,7 @@ impl WayTree {
         self.to_end_m[place]
     }
 
-    /// Where the way starts from the cell at a place of the last field's reach; nothing for the lot's own cells, and where
+    /// Where the way starts from the cell at a place of the reach; nothing for the lot's own cells, and where
     /// none of its water arrives.
     #[must_use]
     pub fn start(&self, reach_place: usize) -> Option<usize> {
@@ -194,4 +255,22 @@ pub struct LongestWay {
     pub cells: Vec<usize>,
     /// Its length, m.
     pub length_m: f64,
+}
+
+/// The way of most of the water from a cell on.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "seven digits of a length are enough; grids have fewer than 2^32 cells"
+)]
+fn onwards(scene: &Scene<'_>, from: usize, most_m: f64) -> Vec<(u32, f32)> {
+    let mut found = Vec::new();
+    let (mut at, mut past_m) = (from, 0.0);
+    while past_m < most_m && found.len() < MOST_INSIDE {
+        let parts = scene.field.receivers(at).into_iter();
+        let Some((to, _)) = parts.reduce(|a, b| if b.1 > a.1 { b } else { a }) else { break };
+        past_m += scene.step_length(at, to);
+        found.push((to as u32, past_m as f32));
+        at = to;
+    }
+    found
 }

@@ -151,6 +151,7 @@ impl Ground {
             lots: &self.lots,
             inlets: self.inlets.cells(),
             cell: self.cell,
+            origin: Cell { row: self.window.row, col: self.window.col },
             subject: self.subject,
             least_share: LEAST_SHARE,
         }

@@ -4,11 +4,13 @@ use super::catchment::Routed;
 use super::cover::Covers;
 use super::settings::Settings;
 use crate::error::Error;
-use crate::flow::Routing;
 use crate::lots::{Arrival, LongestWay, LotDrainage, Origin, Step, WayField, WayTree, origins_by_ground};
-use crate::runoff::{Durations, GroundKind, Piece, Rain, Stream, Way, WayGround};
+use crate::runoff::{AHEAD_M, Durations, GroundKind, Piece, Rain, Stream, WaterSurface, Way, WayGround};
 use crate::units::{Area, Time};
 use std::collections::BTreeMap;
+
+/// Water that stands deeper than this is a pond, m: shallower hollows are as good as noise of the elevation. Ours.
+const POND_M: f32 = 0.05;
 
 /// The ways of all water that reaches the lot, with their times.
 pub(super) struct Ways {
@@ -23,18 +25,6 @@ pub(super) struct Ways {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Heads(Vec<(u32, usize)>);
 
-/// The single routing first, whose ways keep to the fall, then the one asked for.
-fn way_fields(routed: &Routed) -> Vec<WayField<'_>> {
-    let asked = WayField { scene: routed.scene(), arrival: &routed.arrival };
-    let single = match &routed.other {
-        Some((field, reach, arrival)) if routed.routing == Routing::Proportional => {
-            Some(WayField { scene: routed.ground.scene(field, reach), arrival })
-        }
-        _ => None,
-    };
-    single.into_iter().chain([asked]).collect()
-}
-
 impl Ways {
     /// Follows the water, and in rain that falls with its duration works out its times.
     pub(super) fn of(
@@ -43,13 +33,17 @@ impl Ways {
         covers: &mut Covers,
         settings: &Settings,
     ) -> Result<Self, Error> {
-        // Ground or filled pond; below a roof, the ground there.
-        let level_m = |cell: usize| routed.ground.roofs.ground_at(cell, routed.filled.values()[cell]);
+        let (filled, raw) = (routed.filled.values(), routed.ground.raw.values());
+        let surface = WaterSurface {
+            // Below a roof, the ground there.
+            level_m: &|cell| routed.ground.roofs.ground_at(cell, filled[cell]),
+            is_ponded: &|cell| filled[cell] - raw[cell] > POND_M,
+        };
         let upstream_m2 =
             |cell: usize| routed.reach.place(cell).map_or(0.0, |place| drainage.descent.area_m2[place]);
         let kind = |cell: usize| covers.place(covers.cells.middle(cell), settings);
-        let tree = WayTree::of(&way_fields(routed));
-        let ground = WayGround::new(tree, level_m, upstream_m2, kind)?;
+        let tree = WayTree::of(&WayField { scene: routed.scene(), arrival: &routed.arrival }, AHEAD_M);
+        let ground = WayGround::new(tree, &surface, upstream_m2, kind)?;
         let least = settings.storm.least_time;
         let rain = settings.storm.rain.as_ref().filter(|rain| rain.falls_with_duration());
         let (durations, first) = rain.map_or_else(

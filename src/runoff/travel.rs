@@ -10,7 +10,7 @@ mod whole_way;
 
 pub use chain::{ChannelFlow, Segment, SegmentKind, SheetRule};
 pub(super) use own_times::OwnTime;
-pub use way_ground::{Way, WayGround};
+pub use way_ground::{AHEAD_M, WaterSurface, Way, WayGround};
 pub use whole_way::TimeMethod;
 
 use super::rain::{Rain, RainAt};
@@ -46,6 +46,8 @@ pub struct WayPoint {
     pub at_m: f64,
     /// Level of ground or filled pond, m; never rising.
     pub level_m: f64,
+    /// Fall by length from here on, as it counts for all but sheet flow.
+    pub fall: f64,
     /// Area above it whose water passes, m².
     pub upstream_m2: f64,
     /// What it runs over from here to the next place.
@@ -121,7 +123,10 @@ pub fn concentrate(way: &[WayPoint], basis: &TravelBasis, rain: &Rain) -> Warned
     if round.value.method != basis.method {
         warnings.push(Warning::new(
             "time-method-does-not-hold",
-            format!("{} cannot be worked out here, so the chain of reaches counts", basis.method.words()),
+            format!(
+                "{} cannot be worked out for some ground, for which the chain of reaches counts",
+                basis.method.words()
+            ),
             "give what the formula needs, or choose another one with --time-by",
         ));
     }

@@ -115,6 +115,7 @@ fn even(way: &Way) -> [WayPoint; 2] {
     [(0.0, top_m), (length_m, 0.0)].map(|(at_m, level_m)| WayPoint {
         at_m,
         level_m,
+        fall: way.grade.get(),
         upstream_m2: 0.0,
         surface: way.over.surface,
     })

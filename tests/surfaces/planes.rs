@@ -137,6 +137,26 @@ fn proportional_routing_spreads_like_a_binomial() {
     assert_relative_eq!(variance, n * p * (1.0 - p), max_relative = 2e-3);
 }
 
+// Shared flow: of two receivers ways take each as often as its share, evenly spread, so that they run along the fall where most water
+// does, and are as long as they lead down it.
+#[test]
+fn ways_of_shared_flow_run_along_the_fall() {
+    for degrees in ANGLES {
+        let plane = Plane::new(degrees);
+        let world = plane.world(Routing::Proportional);
+        let (ways, shares) = (world.ways(), world.shares());
+        let most = (0..ways.len()).filter(|&place| shares.values()[ways.cell(place)] > 0.5);
+        let longest = most.max_by(|&a, &b| ways.to_end_m(a).total_cmp(&ways.to_end_m(b)));
+        let way = ways.way(longest.expect("water enters"));
+        let end = |cell: usize| world.georef.centre(world.lots.shape().cell(cell));
+        let ((x0, y0), (x1, y1)) = (end(way.cells[0]), end(way.cells[way.cells.len() - 1]));
+        let down = (x1 - x0) * plane.fall.0 + (y1 - y0) * plane.fall.1;
+        assert_relative_eq!(way.length_m, down, max_relative = 1e-4);
+        let along = down / (x1 - x0).hypot(y1 - y0);
+        assert!(along > 0.99, "{degrees} degrees: {along}");
+    }
+}
+
 // On a plane the longest way is straight and runs along the fall: its length is the distance between its ends, whatever the
 // angle. Along the cells' steps it would be up to 8 % longer (at 22.5 degrees), which the second check sees.
 #[test]

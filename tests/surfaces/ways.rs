@@ -1,19 +1,27 @@
 //! The tree of ways: one from every cell whose water reaches the lot, each down to a cell of the lot.
 
 use crate::conservation::{CELL, ground, routing};
-use crate::world::{World, block};
+use crate::world::{World, block, heights};
+use lotshed::flow::Routing;
 use lotshed::formula::intensity_curve::IntensityCurve;
+use lotshed::grid::GridShape;
 use lotshed::input::StatedCover;
-use lotshed::lots::Arrival;
+use lotshed::lots::{Arrival, WayTree};
 use lotshed::runoff::{
-    ChannelFlow, GroundBasis, GroundKind, Lie, Rain, SlopeClass, TimeMethod, TravelBasis, WayGround,
-    concentrate,
+    ChannelFlow, GroundBasis, GroundKind, Lie, Rain, SlopeClass, TimeMethod, TravelBasis, WaterSurface,
+    WayGround, concentrate,
 };
 use lotshed::units::{Area, Length, SoilGroup, Time};
 use proptest::prelude::*;
 
-/// Stair steps along 22.5 degrees by the straight line: 1 / cos 22.5 degrees.
-const MOST_STAIRS: f64 = 1.082_393;
+/// What straightening may leave of it: the cosine of 22.5 degrees, with room for rounding.
+const STRAIGHTENED: f64 = 0.9238;
+
+/// What a step leads on in the water's direction, by its length, at the least: to the other of two receivers, as far apart as
+/// a side and the diagonal of a cell.
+fn least_progress() -> f64 {
+    CELL.dx_m.min(CELL.dy_m) / CELL.diagonal_m()
+}
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
@@ -41,13 +49,43 @@ proptest! {
                 prop_assert!(!scene.is_subject(from));
                 prop_assert!(scene.field.receivers(from).into_iter().any(|(receiver, part)| receiver == to && part > 0.0));
                 let (step_m, counts_m) = (scene.step_length(from, to), ways.to_end_m(pair[0]) - ways.to_end_m(pair[1]));
-                prop_assert!(counts_m <= step_m * (1.0 + 1e-9) && counts_m * MOST_STAIRS >= step_m * (1.0 - 1e-6));
+                prop_assert!(counts_m <= step_m * (1.0 + 1e-9) && counts_m >= step_m * least_progress() * STRAIGHTENED);
             }
             let end = way[way.len() - 1];
             prop_assert!(ways.end(top) == end && scene.is_subject(ways.cell(end)));
         }
         prop_assert!(starts > 0);
     }
+}
+
+// The lower half of a plane with pits and waves, below a wall through which more or less ground above drains: ways of the ground that sends
+// as much of its water to the lot as before are the same to the last bit.
+#[test]
+fn ground_above_changes_no_way_below_it() {
+    let lot = [block(8.0, 4.0, 20.0, 10.0)];
+    let world = |more: bool| {
+        let shape = GridShape { rows: 40, cols: 30 };
+        let z = heights(shape, CELL, |x, y| {
+            let rough = 0.03 * ((7.3 * x).sin() + (5.1 * y + x).cos());
+            let above = if more { 0.05 * (y - 20.0) } else { -0.05 * (y - 20.0) };
+            10.0 + 0.021 * x + rough + if y > 20.0 { above } else { 0.05 * (y - 20.0) }
+        });
+        World::new(&z, CELL, Routing::Proportional, &lot)
+    };
+    let (less, more) = (world(false), world(true));
+    let (ways_less, ways_more) = (less.ways(), more.ways());
+    let down = |world: &World, ways: &WayTree, cell: usize| -> Option<Vec<usize>> {
+        let top = ways.start(world.reach.place(cell)?)?;
+        Some(ways.down(top).map(|at| ways.cell(at)).collect())
+    };
+    // Rows below the crest by more than the waves reach.
+    let below = (24 * 30..40 * 30).filter_map(|cell| Some((down(&less, &ways_less, cell)?, cell)));
+    let mut compared = 0;
+    for (way, cell) in below {
+        assert_eq!(down(&more, &ways_more, cell).as_ref(), Some(&way), "cell {cell}");
+        compared += 1;
+    }
+    assert!(compared > 100 && more.reach.cells().len() > less.reach.cells().len(), "{compared}");
 }
 
 fn kind(class: &str) -> GroundKind {
@@ -78,10 +116,13 @@ proptest! {
         let world = World::new(&ground(seed, slope), CELL, routing, &[block(8.0, 8.0, 20.0, 24.0)]);
         let scene = world.scene();
         let kinds: Vec<GroundKind> = ["lawn-good", "asphalt", "woods-good"].map(kind).to_vec();
-        let level_m = |cell: usize| world.filled.values()[cell];
+        let surface = WaterSurface {
+            level_m: &|cell| world.filled.values()[cell],
+            is_ponded: &|cell| cell.is_multiple_of(17),
+        };
         let above_m2 = |cell: usize| (cell % 251) as f64;
         let patch = |cell: usize| Ok::<usize, ()>((cell / 7 + seed as usize % 5) % 3);
-        let ways = WayGround::new(world.ways(), level_m, above_m2, patch).expect("no errors");
+        let ways = WayGround::new(world.ways(), &surface, above_m2, patch).expect("no errors");
         let rain = Rain::curve(IntensityCurve::in_mm_per_h_and_min(1000.0, 10.0, 0.8).expect("a curve"), None);
         let basis = TravelBasis {
             method,

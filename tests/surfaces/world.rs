@@ -4,6 +4,7 @@ use geo::{Coord, MultiPolygon, Rect};
 use lotshed::flow::{FlowField, Reach, Routing, directions, single_within};
 use lotshed::grid::{Cell, CellSize, Direction, Georef, Grid, GridShape};
 use lotshed::lots::{Arrival, CellLots, Label, LongestWay, Scene, WayField, WayTree};
+use lotshed::runoff::AHEAD_M;
 use lotshed::terrain::{Rim, fill};
 
 pub(crate) struct World {
@@ -79,6 +80,7 @@ impl World {
             lots: &self.lots,
             inlets: &[],
             cell: self.cell,
+            origin: Cell { row: 0, col: 0 },
             subject: self.subject,
             least_share: 0.0,
         }
@@ -87,7 +89,7 @@ impl World {
     /// The ways onto the subject.
     pub(crate) fn ways(&self) -> WayTree {
         let scene = self.scene();
-        WayTree::of(&[WayField { scene, arrival: &Arrival::of(&scene) }])
+        WayTree::of(&WayField { scene, arrival: &Arrival::of(&scene) }, AHEAD_M)
     }
 
     /// The longest of them.

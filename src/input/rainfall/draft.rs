@@ -142,7 +142,7 @@ impl Draft {
                 last.line,
                 in_words(whole)
             ),
-            "if it was cut short, download it again; storms longer than its last row have its last intensity",
+            "if it was cut short, download it again; storms longer than its last row have its last intensity, and without 24 hours sheet flow is timed by the design rain and volumes are missing",
         ))
     }
 

@@ -95,7 +95,16 @@ impl World {
 }
 
 fn scene<'a>(field: &'a FlowField, reach: &'a Reach, lots: &'a CellLots, inlets: &'a [usize]) -> Scene<'a> {
-    Scene { field, reach, lots, inlets, cell: CELL, subject: label(0), least_share: 0.0 }
+    Scene {
+        field,
+        reach,
+        lots,
+        inlets,
+        cell: CELL,
+        origin: crate::grid::Cell { row: 0, col: 0 },
+        subject: label(0),
+        least_share: 0.0,
+    }
 }
 
 fn label(place: usize) -> Label {

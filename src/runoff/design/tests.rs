@@ -49,8 +49,13 @@ fn piece(place: usize, kind: usize, m2: f64, minutes: f64) -> Piece {
 
 /// A way that falls 2 %.
 fn way(length_m: f64) -> Way {
-    let point =
-        |at_m: f64| WayPoint { at_m, level_m: 50.0 - 0.02 * at_m, upstream_m2: at_m, surface: surface() };
+    let point = |at_m: f64| WayPoint {
+        at_m,
+        level_m: 50.0 - 0.02 * at_m,
+        fall: 0.02,
+        upstream_m2: at_m,
+        surface: surface(),
+    };
     Way {
         points: vec![point(0.0), point(length_m)],
         coefficient: RunoffCoefficient::new(0.2).ok(),

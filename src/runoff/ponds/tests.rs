@@ -43,6 +43,7 @@ impl Land {
             lots: &self.lots,
             inlets: &[],
             cell: METRE,
+            origin: crate::grid::Cell { row: 0, col: 0 },
             subject,
             least_share: 1e-6,
         }

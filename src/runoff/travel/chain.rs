@@ -65,9 +65,9 @@ pub struct Segment {
     pub kind: SegmentKind,
     /// Its length.
     pub length: Length,
-    /// Fall by length that counts.
+    /// Fall by length that counts: of a sheet its mean one, else the even one that takes as long.
     pub grade: Grade,
-    /// Whether the ground falls less and the least grade counts.
+    /// Whether the ground falls less, on more than half of it, and the least grade counts there.
     pub raised: bool,
     /// Time through it.
     pub time: Time,
@@ -89,24 +89,89 @@ pub(super) fn segments(way: &[WayPoint], basis: &TravelBasis, intensity: RainInt
     }
     let (sheet, sheet_end_m) = sheet(way, basis, intensity);
     let mut found = vec![sheet];
-    let channel_m = basis
-        .channel
-        .and_then(|channel| way.iter().find(|p| p.upstream_m2 >= channel.from.as_m2()))
-        .map_or(last.at_m, |p| p.at_m.max(sheet_end_m));
-    found.extend(shallow(way, sheet_end_m, channel_m));
-    if let Some(channel) = basis.channel.filter(|_| last.at_m > channel_m) {
-        let (grade, raised) = fall(way, channel_m, last.at_m);
-        let velocity = channel_velocity(channel.n, channel.radius, grade);
-        let length = Length::from_m(last.at_m - channel_m);
-        found.push(Segment {
-            kind: SegmentKind::Channel(channel),
-            length,
-            grade,
-            raised,
-            time: length / velocity,
-        });
+    let mut gathered: Option<Gathered> = None;
+    for pair in way.windows(2).filter(|pair| pair[1].at_m > sheet_end_m) {
+        let step = Gathered::step(&pair[0], pair[1].at_m - pair[0].at_m.max(sheet_end_m), basis);
+        gathered = match gathered {
+            Some(so_far) if so_far.kind == step.kind => Some(so_far.and(step)),
+            Some(whole) => {
+                found.push(whole.segment());
+                Some(step)
+            }
+            None => Some(step),
+        };
     }
+    found.extend(gathered.map(Gathered::segment));
     found
+}
+
+/// Water that has gathered, over some steps of one kind.
+#[derive(Clone, Copy)]
+struct Gathered {
+    kind: SegmentKind,
+    length_m: f64,
+    time_s: f64,
+    /// Sum of length over the root of the fall.
+    slowness_m: f64,
+    /// Length on which the least grade counts.
+    raised_m: f64,
+}
+
+impl Gathered {
+    fn step(from: &WayPoint, length_m: f64, basis: &TravelBasis) -> Self {
+        let Pace { kind, grade, raised, velocity } = pace(from, basis);
+        Self {
+            kind,
+            length_m,
+            time_s: length_m / velocity.as_m_per_s(),
+            slowness_m: length_m / grade.get().sqrt(),
+            raised_m: if raised { length_m } else { 0.0 },
+        }
+    }
+
+    fn and(self, next: Self) -> Self {
+        Self {
+            kind: self.kind,
+            length_m: self.length_m + next.length_m,
+            time_s: self.time_s + next.time_s,
+            slowness_m: self.slowness_m + next.slowness_m,
+            raised_m: self.raised_m + next.raised_m,
+        }
+    }
+
+    /// As a reach of the even grade that takes as long.
+    fn segment(self) -> Segment {
+        let grade = (self.length_m / self.slowness_m).powi(2);
+        Segment {
+            kind: self.kind,
+            length: Length::from_m(self.length_m),
+            grade: Grade::new(grade.clamp(LEAST_GRADE, 1.0)).unwrap_or_else(|_| least_grade()),
+            raised: 2.0 * self.raised_m > self.length_m,
+            time: Time::from_s(self.time_s),
+        }
+    }
+}
+
+/// How water that has gathered runs on from a place.
+pub(super) struct Pace {
+    kind: SegmentKind,
+    grade: Grade,
+    raised: bool,
+    pub(super) velocity: Velocity,
+}
+
+/// Shallow flow over the ground there; in a channel where there is one, unless the ground is faster.
+pub(super) fn pace(from: &WayPoint, basis: &TravelBasis) -> Pace {
+    let (grade, raised) = grade_of(from.fall, 1.0);
+    let over = from.surface.shallow;
+    let shallow = shallow_flow::velocity(over, grade);
+    let channel = basis.channel.filter(|channel| from.upstream_m2 >= channel.from.as_m2());
+    let in_channel = channel.map(|channel| (channel, channel_velocity(channel.n, channel.radius, grade)));
+    let (kind, velocity) = match in_channel {
+        Some((channel, velocity)) if velocity >= shallow => (SegmentKind::Channel(channel), velocity),
+        _ => (SegmentKind::Shallow(over), shallow),
+    };
+    Pace { kind, grade, raised, velocity }
 }
 
 /// The sheet at the top: as long as the shorter of both published limits allows.
@@ -182,30 +247,6 @@ impl SheetStep<'_> {
         let (grade, _) = grade_of(self.top.level_m - level_m, length_m);
         length_m <= sheet_flow::longest_by_roughness(n, grade).as_m()
     }
-}
-
-/// Shallow concentrated flow between two places, one reach for each kind of ground.
-fn shallow(way: &[WayPoint], from_m: f64, to_m: f64) -> Vec<Segment> {
-    let mut found = Vec::new();
-    let mut start_m = from_m;
-    while start_m < to_m {
-        let here = surface_at(way, start_m).shallow;
-        let end_m = way
-            .iter()
-            .find(|p| p.at_m > start_m && p.surface.shallow != here)
-            .map_or(to_m, |p| p.at_m.min(to_m));
-        let (grade, raised) = fall(way, start_m, end_m);
-        let length = Length::from_m(end_m - start_m);
-        let time = length / shallow_flow::velocity(here, grade);
-        found.push(Segment { kind: SegmentKind::Shallow(here), length, grade, raised, time });
-        start_m = end_m;
-    }
-    found
-}
-
-fn surface_at(way: &[WayPoint], at_m: f64) -> super::Surface {
-    let after = way.partition_point(|p| p.at_m <= at_m);
-    way[after.saturating_sub(1)].surface
 }
 
 /// Level at a place of the way, between the points beside it.

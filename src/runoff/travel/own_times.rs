@@ -4,12 +4,11 @@
 use super::super::durations::Durations;
 use super::super::ground_kind::GroundKind;
 use super::super::rain::Rain;
-use super::chain::{self, ChannelFlow, SegmentKind, SheetRule};
+use super::chain::{self, SegmentKind, SheetRule};
 use super::way_ground::{WayGround, coefficient, coefficient_of, number, number_of};
 use super::whole_way::{self, TimeMethod};
 use super::{TravelBasis, WayPoint};
-use crate::formula::manning::velocity as channel_velocity;
-use crate::formula::{kerby, shallow_flow, sheet_flow};
+use crate::formula::{kerby, sheet_flow};
 use crate::units::{Length, Time};
 use rayon::prelude::*;
 
@@ -60,11 +59,9 @@ impl WayGround {
     }
 }
 
-/// What follows after a place, from the end up: one reach of shallow flow for each kind of ground, then the channel.
+/// What follows after a place, from the end up.
 struct Beyond {
-    /// The next place down the way where another reach begins; the root at the end.
-    change: Vec<u32>,
-    /// Time from a place to the end, with a reach that begins there, s.
+    /// Time of gathered water from a place to the end, s.
     after_s: Vec<f64>,
     /// Sums of coefficient or curve number times length from a place to the end, where the formula takes it.
     sums: Vec<f64>,
@@ -72,89 +69,41 @@ struct Beyond {
 
 impl Beyond {
     fn of(ground: &WayGround, kinds: &[GroundKind], basis: &TravelBasis) -> Self {
-        let mut found = Self { change: Vec::new(), after_s: Vec::new(), sums: Vec::new() };
-        match basis.method {
-            TimeMethod::Airport => found.add_sums(ground, kinds, &coefficient_of),
-            TimeMethod::Lag => found.add_sums(ground, kinds, &number_of),
-            TimeMethod::Chain | TimeMethod::KerbyKirpich => {}
-        }
         // Formulas for the whole way may not hold somewhere, and then the chain counts.
-        if basis.method != TimeMethod::KerbyKirpich {
-            found.add_reaches(ground, kinds, basis);
-        }
-        found
+        let after_s = match basis.method {
+            TimeMethod::KerbyKirpich => Vec::new(),
+            _ => Self::gathered(ground, kinds, basis),
+        };
+        let sums = match basis.method {
+            TimeMethod::Airport => Self::sums(ground, kinds, &coefficient_of),
+            TimeMethod::Lag => Self::sums(ground, kinds, &number_of),
+            TimeMethod::Chain | TimeMethod::KerbyKirpich => Vec::new(),
+        };
+        Self { after_s, sums }
     }
 
-    #[expect(clippy::cast_possible_truncation, reason = "a tree has fewer than 2^32 places")]
-    fn add_reaches(&mut self, ground: &WayGround, kinds: &[GroundKind], basis: &TravelBasis) {
+    fn gathered(ground: &WayGround, kinds: &[GroundKind], basis: &TravelBasis) -> Vec<f64> {
         let tree = ground.tree();
-        let shallow = |place: usize| ground.kind(kinds, place).surface.shallow;
+        let mut after_s: Vec<f64> = Vec::with_capacity(tree.len());
         for place in 0..tree.len() {
-            let Some(next) = tree.next(place) else {
-                self.change.push(place as u32);
-                self.after_s.push(0.0);
-                continue;
-            };
-            let goes_on = tree.next(next).is_some()
-                && channel_from(ground, basis, next).is_none()
-                && shallow(next) == shallow(place);
-            self.change.push(if goes_on { self.change[next] } else { next as u32 });
-            let here = Spot { place, to_end_m: tree.to_end_m(place), level_m: ground.level_m(place) };
-            self.after_s.push(match channel_from(ground, basis, place) {
-                Some(channel) => channel_s(ground, here, channel),
-                None => self.shallow_s(ground, kinds, here),
-            });
+            after_s.push(tree.next(place).map_or(0.0, |next| {
+                let step_m = tree.to_end_m(place) - tree.to_end_m(next);
+                let from = ground.point(kinds, place, place);
+                after_s[next] + step_m / chain::pace(&from, basis).velocity.as_m_per_s()
+            }));
         }
+        after_s
     }
 
-    fn add_sums(
-        &mut self,
-        ground: &WayGround,
-        kinds: &[GroundKind],
-        of: &dyn Fn(&GroundKind) -> Option<f64>,
-    ) {
+    fn sums(ground: &WayGround, kinds: &[GroundKind], of: &dyn Fn(&GroundKind) -> Option<f64>) -> Vec<f64> {
+        let mut sums: Vec<f64> = Vec::with_capacity(ground.tree().len());
         for place in 0..ground.tree().len() {
-            let sum = ground.tree().next(place).map_or(0.0, |next| {
-                ground.weighted(kinds, (place, next), of).map_or(f64::NAN, |part| self.sums[next] + part)
-            });
-            self.sums.push(sum);
+            sums.push(ground.tree().next(place).map_or(0.0, |next| {
+                ground.weighted(kinds, (place, next), of).map_or(f64::NAN, |part| sums[next] + part)
+            }));
         }
+        sums
     }
-
-    /// Shallow flow from somewhere on the ground of a place, and what follows.
-    fn shallow_s(&self, ground: &WayGround, kinds: &[GroundKind], from: Spot) -> f64 {
-        let to = self.change[from.place] as usize;
-        let length_m = from.to_end_m - ground.tree().to_end_m(to);
-        if length_m <= 0.0 {
-            return self.after_s.get(to).copied().unwrap_or(0.0);
-        }
-        let (grade, _) = chain::grade_of(from.level_m - ground.level_m(to), length_m);
-        let over = ground.kind(kinds, from.place).surface.shallow;
-        length_m / shallow_flow::velocity(over, grade).as_m_per_s() + self.after_s[to]
-    }
-}
-
-/// Somewhere on a way: at or after a place and before the next.
-#[derive(Clone, Copy)]
-struct Spot {
-    place: usize,
-    to_end_m: f64,
-    level_m: f64,
-}
-
-/// The channel, where it has begun at a place.
-fn channel_from(ground: &WayGround, basis: &TravelBasis, place: usize) -> Option<ChannelFlow> {
-    basis.channel.filter(|channel| ground.upstream_m2(place) >= channel.from.as_m2())
-}
-
-/// Channel flow down to the end.
-fn channel_s(ground: &WayGround, from: Spot, channel: ChannelFlow) -> f64 {
-    if from.to_end_m <= 0.0 {
-        return 0.0;
-    }
-    let end_m = ground.level_m(ground.tree().end(from.place));
-    let (grade, _) = chain::grade_of(from.level_m - end_m, from.to_end_m);
-    from.to_end_m / channel_velocity(channel.n, channel.radius, grade).as_m_per_s()
 }
 
 /// The first metres of a way, and its end.
@@ -207,16 +156,11 @@ impl Times<'_> {
         let (sheet, end_m) = chain::sheet(&start.points, self.basis, Durations::reference());
         let last = start.points.partition_point(|point| point.at_m <= end_m).clamp(1, start.points.len()) - 1;
         let place = start.places[last];
-        let spot = Spot {
-            place,
-            to_end_m: self.ground.tree().to_end_m(top) - end_m,
-            level_m: chain::level_at(&start.points, end_m),
-        };
-        let channel = start.places[..=last].iter().find_map(|&at| channel_from(self.ground, self.basis, at));
-        let rest_s = match channel {
-            Some(channel) => channel_s(self.ground, spot, channel),
-            None => self.beyond.shallow_s(self.ground, self.kinds, spot),
-        };
+        let rest_s = self.ground.tree().next(place).map_or(0.0, |next| {
+            let left_m = self.ground.tree().to_end_m(top) - end_m - self.ground.tree().to_end_m(next);
+            let velocity = chain::pace(&start.points[last], self.basis).velocity;
+            self.beyond.after_s[next] + left_m.max(0.0) / velocity.as_m_per_s()
+        });
         let rest = Time::from_s(rest_s);
         match sheet.kind {
             SegmentKind::Sheet { rule: SheetRule::Intensity, .. } => OwnTime::new(rest, sheet.time),

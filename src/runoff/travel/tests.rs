@@ -20,6 +20,7 @@ fn slope(length_m: u32, grade: f64) -> Vec<WayPoint> {
         .map(|m| WayPoint {
             at_m: f64::from(m),
             level_m: 100.0 - grade * f64::from(m),
+            fall: grade,
             upstream_m2: 10.0 * f64::from(m),
             surface: lawn(),
         })
@@ -48,6 +49,7 @@ fn a_sheet_is_as_long_as_its_own_fall_allows() {
     let point = |m: u32| WayPoint {
         at_m: f64::from(m),
         level_m: level(f64::from(m)),
+        fall: if m < 10 { 0.002 } else { 0.06 },
         upstream_m2: 1.0,
         surface: lawn(),
     };

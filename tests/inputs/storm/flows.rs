@@ -184,6 +184,52 @@ fn flats_farther_off_lower_no_flow() {
     }
 }
 
+/// Ground that falls 10 % for 30 rows behind the lot, and 0.1 % for 70 above them, up to a ridge below the rows that are added.
+fn flat_above_steep(rows: usize) -> Bench {
+    let raster = Raster::of(140 + rows, 80, |row, _| {
+        let up = number(70 + rows) - number(row);
+        let ridge = number(rows) - number(row);
+        90.0 + if up < 0.0 { 0.1 * up } else { 0.001 * up - if ridge > 0.0 { 0.01 * ridge } else { 0.0 } }
+    });
+    let bench = bench_with(&raster.at(WEST, NORTH + 60.0 + number(rows), 1.0, 1.0));
+    bench.write_text("rain.csv", TABLE);
+    bench
+}
+
+// Two metres of path across the lawn, where it turns steep: more runs off, and faster.
+#[test]
+fn a_path_of_paving_lowers_no_flow() {
+    let bench = flat_above_steep(60);
+    let words = ["--rainfall", "rain.csv", "--default-cover", "lawn-good", "--soil-group", "C"];
+    let lawn = bench.assess("base.tif", "base.geojson").lot("S").with(&words).run().usable();
+    for from in [30.0, 49.0, 70.0] {
+        let path = Lots::of(vec![lot("a", 0.0, 20.0 + from, 80.0, 22.0 + from)]).geojson(WGS84);
+        let mut cover = path;
+        for feature in cover["features"].as_array_mut().expect("features") {
+            feature["properties"]["class"] = "asphalt".into();
+        }
+        bench.write_json("path.geojson", &cover);
+        let more = [&words[..], &["--cover", "path.geojson", "--overwrite"]].concat();
+        let paved = bench.assess("base.tif", "base.geojson").lot("S").with(&more).run().usable();
+        let [before, after] = [&lawn, &paved].map(|answer| answer.number("design.flow_m3_s"));
+        assert!(after >= before * (1.0 - 1e-9), "{from}: {before} without the path, {after} with it");
+    }
+}
+
+// Ground above lets the channel begin farther up.
+#[test]
+fn a_channel_that_begins_farther_up_lowers_no_flow() {
+    let mut before = 0.0;
+    for rows in [60, 61, 62, 66] {
+        let words = ["--rainfall", "rain.csv", "--coefficient", "0.35", "--channel-from", "70m2"];
+        let answer =
+            flat_above_steep(rows).assess("base.tif", "base.geojson").lot("S").with(&words).run().usable();
+        let flow = answer.number("design.flow_m3_s");
+        assert!(flow >= before * (1.0 - 1e-9), "{rows} rows: {before} before, {flow}");
+        before = flow;
+    }
+}
+
 /// The plane with more rows in the north, and a ridge ten rows below its top.
 fn long_hill(rows_more: usize) -> Bench {
     let raster = Raster::of(80 + rows_more, 80, |row, _| 100.0 - (number(row) + 0.5 - 10.0).abs() * FALL);
