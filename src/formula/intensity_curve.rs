@@ -82,6 +82,19 @@ impl IntensityCurve {
         }
     }
 
+    /// The duration from which on longer rain is less in all; nothing where there is none.
+    ///
+    /// # Method
+    /// The depth t a / (t + b)^c has its greatest at t = b / (c - 1) where c is above 1.
+    #[must_use]
+    pub fn depth_falls_from(&self) -> Option<Time> {
+        let t = (self.c > 1.0).then(|| self.b / (self.c - 1.0))?;
+        Some(match self.unit {
+            CurveUnit::MmPerHAndH => Time::from_h(t),
+            CurveUnit::InPerHAndMin | CurveUnit::MmPerHAndMin => Time::from_min(t),
+        })
+    }
+
     /// As it is written, with a duration put in.
     #[must_use]
     pub fn worked(&self, duration: Time) -> String {
@@ -148,6 +161,17 @@ mod tests {
     use proptest::prelude::*;
 
     // 56.6 / (17 + 8.6)^0.823 = 3.925 in/h: course note of Texas Tech University, CE 3354 (printed 3.92).
+    // 1000 / (t + 10)^1.5 has its greatest depth at 10 / 0.5 = 20 min: 1000 x 20 / 30^1.5 mm min/h, more than at 19 and 21 min.
+    #[test]
+    fn a_steep_curve_brings_less_in_longer_rain() {
+        let curve = IntensityCurve::in_mm_per_h_and_min(1000.0, 10.0, 1.5).unwrap();
+        let from = curve.depth_falls_from().unwrap().as_min();
+        assert!((from - 20.0).abs() < 1e-9);
+        let depth = |minutes: f64| curve.intensity(Time::from_min(minutes)).as_mm_per_h() * minutes;
+        assert!(depth(20.0) > depth(19.0) && depth(20.0) > depth(21.0));
+        assert_eq!(IntensityCurve::in_mm_per_h_and_min(1000.0, 10.0, 0.8).unwrap().depth_falls_from(), None);
+    }
+
     #[test]
     fn a_curve_is_read_as_it_is_written() {
         let curve: IntensityCurve = "56.6/(t + 8.6)^0.823 in/h".parse().unwrap();

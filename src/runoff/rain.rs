@@ -92,7 +92,11 @@ impl Rain {
             }
             Source::Curve(curve) => {
                 let how = format!("by the curve {}", curve.words());
-                Warned::clean(RainAt { duration: Some(duration), intensity: curve.intensity(duration), how })
+                let rain = RainAt { duration: Some(duration), intensity: curve.intensity(duration), how };
+                Warned::new(
+                    rain,
+                    curve.depth_falls_from().filter(|from| duration > *from).map(falls).into_iter().collect(),
+                )
             }
             Source::Table(table) => self.of_table(table, duration),
         }
@@ -191,6 +195,18 @@ impl Rain {
         let Source::Table(table) = &self.source else { return None };
         table.depth(Time::from_h(24.0), years).ok().map(|found| found.depth)
     }
+}
+
+/// A curve is used where longer rain is less in all.
+fn falls(from: Time) -> Warning {
+    Warning::new(
+        "rain-curve-falls",
+        format!(
+            "by the rainfall curve, rain of more than {:.1} min brings less the longer it lasts",
+            from.as_min()
+        ),
+        "check the curve's exponent, its unit, and the durations that it was made for",
+    )
 }
 
 /// The longest duration of a table, which has some.

@@ -68,7 +68,15 @@ fn read(bytes: &[u8]) -> Result<Warned<RainTable>, Placed> {
         return Err(RainFault::NoTable { begins: first_words(line.text) }.at(line.number));
     }
     let ends_whole = text.ends_with(['\n', '\r']);
-    draft(&lines, ends_whole)?.finish()
+    draft(&lines, ends_whole)?.finish().map_err(|placed| with_header_line(placed, &lines))
+}
+
+/// Columns in the wrong order stand in the first line that names both.
+fn with_header_line(placed: Placed, lines: &[Line<'_>]) -> Placed {
+    let RainFault::PeriodOrder { column, before } = &placed.fault else { return placed };
+    let names_both = |line: &&Line<'_>| line.text.contains(column) && line.text.contains(before);
+    let line = placed.line.or_else(|| lines.iter().find(names_both).map(|line| line.number));
+    Placed { line, ..placed }
 }
 
 fn draft(lines: &[Line<'_>], ends_whole: bool) -> Result<Draft, Placed> {
@@ -84,7 +92,20 @@ fn draft(lines: &[Line<'_>], ends_whole: bool) -> Result<Draft, Placed> {
     if let Some(start) = plain::start(lines) {
         return plain::read(lines, start, ends_whole);
     }
-    Err(not_a_table(lines).of_file())
+    Err(decimal_comma(lines).unwrap_or_else(|| not_a_table(lines).of_file()))
+}
+
+/// Figures with commas between semicolons hide any layout.
+fn decimal_comma(lines: &[Line<'_>]) -> Option<Placed> {
+    let is_figure = |cell: &&str| {
+        let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+        cell.trim().split_once(',').is_some_and(|(whole, part)| digits(whole) && digits(part))
+    };
+    let found = |line: &Line<'_>| {
+        Some((line.text.split(';').skip(1).find(is_figure)?.trim().to_owned(), line.number))
+    };
+    let (text, number) = lines.iter().find_map(found)?;
+    Some(RainFault::DecimalComma { text }.at(number))
 }
 
 /// Services answer with a sentence where they have no figures.

@@ -311,3 +311,15 @@ fn a_curve_gives_the_rain_of_the_time() {
     let answer = bench.assess("base.tif", "base.geojson").lot("S").with(&words).run().usable();
     close("intensity", answer.number("design.storm.intensity_mm_h"), 3.5823 * 25.4, 2e-4);
 }
+
+#[test]
+fn a_curve_whose_depth_falls_is_a_warning() {
+    let bench = bench_with(&ridge());
+    let words = ["--rain-curve", "1000/(t+10)^1.5 mm/h", "--coefficient", "0.35", "--least-time"];
+    for (least, falls) in [("10min", false), ("30min", true)] {
+        let more = [&words[..], &[least, "--overwrite"]].concat();
+        let answer = bench.assess("base.tif", "base.geojson").lot("S").with(&more).run().usable();
+        let codes = answer.list("warnings").iter().map(|warning| &warning["code"]);
+        assert_eq!(codes.filter(|code| **code == "rain-curve-falls").count() == 1, falls, "{least}");
+    }
+}
