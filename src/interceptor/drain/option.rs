@@ -102,6 +102,8 @@ pub struct DrainOption {
     pub end_grates: u32,
     /// Share of the water that gets in: by the lower and the upper end of what is published.
     pub taken_shares: [f64; 2],
+    /// Share of the water along the part that its pipe was sized for; the rest runs in the swale over it.
+    pub piped_share: f64,
     /// Velocities that its pipes were held against.
     pub limits: VelocityLimits,
     /// As it is built.
