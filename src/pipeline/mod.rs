@@ -35,7 +35,7 @@ pub use ground::Ground;
 pub use inlet_access::{Bank, Beside, InletAccess, PondsFirst};
 pub use lot_ponds::LotPond;
 pub use outlets::{Downstream, DownstreamEnd, PartOutlets, WayOut};
-pub use overflow::{Overflows, Spill};
+pub use overflow::Overflows;
 pub use progress::{Phase, Progress, Silent};
 pub(crate) use proof::last_place;
 pub use proof::{InletReceived, LineProof};

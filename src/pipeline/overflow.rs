@@ -10,22 +10,14 @@ use crate::interceptor::{InterceptionLine, LinePart};
 use geo::{BoundingRect, Contains, Point};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Water that comes over a part.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Spill {
-    /// Where it runs.
-    pub over: OverflowWay,
-    /// Buildings that it comes to, by their places in the file, with the share of it that ever does, the largest first.
-    pub buildings: Vec<(usize, f64)>,
-}
-
-/// Both ways in which water comes over a part; nothing where none is known.
+/// Both ways in which water comes over a part; nothing where none is known. What they meet are buildings, by their places in
+/// the file: cells of their footprints, and those that touch them.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Overflows {
     /// What doesn't get in: all along the part, as the run-on comes.
-    pub along: Option<Spill>,
+    pub along: Option<OverflowWay>,
     /// What a full pipe can't take: at the part's lowest ground.
-    pub lowest: Option<Spill>,
+    pub lowest: Option<OverflowWay>,
 }
 
 /// Follows it for each part, over the ground without the line.
@@ -37,10 +29,7 @@ pub(super) fn overflows(
 ) -> Result<Vec<Overflows>, Error> {
     let Some(proof) = proof else { return Ok(Vec::new()) };
     let buildings = buildings(site, routed);
-    let spill = |over: &[(usize, f64)]| -> Result<Option<Spill>, Error> {
-        let found = overflow_way(&routed.scene(), over, &buildings)?;
-        Ok(found.map(|over| Spill { buildings: over.meets.clone(), over }))
-    };
+    let spill = |over: &[(usize, f64)]| overflow_way(&routed.scene(), over, &buildings);
     let one = |(part, crossing): (&LinePart, &Vec<(usize, f64)>)| {
         let lowest = part.lowest.and_then(|place| cell_at(routed, part.stations[place].point));
         let lowest: Vec<(usize, f64)> = lowest.map(|cell| (cell, 1.0)).into_iter().collect();
