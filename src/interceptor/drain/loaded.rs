@@ -22,11 +22,13 @@ pub enum Limit {
 /// What a drain does to a flow.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Loaded {
+    /// How it is built.
+    pub arrangement: Arrangement,
     /// The flow.
     pub flow: Flow,
     /// Share that gets in, by the lower and the upper end of what is published.
     pub taken_shares: [f64; 2],
-    /// Share of it that the pipes carry.
+    /// Share of what comes to them that the pipes carry.
     pub carried_share: f64,
 }
 
@@ -35,7 +37,7 @@ impl Loaded {
     #[must_use]
     pub fn shares(&self) -> [f64; 2] {
         self.taken_shares.map(|taken| {
-            let share = taken.min(self.carried_share);
+            let share = kept_share(self.arrangement, taken, self.carried_share);
             if share >= ALL { 1.0 } else { share }
         })
     }
@@ -52,11 +54,12 @@ impl Loaded {
         self.shares().map(|share| self.flow * (1.0 - share))
     }
 
-    /// What limits it, by the lower end; nothing where it carries all.
+    /// Where most of what it leaves is lost, by the lower end; nothing where it carries all.
     #[must_use]
     pub fn limit(&self) -> Option<Limit> {
-        let least = if self.carried_share < self.taken_shares[0] { Limit::Pipe } else { Limit::Intake };
-        (!self.carries()).then_some(least)
+        let (taken, kept) = (self.taken_shares[0], self.shares()[0]);
+        let most = if taken - kept > 1.0 - taken { Limit::Pipe } else { Limit::Intake };
+        (!self.carries()).then_some(most)
     }
 
     /// The same where a pipe further down carries no more than a share.
@@ -64,6 +67,12 @@ impl Loaded {
     pub const fn held_to(self, share: f64) -> Self {
         Self { carried_share: self.carried_share.min(share), ..self }
     }
+}
+
+/// Share of a flow that is kept off the lot. Pipes in stone, and those to which a swale runs, are held against the whole
+/// flow, so that the lesser counts; a pipe between basins against what the basins take.
+pub(super) fn kept_share(arrangement: Arrangement, taken: f64, carried: f64) -> f64 {
+    if arrangement == Arrangement::Basins { taken * carried } else { taken.min(carried) }
 }
 
 /// Puts a sized drain into another flow of its part: pipes, trench, swale and basins stay as they are.
@@ -81,7 +90,12 @@ impl Loaded {
 pub fn loaded(option: &DrainOption, part: &DrainPart<'_>) -> Result<Loaded, DrainError> {
     let flow = part.flow;
     if flow <= Flow::ZERO {
-        return Ok(Loaded { flow, taken_shares: [1.0; 2], carried_share: 1.0 });
+        return Ok(Loaded {
+            arrangement: option.arrangement,
+            flow,
+            taken_shares: [1.0; 2],
+            carried_share: 1.0,
+        });
     }
     let grate = usual_grate()?;
     let in_trench = option.intake.as_ref().map(|intake| intake.shares_of(part.growth, flow));
@@ -131,5 +145,5 @@ pub fn loaded(option: &DrainOption, part: &DrainPart<'_>) -> Result<Loaded, Drai
         if sized.capacity >= comes { 1.0 } else { sized.capacity / comes }
     };
     let carried_share = option.reaches.iter().map(share).fold(1.0, f64::min);
-    Ok(Loaded { flow, taken_shares, carried_share })
+    Ok(Loaded { arrangement: option.arrangement, flow, taken_shares, carried_share })
 }

@@ -66,3 +66,32 @@ impl Concentration {
         found
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Segment, SegmentKind};
+    use super::*;
+    use crate::formula::shallow_flow::ShallowFlow;
+    use crate::units::{Grade, Length};
+
+    fn reach(raised: bool, minutes: f64) -> Segment {
+        Segment {
+            kind: SegmentKind::Shallow(ShallowFlow::ShortGrassPasture),
+            length: Length::from_m(10.0),
+            grade: Grade::new(0.001).unwrap(),
+            raised,
+            time: Time::from_min(minutes),
+        }
+    }
+
+    // The rule as it is stated: flat ground whatever its time; else a time above that of the rain; rain without end outlasts all.
+    #[test]
+    fn flat_ground_is_slow_and_so_is_what_takes_longer_than_the_rain() {
+        let rain = |minutes| Some(Time::from_min(minutes));
+        assert_eq!(reach(true, 1.0).slow_ground(rain(10.0)), Some(SlowGround::Flat));
+        assert_eq!(reach(true, 1.0).slow_ground(None), Some(SlowGround::Flat));
+        assert_eq!(reach(false, 10.1).slow_ground(rain(10.0)), Some(SlowGround::OutlastsStorm));
+        assert_eq!(reach(false, 10.0).slow_ground(rain(10.0)), None);
+        assert_eq!(reach(false, 1e6).slow_ground(None), None);
+    }
+}
