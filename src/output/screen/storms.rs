@@ -26,7 +26,7 @@ fn years(row: &StormLine) -> String {
 /// Storms across, arrangements down: what each leaves, by the lower end of what gets in.
 fn table(storms: &Storms, chosen: Arrangement, units: Units) -> Vec<String> {
     let line = |label: &str, cells: Vec<String>, end: &str| {
-        let cells: String = cells.iter().map(|cell| format!("{cell:>10}")).collect();
+        let cells = cells.iter().fold(String::new(), |text, cell| format!("{text}{cell:>10}"));
         format!("  {label:<18}{cells}{end}").trim_end().to_owned()
     };
     let heads = storms
