@@ -210,7 +210,7 @@ impl Part {
         if self.outlets.len() < 2 {
             return Vec::new();
         }
-        let heads = ["ways to outlets", "length", "drop there", "needed", "trench", "verdict"];
+        let heads = ["ways to outlets", "length", "available", "needed", "trench", "verdict"];
         let shown = self.outlets.iter().take(CANDIDATES).map(|outlet| outlet.cells(units));
         let rows: Vec<[String; 6]> = [heads.map(str::to_owned)].into_iter().chain(shown).collect();
         let first = rows.iter().map(|row| row[0].chars().count()).max().unwrap_or(0);

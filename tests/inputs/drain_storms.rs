@@ -207,3 +207,29 @@ fn ground_too_flat_is_marked_along_the_way() {
     assert!(!steep.stderr.contains("slow ground"), "{}", steep.stderr);
     assert!(features(&steep.usable(), "slow-ground").is_empty());
 }
+
+// The demo's first part joins the second's pipe: in the design storm each does what it was sized for, the first no more than the
+// second's pipe carries.
+#[test]
+fn a_part_that_joins_another_keeps_no_more_than_that_ones_pipe() {
+    let outcome = Bench::new().program(&["demo", "--json", "--out", "d"]).run();
+    let summary: Value = serde_json::from_str(&outcome.stdout).expect("standard output is JSON");
+    let parts = summary["interception_line"]["parts"].as_array().expect("parts");
+    let joins = |part: &Value| part["outlet"]["kind"] == "other-part";
+    assert!(joins(&parts[0]) && !joins(&parts[1]), "the first joins the second");
+    let chosen = |part: &Value| -> Value {
+        let options = part["drain"]["options"].as_array().expect("options");
+        let is_chosen = |option: &&Value| option["arrangement"] == part["drain"]["arrangement"];
+        options.iter().find(is_chosen).expect("one is chosen").clone()
+    };
+    for part in parts {
+        let further = if joins(part) { float(&chosen(&parts[1])["carried_share"]) } else { 1.0 };
+        let rows = part["drain"]["storms"]["rows"].as_array().expect("rows");
+        let design = rows.iter().find(|row| row["is_design"] == true).expect("the design storm");
+        let options = part["drain"]["options"].as_array().expect("options");
+        for (place, option) in options.iter().enumerate() {
+            let share = float(&design["arrangements"][place]["share"][0]);
+            within("share", share, float(&option["share"]).min(further), 1e-6);
+        }
+    }
+}
