@@ -3,7 +3,7 @@
 //! Its water enters S evenly over the north edge; the line lies beside 38 of the 40 columns. An inlet lies low enough east of S.
 
 use crate::common::answer::{Answer, close, within};
-use crate::common::bench::{Bench, Outcome};
+use crate::common::bench::{Bench, OUT, Outcome};
 use crate::common::geojson;
 use crate::common::lots::{At, Lots, WGS84, lot};
 use crate::common::raster::Raster;
@@ -212,7 +212,7 @@ fn ground_too_flat_is_marked_along_the_way() {
 // second's pipe carries.
 #[test]
 fn a_part_that_joins_another_keeps_no_more_than_that_ones_pipe() {
-    let outcome = Bench::new().program(&["demo", "--json", "--out", "d"]).run();
+    let outcome = Bench::new().program(&["demo", "--json", "--out", OUT]).run();
     let summary: Value = serde_json::from_str(&outcome.stdout).expect("standard output is JSON");
     let parts = summary["interception_line"]["parts"].as_array().expect("parts");
     let joins = |part: &Value| part["outlet"]["kind"] == "other-part";
