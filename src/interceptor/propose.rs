@@ -15,7 +15,7 @@ use super::swale::{SwaleRules, size_swale};
 use crate::lots::{LotLine, Stretch};
 use crate::runoff::{JoinedPeak, Rain, Stream, joined_peak};
 use crate::units::{Area, Grade, Length, OutOfRange, RunoffCoefficient, Time};
-use crate::warning::{Warned, Warning};
+use crate::warning::Warned;
 use geo::{Area as _, Coord, LineString, Polygon};
 
 /// Stations are at least this far apart, metres.
@@ -143,7 +143,9 @@ pub fn propose(
         let strip_area = strip(line, &beside, &alignment);
         let mut part = lay_out(i + 1, item, alignment, line.metres_per_unit(), ground, settings);
         part.strip_area = strip_area;
-        part.peak = storm.and_then(|storm| peak(item, strip_area, storm, &mut warnings));
+        part.peak = storm
+            .and_then(|storm| part_peak(&item.streams, strip_area, storm))
+            .map(|found| found.unload(&mut warnings));
         part.sizing = size(&part, catalogue, settings)?;
         warnings.extend(findings(&part, settings));
         parts.push(part);
@@ -203,15 +205,11 @@ fn strip(line: &LotLine, stretch: &Stretch, alignment: &Alignment) -> Area {
     Area::from_m2(Polygon::new(LineString::new(local), vec![]).unsigned_area() * scale * scale)
 }
 
-fn peak(
-    item: &CaughtStretch,
-    strip_area: Area,
-    storm: LineStorm<'_>,
-    warnings: &mut Vec<Warning>,
-) -> Option<JoinedPeak> {
+/// Peak of a part: of the streams that cross its stretch, and of the strip between lot line and line.
+#[must_use]
+pub fn part_peak(streams: &[Stream], strip_area: Area, storm: LineStorm<'_>) -> Option<Warned<JoinedPeak>> {
     let strip = Stream { shedding: strip_area * storm.strip_coefficient.get(), time: storm.strip_time };
-    let streams = [&item.streams[..], &[strip]].concat();
-    joined_peak(&streams, storm.rain).map(|found| found.unload(warnings))
+    joined_peak(&[streams, &[strip]].concat(), storm.rain)
 }
 
 fn size(

@@ -1,10 +1,14 @@
 //! What stands beside a part of the line, as `summary.json` gives it.
 
 use super::error::OutputError;
+use super::features::{Features, feature, length_words, properties};
+use super::geometry::Writer;
+use super::style;
 use crate::interceptor::{Approach, ObstacleKind, Undercut};
 use crate::pipeline::Assessment;
 use geo::Coord;
 use serde::Serialize;
+use serde_json::json;
 
 /// A stretch of a part, with its lead, nearer to something than it should be.
 #[derive(Debug, Clone, Serialize)]
@@ -85,6 +89,55 @@ impl UndercutRow {
     }
 }
 
+/// Where the line comes too near to something, and where its trench would cut what carries something: points.
+pub(super) fn near(assessment: &Assessment<'_>) -> Features {
+    let writer = Writer::new(&assessment.site.crs);
+    let mut found = Vec::new();
+    for (part, outlets) in assessment.interception.parts.iter().zip(&assessment.outlets) {
+        for near in &outlets.approaches {
+            let row = KeepOutRow::of(assessment, near);
+            let does = if near.nearest_m > 0.0 { "comes near to" } else { "crosses" };
+            let mut map = properties(json!({
+                "id": part.id,
+                "thing": row.kind,
+                "name": row.name,
+                "distance_m": row.distance_m,
+                "nearest_m": row.nearest_m,
+                "from_m": row.from_m,
+                "to_m": row.to_m,
+                "length_m": row.length_m,
+                "title": format!("Part {} {does} {}", part.id, row.name),
+                "description": format!(
+                    "{} of it lie nearer than {}; nearest {}.",
+                    length_words(row.length_m), length_words(row.distance_m), length_words(row.nearest_m)
+                ),
+            }));
+            style::marker(&mut map, style::NEAR);
+            found.push(feature("keep-out-crossing", writer.point(near.at)?, map));
+        }
+        for cut in &outlets.undercuts {
+            let row = UndercutRow::of(assessment, cut);
+            let mut map = properties(json!({
+                "id": part.id,
+                "thing": row.kind,
+                "name": row.name,
+                "station_m": row.station_m,
+                "cut_m": row.cut_m,
+                "distance_m": row.distance_m,
+                "needed_m": row.needed_m,
+                "title": format!("The trench of part {} cuts the ground that carries {}", part.id, row.name),
+                "description": format!(
+                    "A trench {:.2} m deep, {:.2} m from it; it would need {:.2} m.",
+                    row.cut_m, row.distance_m, row.needed_m
+                ),
+            }));
+            style::marker(&mut map, style::NEAR);
+            found.push(feature("undercut", writer.point(cut.at)?, map));
+        }
+    }
+    Ok(found)
+}
+
 fn lonlat(assessment: &Assessment<'_>, at: Coord) -> Result<Coord, OutputError> {
-    super::geometry::Writer::new(&assessment.site.crs).place(at)
+    Writer::new(&assessment.site.crs).place(at)
 }

@@ -9,10 +9,10 @@ use crate::lots::Label;
 use crate::pipeline::Assessment;
 use crate::runoff::{
     ChannelFlow, Concentration, CrossingDesign, LotDesign, Portion, Rain, RainAt, Segment, SegmentKind,
-    SheetRule,
+    SheetRule, SlowGround,
 };
 use crate::runoff::{Citation, TimeMethod, methods_used};
-use crate::units::{Length, Volume};
+use crate::units::{Length, Time, Volume};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -249,6 +249,8 @@ pub struct SegmentRow {
     pub kind: &'static str,
     /// What it runs over, or what ends it.
     pub note: String,
+    /// From where down the way.
+    pub from_m: f64,
     /// Its length.
     pub length_m: f64,
     /// Its fall by length.
@@ -259,6 +261,8 @@ pub struct SegmentRow {
     pub velocity_m_s: f64,
     /// Its time.
     pub time_min: f64,
+    /// Whether it is slow ground, and why.
+    pub slow_ground: Option<SlowGround>,
 }
 
 /// The whole way by another formula.
@@ -367,13 +371,13 @@ impl CrossingStorm {
             partial: crossing.peak.is_partial(),
             volume_m3: crossing.volume.map(Volume::as_m3),
             graphical_flow_m3_s: crossing.graphical.map(|found| found.flow.as_m3_per_s()),
-            time: crossing.concentration.as_ref().map(TimeRow::of),
+            time: crossing.concentration.as_ref().map(|found| TimeRow::of(found, rain.duration)),
             composite_flow_m3_s: crossing.composite_flow().as_m3_per_s(),
             joined_time: crossing
                 .joined_concentration
                 .as_ref()
                 .filter(|_| crossing.peak.is_partial())
-                .map(TimeRow::of),
+                .map(|found| TimeRow::of(found, rain.duration)),
             by_cover: covers(flows, &crossing.by_kind),
         }
     }
@@ -391,7 +395,7 @@ pub(super) fn portion_of(by_lot: Option<&BTreeMap<Label, Portion>>, label: Label
 }
 
 fn minutes(rain: &RainAt) -> Option<f64> {
-    rain.duration.map(crate::units::Time::as_min)
+    rain.duration.map(Time::as_min)
 }
 
 fn covers(flows: &LotDesign, by_kind: &BTreeMap<usize, Portion>) -> Vec<CoverFlow> {
@@ -416,14 +420,21 @@ fn covers(flows: &LotDesign, by_kind: &BTreeMap<usize, Portion>) -> Vec<CoverFlo
 }
 
 impl TimeRow {
-    fn of(found: &Concentration) -> Self {
+    /// In rain that lasts so long, where it has an end.
+    fn of(found: &Concentration, lasts: Option<Time>) -> Self {
+        let mut from_m = 0.0;
+        let segments = found.segments.iter().map(|segment| {
+            let row = SegmentRow::of(segment, from_m, lasts);
+            from_m += row.length_m;
+            row
+        });
         Self {
+            segments: segments.collect(),
             concentration_min: found.time.as_min(),
             method: found.method,
             least_governs: found.least_governs,
             chain_min: found.chain.as_min(),
             length_m: found.length().as_m(),
-            segments: found.segments.iter().map(SegmentRow::of).collect(),
             others: found
                 .others
                 .iter()
@@ -434,7 +445,7 @@ impl TimeRow {
 }
 
 impl SegmentRow {
-    fn of(segment: &Segment) -> Self {
+    fn of(segment: &Segment, from_m: f64, lasts: Option<Time>) -> Self {
         let (kind, note) = match segment.kind {
             SegmentKind::Sheet { n, rule, limit } => ("sheet", sheet_words(n.get(), rule, limit)),
             SegmentKind::Shallow(over) => ("shallow", over.words().to_owned()),
@@ -446,11 +457,13 @@ impl SegmentRow {
         Self {
             kind,
             note,
+            from_m,
             length_m: segment.length.as_m(),
             grade: segment.grade.get(),
             grade_raised: segment.raised,
             velocity_m_s: segment.velocity().as_m_per_s(),
             time_min: segment.time.as_min(),
+            slow_ground: segment.slow_ground(lasts),
         }
     }
 }

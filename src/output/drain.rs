@@ -2,6 +2,7 @@
 
 use super::drain_words::{needs, section_words, tie_in_words};
 use super::screen::Units;
+use super::storms::Storms;
 use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
     Arrangement, Basin, Costed, DrainOption, Intake, RULE, ReachPlace, ReachVerdict, SizedReach, SwaleWay,
@@ -9,7 +10,7 @@ use crate::interceptor::drain::{
 use crate::interceptor::quantities::take_off;
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
-use crate::pipeline::PartDrain;
+use crate::pipeline::{Assessment, PartDrain};
 use crate::units::{Flow, Length, Velocity, Volume};
 use serde::Serialize;
 
@@ -24,6 +25,8 @@ pub struct Drain {
     pub rule: &'static str,
     /// All of them.
     pub options: Vec<Choice>,
+    /// All of them in other storms.
+    pub storms: Option<Storms>,
 }
 
 /// One way to build a part.
@@ -160,13 +163,14 @@ pub struct BasinRow {
 }
 
 impl Drain {
-    pub(super) fn of(part: &LinePart, drain: &PartDrain) -> Self {
+    pub(super) fn of(assessment: &Assessment<'_>, part: &LinePart, drain: &PartDrain) -> Self {
         let name = |place: Option<usize>| place.map(|place| drain.options[place].option.arrangement);
         Self {
             arrangement: name(drain.chosen),
             recommended: name(drain.recommended),
             rule: RULE,
             options: drain.options.iter().map(|costed| Choice::of(part, costed)).collect(),
+            storms: Storms::of(assessment, part.id - 1, drain),
         }
     }
 

@@ -1,9 +1,12 @@
 //! The GeoJSON layers: one file per kind, and one with everything for a viewer.
 
+use super::beside;
 use super::error::OutputError;
 use super::features;
 use super::inlet_access;
 use super::proof;
+use super::slow_ground;
+use super::storms;
 use crate::pipeline::Assessment;
 use geojson::{Feature, FeatureCollection};
 use serde::Serialize;
@@ -21,6 +24,8 @@ pub struct Layers {
     inlets: Vec<Feature>,
     received: Vec<Feature>,
     discharge_ways: Vec<Feature>,
+    overflow_ways: Vec<Feature>,
+    near: Vec<Feature>,
     inlet_cuts: Vec<Feature>,
 }
 
@@ -31,12 +36,19 @@ impl Layers {
             contributors: features::contributors(assessment)?,
             crossings: features::crossings(assessment)?,
             contributing_area: features::contributing_area(assessment)?,
-            flow_paths: [features::longest_ways(assessment)?, features::flow_paths(assessment)?].concat(),
+            flow_paths: [
+                features::longest_ways(assessment)?,
+                slow_ground::slow_ground(assessment)?,
+                features::flow_paths(assessment)?,
+            ]
+            .concat(),
             ponds: features::ponds(assessment)?,
             interception_line: features::interception_line(assessment)?,
             inlets: features::inlets(assessment)?,
             received: proof::received(assessment)?,
             discharge_ways: proof::discharge_ways(assessment)?,
+            overflow_ways: storms::overflow_ways(assessment)?,
+            near: beside::near(assessment)?,
             inlet_cuts: inlet_access::inlet_cuts(assessment)?,
         })
     }
@@ -61,8 +73,10 @@ impl Layers {
             &self.crossings,
             &self.interception_line,
             &self.discharge_ways,
+            &self.overflow_ways,
             &self.inlet_cuts,
             &self.inlets,
+            &self.near,
         ];
         Ok(vec![
             text("map.geojson", all.into_iter().flatten().cloned().collect())?,

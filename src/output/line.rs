@@ -13,6 +13,9 @@ use crate::pipeline::{Assessment, PartDrain, PartOutlets};
 use crate::units::{Flow, Time};
 use serde::Serialize;
 
+/// Ways to outlets that the screen has; all of them stand in the file.
+const CANDIDATES: usize = 6;
+
 /// The line that intercepts the run-on.
 #[derive(Debug, Clone, Serialize)]
 pub struct Line {
@@ -162,7 +165,7 @@ impl Part {
             capacity_m3_s: built
                 .map(|option| option.capacity().as_m3_per_s())
                 .or(pipe.map(|p| p.capacity.as_m3_per_s())),
-            drain: drain.map(|drain| Drain::of(part, drain)),
+            drain: drain.map(|drain| Drain::of(assessment, part, drain)),
             sizing: part.sizing.clone(),
             profile: part
                 .stations
@@ -177,6 +180,7 @@ impl Part {
     pub(super) fn words(&self, units: Units) -> Vec<String> {
         let mut words = self.course_words(units);
         words.extend(self.outlet_words(units));
+        words.extend(self.candidates(units));
         if !self.joined.is_empty() {
             let numbers: Vec<String> = self.joined.iter().map(usize::to_string).collect();
             let pipe = self.outlet.as_ref().map_or(String::new(), |outlet| {
@@ -198,12 +202,27 @@ impl Part {
             Some(_) => "outlet",
             None => "no outlet by gravity; nearest to one",
         };
-        let others = match self.outlets.len() - 1 {
-            0 => String::new(),
-            1 => " (1 other way in summary.json)".to_owned(),
-            more => format!(" ({more} other ways in summary.json)"),
+        Some(format!("{label}: {}", first.words(units)))
+    }
+
+    /// The ways that were looked at, where there are several.
+    fn candidates(&self, units: Units) -> Vec<String> {
+        if self.outlets.len() < 2 {
+            return Vec::new();
+        }
+        let heads = ["ways to outlets", "length", "available", "needed", "trench", "verdict"];
+        let shown = self.outlets.iter().take(CANDIDATES).map(|outlet| outlet.cells(units));
+        let rows: Vec<[String; 6]> = [heads.map(str::to_owned)].into_iter().chain(shown).collect();
+        let first = rows.iter().map(|row| row[0].chars().count()).max().unwrap_or(0);
+        let line = |[what, length, drop, needed, trench, verdict]: &[String; 6]| {
+            format!("  {what:<first$} {length:>10} {drop:>10} {needed:>9} {trench:>9}  {verdict}")
         };
-        Some(format!("{label}: {}{others}", first.words(units)))
+        let mut words: Vec<String> = rows.iter().map(line).collect();
+        let more = self.outlets.len().saturating_sub(CANDIDATES);
+        if more > 0 {
+            words.push(format!("  and {more} more in summary.json"));
+        }
+        words
     }
 
     fn course_words(&self, units: Units) -> Vec<String> {

@@ -26,7 +26,9 @@ mod quantities;
 mod rasters;
 mod rows;
 mod screen;
+mod slow_ground;
 mod specification;
+mod storms;
 mod style;
 mod summary;
 pub(crate) mod words;
@@ -50,6 +52,7 @@ pub use rasters::write_rasters;
 pub use rows::whose;
 pub use screen::{Units, screen_table};
 pub use specification::Check;
+pub use storms::{InStorm, Largest, MetBuilding, Overflow, OverflowRow, StormLine, Storms};
 pub use summary::{SCHEMA_VERSION, Summary};
 
 use crate::error::Error;

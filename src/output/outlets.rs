@@ -174,9 +174,9 @@ impl Outlet {
         }
     }
 
-    /// One line of the table.
-    pub(super) fn words(&self, units: Units) -> String {
-        let what = match self.kind {
+    /// What it is, in words.
+    fn what(&self) -> String {
+        match self.kind {
             OutletKind::StormInlet => format!("storm inlet {}", self.id),
             OutletKind::NamedPlace => "the place named".to_owned(),
             OutletKind::Ditch => format!("ditch {}", self.id),
@@ -184,7 +184,41 @@ impl Outlet {
             OutletKind::Daylight => format!("daylight {}", self.id),
             OutletKind::OtherPart => format!("the pipe of part {}", self.id),
             OutletKind::Chamber => "a chamber".to_owned(),
+        }
+    }
+
+    /// Cells of the table of candidates: route, length, drop available, fall needed, deepest trench, verdict.
+    pub(super) fn cells(&self, units: Units) -> [String; 6] {
+        let end = match self.end {
+            DrainedEnd::Lower => "lower end",
+            DrainedEnd::Upper => "upper end",
         };
+        let height = |m: Option<f64>| m.map_or_else(|| "-".to_owned(), |m| units.one_height(m));
+        let verdict = match self.verdict {
+            _ if self.through_building => "through a building".to_owned(),
+            None => "ground unknown".to_owned(),
+            Some(OutletVerdict::Gravity) => "gravity".to_owned(),
+            Some(OutletVerdict::Pump) => "store or pump".to_owned(),
+            Some(OutletVerdict::TooDeep) => format!("too deep{}", self.short_words(units)),
+            Some(OutletVerdict::DoesNotReach) => format!("does not reach{}", self.short_words(units)),
+        };
+        [
+            format!("{}, {end}", self.what()),
+            units.one_length(self.length_m),
+            height(self.drop_available_m),
+            height(Some(self.drop_needed_m)),
+            height(self.deepest_cut_m),
+            verdict,
+        ]
+    }
+
+    fn short_words(&self, units: Units) -> String {
+        self.shortfall_m.map_or(String::new(), |m| format!(", by {}", units.one_height(m)))
+    }
+
+    /// One line of the table.
+    pub(super) fn words(&self, units: Units) -> String {
+        let what = self.what();
         let end = match self.end {
             DrainedEnd::Lower => "from its lower end",
             DrainedEnd::Upper => "the other way round",

@@ -6,7 +6,7 @@ use super::rows::{id, parcel, whose};
 use super::style;
 use super::summary::{Receiver, kind};
 use crate::interceptor::OutletKind;
-use crate::interceptor::proof::DischargeWay;
+use crate::interceptor::proof::{DischargeWay, PassedLot};
 use crate::lots::{Label, Leaving};
 use crate::pipeline::{Assessment, LineProof, last_place};
 use geo::{Coord, LineString};
@@ -205,17 +205,13 @@ impl DischargeRow {
             Some(_) if way.is_some() => DischargeTo::Ground,
             Some(_) => DischargeTo::NotRead,
         };
-        let passes = way.map_or(&[][..], |way| &way.lots).iter().map(|lot| PassedRow {
-            id: id(assessment, lot.label),
-            kind: kind(lot.label),
-            share: lot.share,
-        });
+        let passes = way.map_or(&[][..], |way| &way.lots);
         Self {
             part: part + 1,
             to,
             id: place.map(|place| place.id.clone()),
             comes_back_share: found.proof.comes_back[part],
-            passes: passes.collect(),
+            passes: passes.iter().map(|lot| PassedRow::of(assessment, lot)).collect(),
             first_inlet: way
                 .and_then(|way| way.first_inlet)
                 .map(|place| super::rows::inlet(assessment, place).id.clone()),
@@ -224,7 +220,13 @@ impl DischargeRow {
     }
 }
 
-fn way_end(assessment: &Assessment<'_>, way: &DischargeWay) -> WayEnd {
+impl PassedRow {
+    pub(super) fn of(assessment: &Assessment<'_>, lot: &PassedLot) -> Self {
+        Self { id: id(assessment, lot.label), kind: kind(lot.label), share: lot.share }
+    }
+}
+
+pub(super) fn way_end(assessment: &Assessment<'_>, way: &DischargeWay) -> WayEnd {
     if matches!(way.end, Leaving::IntoInlet(_)) {
         return WayEnd::Inlet;
     }
@@ -278,17 +280,11 @@ pub(super) fn received(assessment: &Assessment<'_>) -> Features {
 /// The ways of let-out water over the ground, downwards.
 pub(super) fn discharge_ways(assessment: &Assessment<'_>) -> Features {
     let Some(proof) = &assessment.proof else { return Ok(Vec::new()) };
-    let ground = &assessment.routed.ground;
-    let shape = ground.raw.shape();
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
     for (place, way) in proof.proof.ways.iter().enumerate() {
         let Some(way) = way else { continue };
-        let centres = way.cells.iter().map(|&cell| {
-            let (x, y) = ground.georef.centre(shape.cell(cell));
-            Coord { x, y }
-        });
-        let Some(geometry) = writer.line(&LineString::new(centres.collect()))? else { continue };
+        let Some(geometry) = writer.line(&cells_line(assessment, &way.cells))? else { continue };
         let row = DischargeRow::of(assessment, proof, place);
         let mut map = properties(json!({
             "id": row.part,
@@ -303,4 +299,14 @@ pub(super) fn discharge_ways(assessment: &Assessment<'_>) -> Features {
         found.push(feature("discharge-way", geometry, map));
     }
     Ok(found)
+}
+
+/// Through the middles of cells.
+pub(super) fn cells_line(assessment: &Assessment<'_>, cells: &[usize]) -> LineString {
+    let ground = &assessment.routed.ground;
+    let centre = |&cell: &usize| {
+        let (x, y) = ground.georef.centre(ground.raw.shape().cell(cell));
+        Coord { x, y }
+    };
+    LineString::new(cells.iter().map(centre).collect())
 }

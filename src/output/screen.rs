@@ -4,6 +4,7 @@ pub(super) mod drain;
 mod inlets;
 mod proof;
 mod storm;
+mod storms;
 mod units;
 
 pub use units::Units;

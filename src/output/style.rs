@@ -18,6 +18,12 @@ pub(super) const PATH: &str = "#1f6f8b";
 pub(super) const CHANGES: [&str; 2] = ["#6a994e", "#bc4749"];
 /// The way of let-out water.
 pub(super) const DISCHARGE: (&str, f64) = ("#bc4749", 3.0);
+/// The way of what a part can't take.
+pub(super) const OVERFLOW_WIDTH: f64 = 1.5;
+/// Ground on the longest way that is too flat, or slower than the storm.
+pub(super) const SLOW: (&str, f64) = ("#e09f3e", 4.0);
+/// Places where a line comes too near to something, or cuts what carries it.
+pub(super) const NEAR: &str = "#f77f00";
 /// Standing water.
 pub(super) const POND: &str = "#5b8fb9";
 /// Storm inlets.

@@ -11,10 +11,12 @@ use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::obstacles::obstacles;
 use super::outlets::{PartOutlets, Search};
+use super::overflow::{Overflows, overflows};
 use super::progress::{Phase, Progress};
 use super::proof::{LineProof, line_proof};
 use super::settings::Settings;
 use super::storm::{Spilling, Stormed, storm};
+use super::storms::{Flowing, PartStorms, storms};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
@@ -63,6 +65,10 @@ pub struct Assessment<'a> {
     pub inlet_access: Vec<InletAccess>,
     /// The drains of its parts, and the bill of all of them.
     pub drains: Drains,
+    /// By part, its drain in storms of other return periods; nothing for a part without one.
+    pub storms: Vec<Option<PartStorms>>,
+    /// By part, where water runs that it doesn't take.
+    pub overflows: Vec<Overflows>,
     /// What the line is kept clear of.
     pub obstacles: Obstacles,
 }
@@ -91,16 +97,20 @@ pub fn assess<'a>(
     let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
     let stretches = stretches(&routed, &line, &drainage, settings, (&height, &options));
     let caught = stormed.caught(&routed, &drainage, &line, stretches);
-    let Stormed { design, spilling, longest: ways, .. } = stormed;
     let catalogue = &settings.drain.catalogue;
     let search =
         Search { site, routed: &routed, settings, catalogue, height: &height, obstacles: &obstacles };
-    let rain = design.flows().and_then(|flows| line_storm(settings, flows));
+    let rain = stormed.design.flows().and_then(|flows| line_storm(settings, flows));
     let interception = propose(&line, &caught, &height, rain, catalogue, &options)?.unload(&mut warnings);
     let outlets = search.outlets(&interception)?.unload(&mut warnings);
     let drains = drains(&line, &drainage, &caught, &interception, &outlets, settings)?.unload(&mut warnings);
     let proof = line_proof(site, &routed, &line, &drainage, (&interception, &outlets, &drains), settings)?
         .unload(&mut warnings);
+    let flowing =
+        Flowing { routed: &routed, drainage: &drainage, line: &line, caught: &caught, stormed: &stormed };
+    let storms = storms(&flowing, &interception, &outlets, &drains, settings)?.unload(&mut warnings);
+    let overflows = overflows(site, &routed, &interception, proof.as_ref())?;
+    let Stormed { design, spilling, longest: ways, .. } = stormed;
     let inlet_access = inlet_access(site, &routed)?;
     warnings.extend(rain_elsewhere(site, settings));
     warnings.extend(inlets::findings(site, &routed));
@@ -133,6 +143,8 @@ pub fn assess<'a>(
             proof,
             inlet_access,
             drains,
+            storms,
+            overflows,
             obstacles,
         },
         said,

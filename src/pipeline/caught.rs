@@ -33,7 +33,7 @@ impl Stormed {
 }
 
 /// The steps of the water that enters over a stretch, with the part of each that does.
-fn steps_within(stretch: &Stretch, drainage: &LotDrainage, length_m: f64) -> Vec<(Step, f64)> {
+pub(super) fn steps_within(stretch: &Stretch, drainage: &LotDrainage, length_m: f64) -> Vec<(Step, f64)> {
     let entries = drainage.descent.entries.iter().zip(&drainage.inflows);
     let mut steps: Vec<(Step, f64)> = entries
         .filter(|(_, inflow)| inflow.amount > 0.0)

@@ -137,6 +137,15 @@ impl Covers {
     }
 
     fn kind(&self, key: GroundKey, settings: &Settings) -> Result<GroundKind, Error> {
+        self.kind_in(key, self.years, settings)
+    }
+
+    fn kind_in(
+        &self,
+        key: GroundKey,
+        years: Option<ReturnPeriod>,
+        settings: &Settings,
+    ) -> Result<GroundKind, Error> {
         let cover = match key.cover.map(|place| &self.known[place]) {
             Some(Known::Unnamed) => return Err(self.unnamed_codes().into()),
             Some(Known::Stated(cover)) => Some(cover),
@@ -144,7 +153,7 @@ impl Covers {
         };
         let soil = key.soil.map(|place| self.soils[place]);
         let slope = key.slope.map_or(SlopeClass::Flat, |place| SlopeClass::ALL[place]);
-        let mut kind = settings.ground.kind(cover, soil, Lie { slope, years: self.years })?;
+        let mut kind = settings.ground.kind(cover, soil, Lie { slope, years })?;
         if key.slope.is_some() && settings.ground.hangs_on_slope(cover, soil) {
             kind.name = format!("{}, {}", kind.name, slope.words());
         }
@@ -155,6 +164,26 @@ impl Covers {
         let (path, codes) = self.unnamed.clone().unwrap_or_default();
         let codes: Vec<String> = codes.iter().map(i32::to_string).collect();
         CoverTableError::Codes { path, codes: codes.join(", ") }
+    }
+
+    /// Place of a kind that has come up.
+    pub(super) fn known_place(&self, key: GroundKey) -> Option<usize> {
+        self.places.get(&key).copied()
+    }
+
+    /// The kinds that have come up, in the same places, as they shed in a storm of another return period.
+    ///
+    /// Kinds that are one in one storm are in all: coefficients are raised by one factor.
+    pub(super) fn kinds_in(
+        &self,
+        years: Option<ReturnPeriod>,
+        settings: &Settings,
+    ) -> Result<Vec<GroundKind>, Error> {
+        let mut kinds = self.kinds.clone();
+        for (&key, &place) in &self.places {
+            kinds[place] = self.kind_in(key, years, settings)?;
+        }
+        Ok(kinds)
     }
 
     /// The kinds that have come up.

@@ -16,6 +16,7 @@ use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings,
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart};
 use crate::lots::{LotDrainage, LotLine};
+use crate::units::Flow;
 use crate::warning::{Warned, Warning};
 use findings::findings;
 use growth::growth;
@@ -128,7 +129,8 @@ pub(super) fn drains(
     for place in joined_last(outlets) {
         let (part, caught) = (&interception.parts[place], &caught[place]);
         let Some(end) = end_of(place, outlets, &parts) else { continue };
-        let joined = joined(&outlets[place], interception, outlets);
+        let flow_of = |place: usize| interception.parts[place].flow();
+        let joined = joined(place, outlets, interception, &flow_of);
         let growth = growth(line, drainage, caught, part)?;
         let water = Water { growth, joined: &joined, end: &end };
         parts[place] = part_drain(part, water, &outlets[place], (&yard, &basis), settings)?;
@@ -159,13 +161,19 @@ fn joined_last(outlets: &[PartOutlets]) -> Vec<usize> {
     [first, last].concat()
 }
 
-/// Pipes of other parts that come into a part's.
-fn joined(own: &PartOutlets, interception: &InterceptionLine, outlets: &[PartOutlets]) -> Vec<Joined> {
+/// Pipes of other parts that come into a part's, with what they bring.
+pub(super) fn joined(
+    part: usize,
+    outlets: &[PartOutlets],
+    interception: &InterceptionLine,
+    flow_of: &dyn Fn(usize) -> Option<Flow>,
+) -> Vec<Joined> {
+    let own = &outlets[part];
     let Some(way) = own.proposed().map(|found| &found.way) else { return Vec::new() };
     let join = |id: &usize| {
         let place = interception.parts.iter().position(|part| part.id == *id)?;
         let at = outlets[place].place()?.at;
-        Some(Joined { station_m: way.station_nearest(at)?, flow: interception.parts[place].flow()? })
+        Some(Joined { station_m: way.station_nearest(at)?, flow: flow_of(place)? })
     };
     own.joined.iter().filter_map(join).collect()
 }

@@ -141,7 +141,7 @@ pub(crate) fn last_place(outlets: &[PartOutlets], part: usize) -> Option<&Outlet
 }
 
 /// The cell of known ground below a place.
-fn cell_at(routed: &Routed, at: Coord) -> Option<usize> {
+pub(super) fn cell_at(routed: &Routed, at: Coord) -> Option<usize> {
     let shape = routed.ground.raw.shape();
     let (x, y) = routed.ground.georef.to_grid(at.x, at.y);
     if x < 0.0 || y < 0.0 {

@@ -5,7 +5,10 @@ use super::cover::Covers;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::lots::{Arrival, LongestWay, LotDrainage, Origin, Step, WayField, WayTree, origins_by_ground};
-use crate::runoff::{AHEAD_M, Durations, GroundKind, Piece, Rain, Stream, WaterSurface, Way, WayGround};
+use crate::runoff::{
+    AHEAD_M, DesignBasis, Durations, GroundKind, Piece, Rain, Stream, TimeMethod, WaterSurface, Way,
+    WayGround,
+};
 use crate::units::{Area, Time};
 use std::collections::BTreeMap;
 
@@ -15,9 +18,40 @@ const POND_M: f32 = 0.05;
 /// The ways of all water that reaches the lot, with their times.
 pub(super) struct Ways {
     ground: WayGround,
+    times: OwnTimes,
+}
+
+/// How long the water of each place takes in a rain.
+#[derive(Debug)]
+pub(super) struct OwnTimes {
     durations: Durations,
     /// For each place of the tree the first duration by which its water has arrived; nothing where all rain is the same.
     first: Option<Vec<u32>>,
+}
+
+/// A storm other than the design's.
+pub(super) struct OtherRain {
+    /// What the ground sheds in it, by kind, in the places of the design storm's kinds.
+    pub(super) kinds: Vec<GroundKind>,
+    /// How long water takes in it; nothing where that is as in the design storm.
+    pub(super) times: Option<OwnTimes>,
+}
+
+impl OwnTimes {
+    fn of(ground: &WayGround, kinds: &[GroundKind], storm: &DesignBasis) -> Self {
+        let rain = storm.rain.as_ref().filter(|rain| rain.falls_with_duration());
+        rain.map_or_else(
+            || Self { durations: Durations::only(storm.least_time), first: None },
+            |rain: &Rain| {
+                let (durations, first) = ground.own_durations(kinds, &storm.travel_basis(None, None), rain);
+                Self { durations, first: Some(first) }
+            },
+        )
+    }
+
+    fn time(&self, step: u32) -> Time {
+        self.durations.time(step as usize)
+    }
 }
 
 /// Of the ground of one crossing the tops of the ways that take longest, each by its place in the tree, with the duration
@@ -44,28 +78,31 @@ impl Ways {
         let kind = |cell: usize| covers.place(covers.cells.middle(cell), settings);
         let tree = WayTree::of(&WayField { scene: routed.scene(), arrival: &routed.arrival }, AHEAD_M);
         let ground = WayGround::new(tree, &surface, upstream_m2, kind)?;
-        let least = settings.storm.least_time;
-        let rain = settings.storm.rain.as_ref().filter(|rain| rain.falls_with_duration());
-        let (durations, first) = rain.map_or_else(
-            || (Durations::only(least), None),
-            |rain: &Rain| {
-                let basis = settings.storm.travel_basis(None, None);
-                let (durations, first) = ground.own_durations(covers.kinds(), &basis, rain);
-                (durations, Some(first))
-            },
-        );
-        Ok(Self { ground, durations, first })
+        let times = OwnTimes::of(&ground, covers.kinds(), &settings.storm);
+        Ok(Self { ground, times })
+    }
+
+    /// How long water takes in another storm; nothing where that doesn't hang on the storm: where sheets are timed by the 2-year,
+    /// 24-hour rain and no coefficient is in the formula.
+    pub(super) fn times_in(&self, kinds: &[GroundKind], storm: &DesignBasis) -> Option<OwnTimes> {
+        let steady = storm.travel_basis(None, None).two_year_day.is_some();
+        let is_same = steady && storm.time_method != TimeMethod::Airport;
+        (!is_same).then(|| OwnTimes::of(&self.ground, kinds, storm))
     }
 
     /// The first duration by which the water of a cell has arrived, by the cell's place in the reach: the least one for what
     /// falls on the lot line.
     fn step(&self, reach_place: usize) -> u32 {
-        let first = self.first.as_ref().zip(self.ground.tree().start(reach_place));
+        self.step_in(&self.times, reach_place)
+    }
+
+    fn step_in(&self, times: &OwnTimes, reach_place: usize) -> u32 {
+        let first = times.first.as_ref().zip(self.ground.tree().start(reach_place));
         first.map_or(0, |(first, top)| first[top])
     }
 
     fn time(&self, step: u32) -> Time {
-        self.durations.time(step as usize)
+        self.times.time(step)
     }
 
     /// Where the rain fell that enters by some steps, and the tops of its ways.
@@ -99,6 +136,32 @@ impl Ways {
         });
         let stream = |(step, m2)| Stream { shedding: Area::from_m2(m2), time: self.time(step) };
         shedding_m2.into_iter().map(stream).collect()
+    }
+
+    /// The same water in other storms, in their order: followed once for all of them.
+    pub(super) fn streams_in(
+        &self,
+        routed: &Routed,
+        covers: &Covers,
+        steps: &[(Step, f64)],
+        storms: &[&OtherRain],
+    ) -> Vec<Vec<Stream>> {
+        let part = routed.arrival.restricted(&routed.scene(), steps);
+        let mut shedding_m2: Vec<BTreeMap<u32, f64>> = vec![BTreeMap::new(); storms.len()];
+        origins_by_ground(&routed.scene(), &part, &covers.cells, |Origin { place, key, area_m2, .. }| {
+            let Some(kind) = covers.known_place(key) else { return };
+            for (storm, sums) in storms.iter().zip(&mut shedding_m2) {
+                let coefficient = storm.kinds[kind].coefficient.map_or(0.0, f64::from);
+                let step = self.step_in(storm.times.as_ref().unwrap_or(&self.times), place);
+                *sums.entry(step).or_default() += area_m2 * coefficient;
+            }
+        });
+        let streams = storms.iter().zip(shedding_m2).map(|(storm, sums)| {
+            let times = storm.times.as_ref().unwrap_or(&self.times);
+            let stream = |(step, m2)| Stream { shedding: Area::from_m2(m2), time: times.time(step) };
+            sums.into_iter().map(stream).collect()
+        });
+        streams.collect()
     }
 
     /// Tops of ways that count for some ground: of cells most of whose water comes by here, or at least half as much of it as of any

@@ -31,6 +31,6 @@ pub use portions::Portion;
 pub use rain::{Rain, RainAt, Source};
 pub use streams::{JoinedPeak, Stream, joined_peak};
 pub use travel::{
-    AHEAD_M, ChannelFlow, Concentration, Segment, SegmentKind, SheetRule, Surface, TimeMethod, TravelBasis,
-    WaterSurface, Way, WayGround, WayPoint, concentrate,
+    AHEAD_M, ChannelFlow, Concentration, Segment, SegmentKind, SheetRule, SlowGround, SlowReach, Surface,
+    TimeMethod, TravelBasis, WaterSurface, Way, WayGround, WayPoint, concentrate,
 };

@@ -5,11 +5,13 @@
 
 mod chain;
 mod own_times;
+mod slow;
 mod way_ground;
 mod whole_way;
 
 pub use chain::{ChannelFlow, Segment, SegmentKind, SheetRule};
 pub(super) use own_times::OwnTime;
+pub use slow::{SlowGround, SlowReach};
 pub use way_ground::{AHEAD_M, WaterSurface, Way, WayGround};
 pub use whole_way::TimeMethod;
 

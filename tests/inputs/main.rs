@@ -79,6 +79,8 @@ mod downspouts;
 #[cfg(test)]
 mod drain;
 #[cfg(test)]
+mod drain_storms;
+#[cfg(test)]
 mod feet;
 #[cfg(test)]
 mod files;

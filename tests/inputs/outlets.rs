@@ -135,6 +135,59 @@ fn a_lead_into_a_house_is_refused() {
     answer.must_warn("no-outlet-by-gravity", &["part 1"]);
 }
 
+/// A point of one kind stands on the map where a row of the summary has it.
+fn on_the_map(answer: &Answer, kind: &str, row: &Value) {
+    let map = answer.geojson("map.geojson");
+    let all = map["features"].as_array().expect("features");
+    let found: Vec<&Value> = all.iter().filter(|feature| feature["properties"]["kind"] == kind).collect();
+    assert_eq!(found.len(), 1, "{kind}");
+    assert_eq!(found[0]["geometry"], json!({ "type": "Point", "coordinates": [row["lon"], row["lat"]] }));
+    assert_eq!(found[0]["properties"]["name"], row["name"]);
+}
+
+// Each way has a row of the table on the screen, six at the most, in the order of the summary.
+#[test]
+fn the_candidates_stand_on_the_screen() {
+    let bench = bench_with(&ridge());
+    let rows = [
+        ("A", [66.5, 24.5], "97"),
+        ("B", [14.5, 24.5], "99.3"),
+        ("C", [66.5, 20.5], "90"),
+        ("D", [14.5, 20.5], "97"),
+    ];
+    inlets(&bench, "invert", &rows);
+    let outcome = run(&bench, &["--inlets", "inlets.csv", "--units", "si"]);
+    let lines: Vec<String> = outcome.stderr.lines().map(str::to_owned).collect();
+    let answer = outcome.usable();
+    let ways = answer.list(&format!("{PART}.outlets"));
+    assert!(ways.len() > 6, "{} ways", ways.len());
+    let head = lines.iter().position(|line| line.contains("ways to outlets")).expect("the table's head");
+    for (line, way) in lines[head + 1..].iter().zip(ways.iter().take(6)) {
+        let number = |field: &str, decimals: usize| {
+            way[field].as_f64().map_or("- ".to_owned(), |m| format!("{m:.decimals$} m"))
+        };
+        for cell in [
+            number("length_m", 1),
+            number("drop_available_m", 2),
+            number("drop_needed_m", 2),
+            number("deepest_cut_m", 2),
+        ] {
+            assert!(line.contains(&cell), "{cell} in {line}");
+        }
+        let verdict =
+            way["verdict"].as_str().expect("a verdict").replace("pump", "store or pump").replace('-', " ");
+        assert!(
+            line.contains(&verdict) && line.contains(way["end"].as_str().expect("an end")),
+            "{verdict}: {line}"
+        );
+    }
+    assert!(
+        lines[head + 7].contains(&format!("and {} more in summary.json", ways.len() - 6)),
+        "{}",
+        lines[head + 7]
+    );
+}
+
 // A strip 1 unit wide from edge to edge of the scene can't be gone round in a sensible length: it is crossed, over 1 unit by the slope of the
 // lead. A short one is gone round.
 #[test]
@@ -155,6 +208,7 @@ fn what_is_to_be_kept_clear_is_gone_round_or_told() {
     within("length_m", row["length_m"].as_f64().expect("a number"), ground_m(slope), 0.01);
     let place = At { x: row["lon"].as_f64().expect("a number"), y: row["lat"].as_f64().expect("a number") };
     within("lon", Transform::new(WGS84, UTM).apply(place).x - WEST, 62.5, 0.05);
+    on_the_map(&answer, "keep-out-crossing", row);
 
     write(&bench, "keep.geojson", &[strip(30.0, 38.0)]);
     let answer = run(&bench, &words).usable();
@@ -202,6 +256,7 @@ fn a_trench_that_cuts_the_ground_below_a_wall_is_told() {
     within("distance_m", value("distance_m"), 0.5, 0.02);
     within("needed_m", value("needed_m"), value("cut_m") + 0.15, 1e-9);
     within("cut_m", value("cut_m"), 0.5032 + 0.01 * value("station_m"), 0.03);
+    on_the_map(&answer, "undercut", row);
     assert!(value("station_m") > 30.0, "the trench is deepest where the wall ends: {row}");
     // A base 1 m down is carried by ground that the trench doesn't reach.
     write(&bench, "keep.geojson", &[wall(json!({ "base": "1m" }))]);

@@ -62,18 +62,7 @@ pub(super) fn intake(
     let range = surface.top.takes(width * metre);
     let takes = [range.least, range.most];
     let holes = surface.trench.inlet_capacity(metre, Share::new(OPEN)?, head);
-    let share = |takes: Flow| -> f64 {
-        let most_per_m = takes.as_m3_per_s().min(holes.as_m3_per_s());
-        let all_m3_s = flow.as_m3_per_s();
-        if all_m3_s <= 0.0 {
-            return 1.0;
-        }
-        let taken = growth
-            .entering()
-            .map(|piece| (piece.share * all_m3_s).min(most_per_m * (piece.to_m - piece.from_m)));
-        let share = taken.sum::<f64>() / all_m3_s;
-        if share > 1.0 - 1e-9 { 1.0 } else { share }
-    };
+    let shares = takes.map(|takes| share_of(growth, flow, takes, holes));
     let arrives_most = flow * growth.greatest_per_m();
     let bare_m_s = surface.bare_stone.takes(Area::from_m2(1.0)).least.as_m3_per_s();
     Ok(Intake {
@@ -82,7 +71,28 @@ pub(super) fn intake(
         arrives_mean: flow * (1.0 / growth.length_m()),
         takes,
         holes,
-        shares: takes.map(share),
+        shares,
         stone_width: Length::from_m(arrives_most.as_m3_per_s() / bare_m_s),
     })
+}
+
+impl Intake {
+    /// Share of another flow, grown alike, that gets in: by the lower and the upper end.
+    #[must_use]
+    pub fn shares_of(&self, growth: &Growth, flow: Flow) -> [f64; 2] {
+        self.takes.map(|takes| share_of(growth, flow, takes, self.holes))
+    }
+}
+
+/// Share of a flow that gets in, by what a metre of surface and the holes along a metre take.
+fn share_of(growth: &Growth, flow: Flow, takes: Flow, holes: Flow) -> f64 {
+    let most_per_m = takes.as_m3_per_s().min(holes.as_m3_per_s());
+    let all_m3_s = flow.as_m3_per_s();
+    if all_m3_s <= 0.0 {
+        return 1.0;
+    }
+    let taken =
+        growth.entering().map(|piece| (piece.share * all_m3_s).min(most_per_m * (piece.to_m - piece.from_m)));
+    let share = taken.sum::<f64>() / all_m3_s;
+    if share > 1.0 - 1e-9 { 1.0 } else { share }
 }

@@ -111,6 +111,7 @@ pub(super) fn stone(
         basins: Vec::new(),
         end_grates: 0,
         taken_shares,
+        piped_share: 1.0,
         limits,
         built: Err(NotBuilt::NotYet),
     }))
@@ -135,6 +136,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         reaches: sized,
         intake: None,
         basins: Vec::new(),
+        piped_share: 1.0,
         limits,
         built: Err(NotBuilt::NotYet),
     }))
@@ -163,6 +165,7 @@ pub(super) fn swale_over_drain(
     let Some(sized) = size(&fewer, basis.catalogue, &option.limits, line) else { return Ok(None) };
     option.intake = gets_in(&sized, part, basis)?;
     option.reaches = sized;
+    option.piped_share = most;
     let taken = option.intake.as_ref().map_or([0.0; 2], |intake| intake.shares);
     let rest = part.flow * (1.0 - taken[0]);
     let swale = swale_way(part.way, rest, basis.min_grade, &basis.swale)?;
@@ -208,6 +211,7 @@ pub(super) fn basins(
         basins,
         end_grates: 0,
         taken_shares: [if share >= ALL { 1.0 } else { share }; 2],
+        piped_share: 1.0,
         limits,
         built: Err(NotBuilt::NotYet),
     }))

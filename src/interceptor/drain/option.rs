@@ -14,6 +14,7 @@ use super::error::DrainError;
 use super::growth::Growth;
 use super::intake::Intake;
 use super::kinds::{basins, stone, swale, swale_over_drain};
+use super::loaded::kept_share;
 use super::reach::{Reach, ReachPlace};
 use super::sizes::{ReachVerdict, SizedReach, VelocityLimits, carried_share};
 use super::swale::SwaleWay;
@@ -102,6 +103,8 @@ pub struct DrainOption {
     pub end_grates: u32,
     /// Share of the water that gets in: by the lower and the upper end of what is published.
     pub taken_shares: [f64; 2],
+    /// Share of the water along the part that its pipe was sized for; the rest runs in the swale over it.
+    pub piped_share: f64,
     /// Velocities that its pipes were held against.
     pub limits: VelocityLimits,
     /// As it is built.
@@ -118,7 +121,7 @@ impl DrainOption {
     /// Share of the part's flow that it keeps off the lot: by the lower end of what gets in.
     #[must_use]
     pub fn share(&self) -> f64 {
-        self.carried_share().min(self.taken_shares[0])
+        kept_share(self.arrangement, self.taken_shares[0], self.carried_share())
     }
 
     /// Whether that is all of it, and every pipe keeps its velocities.

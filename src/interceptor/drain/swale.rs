@@ -37,6 +37,14 @@ impl SwaleWay {
         if self.capacity >= flow { 1.0 } else { self.capacity / flow }
     }
 
+    /// Flow that the V carries as it is shaped, full to the brim, the grass long: no more than by all rules.
+    #[must_use]
+    pub fn shaped_capacity(&self) -> Flow {
+        let brim =
+            self.rules.shape.section(self.depth).flow(self.rules.long_grass_n, self.sizing.water().grade);
+        if brim < self.capacity { brim } else { self.capacity }
+    }
+
     /// Soil that is dug to shape it, in the bank: a V along the part, less a strip in its middle that a trench takes up.
     #[must_use]
     pub fn dug(&self, length: Length, trench: Length) -> Volume {

@@ -2,6 +2,7 @@
 
 mod by_hand;
 mod laws;
+mod loaded;
 
 use super::super::catalogue::Catalogue;
 use super::super::materials::Materials;

@@ -7,12 +7,14 @@
 mod fence;
 mod front;
 mod origins;
+mod overflow;
 mod received;
 mod rerun;
 #[cfg(test)]
 mod tests;
 mod way;
 
+pub use overflow::{OverflowWay, overflow_way};
 pub use received::{Received, SinkReceived};
 pub use rerun::Taken;
 pub use way::{DischargeWay, PassedLot};
@@ -27,6 +29,7 @@ use origins::Fates;
 use received::Spread;
 use rerun::rerun;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// Where a part lets its water out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -105,6 +108,8 @@ pub struct Proof {
     pub left_by_lot: Vec<(Label, f64)>,
     /// What each part takes.
     pub taken: Vec<Taken>,
+    /// By part, all water that crosses it, whether taken or not: cells behind the line with m².
+    pub crossing_m2: Vec<Vec<(usize, f64)>>,
     /// Of the water that each part lets out, the share that comes back to the lot.
     pub comes_back: Vec<f64>,
     /// The taken water at every other parcel that it came to without the line or comes to with it; by label.
@@ -153,11 +158,17 @@ pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
         },
         left_by_lot: left,
         taken: run.taken,
+        crossing_m2: run.crossing_m2.iter().map(|crossing| cells_of(&course, crossing)).collect(),
         comes_back,
         received,
         sinks,
         ways: outs.iter().map(|out| out.map(|cell| spread.way_from(cell))).collect(),
     })
+}
+
+/// Places of a course as cells.
+fn cells_of(course: &Course, water: &BTreeMap<usize, f64>) -> Vec<(usize, f64)> {
+    water.iter().map(|(&place, &m2)| (course.cells()[place] as usize, m2)).collect()
 }
 
 /// Where the water that matters starts: on the lot, at the parts of it in other lots' cells, and at the outlets.

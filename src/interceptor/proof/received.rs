@@ -63,7 +63,7 @@ impl<'a> Spread<'a> {
     }
 
     /// Hands water down until it comes to a cell where it is to stop, or leaves the ground; `at_end` hears of either.
-    fn follow(
+    pub(super) fn follow(
         &self,
         mut water: Vec<f64>,
         mut stops: impl FnMut(usize, f64) -> bool,

@@ -1,6 +1,7 @@
 //! The water of the lot followed downwards with the line in place.
 
 use super::{LinedGround, Stepped};
+use std::collections::BTreeMap;
 
 /// What a part takes.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -25,6 +26,8 @@ pub(super) struct Rerun {
     pub(super) taken: Vec<Taken>,
     /// Where the water that is taken would have gone on from, m² by place of the course.
     pub(super) removed_m2: Vec<f64>,
+    /// By part, all water that crosses it, m² by place of the course behind it.
+    pub(super) crossing_m2: Vec<BTreeMap<usize, f64>>,
     /// Run-on that has touched the strip in front of the line only.
     pub(super) elsewhere_m2: f64,
 }
@@ -47,6 +50,7 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
     let mut run = Rerun {
         taken: vec![Taken::default(); ground.basis.parts.len()],
         removed_m2: vec![0.0; cells.len()],
+        crossing_m2: vec![BTreeMap::new(); ground.basis.parts.len()],
         elsewhere_m2: 0.0,
     };
     let mut loads = vec![Load::default(); cells.len()];
@@ -81,6 +85,10 @@ impl Rerun {
                 self.taken[part].run_on_m2 += taken.front + taken.inside;
                 self.taken[part].own_m2 += taken.own;
                 self.removed_m2[next] += taken.front + taken.inside + taken.own;
+                let all = water.front + water.inside + water.own;
+                if all > 0.0 {
+                    *self.crossing_m2[part].entry(next).or_default() += all;
+                }
             }
             Stepped::Inside => {
                 to.inside += water.front + water.inside;

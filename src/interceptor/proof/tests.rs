@@ -254,6 +254,41 @@ fn water_that_weaves_over_a_lot_line_counts_once() {
     }
 }
 
+// Ten columns of water of 1 each from row 8 on, straight south. A stands across four of them, B behind A in one of these, C
+// beside all: A is met by 0.4, B by 0.1.
+#[test]
+fn overflow_is_followed_to_what_stands_in_its_way() {
+    let world = plane();
+    let over: Vec<(usize, f64)> = (5..15).map(|col| (cell(8, col), 1.0)).collect();
+    let across =
+        |row: usize, cols: std::ops::Range<usize>| cols.map(|col| cell(row, col)).collect::<Vec<_>>();
+    let things = BTreeMap::from([(0, across(14, 8..9)), (1, across(12, 7..11)), (2, across(12, 17..19))]);
+    let found = overflow_way(&world.scene(), &over, &things).unwrap().unwrap();
+    assert_eq!(found.meets.iter().map(|met| met.0).collect::<Vec<_>>(), [1, 0]);
+    assert_relative_eq!(found.meets[0].1, 0.4, epsilon = 1e-9);
+    assert_relative_eq!(found.meets[1].1, 0.1, epsilon = 1e-9);
+    assert_eq!(found.way.cells, (8..20).map(|row| cell(row, 5)).collect::<Vec<_>>());
+    assert_eq!(found.way.end, Leaving::OffTheData);
+    assert!(overflow_way(&world.scene(), &[], &things).unwrap().is_none());
+}
+
+// Whatever the part takes, its 80 m² of run-on and the 10 m² of the strip cross it, evenly over ten columns, behind it.
+#[test]
+fn what_crosses_a_part_is_told_whether_taken_or_not() {
+    for takes in [0.0, 0.5, 1.0] {
+        let proof = plane().prove(&[(north_line(), Discharge::Nowhere)], takes);
+        let expected: Vec<(usize, f64)> = (5..15).map(|col| (cell(9, col), 9.0)).collect();
+        let [found] = &proof.crossing_m2[..] else { panic!("one part") };
+        assert_eq!(
+            found.iter().map(|at| at.0).collect::<Vec<_>>(),
+            expected.iter().map(|at| at.0).collect::<Vec<_>>()
+        );
+        for (a, b) in found.iter().zip(&expected) {
+            assert_relative_eq!(a.1, b.1, epsilon = 1e-9);
+        }
+    }
+}
+
 /// What becomes of one drop, told by following it alone.
 #[derive(Clone, Copy, PartialEq)]
 enum Where {

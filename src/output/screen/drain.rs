@@ -1,5 +1,6 @@
 //! Drains and their quantities on the screen.
 
+use super::storms::words as storms_words;
 use super::{Units, percent};
 use crate::interceptor::drain::ReachVerdict;
 use crate::output::drain::{Choice, Drain, IntakeRow, ReachRow};
@@ -34,6 +35,9 @@ pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
         .collect();
     if !others.is_empty() {
         words.push(format!("  others: {}", others.join("; ")));
+    }
+    if let Some(storms) = &drain.storms {
+        words.extend(storms_words(storms, chosen.arrangement, units).iter().map(|text| format!("  {text}")));
     }
     words
 }

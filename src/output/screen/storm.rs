@@ -3,6 +3,7 @@
 use super::{FOLD_BELOW, Units, name, percent};
 use crate::output::contributors::Contributor;
 use crate::output::design::{CoverFlow, CrossingStorm, Design, Graphical, OtherTime, Storm, TimeRow};
+use crate::output::slow_ground;
 use crate::output::summary::{CrossingRow, Status, Summary};
 use crate::runoff::TimeMethod;
 use std::fmt::Write;
@@ -188,6 +189,9 @@ fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -
     if !time.least_governs {
         writeln!(text, "    {}", reaches(time, units))?;
     }
+    if let Some(words) = slow_words(time, units) {
+        writeln!(text, "    {words}")?;
+    }
     let Some(joined) = &found.joined_time else { return Ok(()) };
     let (areas, all): (f64, f64) =
         found.by_cover.iter().fold((0.0, 0.0), |sum, row| (sum.0 + row.joined_area_m2, sum.1 + row.area_m2));
@@ -198,6 +202,24 @@ fn crossing(text: &mut String, id: usize, found: &CrossingStorm, units: Units) -
         joined.concentration_min,
         units.length(joined.length_m)
     )
+}
+
+/// Reaches that are too flat, or slower than the storm.
+fn slow_words(time: &TimeRow, units: Units) -> Option<String> {
+    let slow = time.segments.iter().filter_map(|reach| Some((reach, reach.slow_ground?)));
+    let named: Vec<String> = slow
+        .map(|(reach, why)| {
+            let to_m = reach.from_m + reach.length_m;
+            format!(
+                "{} {} of its way, which {} ({:.1} min)",
+                reach.kind,
+                units.span(reach.from_m, to_m),
+                slow_ground::words(why),
+                reach.time_min
+            )
+        })
+        .collect();
+    (!named.is_empty()).then(|| format!("slow ground: {}", named.join("; ")))
 }
 
 fn reaches(time: &TimeRow, units: Units) -> String {

@@ -98,6 +98,39 @@ impl Units {
             &format!("{} gpm, {} cfs", digits3(flow.as_gal_per_min()), digits3(flow.as_ft3_per_s())),
         )
     }
+
+    /// A length alone in the first system: for tables.
+    pub(crate) fn one_length(self, m: f64) -> String {
+        match self {
+            Self::Us => format!("{:.1} ft", Length::from_m(m).as_ft()),
+            Self::Si => format!("{m:.1} m"),
+        }
+    }
+
+    /// A height alone, the same.
+    pub(crate) fn one_height(self, m: f64) -> String {
+        match self {
+            Self::Us => format!("{:.2} ft", Length::from_m(m).as_ft()),
+            Self::Si => format!("{m:.2} m"),
+        }
+    }
+
+    /// Number of a flow in [`Self::flow_unit`].
+    pub(crate) fn one_flow(self, m3_s: f64) -> String {
+        let flow = Flow::from_m3_per_s(m3_s);
+        match self {
+            Self::Us => digits3(flow.as_gal_per_min()),
+            Self::Si => digits3(flow.as_l_per_s()),
+        }
+    }
+
+    /// Unit of flows in tables.
+    pub(crate) const fn flow_unit(self) -> &'static str {
+        match self {
+            Self::Us => "gpm",
+            Self::Si => "L/s",
+        }
+    }
 }
 
 /// Whole number, grouped with commas.
