@@ -14,7 +14,9 @@ use crate::interceptor::drain::{
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings, Works, bill};
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart};
+use crate::interceptor::{
+    CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletKind,
+};
 use crate::lots::{LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
 use findings::findings;
@@ -173,8 +175,11 @@ fn joined(own: &PartOutlets, interception: &InterceptionLine, outlets: &[PartOut
 /// What a part's lower end meets; nothing where it joins a pipe that isn't designed.
 fn end_of(place: usize, outlets: &[PartOutlets], parts: &[Option<PartDrain>]) -> Option<End> {
     let Some(into) = outlets[place].joins() else {
-        let is_open = outlets[place].place().is_some_and(|place| place.kind.is_open());
-        return Some(if is_open { End::Daylight } else { End::Structure });
+        return Some(match outlets[place].place().map(|place| place.kind) {
+            Some(kind) if kind.is_open() => End::Daylight,
+            Some(OutletKind::Chamber) => End::Chamber,
+            _ => End::Structure,
+        });
     };
     let (other, at) = (outlets[into].proposed()?, outlets[place].place()?.at);
     let reach = parts[into].as_ref()?.chosen()?.reach_at(other.way.station_nearest(at)?)?;

@@ -38,9 +38,9 @@ fn stone_limits(basis: &DrainBasis<'_>) -> VelocityLimits {
     limits(entry, basis)
 }
 
-/// Reaches with the part's own water.
-fn own_reaches(part: &DrainPart<'_>) -> Result<Vec<Reach>, DrainError> {
-    Ok(reaches(part.profile, part.line_m(), &|m| part.growth.share_at(m), part.flow)?)
+/// Reaches with the part's own water; stone as far as it is covered.
+fn own_reaches(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Vec<Reach>, DrainError> {
+    Ok(reaches(part.profile, stone_ends_m(part, basis), &|m| part.growth.share_at(m), part.flow)?)
 }
 
 /// With what other parts' pipes bring, too; a reach is sized for what it carries at its lower end.
@@ -51,8 +51,23 @@ fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<Reach> {
     reaches
 }
 
-fn all_reaches(part: &DrainPart<'_>) -> Result<Vec<Reach>, DrainError> {
-    Ok(with_joined(part, own_reaches(part)?))
+fn all_reaches(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Vec<Reach>, DrainError> {
+    Ok(with_joined(part, own_reaches(part, basis)?))
+}
+
+fn stone_ends_m(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> f64 {
+    part.stone_ends_m(rules(PipeCount::One).stone_above + basis.finish.thickness())
+}
+
+/// Shares that get in, without what comes beyond the end of the stone: by the lower end none of that counts, by the upper
+/// one it is what doesn't get in anyway.
+fn above_the_end([least, most]: [f64; 2], part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> [f64; 2] {
+    let ends_m = stone_ends_m(part, basis);
+    if ends_m >= part.line_m() {
+        return [least, most];
+    }
+    let above = part.growth.share_at(ends_m);
+    [(least - (1.0 - above)).max(0.0), most.min(above)]
 }
 
 /// The trench of a pipe: its bed is as thick as the profile reckons with.
@@ -97,14 +112,16 @@ pub(super) fn stone(
     basis: &DrainBasis<'_>,
 ) -> Result<Option<DrainOption>, DrainError> {
     let limits = stone_limits(basis);
-    let Some(sized) = size(&all_reaches(part)?, basis.catalogue, &limits, LinePipe::Perforated(pipes)) else {
+    let Some(sized) = size(&all_reaches(part, basis)?, basis.catalogue, &limits, LinePipe::Perforated(pipes))
+    else {
         return Ok(None);
     };
     let intake = gets_in(&sized, part, basis)?;
-    let taken_shares = intake.as_ref().map_or([0.0; 2], |intake| intake.shares);
+    let taken_shares = intake.as_ref().map_or([0.0; 2], |intake| above_the_end(intake.shares, part, basis));
     Ok(Some(DrainOption {
         arrangement,
         flow: part.flow,
+        joined: part.joined.to_vec(),
         reaches: sized,
         intake,
         swale: None,
@@ -123,12 +140,16 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
     }
     let limits = limits(SoilEntry::Possible, basis);
     let lead: Vec<Reach> =
-        all_reaches(part)?.into_iter().filter(|reach| reach.place == ReachPlace::Lead).collect();
+        with_joined(part, reaches(part.profile, part.line_m(), &|m| part.growth.share_at(m), part.flow)?)
+            .into_iter()
+            .filter(|reach| reach.place == ReachPlace::Lead)
+            .collect();
     let Some(sized) = size(&lead, basis.catalogue, &limits, LinePipe::Solid) else { return Ok(None) };
     let swale = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)?;
     Ok(Some(DrainOption {
         arrangement: Arrangement::Swale,
         flow: part.flow,
+        joined: part.joined.to_vec(),
         end_grates: grates_for(part.flow, usual_grate()?),
         taken_shares: [swale.share_of(part.flow); 2],
         swale: Some(swale),
@@ -149,7 +170,7 @@ pub(super) fn swale_over_drain(
     let arrangement = Arrangement::SwaleOverDrain;
     let Some(mut option) = stone(arrangement, PipeCount::One, part, basis)? else { return Ok(None) };
     let most = option.taken_shares[1];
-    let fewer: Vec<Reach> = own_reaches(part)?
+    let fewer: Vec<Reach> = own_reaches(part, basis)?
         .into_iter()
         .map(|reach| match reach.place {
             ReachPlace::Line => Reach { flow: reach.flow * most, ..reach },
@@ -163,7 +184,7 @@ pub(super) fn swale_over_drain(
     let Some(sized) = size(&fewer, basis.catalogue, &option.limits, line) else { return Ok(None) };
     option.intake = gets_in(&sized, part, basis)?;
     option.reaches = sized;
-    let taken = option.intake.as_ref().map_or([0.0; 2], |intake| intake.shares);
+    let taken = option.intake.as_ref().map_or([0.0; 2], |intake| above_the_end(intake.shares, part, basis));
     let rest = part.flow * (1.0 - taken[0]);
     let swale = swale_way(part.way, rest, basis.min_grade, &basis.swale)?;
     let with_swale = |taken: f64| {
@@ -202,6 +223,7 @@ pub(super) fn basins(
     Ok(Some(DrainOption {
         arrangement: Arrangement::Basins,
         flow: part.flow,
+        joined: part.joined.to_vec(),
         reaches: sized,
         intake: None,
         swale: None,

@@ -14,7 +14,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// What no bill of ours holds.
-pub const EXCLUSIONS: [&str; 12] = [
+pub const EXCLUSIONS: [&str; 13] = [
     "permits, fees, and the consent of those who own what receives the water",
     "locating of public utilities and of private lines, and work around them",
     "rock, boulders, buried concrete and other obstacles, unless they are the soil that the bill is for",
@@ -24,6 +24,7 @@ pub const EXCLUSIONS: [&str; 12] = [
     "contaminated soil; the fees of the tip, unless they are in the price of hauling",
     "paving, walks, fences, walls, lighting and irrigation taken up and put back",
     "repair of structures that the line is tied into, beyond the cored hole and its seal",
+    "storage and pump chambers, their pumps, power, alarms and the pipe that the water is pumped through",
     "watering and care of sod and seed until they have grown in",
     "mobilisation, supervision, insurance, taxes and profit, unless they are in the prices",
     "survey, staking, and measurement of what was built",
