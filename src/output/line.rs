@@ -162,7 +162,7 @@ impl Part {
             capacity_m3_s: built
                 .map(|option| option.capacity().as_m3_per_s())
                 .or(pipe.map(|p| p.capacity.as_m3_per_s())),
-            drain: drain.map(|drain| Drain::of(part, drain)),
+            drain: drain.map(|drain| Drain::of(part, drain, &assessment.settings.drain.stone)),
             sizing: part.sizing.clone(),
             profile: part
                 .stations

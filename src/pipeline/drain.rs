@@ -34,7 +34,7 @@ const BARE_STONE: &str = "bare-stone";
 pub struct PartDrain {
     /// Arrangements that the catalogue has pipe for, in the order of [`Arrangement::ALL`].
     pub options: Vec<Costed>,
-    /// Place of the recommended one; nothing where none can be built.
+    /// Place of the recommended one; nothing where none can be built on the lot.
     pub recommended: Option<usize>,
     /// Place of the one that is named, else recommended.
     pub chosen: Option<usize>,
@@ -205,7 +205,7 @@ fn part_drain(
         let price = price(&option, yard, settings)?;
         options.push(Costed { option, price });
     }
-    let recommended = recommended(&options);
+    let recommended = recommended(&options, part.setback);
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),

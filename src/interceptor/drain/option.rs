@@ -1,10 +1,10 @@
 //! One way to build a part, worked out.
 
 use super::super::catalogue::Catalogue;
-use super::super::materials::{Fabric, Finish, Soil, Top};
+use super::super::materials::{Fabric, Finish, Soil, Stone, Top};
 use super::super::outlet::OutletWay;
 use super::super::profile::Profile;
-use super::super::quantities::{End, Leg};
+use super::super::quantities::{End, Leg, Section, take_off};
 use super::super::swale::SwaleRules;
 use super::super::trench::PipeCount;
 use super::arrangement::Arrangement;
@@ -17,7 +17,7 @@ use super::kinds::{basins, stone, swale, swale_over_drain};
 use super::reach::{Reach, ReachPlace};
 use super::sizes::{ReachVerdict, SizedReach, VelocityLimits, carried_share};
 use super::swale::SwaleWay;
-use crate::units::{Flow, Grade, Length};
+use crate::units::{Flow, Grade, Length, Volume};
 
 /// Carried from this share on, all is: the rest is rounding.
 pub(super) const ALL: f64 = 1.0 - 1e-6;
@@ -221,6 +221,43 @@ impl DrainOption {
     pub fn reach_at(&self, station_m: f64) -> Option<&SizedReach> {
         let around = |reach: &Reach| (reach.from_m - 1e-6..=reach.to_m + 1e-6).contains(&station_m);
         self.reaches.iter().find(|sized| around(&sized.reach))
+    }
+
+    /// Water that the voids of its stone hold, those below the pipe with the rest; nothing without stone. It isn't counted as carried.
+    #[must_use]
+    pub fn stone_voids(&self, stone: &Stone) -> Option<Volume> {
+        let line = self.built.as_ref().ok()?.line.as_ref()?;
+        let found = take_off(line).storage(stone);
+        (found > Volume::ZERO).then_some(found)
+    }
+
+    /// Flow in the stone when it stands full, by the lower and the upper end of what is published: that of the reach along the part
+    /// where it is least, at its shallowest place; nothing without stone. It isn't counted as carried.
+    #[must_use]
+    pub fn stone_flow(&self, stone: &Stone) -> Option<[Flow; 2]> {
+        let legs = self.built.as_ref().ok()?.line.as_ref()?.legs();
+        let of = |sized: &SizedReach| {
+            let reach = &sized.reach;
+            let around = |leg: &&Leg| {
+                leg.cuts.from().as_m() <= reach.from_m + 1e-6 && reach.to_m <= leg.cuts.to().as_m() + 1e-6
+            };
+            let leg = legs.iter().find(around)?;
+            let Section::Stone(trench) = &leg.section else { return None };
+            let within = leg.cuts.all().iter().map(|cut| cut.station.as_m());
+            let within = within.filter(|m| *m > reach.from_m && *m < reach.to_m);
+            let depths =
+                within.chain([reach.from_m, reach.to_m]).map(|m| leg.cuts.depth_at(Length::from_m(m)));
+            let least = depths.reduce(|a, b| if b < a { b } else { a })?;
+            let range = trench.stone_capacity(least, stone, reach.grade);
+            Some([range.least, range.most])
+        };
+        self.line().filter_map(of).reduce(|a, b| if b[0] < a[0] { b } else { a })
+    }
+
+    /// Whether its swale, half of which lies to either side of the line, is wider than a setback leaves room for.
+    #[must_use]
+    pub fn swale_leaves(&self, setback: Length) -> bool {
+        self.swale.is_some_and(|swale| swale.width > setback * 2.0)
     }
 
     /// The pipe that leaves: that of the lead, else the last of the part.

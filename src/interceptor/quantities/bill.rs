@@ -85,9 +85,19 @@ impl Bill {
         self.rows.iter().find(|row| row.item == name)
     }
 
-    /// Items without a price.
-    pub fn unpriced(&self) -> impl Iterator<Item = &str> {
-        self.rows.iter().filter(|row| row.amount.is_none()).map(|row| row.item.as_str())
+    /// What the total is without. Spoil and truckloads are two ways to price one thing: one of them is enough.
+    #[must_use]
+    pub fn unpriced(&self) -> Vec<&str> {
+        let haul = [Item::Spoil.name(), Item::Truckload.name()];
+        let is_haul = |row: &&Row| haul.contains(&row.item);
+        let hauled: Vec<&Row> = self.rows.iter().filter(is_haul).collect();
+        let not_hauled = !hauled.is_empty() && hauled.iter().all(|row| row.amount.is_none());
+        let open = self.rows.iter().filter(|row| row.amount.is_none() && !is_haul(row));
+        not_hauled
+            .then_some("spoil or truckload")
+            .into_iter()
+            .chain(open.map(|row| row.item.as_str()))
+            .collect()
     }
 }
 
@@ -129,17 +139,8 @@ pub fn bill(works: &Works<'_>, prices: Option<&PriceList>) -> Result<Warned<Bill
     Ok(Warned::new(bill, warnings))
 }
 
-/// Spoil and truckloads are two ways to price one thing: one of them is enough.
 fn without_price(bill: &Bill) -> Vec<Warning> {
-    let haul = [Item::Spoil.name(), Item::Truckload.name()];
-    let is_haul = |item: &str| haul.iter().any(|name| name == item);
-    let missing: Vec<&str> = bill.unpriced().collect();
-    let mut open: Vec<&str> = missing.iter().copied().filter(|item| !is_haul(item)).collect();
-    let left = missing.iter().filter(|item| is_haul(item)).count();
-    // Of the two rows a list prices one.
-    if left > 0 && left == bill.rows.iter().filter(|row| is_haul(&row.item)).count() {
-        open.insert(0, "spoil or truckload");
-    }
+    let open = bill.unpriced();
     if open.is_empty() {
         return Vec::new();
     }

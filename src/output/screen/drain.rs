@@ -105,10 +105,10 @@ pub(super) fn quantities(text: &mut String, summary: &Summary) -> std::fmt::Resu
         writeln!(text, "{}", line.trim_end())?;
     }
     if let Some(total) = bill.total {
-        let without = if bill.unpriced.is_empty() {
-            String::new()
-        } else {
-            format!(", without {} items that have no price", bill.unpriced.len())
+        let without = match bill.unpriced.len() {
+            0 => String::new(),
+            1 => ", without 1 item that has no price".to_owned(),
+            more => format!(", without {more} items that have no price"),
         };
         writeln!(text, "  Total: {total:.2} {currency}{without}")?;
     }

@@ -69,6 +69,18 @@ fn volumes_are_those_of_the_section() {
     assert_relative_eq!(taken.stone.as_m3(), 6.3067, epsilon = 1e-3);
     assert_relative_eq!(taken.fabric.as_m2(), 45.427, epsilon = 1e-2);
     assert_relative_eq!(taken.length.as_m(), 36.0, epsilon = 1e-3);
+    // Voids: porosity times 6.3067 m3. Flow in it: K i A with A 6.3067 / 32 m2 and i 0.02.
+    let materials = Materials::built_in();
+    let stone = materials.stone("57").unwrap();
+    let one = of(&all, Arrangement::OnePipe);
+    let voids = one.stone_voids(stone).unwrap().as_m3();
+    assert_relative_eq!(voids, 6.3067 * stone.porosity().get(), epsilon = 1e-3);
+    let [least, most] = one.stone_flow(stone).unwrap().map(Flow::as_m3_per_s);
+    let [slow, fast] = stone.conductivity().map(crate::units::Velocity::as_m_per_s);
+    assert_relative_eq!(least, slow * 0.02 * 6.3067 / 32.0, max_relative = 1e-3);
+    assert_relative_eq!(most, fast * 0.02 * 6.3067 / 32.0, max_relative = 1e-3);
+    assert!(of(&all, Arrangement::Basins).stone_voids(stone).is_none());
+    assert!(of(&all, Arrangement::Basins).stone_flow(stone).is_none());
     assert_eq!(built.line.as_ref().unwrap().bends().len(), 0, "the lead goes straight on");
 }
 
@@ -114,9 +126,18 @@ fn the_swale_carries_it_and_is_recommended_since_it_digs_least() {
     // 32 m: four basins of 3 m at the most, with 0.75 L/s each.
     assert_relative_eq!(of(&all, Arrangement::Basins).share(), 4.0 * 0.75 / 8.0, max_relative = 1e-6);
     let costed: Vec<Costed> = all.into_iter().map(|option| Costed { option, price: None }).collect();
-    let best = recommended(&costed).unwrap();
+    let best = recommended(&costed, Length::from_m(0.6)).unwrap();
     assert_eq!(costed[best].option.arrangement, Arrangement::Swale);
     assert_relative_eq!(costed[best].dug().unwrap().as_m3(), 3.2068 + 0.6589, epsilon = 1e-2);
+    // The V is 0.10777 + 0.075 m deep with sides of 3:1, 1.097 m wide: 0.55 m inside the lot there is room for it, 0.54 m inside not, for
+    // neither of the two.
+    let best_at = |setback_m| {
+        let best = recommended(&costed, Length::from_m(setback_m)).unwrap();
+        costed[best].option.arrangement
+    };
+    assert_eq!(best_at(0.55), Arrangement::Swale);
+    assert!(!matches!(best_at(0.2), Arrangement::Swale | Arrangement::SwaleOverDrain));
+    assert!(best_at(0.54) != Arrangement::Swale);
 }
 
 #[test]
@@ -130,7 +151,8 @@ fn prices_of_all_that_carry_decide_before_digging() {
         .into_iter()
         .map(|option| Costed { price: Some(price(option.arrangement)), option })
         .collect();
-    let best = |costed: &[Costed]| costed[recommended(costed).unwrap()].option.arrangement;
+    let best =
+        |costed: &[Costed]| costed[recommended(costed, Length::from_m(0.6)).unwrap()].option.arrangement;
     // The cheap ones don't carry it.
     assert_eq!(best(&costed), Arrangement::SwaleOverDrain);
     // A price that is missing: digging decides.
