@@ -39,7 +39,7 @@ pub(super) fn specification(assessment: &Assessment<'_>) -> Vec<Check> {
     for (part, drain) in parts {
         let Some(drain) = drain else { continue };
         let Some(option) = drain.chosen() else {
-            let text = "no arrangement can be built, so that nothing of it is in the quantities".to_owned();
+            let text = "none is chosen: what was named has no pipe in the catalogue, or nothing can be built on the lot, so that nothing of it is in the quantities".to_owned();
             found.push(Check { part: Some(part.id), topic: "not built", text });
             continue;
         };

@@ -12,7 +12,9 @@ const SHOWN: usize = 3;
 /// Sentences on a part's drain.
 pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
     let Some(chosen) = drain.chosen() else {
-        return vec!["drain: none of the arrangements can be built".to_owned()];
+        return vec![
+            "drain: none of the arrangements that were asked for can be built on the lot".to_owned(),
+        ];
     };
     let why = if drain.arrangement == drain.recommended { "recommended" } else { "as named" };
     let mut words =

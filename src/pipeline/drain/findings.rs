@@ -91,7 +91,7 @@ fn impossible(id: usize, settings: &Settings) -> Warning {
     Warning::new(
         "drain-not-built",
         format!(
-            "part {id} of the line can't be built as {what}: the catalogue has no pipe for it, or the trench is too shallow"
+            "part {id} of the line can't be built as {what}: the catalogue has no pipe for it, the trench is too shallow, or its swale would lie on the neighbour's land"
         ),
         "give a catalogue with perforated pipe (--catalogue), more cover (--min-cover) or another arrangement (--arrangement)",
     )

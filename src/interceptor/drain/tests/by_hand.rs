@@ -76,7 +76,8 @@ fn volumes_are_those_of_the_section() {
     let voids = one.stone_voids(stone).unwrap().as_m3();
     assert_relative_eq!(voids, 6.3067 * stone.porosity().get(), epsilon = 1e-3);
     let [least, most] = one.stone_flow(stone).unwrap().map(Flow::as_m3_per_s);
-    let [slow, fast] = stone.conductivity().map(crate::units::Velocity::as_m_per_s);
+    let [slow, fast] =
+        [stone.conductivity().least(), stone.conductivity().most()].map(crate::units::Velocity::as_m_per_s);
     assert_relative_eq!(least, slow * 0.02 * 6.3067 / 32.0, max_relative = 1e-3);
     assert_relative_eq!(most, fast * 0.02 * 6.3067 / 32.0, max_relative = 1e-3);
     assert!(of(&all, Arrangement::Basins).stone_voids(stone).is_none());
