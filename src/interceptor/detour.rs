@@ -13,7 +13,7 @@ const LONGEST: (f64, f64) = (2.0, 20.0);
 
 impl Obstacles {
     /// The line with a detour around each building and each ground to be kept clear of in its way; where there is none that isn't much
-    /// longer, and where one of the line's ends lies in it, it goes straight on.
+    /// longer and stays inside the lot, and where one of the line's ends lies in it, it goes straight on.
     pub(super) fn clear_of(&self, path: &LineString) -> LineString {
         let units = |m: f64| m / self.metres_per_unit();
         let whole = Euclidean.length(path);
@@ -29,7 +29,8 @@ impl Obstacles {
             };
             let longest = LONGEST.0 * (to - from) + units(LONGEST.1);
             let still = |bar| self.lines().crosses(&detour, bar);
-            if Euclidean.length(&detour) > longest || still(Bar::Solid) || still(Bar::Clear) {
+            let leaves = self.leaves_lot(&detour);
+            if Euclidean.length(&detour) > longest || still(Bar::Solid) || still(Bar::Clear) || leaves {
                 continue;
             }
             found.extend(between(path, done, from));
@@ -121,6 +122,19 @@ mod tests {
         let length = Euclidean.length(&found);
         assert!(length > 32.0 + 4.0 && length < 32.0 + 6.4, "{length}");
         assert!(!shed.through_building(&found) && shed.approaches(&found).is_empty());
+    }
+
+    // A strip from the south side up to the lot line: the only way around its end lies beyond the lot. The line crosses it: 1 m and 0.6 m to
+    // either side.
+    #[test]
+    fn a_detour_does_not_leave_the_lot() {
+        let path = line_string![(x: 4., y: 19.4), (x: 36., y: 19.4)];
+        let pipe = with(ObstacleKind::Utility, square(19.5, -1.0, 20.5, 20.0));
+        assert_eq!(pipe.clear_of(&path), path);
+        assert!((pipe.approaches(&path)[0].length_m - 2.2).abs() < 1e-6, "{:?}", pipe.approaches(&path));
+        // One that ends 5 m before the north side leaves a way inside.
+        let short = with(ObstacleKind::Utility, square(19.5, -1.0, 20.5, 19.0));
+        assert!(!short.leaves_lot(&short.clear_of(&path)));
     }
 
     // A house from side to side leaves no way inside the lot; an easement that the line's end lies in is crossed.

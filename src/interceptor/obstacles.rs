@@ -1,6 +1,6 @@
 //! What a line is kept clear of: buildings, and ground or things that the user names.
 
-use super::route::{Bar, Routes, Zone, pieces_within};
+use super::route::{Bar, Routes, Zone, length_within, pieces_within};
 use crate::units::Length;
 use geo::algorithm::buffer::{BufferStyle, LineCap, LineJoin};
 use geo::{Buffer, Coord, Distance, Euclidean, Geometry, LineString, MultiPolygon, Point, Simplify};
@@ -19,6 +19,10 @@ const UNDER_COSTS: f64 = 2.0;
 const AWAY_COSTS: f64 = 1.5;
 /// The same for the line itself, which leaves the lot for nothing.
 const LINE_AWAY_COSTS: f64 = 1000.0;
+/// The line's detours stay at least so far inside the lot, m; of a smaller setback its half. Ours: less than a crew can set out.
+const HAIR_M: f64 = 0.02;
+/// Length outside that counts as none, m.
+const TOUCH_M: f64 = 1e-3;
 /// Corners of outlines that stray less than this are left out of ways, m.
 const SMOOTH_M: f64 = 0.1;
 
@@ -141,6 +145,8 @@ pub struct Obstacles {
     clear: Vec<MultiPolygon>,
     leads: Routes,
     lines: Routes,
+    /// The lot, shrunk by a hair; nothing where none is known.
+    within: Option<MultiPolygon>,
     metres_per_unit: f64,
 }
 
@@ -149,7 +155,14 @@ impl Obstacles {
     #[must_use]
     pub fn none() -> Self {
         let empty = || Routes::new(Vec::new(), 1.0);
-        Self { all: Vec::new(), clear: Vec::new(), leads: empty(), lines: empty(), metres_per_unit: 1.0 }
+        Self {
+            all: Vec::new(),
+            clear: Vec::new(),
+            leads: empty(),
+            lines: empty(),
+            within: None,
+            metres_per_unit: 1.0,
+        }
     }
 
     /// Obstacles near a lot.
@@ -187,6 +200,7 @@ impl Obstacles {
                 }
             }
         }
+        let hair_m = HAIR_M.min(0.5 * setback.as_m());
         let inset = grown(&Geometry::MultiPolygon(lot.clone()), -units(setback.as_m()), 0.0);
         let routes = Routes::new(zones, metres_per_unit);
         Self {
@@ -194,6 +208,7 @@ impl Obstacles {
             clear,
             leads: routes.clone().at_home(lot.clone(), &inset, AWAY_COSTS),
             lines: routes.at_home(inset.clone(), &inset, LINE_AWAY_COSTS),
+            within: Some(grown(&Geometry::MultiPolygon(lot.clone()), -units(hair_m), 0.0)),
             metres_per_unit,
         }
     }
@@ -213,6 +228,14 @@ impl Obstacles {
     /// Ways of the line itself.
     pub(super) const fn lines(&self) -> &Routes {
         &self.lines
+    }
+
+    /// Whether a way leaves the lot.
+    pub(super) fn leaves_lot(&self, path: &LineString) -> bool {
+        let Some(lot) = &self.within else { return false };
+        let whole: f64 = path.0.windows(2).map(|leg| (leg[1].x - leg[0].x).hypot(leg[1].y - leg[0].y)).sum();
+        let inside: f64 = path.0.windows(2).map(|leg| length_within(lot, leg[0], leg[1])).sum();
+        (whole - inside) * self.metres_per_unit > TOUCH_M
     }
 
     pub(super) const fn metres_per_unit(&self) -> f64 {

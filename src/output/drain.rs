@@ -7,6 +7,7 @@ use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
     Arrangement, Basin, Costed, DrainOption, Intake, RULE, ReachPlace, ReachVerdict, SizedReach, SwaleWay,
 };
+use crate::interceptor::materials::{Materials, Stone};
 use crate::interceptor::quantities::take_off;
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
@@ -70,6 +71,10 @@ pub struct Choice {
     pub dug_m3: Option<f64>,
     /// Its stone.
     pub stone_m3: Option<f64>,
+    /// Water that the voids of its stone hold, those below the pipe with the rest.
+    pub stone_voids_m3: Option<f64>,
+    /// Flow in the full stone where it is least, by the lower and the upper end of what is published.
+    pub stone_flow_m3_s: Option<[f64; 2]>,
     /// Its price, where the price list prices every item.
     pub price: Option<f64>,
 }
@@ -164,12 +169,14 @@ pub struct BasinRow {
 
 impl Drain {
     pub(super) fn of(assessment: &Assessment<'_>, part: &LinePart, drain: &PartDrain) -> Self {
+        let materials = Materials::built_in();
+        let stone = materials.stone(&assessment.settings.drain.stone).ok();
         let name = |place: Option<usize>| place.map(|place| drain.options[place].option.arrangement);
         Self {
             arrangement: name(drain.chosen),
             recommended: name(drain.recommended),
             rule: RULE,
-            options: drain.options.iter().map(|costed| Choice::of(part, costed)).collect(),
+            options: drain.options.iter().map(|costed| Choice::of(part, costed, stone)).collect(),
             storms: Storms::of(assessment, part.id - 1, drain),
         }
     }
@@ -181,7 +188,7 @@ impl Drain {
 }
 
 impl Choice {
-    fn of(part: &LinePart, costed: &Costed) -> Self {
+    fn of(part: &LinePart, costed: &Costed, stone: Option<&Stone>) -> Self {
         let option = &costed.option;
         let reaches: Vec<ReachRow> = option.reaches.iter().map(ReachRow::of).collect();
         let built = option.built.as_ref();
@@ -210,6 +217,10 @@ impl Choice {
             not_built: built.err().map(ToString::to_string),
             dug_m3: costed.dug().map(Volume::as_m3),
             stone_m3: built.ok().map(|_| line.map_or(0.0, |line| take_off(line).stone.as_m3())),
+            stone_voids_m3: stone.and_then(|stone| option.stone_voids(stone)).map(Volume::as_m3),
+            stone_flow_m3_s: stone
+                .and_then(|stone| option.stone_flow(stone))
+                .map(|flow| flow.map(Flow::as_m3_per_s)),
             price: costed.price,
         }
     }

@@ -6,7 +6,7 @@ use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
     Arrangement, DrainOption, ReachPlace, ReachVerdict, SizedReach, usual_grate,
 };
-use crate::interceptor::quantities::{DrainLine, End, Section};
+use crate::interceptor::quantities::{End, Section};
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
 use crate::units::Flow;
@@ -65,19 +65,22 @@ fn stone_width_m(option: &DrainOption) -> Option<f64> {
     })
 }
 
-/// The one pipe that leaves, and the hole for it.
+/// The one pipe that leaves, and the hole for it; nothing where no pipe is laid.
 pub(super) fn tie_in_words(option: &DrainOption, units: Units) -> Option<String> {
+    let end = option.built.as_ref().ok()?.line.as_ref()?.end();
     let outlet = option.outlet_reach()?;
     let two = option.line().any(|sized| sized.pipes == PipeCount::Two);
     let joined = if two { "the two pipes are brought into one first; " } else { "" };
-    let end = option.built.as_ref().ok().and_then(|built| built.line.as_ref()).map(DrainLine::end);
     let meets = match end {
-        None | Some(End::Structure) => format!(
+        End::Structure => format!(
             "ties it in: the structure is cored for an outside diameter of {} and its seal",
             units.width(outlet.pipe.outside().as_m())
         ),
-        Some(End::Daylight) => "comes out in the open, with a guard and stone below its end".to_owned(),
-        Some(End::Joins(other)) => format!("joins the other part's pipe by a wye of {}", pipe_name(other)),
+        End::Daylight => "comes out in the open, with a guard and stone below its end".to_owned(),
+        End::Chamber => {
+            "ends in the chamber, through the opening and seal that the chamber has for it".to_owned()
+        }
+        End::Joins(other) => format!("joins the other part's pipe by a wye of {}", pipe_name(other)),
     };
     Some(format!(
         "{joined}one solid pipe, {}, {meets}, and what leaves is what this one pipe carries, {}",

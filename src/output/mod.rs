@@ -108,7 +108,7 @@ impl Report {
         bundle.write("quantities.csv", &quantities::quantities_csv(&self.summary.quantities)?)?;
         let checks = &self.summary.specification;
         if !checks.is_empty() {
-            let text = specification::specification_txt(&self.summary.lot.id, checks, assessment);
+            let text = specification::specification_txt(&self.summary.lot.id, checks);
             bundle.write("specification.txt", &text)?;
         }
         if rasters == RasterFiles::With {

@@ -2,7 +2,7 @@
 
 use super::rows::inlet;
 use super::screen::Units;
-use crate::interceptor::profile::{GradeReach, Infeasible, Remedies};
+use crate::interceptor::profile::{GradeReach, Infeasible, Lower, Remedies};
 use crate::interceptor::{
     Backflow, DrainedEnd, LaidWay, OutletKind, OutletPlace, OutletVerdict, Receiving, Tailwater,
 };
@@ -46,6 +46,8 @@ pub struct Outlet {
     pub grades: Vec<GradeReach>,
     /// How much lower the pipe would have to lie than it may.
     pub shortfall_m: Option<f64>,
+    /// Where, and which limits contradict each other.
+    pub refused: Option<Refused>,
     /// What would make it fit, each by itself.
     pub remedies: Option<OutletRemedies>,
     /// The hydraulic grade line with a free outfall, and with standing water where its level is known; empty where no pipe fits.
@@ -70,6 +72,15 @@ pub struct DownstreamRow {
     pub parcels: Vec<String>,
     /// The inlet that it runs into; nothing where it leaves the ground that was read.
     pub inlet: Option<String>,
+}
+
+/// Where no pipe fits, and what holds it from above and from below.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Refused {
+    /// Station of the way whose cover keeps the pipe from lying higher.
+    pub cover_at_m: f64,
+    /// What keeps it from lying lower: the greatest depth of the trench at a station, or the outlet.
+    pub lower: Lower,
 }
 
 /// Each makes the same pipe fit by itself; nothing where none of its kind does.
@@ -157,6 +168,7 @@ impl Outlet {
             deepest_cut_m: profile.map(|profile| profile.deepest().cut_m),
             grades: profile.map_or_else(Vec::new, |profile| profile.grades().to_vec()),
             shortfall_m: refused.map(|refused| refused.shortfall_m),
+            refused: refused.map(|found| Refused { cover_at_m: found.cover_at_m, lower: found.lower }),
             remedies: refused
                 .map(|refused| OutletRemedies::of(&refused.remedies, way.bore.above_invert().as_m())),
             tailwaters: found.tailwaters.clone(),

@@ -33,11 +33,13 @@ pub(super) fn profile_csv(assessment: &Assessment<'_>) -> String {
 /// Invert, cut and cover of the trench that is built; nothing where there is no trench.
 fn built(way: &OutletWay, place: usize, option: &DrainOption) -> String {
     let at = way.profile().and_then(|profile| profile.stations().get(place));
-    let trench = at.and_then(|at| Some((at.invert_m, option.trench_at(at.station_m)?)));
-    trench.map_or_else(
-        || ",,".to_owned(),
-        |(invert_m, [cut, cover])| format!("{invert_m:.3},{:.3},{:.3}", cut.as_m(), cover.as_m()),
-    )
+    let Some(at) = at else { return ",,".to_owned() };
+    match option.trench_at(at.station_m) {
+        Some([cut, cover]) => format!("{:.3},{:.3},{:.3}", at.invert_m, cut.as_m(), cover.as_m()),
+        // Beyond the trench, on to its mouth.
+        None if option.is_beyond_trench(at.station_m) => format!("{:.3},,", at.invert_m),
+        None => ",,".to_owned(),
+    }
 }
 
 /// Flow and size there.

@@ -42,7 +42,7 @@ pub struct ProofRow {
 pub struct TakenRow {
     /// Number of the part.
     pub part: usize,
-    /// Share of what crosses it that it can carry.
+    /// Share of what crosses it that it can carry; 0 where its drain, or the one that it joins, can't be built.
     pub takes_share: f64,
     /// Ground outside the lot whose rain it takes.
     pub run_on_m2: f64,

@@ -25,7 +25,7 @@ impl Bill {
         assessment.drains.bill.as_ref().map(|bill| Self {
             currency: bill.currency.clone(),
             total: bill.total(),
-            unpriced: bill.unpriced().map(str::to_owned).collect(),
+            unpriced: bill.unpriced().into_iter().map(str::to_owned).collect(),
             exclusions: bill.exclusions,
             cautions: bill.cautions,
         })

@@ -9,7 +9,7 @@ use super::words::pipe_name;
 use crate::interceptor::catalogue::PipeJoint;
 use crate::interceptor::drain::{DrainOption, ReachPlace, SizedReach};
 use crate::interceptor::materials::Wrap;
-use crate::interceptor::quantities::{DrainLine, End, Section, WorkSettings};
+use crate::interceptor::quantities::{CAUTIONS, DrainLine, EXCLUSIONS, End, Section, WorkSettings};
 use crate::interceptor::trench::{StoneTrench, TrenchRules};
 use crate::pipeline::{Assessment, PartDrain};
 use crate::units::Length;
@@ -37,7 +37,10 @@ pub(super) fn specification(assessment: &Assessment<'_>) -> Vec<Check> {
     let parts = assessment.interception.parts.iter().zip(&assessment.drains.parts);
     let mut found: Vec<Check> = Vec::new();
     for (part, drain) in parts {
-        let Some((option, drain)) = drain.as_ref().and_then(|drain| Some((drain.chosen()?, drain))) else {
+        let Some(drain) = drain else { continue };
+        let Some(option) = drain.chosen() else {
+            let text = "none is chosen: what was named has no pipe in the catalogue, or nothing can be built on the lot, so that nothing of it is in the quantities".to_owned();
+            found.push(Check { part: Some(part.id), topic: "not built", text });
             continue;
         };
         for (topic, text) in of_part(option, drain, assessment) {
@@ -55,6 +58,16 @@ type Line = (&'static str, String);
 
 fn of_part(option: &DrainOption, drain: &PartDrain, assessment: &Assessment<'_>) -> Vec<Line> {
     let units = Units::Si;
+    let built = match &option.built {
+        Ok(built) => built,
+        Err(cause) => {
+            let what = option.arrangement.words();
+            return vec![(
+                "not built",
+                format!("{what} can't be built: {cause}; nothing of it is in the quantities"),
+            )];
+        }
+    };
     let mut found = vec![("section", super::drain_words::section_words(option, units))];
     found.extend(option.reaches.iter().map(|sized| ("grade", grade(sized, units))));
     if !option.reaches.is_empty() {
@@ -69,10 +82,13 @@ fn of_part(option: &DrainOption, drain: &PartDrain, assessment: &Assessment<'_>)
         found.extend(stone(trench, assessment, units));
     }
     found.extend(joints(option));
-    if let Some(text) = tie_in_words(option, units) {
-        found.push(end_check(option, &text));
+    let line = built.line.as_ref();
+    if let (Some(line), Some(text)) = (line, tie_in_words(option, units)) {
+        found.push(end_check(line.end(), &text));
     }
-    found.push(("cover", cover(option, assessment, units)));
+    if let Some(line) = line {
+        found.push(("cover", cover(line, assessment, units)));
+    }
     found.extend(cleanouts(option));
     found.extend(swale_and_basins(option, drain, units));
     found
@@ -171,18 +187,22 @@ fn joints(option: &DrainOption) -> Option<Line> {
     ))
 }
 
-fn cover(option: &DrainOption, assessment: &Assessment<'_>, units: Units) -> String {
-    let deepest = option.built.as_ref().ok().and_then(|built| built.line.as_ref()).map(|line| {
-        let cuts = line.legs().iter().flat_map(|leg| leg.cuts.all());
-        cuts.map(|cut| cut.depth.as_m()).fold(0.0, f64::max)
-    });
-    let deepest = deepest.map_or(String::new(), |m| {
+fn cover(line: &DrainLine, assessment: &Assessment<'_>, units: Units) -> String {
+    let cuts = line.legs().iter().flat_map(|leg| leg.cuts.all());
+    let deepest_m = cuts.map(|cut| cut.depth.as_m()).fold(0.0, f64::max);
+    let mouth = if line.beyond() > Length::ZERO {
         format!(
-            "; the trench is {} deep at the most: nobody goes in where the walls aren't safe",
-            units.level(m)
+            ", less towards the mouth; the last {} of pipe lie without a trench, in ground made up over them or on stone",
+            units.length(line.beyond().as_m())
         )
-    });
-    format!("{} of ground or more over the pipe{deepest}", units.level(assessment.settings.min_cover.as_m()))
+    } else {
+        String::new()
+    };
+    format!(
+        "{} of ground or more over the pipe{mouth}; the trench is {} deep at the most: nobody goes in where the walls aren't safe",
+        units.level(assessment.settings.min_cover.as_m()),
+        units.level(deepest_m)
+    )
 }
 
 fn cleanouts(option: &DrainOption) -> Option<Line> {
@@ -233,7 +253,7 @@ fn of_all(assessment: &Assessment<'_>) -> Vec<Line> {
 }
 
 /// `specification.txt`.
-pub(super) fn specification_txt(lot: &str, checks: &[Check], assessment: &Assessment<'_>) -> String {
+pub(super) fn specification_txt(lot: &str, checks: &[Check]) -> String {
     let mut text = format!("What to hold a crew to: interception line of lot {lot}\n");
     let mut before: Option<Option<usize>> = None;
     for check in checks {
@@ -245,31 +265,34 @@ pub(super) fn specification_txt(lot: &str, checks: &[Check], assessment: &Assess
         }
         let _ = writeln!(text, "[ ] {}: {}", check.topic, check.text);
     }
-    if let Some(bill) = &assessment.drains.bill {
-        let _ = writeln!(text, "\nNot in the quantities");
-        for line in bill.exclusions {
-            let _ = writeln!(text, "  - {line}");
-        }
-        let _ = writeln!(text, "\nBear in mind");
-        for line in bill.cautions {
-            let _ = writeln!(text, "  - {line}");
-        }
+    let _ = writeln!(text, "\nNot in the quantities");
+    for line in EXCLUSIONS {
+        let _ = writeln!(text, "  - {line}");
+    }
+    let _ = writeln!(text, "\nBear in mind");
+    for line in CAUTIONS {
+        let _ = writeln!(text, "  - {line}");
     }
     text
 }
 
 /// How the lower end is made.
-fn end_check(option: &DrainOption, text: &str) -> (&'static str, String) {
-    let line = option.built.as_ref().ok().and_then(|built| built.line.as_ref());
-    match line.map(DrainLine::end) {
-        Some(End::Daylight) => {
+fn end_check(end: &End, text: &str) -> (&'static str, String) {
+    match end {
+        End::Daylight => {
             ("outlet", format!("{text}; the end cut flush with the slope, nothing washed out below it"))
         }
-        Some(End::Joins(_)) => (
+        End::Chamber => (
+            "chamber",
+            format!(
+                "{text}; storage, pump, power, alarm and the way of the pumped water are another design, and none of them is in the quantities: without them the chamber fills and the line stands full"
+            ),
+        ),
+        End::Joins(_) => (
             "junction",
             format!("{text}; the wye points down the water's way, no saddle on a perforated pipe"),
         ),
-        None | Some(End::Structure) => (
+        End::Structure => (
             "structure",
             format!(
                 "{text}; cored by a round bit, not broken in; the pipe flush with the inside, the seal seen from both sides"

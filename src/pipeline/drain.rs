@@ -14,7 +14,9 @@ use crate::interceptor::drain::{
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings, Works, bill};
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart};
+use crate::interceptor::{
+    CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletKind,
+};
 use crate::lots::{LotDrainage, LotLine};
 use crate::units::Flow;
 use crate::warning::{Warned, Warning};
@@ -33,7 +35,7 @@ const BARE_STONE: &str = "bare-stone";
 pub struct PartDrain {
     /// Arrangements that the catalogue has pipe for, in the order of [`Arrangement::ALL`].
     pub options: Vec<Costed>,
-    /// Place of the recommended one; nothing where none can be built.
+    /// Place of the recommended one; nothing where none can be built on the lot.
     pub recommended: Option<usize>,
     /// Place of the one that is named, else recommended.
     pub chosen: Option<usize>,
@@ -181,8 +183,11 @@ pub(super) fn joined(
 /// What a part's lower end meets; nothing where it joins a pipe that isn't designed.
 fn end_of(place: usize, outlets: &[PartOutlets], parts: &[Option<PartDrain>]) -> Option<End> {
     let Some(into) = outlets[place].joins() else {
-        let is_open = outlets[place].place().is_some_and(|place| place.kind.is_open());
-        return Some(if is_open { End::Daylight } else { End::Structure });
+        return Some(match outlets[place].place().map(|place| place.kind) {
+            Some(kind) if kind.is_open() => End::Daylight,
+            Some(OutletKind::Chamber) => End::Chamber,
+            _ => End::Structure,
+        });
     };
     let (other, at) = (outlets[into].proposed()?, outlets[place].place()?.at);
     let reach = parts[into].as_ref()?.chosen()?.reach_at(other.way.station_nearest(at)?)?;
@@ -208,7 +213,7 @@ fn part_drain(
         let price = price(&option, yard, settings)?;
         options.push(Costed { option, price });
     }
-    let recommended = recommended(&options);
+    let recommended = recommended(&options, part.setback);
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),

@@ -98,17 +98,27 @@ pub(super) fn line_proof(
     Ok(Warned::new(Some(found), warnings))
 }
 
-/// Share of the water that crosses a part that its drain keeps off the lot. Without a drain all of it where nothing is sized, or what is
-/// sized fits. What joins another's pipe goes on as far as that one carries.
+/// Share of the water that crosses a part that its drain keeps off the lot. Where a storm and an outlet are known nothing does whose drain
+/// isn't built; without a storm all of it is taken, without an outlet what the part's own pipe carries. What joins another's pipe goes on as
+/// far as that one carries, and nowhere where that one isn't built.
 fn share_taken(
     interception: &InterceptionLine,
     outlets: &[PartOutlets],
     drains: &Drains,
     part: usize,
 ) -> f64 {
-    let drain = |part: usize| drains.parts[part].as_ref().and_then(PartDrain::chosen);
-    let own = drain(part).map_or_else(|| share_of_pipe(&interception.parts[part]), DrainOption::share);
-    let further = outlets[part].joins().and_then(drain).map_or(1.0, DrainOption::carried_share);
+    let it = &interception.parts[part];
+    if it.flow().is_none() {
+        return 1.0;
+    }
+    if outlets[part].place().is_none() {
+        return share_of_pipe(it);
+    }
+    let drain =
+        |part: usize| drains.parts[part].as_ref().and_then(PartDrain::chosen).filter(|o| o.built.is_ok());
+    let own = drain(part).map_or(0.0, DrainOption::share);
+    let further =
+        outlets[part].joins().map_or(1.0, |into| drain(into).map_or(0.0, DrainOption::carried_share));
     own.min(further)
 }
 

@@ -36,6 +36,10 @@ fn profile(answer: &Answer) -> Vec<Vec<String>> {
     text.lines().skip(1).map(|line| line.split(',').map(str::to_owned).collect()).collect()
 }
 
+fn specification(answer: &Answer) -> String {
+    std::fs::read_to_string(answer.out.join("specification.txt")).expect("the file is there")
+}
+
 fn cell(row: &[String], place: usize) -> f64 {
     row[place].parse().unwrap_or_else(|_| panic!("column {place} of {row:?}"))
 }
@@ -167,11 +171,18 @@ fn the_digging_is_that_of_the_profile() {
 #[test]
 fn prices_are_multiplied_and_what_has_none_is_said() {
     let bench = scene();
-    bench.write_text("prices.csv", "item,unit,price EUR\nexcavation,yd3,30\nstone-57,t,50\n");
+    bench.write_text(
+        "prices.csv",
+        "item,unit,price EUR\nexcavation,yd3,30\nstone-57,t,50\ntruckload,each,0\n",
+    );
     let outcome = run(&bench, &["--arrangement", "one-pipe", "--prices", "prices.csv"]);
     assert!(outcome.stderr.contains("Total: ") && outcome.stderr.contains("EUR"), "{}", outcome.stderr);
     let answer = outcome.usable();
     answer.must_warn("prices-missing", &["fabric"]);
+    // The load is priced, so that nothing lacks for spoil.
+    let unpriced = answer.list("bill.unpriced");
+    assert!(unpriced.iter().any(|item| item == "fabric"), "{unpriced:?}");
+    assert!(!unpriced.iter().any(|item| item.as_str().expect("a name").contains("spoil")), "{unpriced:?}");
     let rows = answer.list("quantities");
     let row = |item: &str| rows.iter().find(|row| row["item"] == item).unwrap_or_else(|| panic!("no {item}"));
     let dug = row("excavation");
@@ -231,6 +242,12 @@ fn a_catalogue_of_ones_own_takes_the_place_of_ours() {
     let answer = run(&bench, &["--catalogue", "pipes.toml", "--arrangement", "one-pipe"]).usable();
     answer.must_warn("drain-not-built", &["one perforated pipe in stone"]);
     assert!(answer.list("quantities").is_empty() && answer.at("bill").is_null());
+    // It takes nothing, and the files say what isn't there.
+    close("taken", answer.number("interception_line.proof.taken.0.takes_share"), 0.0, 1e-12);
+    close("caught", answer.number("interception_line.balance_m2.caught"), 0.0, 1e-12);
+    let text = specification(&answer);
+    assert!(text.contains("[ ] not built: ") && text.contains("Not in the quantities"), "{text}");
+    assert!(text.contains("Bear in mind") && !text.contains("cored by"), "{text}");
     let found: Vec<&Value> =
         answer.list(&format!("{PART}.drain.options")).iter().map(|o| &o["arrangement"]).collect();
     assert_eq!(found, ["swale", "basins"]);

@@ -314,6 +314,23 @@ fn a_ditch_takes_the_line_s_water() {
     let end = found_end(&answer);
     within("end of the pipe", end, answer.number(&format!("{outlet}.invert_m")), 1e-6);
     assert_eq!(answer.list(&format!("{outlet}.downstream.parcels")).len(), 0, "it runs off beside the lots");
+    // In a storm it is built: the trench ends where it holds pipe and sod no more, the pipe at the ditch.
+    let storm = ["--intensity", "100mm/h", "--coefficient", "0.35", "--ditches", "ditches.geojson"];
+    let built = run(&bench, &storm).usable();
+    assert!(built.warning("drain-not-built").is_none());
+    let options = built.list(&format!("{PART}.drain.options"));
+    for name in ["one-pipe", "two-pipes", "basins"] {
+        let option = options.iter().find(|o| o["arrangement"] == name).expect("it is there");
+        assert!(option["not_built"].is_null() && option["dug_m3"].is_number(), "{option}");
+    }
+    let one = run(&bench, &[&storm[..], &["--arrangement", "one-pipe"]].concat()).usable();
+    let pipes = one.list("quantities").iter().filter(|row| {
+        let item = row["item"].as_str().expect("a name");
+        item.starts_with("pipe-")
+    });
+    let pipe_m: f64 = pipes.map(|row| row["quantity"].as_f64().expect("a number")).sum();
+    close("pipe", pipe_m, one.number(&format!("{outlet}.length_m")), 1e-6);
+    assert!(one.number("interception_line.proof.taken.0.takes_share") > 0.0);
     // Its bottom given above the ground that a pipe could lie in.
     write(
         &bench,
@@ -324,6 +341,8 @@ fn a_ditch_takes_the_line_s_water() {
     let ditch = way(&answer, "ditch");
     assert_eq!(ditch["verdict"], "does not reach");
     assert!(ditch["shortfall_m"].as_f64().expect("a number") > 0.0);
+    assert_eq!(ditch["refused"]["lower"], json!({ "kind": "outlet" }));
+    assert!(ditch["refused"]["cover_at_m"].is_number());
 }
 
 /// Level of the proposed pipe's end.
@@ -378,6 +397,18 @@ fn a_chamber_is_the_last_resort() {
     );
     answer.must_warn("no-outlet-by-gravity", &["part 1", "chamber"]);
     let expected = 0.4016 + 0.01 * answer.number(&format!("{PART}.length_m"));
+    assert!(answer.at(&format!("{outlet}.refused")).is_null());
+    let storm = ["--intensity", "100mm/h", "--coefficient", "0.35", "--arrangement", "one-pipe"];
+    let drained = run(&bench, &[&INLETS[..], &storm].concat()).usable();
+    let text = std::fs::read_to_string(drained.out.join("specification.txt")).expect("the file is there");
+    assert!(text.contains("[ ] chamber: ") && text.contains("pump chambers"), "{text}");
+    assert!(!text.contains("cored for") && !text.contains("structure: "), "{text}");
+    assert!(
+        !drained
+            .list("quantities")
+            .iter()
+            .any(|row| row["item"].as_str().is_some_and(|i| i.starts_with("tie-in")))
+    );
     within("lift_m", answer.number(&format!("{outlet}.lift_m")), expected, 0.01);
     within("invert_m", found_end(&answer), answer.number(&format!("{outlet}.invert_m")), 1e-9);
 }

@@ -1,11 +1,11 @@
 //! An arrangement as it is built: trenches with their depths, bends, and what lies beside them.
 
 use super::super::materials::Surface;
-use super::super::quantities::{Beside, Cuts, DrainLine, Leg, Level, QuantityError, Section};
+use super::super::quantities::{Beside, Cuts, DrainLine, End, Leg, Level, QuantityError, Section};
 use super::super::trench::{PipeCount, SolidTrench, TrenchError};
 use super::arrangement::Arrangement;
 use super::kinds::{rules, stone_trench};
-use super::option::{DrainBasis, DrainOption, DrainPart};
+use super::option::{DrainBasis, DrainOption, DrainPart, last_spare};
 use super::reach::ReachPlace;
 use super::sizes::SizedReach;
 use super::swale::ground_at;
@@ -47,8 +47,13 @@ pub(super) fn build(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
 ) -> Result<Built, NotBuilt> {
+    let mut found = sections(option, basis)?;
+    let mouth_m = found.last().map_or(0.0, |(_, _, to_m)| *to_m);
+    if *part.end == End::Daylight {
+        end_where_covered(part, &mut found)?;
+    }
     let mut legs: Vec<Leg> = Vec::new();
-    for (section, from_m, to_m) in sections(option, basis)? {
+    for (section, from_m, to_m) in found {
         let cuts = cuts(part, &section, from_m, to_m)?;
         legs.push(Leg { section, cuts });
     }
@@ -56,7 +61,8 @@ pub(super) fn build(
     let line = match (legs.first(), legs.last()) {
         (Some(first), Some(last)) => {
             let bends = bends(part, first.cuts.from().as_m(), last.cuts.to().as_m());
-            Some(DrainLine::new(legs, bends, part.end.clone())?)
+            let beyond = Length::from_m(mouth_m) - last.cuts.to();
+            Some(DrainLine::new(legs, bends, part.end.clone())?.with_pipe_beyond(beyond))
         }
         _ => None,
     };
@@ -76,6 +82,34 @@ fn sections(option: &DrainOption, basis: &DrainBasis<'_>) -> Result<Vec<(Section
     Ok(found)
 }
 
+/// Ends the solid trench before a mouth in the open where it no longer holds pipe and sod.
+fn end_where_covered(
+    part: &DrainPart<'_>,
+    sections: &mut Vec<(Section, f64, f64)>,
+) -> Result<(), QuantityError> {
+    while let Some((section @ Section::Solid(trench), from_m, to_m)) = sections.last() {
+        let (levels, below) = levels(part, section, *from_m, *to_m);
+        let least_m = trench.least_depth().as_m();
+        let depth_m = |at: &Level| at.ground_m - at.invert_m + below.as_m();
+        let spare: Vec<(f64, f64)> =
+            levels.iter().map(|at| (at.station.as_m(), depth_m(at) - least_m)).collect();
+        match last_spare(&spare).filter(|ends_m| *ends_m > *from_m + SAME_M) {
+            Some(ends_m) => {
+                if let Some(last) = sections.last_mut() {
+                    last.2 = ends_m;
+                }
+                return Ok(());
+            }
+            None if sections.len() == 1 => {
+                let cause = TrenchError::Shallow { depth_m: levels.first().map_or(0.0, depth_m), least_m };
+                return Err(QuantityError::Shallow { station_m: *from_m, cause });
+            }
+            None => sections.pop(),
+        };
+    }
+    Ok(())
+}
+
 fn section(
     arrangement: Arrangement,
     sized: &SizedReach,
@@ -89,6 +123,12 @@ fn section(
 
 /// Depths of a section between two stations: at those of the profile and at both ends.
 fn cuts(part: &DrainPart<'_>, section: &Section, from_m: f64, to_m: f64) -> Result<Cuts, QuantityError> {
+    let (levels, below) = levels(part, section, from_m, to_m);
+    Cuts::from_levels(&levels, below)
+}
+
+/// Ground and invert at the stations between two, and how far the trench's bottom lies below the invert.
+fn levels(part: &DrainPart<'_>, section: &Section, from_m: f64, to_m: f64) -> (Vec<Level>, Length) {
     let ground: Vec<(f64, f64)> =
         part.profile.stations().iter().map(|at| (at.station_m, at.ground_m)).collect();
     let inside = ground.iter().map(|at| at.0).filter(|m| *m > from_m + SAME_M && *m < to_m - SAME_M);
@@ -106,7 +146,7 @@ fn cuts(part: &DrainPart<'_>, section: &Section, from_m: f64, to_m: f64) -> Resu
         Section::Stone(trench) => trench.bottom_below_invert(),
         Section::Solid(trench) => trench.bottom_below_invert(),
     };
-    Cuts::from_levels(&levels, below)
+    (levels, below)
 }
 
 /// Stations at which the way turns.

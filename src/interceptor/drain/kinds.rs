@@ -38,9 +38,14 @@ fn stone_limits(basis: &DrainBasis<'_>) -> VelocityLimits {
     limits(entry, basis)
 }
 
-/// Reaches with the part's own water.
-fn own_reaches(part: &DrainPart<'_>) -> Result<Vec<Reach>, DrainError> {
-    Ok(reaches(part.profile, part.line_m(), &|m| part.growth.share_at(m), part.flow)?)
+/// Reaches with the part's own water, of which a share comes into the pipe along the part; stone ends at a station.
+fn own_reaches(part: &DrainPart<'_>, stone_ends_m: f64, share: f64) -> Result<Vec<Reach>, DrainError> {
+    let all = reaches(part.profile, stone_ends_m, &|m| part.growth.share_at(m), part.flow)?;
+    let into = |reach: Reach| match reach.place {
+        ReachPlace::Line => Reach { flow: reach.flow * share, ..reach },
+        ReachPlace::Lead => reach,
+    };
+    Ok(all.into_iter().map(into).collect())
 }
 
 /// With what other parts' pipes bring, too; a reach is sized for what it carries at its lower end.
@@ -51,8 +56,39 @@ fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<Reach> {
     reaches
 }
 
-fn all_reaches(part: &DrainPart<'_>) -> Result<Vec<Reach>, DrainError> {
-    Ok(with_joined(part, own_reaches(part)?))
+/// Pipes of a stone trench, and where its stone ends: with the part, or where it isn't covered any more before a mouth in the
+/// open. That goes with the pipe, so that it is looked for again where a larger one was chosen than it was looked for with.
+fn stone_pipes(
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+    limits: &VelocityLimits,
+    (pipes, share): (PipeCount, f64),
+) -> Result<Option<(Vec<SizedReach>, f64)>, DrainError> {
+    let over = rules(pipes).stone_above + basis.finish.thickness();
+    let mut above_invert = part.way.bore.above_invert();
+    loop {
+        let ends_m = part.stone_ends_m(above_invert + over);
+        let all = with_joined(part, own_reaches(part, ends_m, share)?);
+        let Some(sized) = size(&all, basis.catalogue, limits, LinePipe::Perforated(pipes)) else {
+            return Ok(None);
+        };
+        let last = sized.iter().rfind(|sized| sized.reach.place == ReachPlace::Line);
+        let last = last.map(|sized| (sized.pipe.inside() + sized.pipe.outside()) * 0.5);
+        match last.filter(|last| *last > above_invert) {
+            Some(higher) => above_invert = higher,
+            None => return Ok(Some((sized, ends_m))),
+        }
+    }
+}
+
+/// Shares that get in, without what comes beyond the end of the stone: by the lower end none of that counts, by the upper
+/// one it is what doesn't get in anyway.
+fn above_the_end([least, most]: [f64; 2], part: &DrainPart<'_>, ends_m: f64) -> [f64; 2] {
+    if ends_m >= part.line_m() {
+        return [least, most];
+    }
+    let above = part.growth.share_at(ends_m);
+    [(least - (1.0 - above)).max(0.0), most.min(above)]
 }
 
 /// The trench of a pipe: its bed is as thick as the profile reckons with.
@@ -97,14 +133,13 @@ pub(super) fn stone(
     basis: &DrainBasis<'_>,
 ) -> Result<Option<DrainOption>, DrainError> {
     let limits = stone_limits(basis);
-    let Some(sized) = size(&all_reaches(part)?, basis.catalogue, &limits, LinePipe::Perforated(pipes)) else {
-        return Ok(None);
-    };
+    let Some((sized, ends_m)) = stone_pipes(part, basis, &limits, (pipes, 1.0))? else { return Ok(None) };
     let intake = gets_in(&sized, part, basis)?;
-    let taken_shares = intake.as_ref().map_or([0.0; 2], |intake| intake.shares);
+    let taken_shares = intake.as_ref().map_or([0.0; 2], |intake| above_the_end(intake.shares, part, ends_m));
     Ok(Some(DrainOption {
         arrangement,
         flow: part.flow,
+        joined: part.joined.to_vec(),
         reaches: sized,
         intake,
         swale: None,
@@ -123,13 +158,16 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         return Ok(None);
     }
     let limits = limits(SoilEntry::Possible, basis);
-    let lead: Vec<Reach> =
-        all_reaches(part)?.into_iter().filter(|reach| reach.place == ReachPlace::Lead).collect();
+    let lead: Vec<Reach> = with_joined(part, own_reaches(part, part.line_m(), 1.0)?)
+        .into_iter()
+        .filter(|reach| reach.place == ReachPlace::Lead)
+        .collect();
     let Some(sized) = size(&lead, basis.catalogue, &limits, LinePipe::Solid) else { return Ok(None) };
     let swale = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)?;
     Ok(Some(DrainOption {
         arrangement: Arrangement::Swale,
         flow: part.flow,
+        joined: part.joined.to_vec(),
         end_grates: grates_for(part.flow, usual_grate()?),
         taken_shares: [swale.share_of(part.flow); 2],
         swale: Some(swale),
@@ -151,22 +189,14 @@ pub(super) fn swale_over_drain(
     let arrangement = Arrangement::SwaleOverDrain;
     let Some(mut option) = stone(arrangement, PipeCount::One, part, basis)? else { return Ok(None) };
     let most = option.taken_shares[1];
-    let fewer: Vec<Reach> = own_reaches(part)?
-        .into_iter()
-        .map(|reach| match reach.place {
-            ReachPlace::Line => Reach { flow: reach.flow * most, ..reach },
-            ReachPlace::Lead => reach,
-        })
-        .collect();
-    let fewer = with_joined(part, fewer);
     // A basin at the swale's end lets soil into the lead.
     option.limits = limits(SoilEntry::Possible, basis);
-    let line = LinePipe::Perforated(PipeCount::One);
-    let Some(sized) = size(&fewer, basis.catalogue, &option.limits, line) else { return Ok(None) };
+    let pipes = (PipeCount::One, most);
+    let Some((sized, ends_m)) = stone_pipes(part, basis, &option.limits, pipes)? else { return Ok(None) };
     option.intake = gets_in(&sized, part, basis)?;
     option.reaches = sized;
     option.piped_share = most;
-    let taken = option.intake.as_ref().map_or([0.0; 2], |intake| intake.shares);
+    let taken = option.intake.as_ref().map_or([0.0; 2], |intake| above_the_end(intake.shares, part, ends_m));
     let rest = part.flow * (1.0 - taken[0]);
     let swale = swale_way(part.way, rest, basis.min_grade, &basis.swale)?;
     let with_swale = |taken: f64| {
@@ -205,6 +235,7 @@ pub(super) fn basins(
     Ok(Some(DrainOption {
         arrangement: Arrangement::Basins,
         flow: part.flow,
+        joined: part.joined.to_vec(),
         reaches: sized,
         intake: None,
         swale: None,

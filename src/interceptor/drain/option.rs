@@ -1,14 +1,14 @@
 //! One way to build a part, worked out.
 
 use super::super::catalogue::Catalogue;
-use super::super::materials::{Fabric, Finish, Soil, Top};
+use super::super::materials::{Fabric, Finish, Soil, Stone, Top};
 use super::super::outlet::OutletWay;
 use super::super::profile::Profile;
-use super::super::quantities::{End, Leg};
+use super::super::quantities::{End, Leg, Section, take_off};
 use super::super::swale::SwaleRules;
 use super::super::trench::PipeCount;
 use super::arrangement::Arrangement;
-use super::basins::Basin;
+use super::basins::{Basin, usual_grate};
 use super::build::{Built, NotBuilt, build};
 use super::error::DrainError;
 use super::growth::Growth;
@@ -18,10 +18,14 @@ use super::loaded::kept_share;
 use super::reach::{Reach, ReachPlace};
 use super::sizes::{ReachVerdict, SizedReach, VelocityLimits, carried_share};
 use super::swale::SwaleWay;
-use crate::units::{Flow, Grade, Length};
+use crate::units::{Flow, Grade, Length, Volume};
 
 /// Carried from this share on, all is: the rest is rounding.
 pub(super) const ALL: f64 = 1.0 - 1e-6;
+/// A reach that has less of the part's water has none.
+const LEAST_SHARE: f64 = 1e-9;
+/// Stations nearer than this are one, m.
+const SAME_M: f64 = 1e-9;
 
 /// What a drain is designed from, beside its part.
 #[derive(Debug, Clone, Copy)]
@@ -78,10 +82,38 @@ impl DrainPart<'_> {
         self.way.length.as_m() - self.way.lead_length.as_m()
     }
 
+    /// Where stone and holes end: with the part, but before a mouth in the open no later than where the ground still covers
+    /// the pipe that the way was looked for with by so much.
+    pub(super) fn stone_ends_m(&self, over_pipe: Length) -> f64 {
+        if *self.end != End::Daylight {
+            return self.line_m();
+        }
+        let least_m = (self.way.bore.above_invert() + over_pipe).as_m();
+        let spare: Vec<(f64, f64)> = self
+            .profile
+            .stations()
+            .iter()
+            .map(|at| (at.station_m, at.ground_m - at.invert_m - least_m))
+            .collect();
+        self.line_m().min(last_spare(&spare).unwrap_or(0.0))
+    }
+
     /// What other parts' pipes have brought down to a place.
     pub(super) fn joined_flow(&self, down_to_m: f64) -> Flow {
-        self.joined.iter().filter(|join| join.station_m <= down_to_m).map(|join| join.flow).sum()
+        brought(self.joined, down_to_m)
     }
+}
+
+/// The last place down to which something is to spare, straight between places; nothing where nowhere is.
+pub(super) fn last_spare(places: &[(f64, f64)]) -> Option<f64> {
+    let place = places.iter().rposition(|(_, spare)| *spare >= 0.0)?;
+    let (a, b) = (places[place], places.get(place + 1));
+    Some(b.map_or(a.0, |b| a.0 + (b.0 - a.0) * a.1 / (a.1 - b.1)))
+}
+
+/// What pipes that come in have brought down to a place.
+fn brought(joined: &[Joined], down_to_m: f64) -> Flow {
+    joined.iter().filter(|join| join.station_m <= down_to_m).map(|join| join.flow).sum()
 }
 
 /// One way to build a part.
@@ -89,8 +121,10 @@ impl DrainPart<'_> {
 pub struct DrainOption {
     /// Which.
     pub arrangement: Arrangement,
-    /// The flow that it is to carry.
+    /// The part's own flow that it is to carry.
     pub flow: Flow,
+    /// Pipes of other parts that come in.
+    pub joined: Vec<Joined>,
     /// Pipes along the part and the lead, from the head; along the part none for a swale.
     pub reaches: Vec<SizedReach>,
     /// Whether the water gets into the trench; nothing without one.
@@ -131,16 +165,23 @@ impl DrainOption {
         self.share() >= ALL && self.reaches.iter().all(serves)
     }
 
-    /// Flow of the part at which the first of its pipes, or the swale without any, is full.
+    /// Flow of the part at which the first of its pipes, beside what joins it, or the swale without any, is full; with basins
+    /// no more than their grates let in.
     #[must_use]
     pub fn capacity(&self) -> Flow {
         let of = |sized: &SizedReach| {
-            let grown = sized.reach.flow / self.flow;
-            Flow::from_m3_per_s(sized.capacity.as_m3_per_s() / grown)
+            let joined = brought(&self.joined, sized.reach.to_m).as_m3_per_s();
+            let own = (sized.reach.flow.as_m3_per_s() - joined) / self.flow.as_m3_per_s();
+            let left = (sized.capacity.as_m3_per_s() - joined).max(0.0);
+            // A reach with none of the part's own water doesn't limit it.
+            (own > LEAST_SHARE).then(|| Flow::from_m3_per_s(left / own))
         };
-        let pipes = self.reaches.iter().filter(|sized| sized.reach.flow > Flow::ZERO).map(of);
+        let pipes = self.reaches.iter().filter_map(of);
+        let count = u32::try_from(self.basins.len()).unwrap_or(u32::MAX);
+        let grates = usual_grate().ok().filter(|_| self.arrangement == Arrangement::Basins);
+        let grates = grates.map(|grate| grate * f64::from(count));
         let swale = self.swale.filter(|_| self.arrangement == Arrangement::Swale).map(|swale| swale.capacity);
-        let least = pipes.chain(swale).reduce(|a, b| if b < a { b } else { a });
+        let least = pipes.chain(swale).chain(grates).reduce(|a, b| if b < a { b } else { a });
         least.unwrap_or(Flow::ZERO)
     }
 
@@ -149,13 +190,15 @@ impl DrainOption {
         self.reaches.iter().filter(|sized| sized.reach.place == ReachPlace::Line)
     }
 
-    /// Flow at a station of the way: in pipe, stone and swale together.
+    /// Flow at a station of the way: in pipe, stone and swale together, with what other parts' pipes have brought.
     #[must_use]
     pub fn flow_at(&self, growth: &Growth, station_m: f64) -> Flow {
+        let joined = brought(&self.joined, station_m + SAME_M);
         if self.arrangement != Arrangement::Basins {
-            return self.flow * growth.share_at(station_m);
+            return self.flow * growth.share_at(station_m) + joined;
         }
-        self.basins.iter().filter(|basin| basin.station_m <= station_m + 1e-9).map(|basin| basin.takes).sum()
+        let above = self.basins.iter().filter(|basin| basin.station_m <= station_m + SAME_M);
+        above.map(|basin| basin.takes).chain([joined]).sum()
     }
 
     /// The trench at a station: its depth, and the ground over the pipe; nothing where there is none.
@@ -169,11 +212,55 @@ impl DrainOption {
         Some([depth, leg.section.cover(depth)])
     }
 
+    /// Whether its pipe lies there without a trench, at its mouth.
+    #[must_use]
+    pub fn is_beyond_trench(&self, station_m: f64) -> bool {
+        let line = self.built.as_ref().ok().and_then(|built| built.line.as_ref());
+        line.and_then(|line| line.legs().last()).is_some_and(|leg| station_m > leg.cuts.to().as_m() + 1e-6)
+    }
+
     /// The pipe at a station.
     #[must_use]
     pub fn reach_at(&self, station_m: f64) -> Option<&SizedReach> {
         let around = |reach: &Reach| (reach.from_m - 1e-6..=reach.to_m + 1e-6).contains(&station_m);
         self.reaches.iter().find(|sized| around(&sized.reach))
+    }
+
+    /// Water that the voids of its stone hold, those below the pipe with the rest; nothing without stone. It isn't counted as carried.
+    #[must_use]
+    pub fn stone_voids(&self, stone: &Stone) -> Option<Volume> {
+        let line = self.built.as_ref().ok()?.line.as_ref()?;
+        let found = take_off(line).storage(stone);
+        (found > Volume::ZERO).then_some(found)
+    }
+
+    /// Flow in the stone when it stands full, by the lower and the upper end of what is published: that of the reach along the part
+    /// where it is least, at its shallowest place; nothing without stone. It isn't counted as carried.
+    #[must_use]
+    pub fn stone_flow(&self, stone: &Stone) -> Option<[Flow; 2]> {
+        let legs = self.built.as_ref().ok()?.line.as_ref()?.legs();
+        let of = |sized: &SizedReach| {
+            let reach = &sized.reach;
+            let around = |leg: &&Leg| {
+                leg.cuts.from().as_m() <= reach.from_m + 1e-6 && reach.to_m <= leg.cuts.to().as_m() + 1e-6
+            };
+            let leg = legs.iter().find(around)?;
+            let Section::Stone(trench) = &leg.section else { return None };
+            let within = leg.cuts.all().iter().map(|cut| cut.station.as_m());
+            let within = within.filter(|m| *m > reach.from_m && *m < reach.to_m);
+            let depths =
+                within.chain([reach.from_m, reach.to_m]).map(|m| leg.cuts.depth_at(Length::from_m(m)));
+            let least = depths.reduce(|a, b| if b < a { b } else { a })?;
+            let range = trench.stone_capacity(least, stone, reach.grade);
+            Some([range.least, range.most])
+        };
+        self.line().filter_map(of).reduce(|a, b| if b[0] < a[0] { b } else { a })
+    }
+
+    /// Whether its swale, half of which lies to either side of the line, is wider than a setback leaves room for.
+    #[must_use]
+    pub fn swale_leaves(&self, setback: Length) -> bool {
+        self.swale.is_some_and(|swale| swale.width > setback * 2.0)
     }
 
     /// The pipe that leaves: that of the lead, else the last of the part.

@@ -2,10 +2,10 @@
 
 use super::super::quantities::take_off;
 use super::option::DrainOption;
-use crate::units::Volume;
+use crate::units::{Length, Volume};
 
 /// The rule in words.
-pub const RULE: &str = "of the arrangements that can be built and carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
+pub const RULE: &str = "of the arrangements that can be built, without swales wider than twice the setback, which would lie on the neighbour's land too, and that carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
 
 /// An arrangement with what it takes to build it.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,10 +25,11 @@ impl Costed {
     }
 }
 
-/// Place of the recommended arrangement in a list, by [`RULE`]; nothing where none can be built.
+/// Place of the recommended arrangement in a list, by [`RULE`]; nothing where none is left.
 #[must_use]
-pub fn recommended(options: &[Costed]) -> Option<usize> {
-    let buildable: Vec<usize> = (0..options.len()).filter(|&i| options[i].dug().is_some()).collect();
+pub fn recommended(options: &[Costed], setback: Length) -> Option<usize> {
+    let serves = |i: &usize| options[*i].dug().is_some() && !options[*i].option.swale_leaves(setback);
+    let buildable: Vec<usize> = (0..options.len()).filter(serves).collect();
     let dug_m3 = |i: usize| options[i].dug().map_or(f64::INFINITY, Volume::as_m3);
     let carrying: Vec<usize> = buildable.iter().copied().filter(|&i| options[i].option.carries()).collect();
     if carrying.is_empty() {

@@ -20,7 +20,13 @@ use geo::{Coord, MultiPolygon, polygon};
 /// A part 0.6 m inside the north side of a lot of 40 x 20 m, from x = 4 to 36, and its way to an inlet 4 m beyond its end,
 /// in the lot's corner; ground falls east by so much.
 fn way_down(fall: f64) -> OutletWay {
-    let ground = move |p: Coord| Some(10.0 - fall * p.x);
+    // A metre below the ground there.
+    way_over(&move |x| 10.0 - fall * x, OutletKind::StormInlet, 9.0 - 40.0 * fall)
+}
+
+/// The same on ground that goes with x, to an outlet of a kind with an invert.
+fn way_over(level: &dyn Fn(f64) -> f64, kind: OutletKind, invert_m: f64) -> OutletWay {
+    let ground = |p: Coord| Some(level(p.x));
     let lot: MultiPolygon =
         polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 20.), (x: 0., y: 20.)].into();
     let caught = CaughtStretch {
@@ -50,11 +56,10 @@ fn way_down(fall: f64) -> OutletWay {
     };
     let land = Land { height: &ground, obstacles: &obstacles, limits };
     let inlet = OutletPlace {
-        kind: OutletKind::StormInlet,
+        kind,
         id: "A".to_owned(),
         at: Coord { x: 40.0, y: 19.4 },
-        // A metre below the ground there.
-        invert_m: 9.0 - 40.0 * fall,
+        invert_m,
         rim_m: None,
         tailwater_m: None,
     };
@@ -63,6 +68,17 @@ fn way_down(fall: f64) -> OutletWay {
 
 /// All arrangements of a part whose water enters evenly.
 fn options(way: &OutletWay, l_per_s: f64, finish: &str, catalogue: &Catalogue) -> Vec<DrainOption> {
+    options_with(way, l_per_s, (finish, catalogue), &[], &End::Structure)
+}
+
+/// The same with what joins, and what its lower end meets.
+fn options_with(
+    way: &OutletWay,
+    l_per_s: f64,
+    (finish, catalogue): (&str, &Catalogue),
+    joined: &[Joined],
+    end: &End,
+) -> Vec<DrainOption> {
     let materials = Materials::built_in();
     let finish = materials.finish(finish).unwrap();
     let basis = DrainBasis {
@@ -79,7 +95,7 @@ fn options(way: &OutletWay, l_per_s: f64, finish: &str, catalogue: &Catalogue) -
     let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
     let flow = Flow::from_l_per_s(l_per_s);
     let profile = way.profile().unwrap();
-    let part = DrainPart { flow, growth: &growth, way, profile, joined: &[], end: &End::Structure };
+    let part = DrainPart { flow, growth: &growth, way, profile, joined, end };
     Arrangement::ALL.into_iter().filter_map(|a| option(a, &part, &basis).unwrap()).collect()
 }
 

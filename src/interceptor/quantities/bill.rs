@@ -14,7 +14,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// What no bill of ours holds.
-pub const EXCLUSIONS: [&str; 12] = [
+pub const EXCLUSIONS: [&str; 13] = [
     "permits, fees, and the consent of those who own what receives the water",
     "locating of public utilities and of private lines, and work around them",
     "rock, boulders, buried concrete and other obstacles, unless they are the soil that the bill is for",
@@ -24,6 +24,7 @@ pub const EXCLUSIONS: [&str; 12] = [
     "contaminated soil; the fees of the tip, unless they are in the price of hauling",
     "paving, walks, fences, walls, lighting and irrigation taken up and put back",
     "repair of structures that the line is tied into, beyond the cored hole and its seal",
+    "storage and pump chambers, their pumps, power, alarms and the pipe that the water is pumped through",
     "watering and care of sod and seed until they have grown in",
     "mobilisation, supervision, insurance, taxes and profit, unless they are in the prices",
     "survey, staking, and measurement of what was built",
@@ -84,9 +85,19 @@ impl Bill {
         self.rows.iter().find(|row| row.item == name)
     }
 
-    /// Items without a price.
-    pub fn unpriced(&self) -> impl Iterator<Item = &str> {
-        self.rows.iter().filter(|row| row.amount.is_none()).map(|row| row.item.as_str())
+    /// What the total is without. Spoil and truckloads are two ways to price one thing: one of them is enough.
+    #[must_use]
+    pub fn unpriced(&self) -> Vec<&str> {
+        let haul = [Item::Spoil.name(), Item::Truckload.name()];
+        let is_haul = |row: &&Row| haul.contains(&row.item);
+        let hauled: Vec<&Row> = self.rows.iter().filter(is_haul).collect();
+        let not_hauled = !hauled.is_empty() && hauled.iter().all(|row| row.amount.is_none());
+        let open = self.rows.iter().filter(|row| row.amount.is_none() && !is_haul(row));
+        not_hauled
+            .then_some("spoil or truckload")
+            .into_iter()
+            .chain(open.map(|row| row.item.as_str()))
+            .collect()
     }
 }
 
@@ -128,17 +139,8 @@ pub fn bill(works: &Works<'_>, prices: Option<&PriceList>) -> Result<Warned<Bill
     Ok(Warned::new(bill, warnings))
 }
 
-/// Spoil and truckloads are two ways to price one thing: one of them is enough.
 fn without_price(bill: &Bill) -> Vec<Warning> {
-    let haul = [Item::Spoil.name(), Item::Truckload.name()];
-    let is_haul = |item: &str| haul.iter().any(|name| name == item);
-    let missing: Vec<&str> = bill.unpriced().collect();
-    let mut open: Vec<&str> = missing.iter().copied().filter(|item| !is_haul(item)).collect();
-    let left = missing.iter().filter(|item| is_haul(item)).count();
-    // Of the two rows a list prices one.
-    if left > 0 && left == bill.rows.iter().filter(|row| is_haul(&row.item)).count() {
-        open.insert(0, "spoil or truckload");
-    }
+    let open = bill.unpriced();
     if open.is_empty() {
         return Vec::new();
     }

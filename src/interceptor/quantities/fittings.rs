@@ -22,8 +22,9 @@ impl Fittings {
     /// of the number of pipes (a wye), of their size (a reducer), at bends and cleanouts, for each pipe that lies there; at a join one
     /// pipe is left.
     pub(super) fn add(&mut self, line: &DrainLine, spacing: Length) -> Result<(), QuantityError> {
-        for leg in line.legs() {
-            self.pipes(leg);
+        let last = line.legs().len() - 1;
+        for (place, leg) in line.legs().iter().enumerate() {
+            self.pipes(leg, if place == last { line.beyond() } else { Length::ZERO });
         }
         for pair in line.legs().windows(2) {
             self.transition(&pair[0].section, &pair[1].section);
@@ -44,15 +45,17 @@ impl Fittings {
         Ok(())
     }
 
-    fn pipes(&mut self, leg: &Leg) {
+    /// Pipe of a leg; of the last one with what goes on to its mouth.
+    fn pipes(&mut self, leg: &Leg, beyond: Length) {
         let (pipe, pipes) = (leg.section.pipe(), leg.section.pipes());
         let item = match leg.section {
             Section::Stone(_) => Item::PerforatedPipe(pipe.key()),
             Section::Solid(_) => Item::SolidPipe(pipe.key()),
         };
-        self.length(item, leg.cuts.length() * f64::from(pipes));
+        let length = leg.cuts.length() + beyond;
+        self.length(item, length * f64::from(pipes));
         if pipe.joint == PipeJoint::Coupling {
-            let pieces = whole_up(leg.cuts.length() / pipe.piece_length());
+            let pieces = whole_up(length / pipe.piece_length());
             self.count(Item::Coupling(pipe.key()), pipes * pieces.saturating_sub(1));
         }
     }
@@ -80,6 +83,8 @@ impl Fittings {
         self.count(Item::Wye(key.clone()), section.pipes() - 1);
         match line.end() {
             End::Structure => self.count(Item::TieIn(key), 1),
+            // What a chamber has is bought with it.
+            End::Chamber => {}
             End::Daylight => self.count(Item::OutletGuard(key), 1),
             End::Joins(other) => {
                 self.count(Item::Wye(other.key()), 1);

@@ -71,6 +71,8 @@ pub struct Leg {
 pub enum End {
     /// A basin, an inlet or a pipe that is cored.
     Structure,
+    /// A chamber that stores the water or from which it is pumped; it comes with its own opening and seal.
+    Chamber,
     /// The open. The trench ends where it no longer holds pipe and sod; what sticks out further isn't dug.
     Daylight,
     /// Another line, whose pipe takes it in by a wye of that pipe's size.
@@ -87,6 +89,7 @@ pub struct DrainLine {
     legs: Vec<Leg>,
     bends: Vec<Length>,
     end: End,
+    beyond: Length,
 }
 
 impl DrainLine {
@@ -121,7 +124,19 @@ impl DrainLine {
             }
             before_m = bend_m;
         }
-        Ok(Self { legs, bends, end })
+        Ok(Self { legs, bends, end, beyond: Length::ZERO })
+    }
+
+    /// With solid pipe of the last leg's size that goes on so far beyond the end of the trench, to its mouth in the open.
+    #[must_use]
+    pub fn with_pipe_beyond(self, beyond: Length) -> Self {
+        Self { beyond, ..self }
+    }
+
+    /// Solid pipe beyond the end of the trench, in plan.
+    #[must_use]
+    pub const fn beyond(&self) -> Length {
+        self.beyond
     }
 
     /// Its trenches, head first.

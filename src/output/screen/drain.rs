@@ -13,7 +13,9 @@ const SHOWN: usize = 3;
 /// Sentences on a part's drain.
 pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
     let Some(chosen) = drain.chosen() else {
-        return vec!["drain: none of the arrangements can be built".to_owned()];
+        return vec![
+            "drain: none of the arrangements that were asked for can be built on the lot".to_owned(),
+        ];
     };
     let why = if drain.arrangement == drain.recommended { "recommended" } else { "as named" };
     let mut words =
@@ -109,10 +111,10 @@ pub(super) fn quantities(text: &mut String, summary: &Summary) -> std::fmt::Resu
         writeln!(text, "{}", line.trim_end())?;
     }
     if let Some(total) = bill.total {
-        let without = if bill.unpriced.is_empty() {
-            String::new()
-        } else {
-            format!(", without {} items that have no price", bill.unpriced.len())
+        let without = match bill.unpriced.len() {
+            0 => String::new(),
+            1 => ", without 1 item that has no price".to_owned(),
+            more => format!(", without {more} items that have no price"),
         };
         writeln!(text, "  Total: {total:.2} {currency}{without}")?;
     }

@@ -20,7 +20,15 @@ pub(super) fn proof(text: &mut String, summary: &Summary, units: Units) -> std::
     balance_words(text, balance, units)?;
     left(text, proof, balance)?;
     for row in proof.taken.iter().filter(|row| row.takes_share < WHOLE) {
-        writeln!(text, "  part {} can carry {} of what crosses it", row.part, percent(row.takes_share))?;
+        if row.takes_share > 0.0 {
+            writeln!(text, "  part {} can carry {} of what crosses it", row.part, percent(row.takes_share))?;
+        } else {
+            writeln!(
+                text,
+                "  part {} takes nothing: no drain of it can be built that carries water on",
+                row.part
+            )?;
+        }
     }
     discharges(text, proof)?;
     changes(text, proof, units)

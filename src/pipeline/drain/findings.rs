@@ -7,6 +7,8 @@ use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::{PartOutlets, Settings};
 use crate::warning::Warning;
 
+/// What a part without a drain mostly lacks.
+const GIVE: &str = "give the rain and what runs off, and an outlet that is low enough (--inlets, --outlet)";
 /// Less cover than asked for by no more than this is rounding, m.
 const COVER_NOISE_M: f64 = 1e-3;
 
@@ -49,23 +51,38 @@ pub(super) fn findings(
         ));
     }
     warnings.extend(thin_cover(part, option, outlets, settings));
+    if let Some(swale) = option.swale.filter(|_| option.swale_leaves(part.setback)) {
+        warnings.push(Warning::new(
+            "swale-beyond-lot",
+            format!(
+                "the swale of part {id} of the line is {:.1} m wide, half to either side of a line {:.1} m inside the lot: it lies on the neighbour's land too",
+                swale.width.as_m(),
+                part.setback.as_m()
+            ),
+            "ask for a setback of half its width (--setback), for another arrangement, or for the neighbour's written consent",
+        ));
+    }
     warnings
 }
 
 /// Someone who names an arrangement or gives prices expects a design.
 fn not_designed(part: &LinePart, outlets: &PartOutlets, settings: &Settings) -> Option<Warning> {
     let asked = settings.drain.arrangement.is_some() || settings.drain.prices.is_some();
-    let missing = match (part.flow().is_some(), outlets.proposed().is_some()) {
-        (false, false) => "no storm is given, and no outlet by gravity is known",
-        (false, true) => "no storm is given",
-        (true, _) => "no outlet by gravity is known",
+    let joins = outlets.joins().map(|into| into + 1);
+    let (is_said, missing, remedy) = match (part.flow().is_some(), outlets.proposed().is_some(), joins) {
+        (false, false, _) => (asked, "no storm is given, and no outlet by gravity is known".to_owned(), GIVE),
+        (false, true, _) => (asked, "no storm is given".to_owned(), GIVE),
+        // Nobody expects this one: the part has an outlet.
+        (true, true, Some(into)) => (
+            true,
+            format!("its pipe joins that of part {into}, for which no drain is designed"),
+            "see to that part's drain, or give this one an outlet of its own (--inlets, --outlet)",
+        ),
+        (true, ..) => (asked, "no outlet by gravity is known".to_owned(), GIVE),
     };
-    asked.then(|| {
-        Warning::new(
-            "drain-not-designed",
-            format!("part {} of the line has no drain and no quantities: {missing}", part.id),
-            "give the rain and what runs off, and an outlet that is low enough (--inlets, --outlet)",
-        )
+    is_said.then(|| {
+        let text = format!("part {} of the line has no drain and no quantities: {missing}", part.id);
+        Warning::new("drain-not-designed", text, remedy)
     })
 }
 
@@ -74,7 +91,7 @@ fn impossible(id: usize, settings: &Settings) -> Warning {
     Warning::new(
         "drain-not-built",
         format!(
-            "part {id} of the line can't be built as {what}: the catalogue has no pipe for it, or the trench is too shallow"
+            "part {id} of the line can't be built as {what}: the catalogue has no pipe for it, the trench is too shallow, or its swale would lie on the neighbour's land"
         ),
         "give a catalogue with perforated pipe (--catalogue), more cover (--min-cover) or another arrangement (--arrangement)",
     )

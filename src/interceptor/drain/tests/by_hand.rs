@@ -69,6 +69,19 @@ fn volumes_are_those_of_the_section() {
     assert_relative_eq!(taken.stone.as_m3(), 6.3067, epsilon = 1e-3);
     assert_relative_eq!(taken.fabric.as_m2(), 45.427, epsilon = 1e-2);
     assert_relative_eq!(taken.length.as_m(), 36.0, epsilon = 1e-3);
+    // Voids: porosity times 6.3067 m3. Flow in it: K i A with A 6.3067 / 32 m2 and i 0.02.
+    let materials = Materials::built_in();
+    let stone = materials.stone("57").unwrap();
+    let one = of(&all, Arrangement::OnePipe);
+    let voids = one.stone_voids(stone).unwrap().as_m3();
+    assert_relative_eq!(voids, 6.3067 * stone.porosity().get(), epsilon = 1e-3);
+    let [least, most] = one.stone_flow(stone).unwrap().map(Flow::as_m3_per_s);
+    let [slow, fast] =
+        [stone.conductivity().least(), stone.conductivity().most()].map(crate::units::Velocity::as_m_per_s);
+    assert_relative_eq!(least, slow * 0.02 * 6.3067 / 32.0, max_relative = 1e-3);
+    assert_relative_eq!(most, fast * 0.02 * 6.3067 / 32.0, max_relative = 1e-3);
+    assert!(of(&all, Arrangement::Basins).stone_voids(stone).is_none());
+    assert!(of(&all, Arrangement::Basins).stone_flow(stone).is_none());
     assert_eq!(built.line.as_ref().unwrap().bends().len(), 0, "the lead goes straight on");
 }
 
@@ -114,9 +127,18 @@ fn the_swale_carries_it_and_is_recommended_since_it_digs_least() {
     // 32 m: four basins of 3 m at the most, with 0.75 L/s each.
     assert_relative_eq!(of(&all, Arrangement::Basins).share(), 4.0 * 0.75 / 8.0, max_relative = 1e-6);
     let costed: Vec<Costed> = all.into_iter().map(|option| Costed { option, price: None }).collect();
-    let best = recommended(&costed).unwrap();
+    let best = recommended(&costed, Length::from_m(0.6)).unwrap();
     assert_eq!(costed[best].option.arrangement, Arrangement::Swale);
     assert_relative_eq!(costed[best].dug().unwrap().as_m3(), 3.2068 + 0.6589, epsilon = 1e-2);
+    // The V is 0.10777 + 0.075 m deep with sides of 3:1, 1.097 m wide: 0.55 m inside the lot there is room for it, 0.54 m inside not, for
+    // neither of the two.
+    let best_at = |setback_m| {
+        let best = recommended(&costed, Length::from_m(setback_m)).unwrap();
+        costed[best].option.arrangement
+    };
+    assert_eq!(best_at(0.55), Arrangement::Swale);
+    assert!(!matches!(best_at(0.2), Arrangement::Swale | Arrangement::SwaleOverDrain));
+    assert!(best_at(0.54) != Arrangement::Swale);
 }
 
 #[test]
@@ -130,7 +152,8 @@ fn prices_of_all_that_carry_decide_before_digging() {
         .into_iter()
         .map(|option| Costed { price: Some(price(option.arrangement)), option })
         .collect();
-    let best = |costed: &[Costed]| costed[recommended(costed).unwrap()].option.arrangement;
+    let best =
+        |costed: &[Costed]| costed[recommended(costed, Length::from_m(0.6)).unwrap()].option.arrangement;
     // The cheap ones don't carry it.
     assert_eq!(best(&costed), Arrangement::SwaleOverDrain);
     // A price that is missing: digging decides.
@@ -230,4 +253,78 @@ fn the_reach_of_the_documents_is_the_programs() {
         compared += 1;
     }
     assert_eq!(compared, 2);
+}
+
+// 2 L/s of another part come in at 16 m. Half way down, at 20 m: 0.25 x 20 + 2 = 7 L/s; at 16 m 6, at 15 m 3.75. The pipe of 6 in that 10 L/s
+// ask for has 2 L/s less to spare for the part's own 8 L/s, which are all in it at the lower end of line and lead.
+#[test]
+fn what_joins_is_in_the_pipe_and_takes_its_room() {
+    let way = way_down(0.02);
+    let catalogue = Catalogue::ordinary().unwrap();
+    let joined = [Joined { station_m: 16.0, flow: Flow::from_l_per_s(2.0) }];
+    let all = options_with(&way, 8.0, ("bare-stone", &catalogue), &joined, &End::Structure);
+    let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
+    let one = of(&all, Arrangement::OnePipe);
+    for (station_m, l_per_s) in [(15.0, 3.75), (16.0, 6.0), (20.0, 7.0), (36.0, 10.0)] {
+        assert_relative_eq!(one.flow_at(&growth, station_m).as_l_per_s(), l_per_s, epsilon = 1e-9);
+    }
+    let d = one.reaches[0].pipe.inside().as_m();
+    assert!(d > 0.14 && d < 0.16, "{d}");
+    let full = std::f64::consts::PI * d * d / 4.0 * (d / 4.0).powf(2.0 / 3.0) * 0.02_f64.sqrt() / 0.012;
+    assert_relative_eq!(one.capacity().as_l_per_s(), 1000.0 * full - 2.0, max_relative = 1e-6);
+    // Basins take no more than their grates let in, whatever the pipe could carry.
+    let basins = of(&all, Arrangement::Basins);
+    let grates = usual_grate().unwrap() * f64::from(u32::try_from(basins.basins.len()).unwrap());
+    assert!(basins.capacity() <= grates, "{:?}", basins.capacity());
+}
+
+/// Ground of 2 % down to x = 37 and a bank of 1:4 below it, at the foot of which the pipe comes out: at x = 40, 36 m down the way, at
+/// 10 - 0.74 - 0.75 = 8.51 m.
+fn bank(x: f64) -> f64 {
+    10.0 - 0.02 * x.min(37.0) - 0.25 * (x - 37.0).max(0.0)
+}
+
+// The trench ends where pipe and sod fill it: there the invert lies the inside diameter, one wall and the sod below the ground. The pipe
+// goes on to its mouth, 36 m in all.
+#[test]
+fn a_drain_that_ends_in_the_open_is_dug_as_far_as_pipe_and_sod_fill_it() {
+    let way = way_over(&bank, OutletKind::Daylight, 8.51);
+    let catalogue = Catalogue::ordinary().unwrap();
+    let all = options_with(&way, 8.0, ("bare-stone", &catalogue), &[], &End::Daylight);
+    let sod_m = Materials::built_in().finish("unirrigated-lawn").unwrap().sod().as_m();
+    for arrangement in [Arrangement::OnePipe, Arrangement::TwoPipes, Arrangement::Basins] {
+        let option = of(&all, arrangement);
+        let built = option.built.as_ref().unwrap_or_else(|cause| panic!("{arrangement:?}: {cause}"));
+        let line = built.line.as_ref().unwrap();
+        let last = line.legs().last().unwrap();
+        let ends_m = last.cuts.to().as_m();
+        assert!(ends_m < 35.9 && line.beyond().as_m() > 0.1, "{ends_m}");
+        assert_relative_eq!(line.length().as_m() + line.beyond().as_m(), 36.0, epsilon = 1e-6);
+        let pipe = last.section.pipe();
+        let wall_m = 0.5 * (pipe.outside().as_m() - pipe.inside().as_m());
+        let over_invert_m = bank(4.0 + ends_m) - way.profile().unwrap().invert_at(ends_m);
+        assert_relative_eq!(over_invert_m, pipe.inside().as_m() + wall_m + sod_m, epsilon = 1e-6);
+        assert!(option.trench_at(35.99).is_none() && option.is_beyond_trench(35.99));
+    }
+    let built = |end| {
+        let all = options_with(&way, 8.0, ("bare-stone", &catalogue), &[], &end);
+        of(&all, Arrangement::OnePipe).built.is_ok()
+    };
+    assert!(!built(End::Structure), "nothing ends early that is tied in");
+}
+
+// Where the cover runs out over the part itself stone ends there, and what comes beyond it doesn't count as taken.
+#[test]
+fn stone_ends_where_it_is_not_covered_any_more() {
+    let foot = |x: f64| 10.0 - 0.02 * x.min(31.0) - 0.06 * (x - 31.0).max(0.0);
+    let way = way_over(&foot, OutletKind::Ditch, foot(40.0));
+    let catalogue = Catalogue::ordinary().unwrap();
+    let all = options_with(&way, 8.0, ("bare-stone", &catalogue), &[], &End::Daylight);
+    let one = of(&all, Arrangement::OnePipe);
+    assert!(one.built.is_ok(), "{:?}", one.built);
+    let ends_m = one.line().last().unwrap().reach.to_m;
+    assert!(ends_m < 32.0 - 0.1 && ends_m > 20.0, "{ends_m}");
+    let unmarked = options_with(&way, 8.0, ("bare-stone", &catalogue), &[], &End::Structure);
+    let [whole, cut] = [&unmarked, &all].map(|all| of(all, Arrangement::OnePipe).taken_shares[0]);
+    assert_relative_eq!(whole - cut, (32.0 - ends_m) / 32.0, epsilon = 1e-6);
 }
