@@ -331,6 +331,7 @@ fn a_ditch_takes_the_line_s_water() {
     let pipe_m: f64 = pipes.map(|row| row["quantity"].as_f64().expect("a number")).sum();
     close("pipe", pipe_m, one.number(&format!("{outlet}.length_m")), 1e-6);
     assert!(one.number("interception_line.proof.taken.0.takes_share") > 0.0);
+    assert!(one.warning("cover-less-than-asked").is_none(), "at its mouth it has none");
     // Its bottom given above the ground that a pipe could lie in.
     write(
         &bench,
@@ -487,4 +488,17 @@ fn a_part_without_an_outlet_joins_the_other_s_pipe() {
     close("carried", answer.number(&format!("{east}.outlet.carried_m3_s")), flows, 1e-9);
     let head = answer.number(&format!("{east}.from_invert_m"));
     assert!(found_end(&answer) >= head - 1e-6, "{} comes in above {head}", found_end(&answer));
+    // Its profile has the other part's water from the head on.
+    let text = std::fs::read_to_string(answer.out.join("profile.csv")).expect("the file is there");
+    let last = text.lines().last().expect("a row").split(',').nth(8).expect("a column").to_owned();
+    close("flow at the end", last.parse().expect("a number"), flows, 1e-3);
+    // Where the eastern part has no drain the western one has an outlet all the same, and takes nothing.
+    let holeless = "[[pipe]]\nnominal_mm = 400.0\nnominal_in = 15.7\ninside_mm = 400.0\noutside_mm = 410.0\nwall = \"smooth\"\nmanning_n = 0.012\nsolid_n = 0.011\ninlet_cm2_per_m = 0.0\npiece_m = 3.0\npiece = \"stick\"\njoint = \"bell\"\nsource = \"invented for a test\"\n";
+    bench.write_text("pipes.toml", holeless);
+    let none = ["--catalogue", "pipes.toml", "--arrangement", "one-pipe"];
+    let answer = run(&bench, &[&INLETS[..], &storm, &none].concat()).usable();
+    answer.must_warn("drain-not-designed", &["part 1", "joins that of part 2"]);
+    for row in answer.list("interception_line.proof.taken") {
+        assert_eq!(row["takes_share"], 0.0, "{row}");
+    }
 }

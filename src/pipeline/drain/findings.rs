@@ -2,7 +2,7 @@
 
 use super::PartDrain;
 use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict};
-use crate::interceptor::profile::ProfileStation;
+use crate::interceptor::profile::{OPEN_M, ProfileStation};
 use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::{PartOutlets, Settings};
 use crate::warning::Warning;
@@ -128,13 +128,18 @@ fn thin_cover(
     outlets: &PartOutlets,
     settings: &Settings,
 ) -> Option<Warning> {
-    let profile = outlets.proposed()?.way.profile()?;
+    let way = &outlets.proposed()?.way;
+    let profile = way.profile()?;
+    // Before a mouth in the open cover runs out, as it must.
+    let is_open = outlets.place().is_some_and(|place| place.kind.is_open());
+    let judged_m = if is_open { way.length.as_m() - OPEN_M } else { f64::INFINITY };
     let cover = |at: &ProfileStation| {
         let over = option.reach_at(at.station_m)?;
         let above_m = 0.5 * (over.pipe.outside().as_m() + over.pipe.inside().as_m());
         Some(at.ground_m - at.invert_m - above_m)
     };
-    let least_m = profile.stations().iter().filter_map(cover).fold(f64::INFINITY, f64::min);
+    let judged = profile.stations().iter().filter(|at| at.station_m <= judged_m);
+    let least_m = judged.filter_map(cover).fold(f64::INFINITY, f64::min);
     (least_m < settings.min_cover.as_m() - COVER_NOISE_M).then(|| {
         Warning::new(
             "cover-less-than-asked",
