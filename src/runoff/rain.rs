@@ -131,7 +131,8 @@ impl Rain {
                 "give a table with longer durations",
             ));
         }
-        let rain = RainAt { duration: Some(duration), intensity: found.intensity, how: found.how };
+        let intensity = self.course.as_ref().map_or(found.intensity, |course| course.intensity(duration));
+        let rain = RainAt { duration: Some(duration), intensity, how: found.how };
         Warned::new(rain, warnings)
     }
 

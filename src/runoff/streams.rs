@@ -120,6 +120,19 @@ mod tests {
         assert!(joined_peak(&[], &rain).is_none());
     }
 
+    // 12.4 mm in 15 min are stronger than 4 mm in 5: 49.6 against 48 mm/h. Shorter rain has the stronger part of the longer.
+    #[test]
+    fn rounding_of_a_table_puts_no_whole_above_its_parts() {
+        let text = b"depth mm,2 yr,10 yr\n5 min,4.0,6.5\n15 min,12.4,20.2\n60 min,22,32.5\n24 h,50,120\n";
+        let table = crate::input::read_rain_table("invented.csv".as_ref(), text).unwrap().value;
+        let rain = Rain::table(table, crate::units::ReturnPeriod::new(2.0).unwrap()).unwrap();
+        let (near, far) = (stream(900.0, 6.0), stream(100.0, 15.0));
+        let by_hand = 49.6 / 3.6e6;
+        assert_relative_eq!(peak(&[near], &rain).flow.as_m3_per_s(), by_hand * 900.0, max_relative = 1e-9);
+        let whole = peak(&[near, far], &rain).flow.as_m3_per_s();
+        assert_relative_eq!(whole, by_hand * 1000.0, max_relative = 1e-9);
+    }
+
     proptest! {
         #[test]
         fn more_ground_never_lowers_the_peak_and_the_sum_bounds_it(

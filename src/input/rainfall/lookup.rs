@@ -128,17 +128,31 @@ impl DepthGrid {
 pub struct DepthCourse {
     seconds: Vec<f64>,
     depths_m: Vec<f64>,
+    /// The largest intensity of each row and those below it, m/s.
+    strongest: Vec<f64>,
 }
 
 impl DepthCourse {
+    fn new(seconds: Vec<f64>, depths_m: Vec<f64>) -> Self {
+        let mut strongest: Vec<f64> = depths_m.iter().zip(&seconds).map(|(m, s)| m / s).collect();
+        for row in (1..strongest.len()).rev() {
+            strongest[row - 1] = strongest[row - 1].max(strongest[row]);
+        }
+        Self { seconds, depths_m, strongest }
+    }
+
     /// Mean intensity, as [`RainTable::intensity`] gives it; beyond the longest duration that of the longest.
+    ///
+    /// Never less than that of longer rain: rounding may make the intensities of a table rise with duration by a little, and
+    /// the strongest part of a long rain is no weaker than all of it.
     #[must_use]
     pub fn intensity(&self, duration: Time) -> RainIntensity {
         let (first, last) = (self.seconds[0], self.seconds[self.seconds.len() - 1]);
         let asked = duration.as_s().clamp(first, last);
         let between = Between::find(&self.seconds, asked);
         let depth_m = between.join(self.depths_m[between.low], self.depths_m[between.high]);
-        Length::from_m(depth_m) / Time::from_s(asked)
+        let longer = self.strongest[between.high];
+        RainIntensity::from_m_per_s((depth_m / asked).max(longer))
     }
 }
 
@@ -203,10 +217,10 @@ impl RainTable {
     pub fn course(&self, period: ReturnPeriod) -> Result<DepthCourse, RainLookupError> {
         let column = self.column(period, &mut Vec::new())?;
         let on_row = |row: usize| self.mean.at(Between { low: row, high: row, part: 0.0 }, column).as_m();
-        Ok(DepthCourse {
-            seconds: self.mean.durations.iter().map(|duration| duration.as_s()).collect(),
-            depths_m: (0..self.mean.durations.len()).map(on_row).collect(),
-        })
+        Ok(DepthCourse::new(
+            self.mean.durations.iter().map(|duration| duration.as_s()).collect(),
+            (0..self.mean.durations.len()).map(on_row).collect(),
+        ))
     }
 
     fn column(&self, period: ReturnPeriod, warnings: &mut Vec<Warning>) -> Result<Between, RainLookupError> {
