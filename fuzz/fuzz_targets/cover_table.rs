@@ -3,7 +3,7 @@
 #![no_main]
 
 use libfuzzer_sys::{Corpus, fuzz_target};
-use lotshed::runoff::{CoverFigure, CoverTable};
+use lotshed::runoff::{CoverFigure, CoverTable, SlopeClass};
 use lotshed::units::SoilGroup;
 use std::sync::LazyLock;
 
@@ -38,9 +38,13 @@ fn check(table: &CoverTable) {
         }
         for soil in SOILS {
             for grade in [0.0, 0.02, 0.05, 0.07, 1.0, f64::NAN] {
-                let coefficient = class.coefficient(grade, soil);
+                let coefficient = class.coefficient(SlopeClass::of(grade), soil);
                 assert!(coefficient.is_none_or(|c| c.get() > 0.0 && c.get() <= 1.0));
-                assert!(coefficient.is_some() || soil.is_none() || class.coefficient(0.0, soil).is_none());
+                assert!(
+                    coefficient.is_some()
+                        || soil.is_none()
+                        || class.coefficient(SlopeClass::Flat, soil).is_none()
+                );
             }
             assert!(class.curve_number(soil).is_none_or(|n| n.get() > 0.0 && n.get() <= 100.0));
             // Whether the soil changes anything is told beforehand.

@@ -116,9 +116,7 @@ fn straight_on(ring: &crate::lots::LotRing, from_m: f64, sense: f64, most_m: f64
 #[cfg(test)]
 mod tests {
     use super::super::obstacles::Obstacles;
-    use super::super::swale::SwaleRules;
     use super::*;
-    use crate::units::{Grade, Length};
     use geo::{MultiPolygon, polygon};
 
     /// 40 x 20 m; clockwise from its north-west corner at (0, 20).
@@ -134,14 +132,7 @@ mod tests {
 
     fn found(ground: &dyn Fn(Coord) -> Option<f64>) -> Vec<f64> {
         let obstacles = Obstacles::none();
-        let settings = LineSettings {
-            setback: Length::from_m(0.6),
-            cell: Length::from_m(1.0),
-            min_grade: Grade::new(0.01).unwrap(),
-            swale: SwaleRules::usual().unwrap(),
-            obstacles: &obstacles,
-            past_inflow: Length::ZERO,
-        };
+        let settings = LineSettings::plain(&obstacles);
         crests(&lot(), &stretch(2.0, 38.0), ground, &settings)
     }
 

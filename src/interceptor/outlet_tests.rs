@@ -1,7 +1,6 @@
 //! Ways worked out by hand on a straight line of 40 m.
 
 use super::super::propose::{CaughtStretch, LineSettings, propose};
-use super::super::swale::SwaleRules;
 use super::*;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::{OutletKind, OutletVerdict};
@@ -19,14 +18,8 @@ fn part(ground: &dyn Fn(Coord) -> Option<f64>) -> LinePart {
         contributing_area: Area::from_m2(500.0),
         streams: Vec::new(),
     };
-    let settings = LineSettings {
-        setback: Length::from_m(0.6),
-        cell: Length::from_m(1.0),
-        min_grade: Grade::new(0.01).unwrap(),
-        swale: SwaleRules::usual().unwrap(),
-        obstacles: &Obstacles::none(),
-        past_inflow: Length::ZERO,
-    };
+    let obstacles = Obstacles::none();
+    let settings = LineSettings::plain(&obstacles);
     let line = LotLine::new(&lot, 1.0).unwrap();
     let catalogue = Catalogue::ordinary().unwrap();
     propose(&line, &[caught], ground, None, &catalogue, &settings).unwrap().value.parts.remove(0)

@@ -76,6 +76,21 @@ pub struct LineSettings<'a> {
     pub past_inflow: Length,
 }
 
+#[cfg(test)]
+impl<'a> LineSettings<'a> {
+    /// A setback of 0.6 m on cells of 1 m at 1 % and no further than the inflow, for tests.
+    pub(super) fn plain(obstacles: &'a Obstacles) -> Self {
+        Self {
+            setback: Length::from_m(0.6),
+            cell: Length::from_m(1.0),
+            min_grade: Grade::new(0.01).unwrap(),
+            swale: SwaleRules::usual().unwrap(),
+            obstacles,
+            past_inflow: Length::ZERO,
+        }
+    }
+}
+
 /// A stretch to be intercepted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CaughtStretch {

@@ -2,6 +2,7 @@
 
 use super::arrival::Arrival;
 use super::scene::Scene;
+use crate::flow::Receivers;
 use std::collections::BTreeMap;
 
 /// Routed ground that ways are looked for on.
@@ -23,25 +24,18 @@ struct WayStep {
 impl WayField<'_> {
     /// The step that the way takes from a cell; nothing where none of its water arrives.
     fn step(&self, cell: usize) -> Option<WayStep> {
-        let receivers: Vec<(usize, f64)> = self.scene.field.receivers(cell).into_iter().collect();
-        let arriving = |&(to, part): &(usize, f64)| {
+        let receivers = self.scene.field.receivers(cell);
+        let arriving = |(to, part): (usize, f64)| {
             let place = self.scene.reach.place(to)?;
             let share = if self.scene.is_subject(to) { 1.0 } else { self.arrival.at_place(place) };
             Some((to, part * share)).filter(|(_, share)| *share > 0.0)
         };
-        let ways: Vec<(usize, f64)> = receivers.iter().filter_map(arriving).collect();
-        let to = match ways[..] {
-            [] => return None,
-            [(only, _)] => only,
-            [(first, a), (second, b), ..] => {
-                if self.draw(cell) * (a + b) < a {
-                    first
-                } else {
-                    second
-                }
-            }
+        let choose = |first: (usize, f64), second: (usize, f64)| {
+            if self.draw(cell) * (first.1 + second.1) < first.1 { first } else { second }
         };
-        Some(WayStep { to, length_m: self.progress_m(cell, to, &receivers) })
+        // There are two at the most.
+        let (to, _) = receivers.into_iter().filter_map(arriving).reduce(choose)?;
+        Some(WayStep { to, length_m: self.progress_m(cell, to, receivers) })
     }
 
     /// A number from 0 to 1 that hangs on the cell's place alone, evenly spread along every way.
@@ -53,12 +47,8 @@ impl WayField<'_> {
     }
 
     /// How far a step leads in the direction in which the cell's water runs.
-    fn progress_m(&self, cell: usize, to: usize, receivers: &[(usize, f64)]) -> f64 {
-        let step_m = self.scene.step_length(cell, to);
-        if receivers.len() < 2 {
-            return step_m;
-        }
-        let mean = receivers.iter().fold((0.0, 0.0), |sum, &(receiver, part)| {
+    fn progress_m(&self, cell: usize, to: usize, receivers: Receivers) -> f64 {
+        let mean = receivers.into_iter().fold((0.0, 0.0), |sum, (receiver, part)| {
             let (x, y) = self.scene.displacement(cell, receiver);
             (sum.0 + part * x, sum.1 + part * y)
         });
@@ -101,8 +91,6 @@ const STRAIGHTENED: usize = 8;
 const STEEPEST_STAIRS: f64 = 0.923_879_532_511_286_7;
 /// The inverse of the plastic number, and that of its square.
 const EVENLY: [f64; 2] = [0.754_877_666_246_692_7, 0.569_840_290_998_053_3];
-/// Steps that water is followed inside the lot, at the most.
-const MOST_INSIDE: usize = 64;
 
 impl WayTree {
     /// Follows the water of all cells; inside the lot for `inside_m`.
@@ -265,7 +253,7 @@ pub struct LongestWay {
 fn onwards(scene: &Scene<'_>, from: usize, most_m: f64) -> Vec<(u32, f32)> {
     let mut found = Vec::new();
     let (mut at, mut past_m) = (from, 0.0);
-    while past_m < most_m && found.len() < MOST_INSIDE {
+    while past_m < most_m {
         let parts = scene.field.receivers(at).into_iter();
         let Some((to, _)) = parts.reduce(|a, b| if b.1 > a.1 { b } else { a }) else { break };
         past_m += scene.step_length(at, to);

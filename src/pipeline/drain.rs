@@ -158,7 +158,7 @@ struct Water<'a> {
 
 /// Places of the parts, those that join another's pipe after it.
 fn joined_last(outlets: &[PartOutlets]) -> Vec<usize> {
-    let joins = |place: &usize| outlets[*place].joins().is_some();
+    let joins = |place: &usize| outlets[*place].joins.is_some();
     let (last, first): (Vec<usize>, Vec<usize>) = (0..outlets.len()).partition(joins);
     [first, last].concat()
 }
@@ -182,7 +182,7 @@ pub(super) fn joined(
 
 /// What a part's lower end meets; nothing where it joins a pipe that isn't designed.
 fn end_of(place: usize, outlets: &[PartOutlets], parts: &[Option<PartDrain>]) -> Option<End> {
-    let Some(into) = outlets[place].joins() else {
+    let Some(into) = outlets[place].joins else {
         return Some(match outlets[place].place().map(|place| place.kind) {
             Some(kind) if kind.is_open() => End::Daylight,
             Some(OutletKind::Chamber) => End::Chamber,

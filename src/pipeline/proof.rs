@@ -117,8 +117,7 @@ fn share_taken(
     let drain =
         |part: usize| drains.parts[part].as_ref().and_then(PartDrain::chosen).filter(|o| o.built.is_ok());
     let own = drain(part).map_or(0.0, DrainOption::share);
-    let further =
-        outlets[part].joins().map_or(1.0, |into| drain(into).map_or(0.0, DrainOption::carried_share));
+    let further = outlets[part].joins.map_or(1.0, |into| drain(into).map_or(0.0, DrainOption::carried_share));
     own.min(further)
 }
 
@@ -147,7 +146,7 @@ fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) 
 
 /// Where a part's water leaves the line in the end: of one that joins another's pipe, where that one's does.
 pub(crate) fn last_place(outlets: &[PartOutlets], part: usize) -> Option<&OutletPlace> {
-    outlets[outlets[part].joins().unwrap_or(part)].place()
+    outlets[outlets[part].joins.unwrap_or(part)].place()
 }
 
 /// The cell of known ground below a place.

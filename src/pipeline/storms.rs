@@ -203,7 +203,7 @@ impl Laid<'_> {
     /// What each arrangement of a part does to its flow. What joins another part's pipe goes on as far as that one carries.
     fn loads(&self, place: usize, drain: &PartDrain) -> Result<Vec<Loaded>, InterceptorError> {
         let mut further = 1.0;
-        if let Some(into) = self.outlets[place].joins()
+        if let Some(into) = self.outlets[place].joins
             && let Some(other) = &self.drains.parts[into]
             && let Some(chosen) = other.chosen
         {

@@ -37,6 +37,13 @@ pub(super) struct OtherRain {
     pub(super) times: Option<OwnTimes>,
 }
 
+/// What the ground sheds in a storm, by kind, and how long water takes.
+#[derive(Clone, Copy)]
+struct InStorm<'a> {
+    kinds: &'a [GroundKind],
+    times: &'a OwnTimes,
+}
+
 impl OwnTimes {
     fn of(ground: &WayGround, kinds: &[GroundKind], storm: &DesignBasis) -> Self {
         let rain = storm.rain.as_ref().filter(|rain| rain.falls_with_duration());
@@ -126,16 +133,10 @@ impl Ways {
         Ok((pieces, self.heads(&part)))
     }
 
-    /// The water that enters by parts of some steps.
+    /// The water that enters by parts of some steps, in the design storm.
     pub(super) fn streams(&self, routed: &Routed, covers: &Covers, steps: &[(Step, f64)]) -> Vec<Stream> {
-        let part = routed.arrival.restricted(&routed.scene(), steps);
-        let mut shedding_m2: BTreeMap<u32, f64> = BTreeMap::new();
-        origins_by_ground(&routed.scene(), &part, &covers.cells, |Origin { place, key, area_m2, .. }| {
-            let coefficient = covers.known(key).and_then(|kind| kind.coefficient).map_or(0.0, f64::from);
-            *shedding_m2.entry(self.step(place)).or_default() += area_m2 * coefficient;
-        });
-        let stream = |(step, m2)| Stream { shedding: Area::from_m2(m2), time: self.time(step) };
-        shedding_m2.into_iter().map(stream).collect()
+        let design = InStorm { kinds: covers.kinds(), times: &self.times };
+        self.streams_of(routed, covers, steps, &[design]).pop().unwrap_or_default()
     }
 
     /// The same water in other storms, in their order: followed once for all of them.
@@ -146,19 +147,31 @@ impl Ways {
         steps: &[(Step, f64)],
         storms: &[&OtherRain],
     ) -> Vec<Vec<Stream>> {
+        let storms: Vec<InStorm<'_>> = storms
+            .iter()
+            .map(|other| InStorm { kinds: &other.kinds, times: other.times.as_ref().unwrap_or(&self.times) })
+            .collect();
+        self.streams_of(routed, covers, steps, &storms)
+    }
+
+    fn streams_of(
+        &self,
+        routed: &Routed,
+        covers: &Covers,
+        steps: &[(Step, f64)],
+        storms: &[InStorm<'_>],
+    ) -> Vec<Vec<Stream>> {
         let part = routed.arrival.restricted(&routed.scene(), steps);
         let mut shedding_m2: Vec<BTreeMap<u32, f64>> = vec![BTreeMap::new(); storms.len()];
         origins_by_ground(&routed.scene(), &part, &covers.cells, |Origin { place, key, area_m2, .. }| {
             let Some(kind) = covers.known_place(key) else { return };
             for (storm, sums) in storms.iter().zip(&mut shedding_m2) {
                 let coefficient = storm.kinds[kind].coefficient.map_or(0.0, f64::from);
-                let step = self.step_in(storm.times.as_ref().unwrap_or(&self.times), place);
-                *sums.entry(step).or_default() += area_m2 * coefficient;
+                *sums.entry(self.step_in(storm.times, place)).or_default() += area_m2 * coefficient;
             }
         });
         let streams = storms.iter().zip(shedding_m2).map(|(storm, sums)| {
-            let times = storm.times.as_ref().unwrap_or(&self.times);
-            let stream = |(step, m2)| Stream { shedding: Area::from_m2(m2), time: times.time(step) };
+            let stream = |(step, m2)| Stream { shedding: Area::from_m2(m2), time: storm.times.time(step) };
             sums.into_iter().map(stream).collect()
         });
         streams.collect()

@@ -8,11 +8,10 @@ use super::portions::{Portion, Portions};
 use super::rain::Rain;
 use super::streams::{JoinedPeak, Stream, joined_peak};
 use super::travel::{Concentration, Way, concentrate};
-use crate::formula::curve_number::weighted;
 use crate::formula::hydrograph::Triangle;
 use crate::formula::rational::peak_flow;
 use crate::lots::Label;
-use crate::units::{Area, CurveNumber, Flow, Length, ReturnPeriod, RunoffCoefficient, Time, Volume};
+use crate::units::{Area, Flow, Length, ReturnPeriod, RunoffCoefficient, Time, Volume};
 use crate::warning::{Warned, Warning};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -60,8 +59,6 @@ pub struct CrossingDesign {
     pub area: Area,
     /// Composite coefficient.
     pub coefficient: RunoffCoefficient,
-    /// Mean curve number by area, for the lag method only; nothing when some ground has none.
-    pub curve_number: Option<CurveNumber>,
     /// Time of concentration: that of the water which takes longest; nothing where all of it falls at the lot line.
     pub concentration: Option<Concentration>,
     /// The peak.
@@ -226,7 +223,6 @@ fn one_crossing(
     let mut found = CrossingDesign {
         area,
         coefficient: mean_coefficient(shedding, area),
-        curve_number: mean_curve_number(kinds, pieces),
         concentration: concentration(last).map(|found| found.unload(&mut warnings)),
         // What is to be said of the method was said of the longest.
         joined_concentration: concentration(peak.time).map(|found| found.value),
@@ -263,13 +259,6 @@ impl CrossingDesign {
 fn mean_coefficient(shedding: Area, area: Area) -> RunoffCoefficient {
     // Rounding may take a mean of ones just above one.
     RunoffCoefficient::new((shedding / area).min(1.0)).expect("a mean of coefficients is one")
-}
-
-/// Mean curve number by area, for comparison only; nothing when some ground has none.
-fn mean_curve_number(kinds: &[GroundKind], pieces: &[Piece]) -> Option<CurveNumber> {
-    let parts: Option<Vec<(CurveNumber, Area)>> =
-        pieces.iter().map(|p| Some((kinds[p.kind].curve_number?, p.area))).collect();
-    weighted(&parts?)
 }
 
 fn longer(a: Time, b: Time) -> Time {

@@ -132,7 +132,12 @@ impl Rain {
             ));
         }
         let intensity = self.course.as_ref().map_or(found.intensity, |course| course.intensity(duration));
-        let rain = RainAt { duration: Some(duration), intensity, how: found.how };
+        let how = if intensity.as_m_per_s() > found.intensity.as_m_per_s() * (1.0 + ROUNDING) {
+            format!("{}; longer rain is stronger by the table's rounding, and counts", found.how)
+        } else {
+            found.how
+        };
+        let rain = RainAt { duration: Some(duration), intensity, how };
         Warned::new(rain, warnings)
     }
 
@@ -197,6 +202,9 @@ impl Rain {
         table.depth(Time::from_h(24.0), years).ok().map(|found| found.depth)
     }
 }
+
+/// Intensities that differ by no more than this are the same.
+const ROUNDING: f64 = 1e-9;
 
 /// A curve is used where longer rain is less in all.
 fn falls(from: Time) -> Warning {

@@ -35,14 +35,7 @@ fn way_over(level: &dyn Fn(f64) -> f64, kind: OutletKind, invert_m: f64) -> Outl
         streams: Vec::new(),
     };
     let obstacles = Obstacles::none();
-    let settings = LineSettings {
-        setback: Length::from_m(0.6),
-        cell: Length::from_m(1.0),
-        min_grade: Grade::new(0.01).unwrap(),
-        swale: SwaleRules::usual().unwrap(),
-        obstacles: &obstacles,
-        past_inflow: Length::ZERO,
-    };
+    let settings = LineSettings::plain(&obstacles);
     let catalogue = Catalogue::ordinary().unwrap();
     let line = LotLine::new(&lot, 1.0).unwrap();
     let part = propose(&line, &[caught], &ground, None, &catalogue, &settings).unwrap().value.parts.remove(0);

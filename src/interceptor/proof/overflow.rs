@@ -44,23 +44,11 @@ pub fn overflow_way(
     let all: f64 = valid().map(|over| over.1).sum();
     let mut meets: Vec<(usize, f64)> = things
         .iter()
-        .map(|(&thing, cells)| (thing, spread.coming_to(water.clone(), cells) / all))
+        .map(|(&thing, cells)| {
+            (thing, spread.coming(water.clone(), |cell| cells.binary_search(&cell).is_ok()) / all)
+        })
         .filter(|&(_, share)| share > TRACE)
         .collect();
     meets.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     Ok(Some(OverflowWay { way: spread.way_from(most), meets }))
-}
-
-impl Spread<'_> {
-    /// What of some water ever comes to one of some cells, which rise.
-    fn coming_to(&self, water: Vec<f64>, cells: &[usize]) -> f64 {
-        let is_there = |cell: usize| cells.binary_search(&cell).is_ok();
-        let mut sum = 0.0;
-        self.follow(
-            water,
-            |cell, _| is_there(cell),
-            |cell, amount| sum += if is_there(cell) { amount } else { 0.0 },
-        );
-        sum
-    }
 }

@@ -88,7 +88,11 @@ impl<'a> Spread<'a> {
 
     /// What of some water ever comes to a lot.
     pub(super) fn arriving(&self, water: Vec<f64>, label: Label) -> f64 {
-        let is_there = |cell: usize| self.scene.lots.label(cell) == label;
+        self.coming(water, |cell| self.scene.lots.label(cell) == label)
+    }
+
+    /// What of some water ever comes to some cells.
+    pub(super) fn coming(&self, water: Vec<f64>, is_there: impl Fn(usize) -> bool) -> f64 {
         let mut sum = 0.0;
         self.follow(
             water,

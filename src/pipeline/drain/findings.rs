@@ -68,7 +68,7 @@ pub(super) fn findings(
 /// Someone who names an arrangement or gives prices expects a design.
 fn not_designed(part: &LinePart, outlets: &PartOutlets, settings: &Settings) -> Option<Warning> {
     let asked = settings.drain.arrangement.is_some() || settings.drain.prices.is_some();
-    let joins = outlets.joins().map(|into| into + 1);
+    let joins = outlets.joins.map(|into| into + 1);
     let (is_said, missing, remedy) = match (part.flow().is_some(), outlets.proposed().is_some(), joins) {
         (false, false, _) => (asked, "no storm is given, and no outlet by gravity is known".to_owned(), GIVE),
         (false, true, _) => (asked, "no storm is given".to_owned(), GIVE),

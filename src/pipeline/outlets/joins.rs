@@ -49,14 +49,13 @@ impl Search<'_> {
         let mut order: Vec<usize> = (0..line.parts.len()).collect();
         let area = |place: &usize| line.parts[*place].contributing_area.as_m2();
         order.sort_by(|a, b| area(a).total_cmp(&area(b)));
-        let mut joins = vec![false; line.parts.len()];
         for place in order {
             if !found[place].joined.is_empty() {
                 continue;
             }
             let mut best: Option<Join> = None;
             for into in (0..line.parts.len())
-                .filter(|&into| into != place && !joins[into] && found[into].joined.is_empty())
+                .filter(|&into| into != place && found[into].joins.is_none() && found[into].joined.is_empty())
             {
                 for join in self.ways_into(line, found, place, into)? {
                     if best.as_ref().is_none_or(|best| cost(&join.way) < cost(&best.way)) {
@@ -67,7 +66,7 @@ impl Search<'_> {
             let Some(join) = best.filter(|join| is_better(join, &found[place], &found[join.into])) else {
                 continue;
             };
-            joins[place] = true;
+            found[place].joins = Some(join.into);
             found[join.into].joined.push(line.parts[place].id);
             found[join.into].ways[0] = join.receiving;
             found[place].places.push(join.place);

@@ -73,6 +73,8 @@ pub struct PartOutlets {
     pub places: Vec<OutletPlace>,
     /// Ways there, those that serve first, by the kind of the outlet and then by digging; then by how far they are from serving.
     pub ways: Vec<WayOut>,
+    /// Place in the list of the part whose pipe it is to join.
+    pub joins: Option<usize>,
     /// Numbers of the parts that drain into this one.
     pub joined: Vec<usize>,
     /// Where part and proposed lead come nearer to something than they should.
@@ -92,13 +94,6 @@ impl PartOutlets {
     #[must_use]
     pub fn place(&self) -> Option<&OutletPlace> {
         Some(&self.places[self.proposed()?.way.outlet])
-    }
-
-    /// Place in the list of the part whose pipe it is to join.
-    #[must_use]
-    pub fn joins(&self) -> Option<usize> {
-        let place = self.place().filter(|place| place.kind == OutletKind::OtherPart)?;
-        place.id.parse::<usize>().ok()?.checked_sub(1)
     }
 
     /// The same where water runs there by itself and on.

@@ -6,7 +6,7 @@ use crate::formula::graphical_peak::RainfallType;
 use crate::formula::intensity_curve::IntensityCurve;
 use crate::formula::shallow_flow::ShallowFlow;
 use crate::runoff::GraphicalBasis;
-use crate::units::{PondShare, RainIntensity, Retardance, SheetRoughness};
+use crate::units::{CurveNumber, PondShare, RainIntensity, Retardance, SheetRoughness};
 use approx::assert_relative_eq;
 use proptest::prelude::*;
 

@@ -47,6 +47,9 @@ impl WayGround {
     ///
     /// # Errors
     /// Those of `kind`.
+    ///
+    /// # Panics
+    /// For a kind from 2^32 on.
     pub fn new<E>(
         tree: WayTree,
         surface: &WaterSurface<'_>,
@@ -72,7 +75,7 @@ impl WayGround {
                 reason = "seven digits of an area are enough to compare"
             )]
             found.upstream_m2.push(upstream_m2(cell) as f32);
-            found.kind.push(u32::try_from(kind(cell)?).unwrap_or(u32::MAX));
+            found.kind.push(u32::try_from(kind(cell)?).expect("there are fewer kinds than cells"));
         }
         Ok(found)
     }
