@@ -81,6 +81,12 @@ impl Course {
         Reach::ordered(field, found, set).map(Self)
     }
 
+    /// The same as a plain ordered set. It is closed towards receivers, not towards donors.
+    #[must_use]
+    pub const fn as_ordered(&self) -> &Reach {
+        &self.0
+    }
+
     /// The cells, donors before receivers.
     #[must_use]
     pub fn cells(&self) -> &[u32] {

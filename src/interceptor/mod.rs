@@ -41,6 +41,8 @@ pub use methods::SIZING;
 pub use obstacles::{Approach, Obstacle, ObstacleKind, Obstacles, Undercut, simplified};
 pub use outlet::{DrainedEnd, LaidWay, OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay};
 pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
-pub use propose::{CaughtStretch, InterceptorError, LineSettings, LineStorm, part_peak, propose};
+pub use propose::{
+    CaughtStretch, InterceptorError, LineSettings, LineStorm, PartWater, part_peak, propose, size_line,
+};
 pub use tailwater::{Backflow, Overflow, Receiving, Tailwater, tailwaters};
 pub use ways::{BED, Land, way_to_outlet, ways_to_outlets};

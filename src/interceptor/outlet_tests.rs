@@ -2,7 +2,6 @@
 
 use super::super::propose::{CaughtStretch, LineSettings, propose};
 use super::*;
-use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::{OutletKind, OutletVerdict};
 use crate::lots::{LotLine, Stretch};
 use crate::units::Area;
@@ -16,13 +15,11 @@ fn part(ground: &dyn Fn(Coord) -> Option<f64>) -> LinePart {
     let caught = CaughtStretch {
         stretch: Stretch { ring: 0, from_m: 4.0, to_m: 36.0, members: vec![] },
         contributing_area: Area::from_m2(500.0),
-        streams: Vec::new(),
     };
     let obstacles = Obstacles::none();
     let settings = LineSettings::plain(&obstacles);
     let line = LotLine::new(&lot, 1.0).unwrap();
-    let catalogue = Catalogue::ordinary().unwrap();
-    propose(&line, &[caught], ground, None, &catalogue, &settings).unwrap().value.parts.remove(0)
+    propose(&line, &[caught], ground, &settings).unwrap().value.parts.remove(0)
 }
 
 fn limits(max_depth_m: f64) -> OutletLimits {

@@ -4,7 +4,7 @@ use super::pipe::PipeSizing;
 use super::swale::{SwaleRules, SwaleSizing};
 use crate::runoff::JoinedPeak;
 use crate::units::{Area, Flow, Grade, Length};
-use geo::{Coord, LineString};
+use geo::{Coord, LineString, Polygon};
 use serde::Serialize;
 
 /// A place of the profile.
@@ -82,9 +82,15 @@ pub struct LinePart {
     /// Area outside the lot whose water enters over the stretch; of what reaches the line it is the most, see
     /// [`Self::coverage`].
     pub contributing_area: Area,
-    /// Area between lot line and line, whose water the line catches too.
+    /// The ground between lot line and line, in the working coordinate system.
+    pub strip: Polygon,
+    /// Its area, whose water the line catches too.
     pub strip_area: Area,
-    /// Peak of both areas in the design storm; `None` when there is none.
+    /// Area outside the lot whose water enters over other places of the lot line and comes to the part over the lot.
+    pub other_run_on: Area,
+    /// Ground of the lot outside the strip whose water comes to the part.
+    pub own_ground: Area,
+    /// Peak of all these areas in the design storm; `None` when there is none.
     pub peak: Option<JoinedPeak>,
     /// What carries it; `None` without a flow.
     pub sizing: Option<Sizing>,
@@ -106,6 +112,12 @@ impl LinePart {
         } else {
             Coverage::Whole
         }
+    }
+
+    /// All ground whose water it is sized for.
+    #[must_use]
+    pub fn whole_area(&self) -> Area {
+        self.contributing_area + self.strip_area + self.other_run_on + self.own_ground
     }
 
     /// Flow that it is sized for.

@@ -98,7 +98,16 @@ pub struct CaughtStretch {
     pub stretch: Stretch,
     /// Area outside the lot whose water enters over it.
     pub contributing_area: Area,
-    /// Its streams in the design storm; empty without one.
+}
+
+/// The water that a part is sized for, beside that of its strip.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PartWater {
+    /// Area outside the lot whose water enters over other places of the lot line and comes to the part.
+    pub other_run_on: Area,
+    /// Ground of the lot outside the strip whose water comes to the part.
+    pub own_ground: Area,
+    /// All of it, and what enters over the part's stretch, in the design storm; empty without one.
     pub streams: Vec<Stream>,
 }
 
@@ -113,16 +122,14 @@ pub struct LineStorm<'a> {
     pub strip_time: Time,
 }
 
-/// Proposes a line inside the lot beside each stretch, and sizes it.
+/// Proposes a line inside the lot beside each stretch, not yet sized.
 ///
 /// # Units
 /// `ground` gives the elevation in metres at a point of the working coordinate system, `None` where unknown.
 ///
 /// # Method
 /// The lot is shrunk by the setback; each part is the piece of the shrunk outline beside its stretch, and a little past it, led around
-/// obstacles, directed to its lower end (clockwise where the ends are level or the ground is unknown). The flow of a part is the joined peak of the
-/// streams that cross its stretch and of the strip between lot line and line; the pipe is the smallest that carries it just
-/// full at the least grade asked for; the swale is sized at the ground's own fall where that is less.
+/// obstacles, directed to its lower end (clockwise where the ends are level or the ground is unknown).
 ///
 /// # Errors
 /// [`InterceptorError`] for a ring that isn't there, or a setback or cell size that is none.
@@ -130,8 +137,6 @@ pub fn propose(
     line: &LotLine,
     caught: &[CaughtStretch],
     ground: &dyn Fn(Coord) -> Option<f64>,
-    storm: Option<LineStorm<'_>>,
-    catalogue: &Catalogue,
     settings: &LineSettings<'_>,
 ) -> Result<Warned<InterceptionLine>, InterceptorError> {
     for (what, length) in [
@@ -155,17 +160,41 @@ pub fn propose(
         let beside = past_inflow(stretch, &all, line, settings.past_inflow.as_m());
         let mut alignment = aligner.along(&beside, ring);
         alignment.path = settings.obstacles.clear_of(&alignment.path);
-        let strip_area = strip(line, &beside, &alignment);
+        let strip = strip(line, &beside, &alignment);
         let mut part = lay_out(i + 1, item, alignment, line.metres_per_unit(), ground, settings);
-        part.strip_area = strip_area;
-        part.peak = storm
-            .and_then(|storm| part_peak(&item.streams, strip_area, storm))
-            .map(|found| found.unload(&mut warnings));
-        part.sizing = size(&part, catalogue, settings)?;
+        part.strip_area = area(&strip, line.metres_per_unit());
+        part.strip = strip;
         warnings.extend(findings(&part, settings));
         parts.push(part);
     }
     Ok(Warned::new(InterceptionLine { parts }, warnings))
+}
+
+/// Sizes a line for its water, by part.
+///
+/// # Method
+/// The flow of a part is the joined peak of its water and of the strip between lot line and line; the pipe is the smallest that
+/// carries it just full at the least grade asked for; the swale is sized at the ground's own fall where that is less.
+///
+/// # Errors
+/// [`InterceptorError::OutOfRange`] for a flow that is none.
+pub fn size_line(
+    line: &mut InterceptionLine,
+    waters: &[PartWater],
+    storm: Option<LineStorm<'_>>,
+    catalogue: &Catalogue,
+    settings: &LineSettings<'_>,
+) -> Result<Warned<()>, InterceptorError> {
+    let mut warnings = Vec::new();
+    for (part, water) in line.parts.iter_mut().zip(waters) {
+        part.other_run_on = water.other_run_on;
+        part.own_ground = water.own_ground;
+        part.peak = storm
+            .and_then(|storm| part_peak(&water.streams, part.strip_area, storm))
+            .map(|found| found.unload(&mut warnings));
+        part.sizing = size(part, catalogue, settings)?;
+    }
+    Ok(Warned::new((), warnings))
 }
 
 /// Path, direction and profile of a part, still without flow.
@@ -201,26 +230,32 @@ fn lay_out(
         highest,
         lowest,
         contributing_area: item.contributing_area,
+        strip: Polygon::new(LineString::new(vec![]), vec![]),
         strip_area: Area::ZERO,
+        other_run_on: Area::ZERO,
+        own_ground: Area::ZERO,
         peak: None,
         sizing: None,
     }
 }
 
-/// Area between the stretch and the line.
-fn strip(line: &LotLine, stretch: &Stretch, alignment: &Alignment) -> Area {
-    let Some(ring) = line.ring(stretch.ring) else { return Area::ZERO };
-    let scale = line.metres_per_unit();
-    let edge = ring.substring(stretch.from_m, stretch.to_m);
-    let mut between = edge.0;
+/// The ground between the stretch and the line.
+fn strip(line: &LotLine, stretch: &Stretch, alignment: &Alignment) -> Polygon {
+    let edge = line.ring(stretch.ring).map(|ring| ring.substring(stretch.from_m, stretch.to_m).0);
+    let mut between = edge.unwrap_or_default();
     between.extend(alignment.path.0.iter().rev());
-    // Relative to the first point: areas of large coordinates lose their digits.
-    let origin = between[0];
-    let local: Vec<Coord> = between.into_iter().map(|p| p - origin).collect();
-    Area::from_m2(Polygon::new(LineString::new(local), vec![]).unsigned_area() * scale * scale)
+    Polygon::new(LineString::new(between), vec![])
 }
 
-/// Peak of a part: of the streams that cross its stretch, and of the strip between lot line and line.
+/// Area of a polygon. Relative to its first point: areas of large coordinates lose their digits.
+fn area(polygon: &Polygon, metres_per_unit: f64) -> Area {
+    let Some(&origin) = polygon.exterior().0.first() else { return Area::ZERO };
+    let local: Vec<Coord> = polygon.exterior().0.iter().map(|&p| p - origin).collect();
+    let units = Polygon::new(LineString::new(local), vec![]).unsigned_area();
+    Area::from_m2(units * metres_per_unit * metres_per_unit)
+}
+
+/// Peak of a part: of the streams that come to it, and of the strip between lot line and line.
 #[must_use]
 pub fn part_peak(streams: &[Stream], strip_area: Area, storm: LineStorm<'_>) -> Option<Warned<JoinedPeak>> {
     let strip = Stream { shedding: strip_area * storm.strip_coefficient.get(), time: storm.strip_time };

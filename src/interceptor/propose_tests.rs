@@ -42,8 +42,13 @@ fn north_side(from_m: f64, to_m: f64, area_m2: f64) -> CaughtStretch {
     CaughtStretch {
         stretch: Stretch { ring: 0, from_m, to_m, members: vec![] },
         contributing_area: Area::from_m2(area_m2),
-        streams: vec![Stream { shedding: Area::from_m2(0.35 * area_m2), time: Time::from_min(10.0) }],
     }
+}
+
+/// What enters over the stretch, and nothing else.
+fn water(caught: &CaughtStretch) -> PartWater {
+    let shedding = caught.contributing_area * 0.35;
+    PartWater { streams: vec![Stream { shedding, time: Time::from_min(10.0) }], ..PartWater::default() }
 }
 
 fn proposed(
@@ -51,17 +56,23 @@ fn proposed(
     caught: &CaughtStretch,
     ground: &dyn Fn(Coord) -> Option<f64>,
 ) -> Warned<InterceptionLine> {
-    let catalogue = Catalogue::ordinary().unwrap();
-    let rain = rain();
-    propose(
-        line,
-        std::slice::from_ref(caught),
-        ground,
-        Some(storm(&rain)),
-        &catalogue,
-        &settings(&Obstacles::none(), 0.6),
-    )
-    .unwrap()
+    sized(line, std::slice::from_ref(caught), ground, Some(storm(&rain())), 0.6).unwrap()
+}
+
+fn sized(
+    line: &LotLine,
+    caught: &[CaughtStretch],
+    ground: &dyn Fn(Coord) -> Option<f64>,
+    storm: Option<LineStorm<'_>>,
+    setback_m: f64,
+) -> Result<Warned<InterceptionLine>, InterceptorError> {
+    let (obstacles, catalogue) = (Obstacles::none(), Catalogue::ordinary().unwrap());
+    let settings = settings(&obstacles, setback_m);
+    let mut found = propose(line, caught, ground, &settings)?;
+    let waters: Vec<PartWater> = caught.iter().map(water).collect();
+    let more = size_line(&mut found.value, &waters, storm, &catalogue, &settings)?;
+    found.warnings.extend(more.warnings);
+    Ok(found)
 }
 
 #[test]
@@ -102,10 +113,8 @@ fn a_neighbours_8611_square_feet_at_4_inches_an_hour_need_a_6_inch_pipe() {
 #[test]
 fn without_a_storm_the_line_is_there_but_nothing_is_sized() {
     let ground = |_: Coord| Some(100.0);
-    let catalogue = Catalogue::ordinary().unwrap();
     let caught = [north_side(10.0, 30.0, 800.0)];
-    let found =
-        propose(&lot(1.0), &caught, &ground, None, &catalogue, &settings(&Obstacles::none(), 0.6)).unwrap();
+    let found = sized(&lot(1.0), &caught, &ground, None, 0.6).unwrap();
     let part = &found.value.parts[0];
     assert!(part.peak.is_none() && part.sizing.is_none());
     assert_eq!(part.stations.len(), 21);
@@ -159,18 +168,9 @@ fn what_is_wrong_along_the_line_is_said() {
 fn a_line_much_shorter_than_its_stretch_says_that_it_can_be_passed() {
     // The whole north side of 40 m at a setback of 8 m: both ends lose 8 m.
     let falls = |p: Coord| Some(100.0 + 0.02 * p.x);
-    let catalogue = Catalogue::ordinary().unwrap();
     let with = |setback_m: f64| {
         let caught = [north_side(0.0, 40.0, 800.0)];
-        propose(
-            &lot(1.0),
-            &caught,
-            &falls,
-            Some(storm(&rain())),
-            &catalogue,
-            &settings(&Obstacles::none(), setback_m),
-        )
-        .unwrap()
+        sized(&lot(1.0), &caught, &falls, Some(storm(&rain())), setback_m).unwrap()
     };
     let short = with(8.0);
     let codes: Vec<_> = short.warnings.iter().map(|w| w.code).collect();
@@ -200,20 +200,11 @@ fn ground_flatter_than_the_grade_costs_depth_and_rules_out_a_swale() {
 
 #[test]
 fn bad_input_is_refused_with_the_reason() {
-    let catalogue = Catalogue::ordinary().unwrap();
     let flat = |_: Coord| Some(100.0);
     let mut other = north_side(1.0, 2.0, 1.0);
     other.stretch.ring = 3;
     let refused = |caught: CaughtStretch, setback_m: f64| {
-        propose(
-            &lot(1.0),
-            &[caught],
-            &flat,
-            Some(storm(&rain())),
-            &catalogue,
-            &settings(&Obstacles::none(), setback_m),
-        )
-        .unwrap_err()
+        sized(&lot(1.0), &[caught], &flat, Some(storm(&rain())), setback_m).unwrap_err()
     };
     assert_eq!(refused(other, 0.6), InterceptorError::NoSuchRing { ring: 3, rings: 1 });
     assert!(matches!(refused(north_side(1.0, 2.0, 1.0), -0.6), InterceptorError::Setting { .. }));

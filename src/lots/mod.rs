@@ -33,7 +33,7 @@ pub use paths::{FlowPath, main_paths};
 pub use scene::{LEAST_SHARE, Scene};
 pub use sheds::{Exit, Leaving, exits};
 pub use stretch::{Inflow, Joining, Stretch, amount_within, separate, shortest_catching, width_carrying};
-pub use ways::{LongestWay, WayField, WayTree};
+pub use ways::{Goal, LongestWay, OntoLot, WayField, WayTree};
 
 use crate::grid::Georef;
 use geo::{Coord, MultiPolygon};

@@ -1,17 +1,53 @@
-//! The ways that water takes down to the lot: one from each cell that it comes from.
+//! The ways that water takes down to the lot, or to a part of the line in it: one from each cell that it comes from.
 
 use super::arrival::Arrival;
 use super::scene::Scene;
 use crate::flow::Receivers;
 use std::collections::BTreeMap;
 
-/// Routed ground that ways are looked for on.
+/// What ways lead to.
+pub trait Goal {
+    /// Whether a way is looked for from a cell, by its place in the reach.
+    fn starts(&self, place: usize, cell: usize) -> bool;
+    /// Share of the water that goes from a cell to the next that arrives.
+    fn arriving(&self, from: usize, to: usize) -> f64;
+    /// Whether it has arrived with that step.
+    fn is_reached(&self, from: usize, to: usize) -> bool;
+}
+
+/// Onto the lot, from outside.
 #[derive(Debug, Clone, Copy)]
-pub struct WayField<'a> {
+pub struct OntoLot<'a> {
     /// The ground.
     pub scene: Scene<'a>,
     /// Shares that reach the lot on it.
     pub arrival: &'a Arrival,
+}
+
+impl Goal for OntoLot<'_> {
+    fn starts(&self, place: usize, cell: usize) -> bool {
+        !self.scene.is_subject(cell) && self.arrival.at_place(place) > 0.0
+    }
+
+    fn arriving(&self, _: usize, to: usize) -> f64 {
+        if self.scene.is_subject(to) {
+            return 1.0;
+        }
+        self.scene.reach.place(to).map_or(0.0, |place| self.arrival.at_place(place))
+    }
+
+    fn is_reached(&self, _: usize, to: usize) -> bool {
+        self.scene.is_subject(to)
+    }
+}
+
+/// Routed ground that ways to a goal are looked for on.
+#[derive(Debug, Clone, Copy)]
+pub struct WayField<'a, G> {
+    /// The ground.
+    pub scene: Scene<'a>,
+    /// Where they lead.
+    pub goal: &'a G,
 }
 
 /// A step of a way.
@@ -21,14 +57,12 @@ struct WayStep {
     length_m: f64,
 }
 
-impl WayField<'_> {
+impl<G: Goal> WayField<'_, G> {
     /// The step that the way takes from a cell; nothing where none of its water arrives.
     fn step(&self, cell: usize) -> Option<WayStep> {
         let receivers = self.scene.field.receivers(cell);
         let arriving = |(to, part): (usize, f64)| {
-            let place = self.scene.reach.place(to)?;
-            let share = if self.scene.is_subject(to) { 1.0 } else { self.arrival.at_place(place) };
-            Some((to, part * share)).filter(|(_, share)| *share > 0.0)
+            Some((to, part * self.goal.arriving(cell, to))).filter(|(_, share)| *share > 0.0)
         };
         let choose = |first: (usize, f64), second: (usize, f64)| {
             if self.draw(cell) * (first.1 + second.1) < first.1 { first } else { second }
@@ -57,10 +91,10 @@ impl WayField<'_> {
     }
 }
 
-/// One way from every cell whose water reaches the lot.
+/// One way from every cell whose water reaches the goal.
 ///
 /// # Method
-/// A way takes one of a cell's receivers whose water reaches the lot. Of two, each is taken as often as its part of what
+/// A way takes one of a cell's receivers whose water gets there. Of two, each is taken as often as its part of what
 /// arrives, by a number that hangs on the cell's own place and is evenly spread (the sequence of the plastic number): so ways run
 /// in the direction of the water, and no ground above changes the way of any below. A step counts as long as it leads on in that direction.
 /// Where they wind from cell to cell, or run in stair steps, which are up to 8 % too long, each step counts by how straight the way is over the eight from there on.
@@ -79,7 +113,7 @@ pub struct WayTree {
     to_end_m: Vec<f64>,
     /// Place of each cell of the reach.
     of_reach: Vec<u32>,
-    /// Where water goes on inside the lot: cells with their way from the root, m.
+    /// Where water goes on past the goal: cells with their way from the root, m.
     inside: BTreeMap<u32, Vec<(u32, f32)>>,
 }
 
@@ -93,13 +127,13 @@ const STEEPEST_STAIRS: f64 = 0.923_879_532_511_286_7;
 const EVENLY: [f64; 2] = [0.754_877_666_246_692_7, 0.569_840_290_998_053_3];
 
 impl WayTree {
-    /// Follows the water of all cells; inside the lot for `inside_m`.
+    /// Follows the water of all cells; past the goal for `inside_m`.
     ///
     /// # Cost
     /// Linear in the cells.
     #[must_use]
     #[expect(clippy::cast_possible_truncation, reason = "grids have fewer than 2^32 cells")]
-    pub fn of(field: &WayField<'_>, inside_m: f64) -> Self {
+    pub fn of<G: Goal>(field: &WayField<'_, G>, inside_m: f64) -> Self {
         let cells = field.scene.reach.cells();
         let mut tree = Self {
             cells: Vec::with_capacity(cells.len()),
@@ -111,19 +145,23 @@ impl WayTree {
         };
         // Of each place the length of its step before it is straightened.
         let mut steps_m: Vec<f32> = Vec::with_capacity(cells.len());
+        // A cell past the goal may have a way of its own: water that falls there comes to the goal once more.
+        let mut roots: BTreeMap<u32, u32> = BTreeMap::new();
         // Receivers come first.
         for (place, &cell) in cells.iter().enumerate().rev() {
-            if field.scene.is_subject(cell as usize) || field.arrival.at_place(place) <= 0.0 {
+            if !field.goal.starts(place, cell as usize) {
                 continue;
             }
             let Some(step) = field.step(cell as usize) else { continue };
-            let Some(next) = field.scene.reach.place(step.to) else { continue };
-            if tree.of_reach[next] == NONE {
-                tree.of_reach[next] = tree.cells.len() as u32;
-                tree.push_root(field, step.to as u32, inside_m);
-                steps_m.push(0.0);
-            }
-            let below = tree.of_reach[next];
+            let is_reached = field.goal.is_reached(cell as usize, step.to);
+            let next = field.scene.reach.place(step.to).filter(|_| !is_reached);
+            let on_way = next.map(|next| tree.of_reach[next]).filter(|&next| next != NONE);
+            let below = on_way.unwrap_or_else(|| {
+                *roots.entry(step.to as u32).or_insert_with(|| {
+                    steps_m.push(0.0);
+                    tree.push_root(&field.scene, step.to as u32, inside_m)
+                })
+            });
             tree.of_reach[place] = tree.cells.len() as u32;
             tree.push(&field.scene, cell, below, &mut steps_m, step.length_m);
         }
@@ -131,13 +169,14 @@ impl WayTree {
     }
 
     #[expect(clippy::cast_possible_truncation, reason = "grids have fewer than 2^32 cells")]
-    fn push_root(&mut self, field: &WayField<'_>, cell: u32, inside_m: f64) {
+    fn push_root(&mut self, scene: &Scene<'_>, cell: u32, inside_m: f64) -> u32 {
         let place = self.cells.len() as u32;
-        self.inside.insert(place, onwards(&field.scene, cell as usize, inside_m));
+        self.inside.insert(place, onwards(scene, cell as usize, inside_m));
         self.next.push(place);
         self.end.push(place);
         self.cells.push(cell);
         self.to_end_m.push(0.0);
+        place
     }
 
     fn push(&mut self, scene: &Scene<'_>, cell: u32, next: u32, steps_m: &mut Vec<f32>, step_m: f64) {
@@ -168,7 +207,7 @@ impl WayTree {
         (scene.step_length(cell, self.cell(at)) / along_m).clamp(STEEPEST_STAIRS, 1.0)
     }
 
-    /// Cells that the water comes by inside the lot, with the way to each from the end of a way, m.
+    /// Cells that the water comes by past the goal, with the way to each from the end of a way, m.
     pub fn inside(&self, end: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
         let cells = u32::try_from(end).ok().and_then(|end| self.inside.get(&end));
         cells.into_iter().flatten().map(|&(cell, past_m)| (cell as usize, f64::from(past_m)))
@@ -199,7 +238,7 @@ impl WayTree {
         (next != place).then_some(next)
     }
 
-    /// The last place of its way: a cell of the lot.
+    /// The last place of its way: the first cell past the goal.
     #[must_use]
     pub fn end(&self, place: usize) -> usize {
         self.end[place] as usize
@@ -211,8 +250,8 @@ impl WayTree {
         self.to_end_m[place]
     }
 
-    /// Where the way starts from the cell at a place of the reach; nothing for the lot's own cells, and where
-    /// none of its water arrives.
+    /// Where the way starts from the cell at a place of the reach; nothing where none is looked for, and where none of its
+    /// water arrives.
     #[must_use]
     pub fn start(&self, reach_place: usize) -> Option<usize> {
         Some(self.of_reach[reach_place])

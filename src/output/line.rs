@@ -69,11 +69,15 @@ pub struct Part {
     pub keep_outs: Vec<KeepOutRow>,
     /// Where its trench would cut the ground that carries something.
     pub undercuts: Vec<UndercutRow>,
-    /// Area outside the lot whose water reaches it.
+    /// Area outside the lot whose water enters over its stretch.
     pub contributing_area_m2: f64,
     /// Area between lot line and line.
     pub strip_area_m2: f64,
-    /// Flow of both in the design storm.
+    /// Area outside the lot whose water enters over other places of the lot line and comes to it.
+    pub other_run_on_m2: f64,
+    /// Ground of the lot outside the strip whose water comes to it.
+    pub own_ground_m2: f64,
+    /// Flow of all these in the design storm.
     pub flow_m3_s: Option<f64>,
     /// Duration of the rain that gives the flow, where it is known.
     pub duration_min: Option<f64>,
@@ -155,6 +159,8 @@ impl Part {
             undercuts: outlets.undercuts.iter().map(|cut| UndercutRow::of(assessment, cut)).collect(),
             contributing_area_m2: part.contributing_area.as_m2(),
             strip_area_m2: part.strip_area.as_m2(),
+            other_run_on_m2: part.other_run_on.as_m2(),
+            own_ground_m2: part.own_ground.as_m2(),
             flow_m3_s: part.flow().map(Flow::as_m3_per_s),
             duration_min: part.peak.as_ref().and_then(|peak| peak.rain.duration).map(Time::as_min),
             intensity_mm_h: part.peak.as_ref().map(|peak| peak.rain.intensity.as_mm_per_h()),

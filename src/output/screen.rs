@@ -11,6 +11,7 @@ pub use units::Units;
 
 use super::cautions::CAUTIONS;
 use super::contributors::Contributor;
+use super::line::Part;
 use super::rows::whose;
 use super::summary::{CrossingRow, PondRow, PondStorm, Receiver, Status, Summary};
 use crate::interceptor::Coverage;
@@ -186,12 +187,13 @@ fn line(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result 
         let most = if part.coverage == Coverage::AtMost { "at most " } else { "" };
         writeln!(
             text,
-            "  part {}: {} long; rain of {most}{} reaches it over {} of the lot line, and of the strip of {} between the two",
+            "  part {}: {} long; rain of {most}{} reaches it over {} of the lot line, and of the strip of {} between the two{}",
             part.id,
             units.length(part.length_m),
             units.area(part.contributing_area_m2),
             units.span(part.from_m, part.to_m),
-            units.area(part.strip_area_m2)
+            units.area(part.strip_area_m2),
+            beside_its_stretch(part, units)
         )?;
         for words in part.words(units) {
             writeln!(text, "    {words}")?;
@@ -260,4 +262,23 @@ fn whither(kind: Receiver, id: Option<&str>) -> String {
 fn cautions(text: &mut String) -> std::fmt::Result {
     writeln!(text, "\nBear in mind")?;
     CAUTIONS.iter().try_for_each(|caution| writeln!(text, "  - {caution}"))
+}
+
+/// What else comes to a part, after what enters over its stretch and the strip.
+fn beside_its_stretch(part: &Part, units: Units) -> String {
+    let all_m2 = part.contributing_area_m2 + part.strip_area_m2;
+    let told = |m2: f64, what: &str| {
+        let is_told = m2 >= FOLD_BELOW * all_m2;
+        is_told.then(|| format!("{} {what}", units.area(m2)))
+    };
+    let more = [
+        told(part.own_ground_m2, "of the lot's other ground"),
+        told(part.other_run_on_m2, "of run-on that enters elsewhere"),
+    ];
+    let more: Vec<String> = more.into_iter().flatten().collect();
+    if more.is_empty() {
+        String::new()
+    } else {
+        format!("; over the lot come that of {}", more.join(" and "))
+    }
 }

@@ -1,10 +1,10 @@
 //! One lot, from its files to everything that is said of it.
 
 use super::catchment::{Catchment, Routed, find_catchment};
-use super::caught::line_storm;
+use super::caught::{caught, line_storm};
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
-use super::drain::{Drains, drains};
+use super::drain::{Drains, Entering, drains};
 use super::ground::Ground;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
@@ -12,6 +12,7 @@ use super::lot_ponds::{LotPond, ponds_of};
 use super::obstacles::obstacles;
 use super::outlets::{PartOutlets, Search};
 use super::overflow::{Overflows, overflows};
+use super::part_water::feeding;
 use super::progress::{Phase, Progress};
 use super::proof::{LineProof, line_proof};
 use super::settings::Settings;
@@ -21,7 +22,9 @@ use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{InterceptionLine, InterceptorError, LineSettings, Obstacles, crests, propose};
+use crate::interceptor::{
+    InterceptionLine, InterceptorError, LineSettings, Obstacles, PartWater, crests, propose, size_line,
+};
 use crate::lots::{
     Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, Stretch, drainage, origins, shortest_catching,
 };
@@ -91,23 +94,27 @@ pub fn assess<'a>(
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
-    let stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
+    let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let obstacles = obstacles(site, settings.setback, settings.max_depth);
     let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
     let stretches = stretches(&routed, &line, &drainage, settings, (&height, &options));
-    let caught = stormed.caught(&routed, &drainage, &line, stretches);
+    let caught = caught(&drainage, &line, stretches);
     let catalogue = &settings.drain.catalogue;
     let search =
         Search { site, routed: &routed, settings, catalogue, height: &height, obstacles: &obstacles };
+    let mut interception = propose(&line, &caught, &height, &options)?.unload(&mut warnings);
+    let feeding = feeding(&routed, &line, &drainage, (&interception, &caught), &mut stormed, settings)?;
     let rain = stormed.design.flows().and_then(|flows| line_storm(settings, flows));
-    let interception = propose(&line, &caught, &height, rain, catalogue, &options)?.unload(&mut warnings);
+    let ground = (&stormed.ways, &stormed.covers);
+    let waters: Vec<PartWater> = feeding.iter().map(|part| part.water(&routed, ground, rain)).collect();
+    size_line(&mut interception, &waters, rain, catalogue, &options)?.unload(&mut warnings);
     let outlets = search.outlets(&interception)?.unload(&mut warnings);
-    let drains = drains(&line, &drainage, &caught, &interception, &outlets, settings)?.unload(&mut warnings);
+    let entering = Entering { line: &line, drainage: &drainage, caught: &caught, feeding: &feeding };
+    let drains = drains(&entering, &interception, &outlets, settings)?.unload(&mut warnings);
     let proof = line_proof(site, &routed, &line, &drainage, (&interception, &outlets, &drains), settings)?
         .unload(&mut warnings);
-    let flowing =
-        Flowing { routed: &routed, drainage: &drainage, line: &line, caught: &caught, stormed: &stormed };
+    let flowing = Flowing { routed: &routed, feeding: &feeding, stormed: &stormed };
     let storms = storms(&flowing, &interception, &outlets, &drains, settings)?.unload(&mut warnings);
     let overflows = overflows(site, &routed, &interception, proof.as_ref())?;
     let Stormed { design, spilling, longest: ways, .. } = stormed;

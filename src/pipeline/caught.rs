@@ -1,35 +1,19 @@
 //! The water of the stretches that the line is to catch.
 
-use super::catchment::Routed;
 use super::settings::Settings;
-use super::storm::Stormed;
 use crate::interceptor::{CaughtStretch, LineStorm};
 use crate::lots::{LotDrainage, LotLine, Step, Stretch, amount_within};
 use crate::runoff::LotDesign;
 use crate::units::Area;
 
-impl Stormed {
-    /// The water of each stretch: of each entry the part that lies in it, in its own times.
-    pub(super) fn caught(
-        &self,
-        routed: &Routed,
-        drainage: &LotDrainage,
-        line: &LotLine,
-        stretches: Vec<Stretch>,
-    ) -> Vec<CaughtStretch> {
-        let lengths_m = line.ring_lengths_m();
-        let one = |stretch: Stretch| {
-            let area_m2 = amount_within(&stretch, &drainage.inflows, lengths_m[stretch.ring]);
-            let streams = if self.design.flows().is_some() {
-                let steps = steps_within(&stretch, drainage, lengths_m[stretch.ring]);
-                self.ways.streams(routed, &self.covers, &steps)
-            } else {
-                Vec::new()
-            };
-            CaughtStretch { stretch, contributing_area: Area::from_m2(area_m2), streams }
-        };
-        stretches.into_iter().map(one).collect()
-    }
+/// The stretches with the area that enters over each.
+pub(super) fn caught(drainage: &LotDrainage, line: &LotLine, stretches: Vec<Stretch>) -> Vec<CaughtStretch> {
+    let lengths_m = line.ring_lengths_m();
+    let one = |stretch: Stretch| {
+        let area_m2 = amount_within(&stretch, &drainage.inflows, lengths_m[stretch.ring]);
+        CaughtStretch { stretch, contributing_area: Area::from_m2(area_m2) }
+    };
+    stretches.into_iter().map(one).collect()
 }
 
 /// The steps of the water that enters over a stretch, with the part of each that does.

@@ -5,6 +5,7 @@ mod findings;
 mod growth;
 
 use super::outlets::PartOutlets;
+use super::part_water::Feeding;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::drain::{
@@ -113,11 +114,17 @@ impl Yard {
     }
 }
 
+/// Where the water of the parts comes in.
+pub(super) struct Entering<'a> {
+    pub(super) line: &'a LotLine,
+    pub(super) drainage: &'a LotDrainage,
+    pub(super) caught: &'a [CaughtStretch],
+    pub(super) feeding: &'a [Feeding],
+}
+
 /// Designs the drains of all parts.
 pub(super) fn drains(
-    line: &LotLine,
-    drainage: &LotDrainage,
-    caught: &[CaughtStretch],
+    entering: &Entering<'_>,
     interception: &InterceptionLine,
     outlets: &[PartOutlets],
     settings: &Settings,
@@ -129,11 +136,11 @@ pub(super) fn drains(
     let basis = yard.basis(settings)?;
     let mut parts: Vec<Option<PartDrain>> = vec![None; interception.parts.len()];
     for place in joined_last(outlets) {
-        let (part, caught) = (&interception.parts[place], &caught[place]);
+        let part = &interception.parts[place];
         let Some(end) = end_of(place, outlets, &parts) else { continue };
         let flow_of = |place: usize| interception.parts[place].flow();
         let joined = joined(place, outlets, interception, &flow_of);
-        let growth = growth(line, drainage, caught, part)?;
+        let growth = growth(entering, place, part)?;
         let water = Water { growth, joined: &joined, end: &end };
         parts[place] = part_drain(part, water, &outlets[place], (&yard, &basis), settings)?;
     }

@@ -16,6 +16,7 @@ mod lot_ponds;
 mod obstacles;
 mod outlets;
 mod overflow;
+mod part_water;
 mod progress;
 mod proof;
 mod rasters;

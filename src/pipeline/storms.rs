@@ -1,9 +1,9 @@
 //! The drains in storms of other return periods: which they carry.
 
 use super::catchment::Routed;
-use super::caught::steps_within;
 use super::drain::{Drains, PartDrain, joined};
 use super::outlets::PartOutlets;
+use super::part_water::Feeding;
 use super::settings::Settings;
 use super::storm::Stormed;
 use super::ways::OtherRain;
@@ -11,8 +11,7 @@ use crate::error::Error;
 use crate::formula::frequency_factor::YEARS;
 use crate::interceptor::drain::{DrainPart, Loaded, loaded};
 use crate::interceptor::quantities::End;
-use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LinePart, LineStorm, part_peak};
-use crate::lots::{LotDrainage, LotLine};
+use crate::interceptor::{InterceptionLine, InterceptorError, LinePart, LineStorm, part_peak};
 use crate::runoff::{DesignBasis, GroundKind, JoinedPeak, LotDesign, Rain, Source, Stream};
 use crate::units::{Flow, ReturnPeriod, RunoffCoefficient};
 use crate::warning::{Warned, Warning};
@@ -53,9 +52,7 @@ impl PartStorms {
 /// What the water of a part is found from.
 pub(super) struct Flowing<'a> {
     pub(super) routed: &'a Routed,
-    pub(super) drainage: &'a LotDrainage,
-    pub(super) line: &'a LotLine,
-    pub(super) caught: &'a [CaughtStretch],
+    pub(super) feeding: &'a [Feeding],
     pub(super) stormed: &'a Stormed,
 }
 
@@ -89,8 +86,8 @@ pub(super) fn storms(
     let peaks: Vec<Vec<JoinedPeak>> = interception
         .parts
         .iter()
-        .zip(flowing.caught)
-        .map(|(part, caught)| flowing.peaks(part, caught, &others, &mut warnings))
+        .zip(flowing.feeding)
+        .map(|(part, feeding)| flowing.peaks(part, feeding, &others, &mut warnings))
         .collect();
     let fixed_coefficients = has_fixed(design);
     for (place, found) in found.iter_mut().enumerate() {
@@ -169,18 +166,16 @@ impl Flowing<'_> {
     fn peaks(
         &self,
         part: &LinePart,
-        caught: &CaughtStretch,
+        feeding: &Feeding,
         others: &[Other],
         warnings: &mut Vec<Warning>,
     ) -> Vec<JoinedPeak> {
         if others.is_empty() {
             return Vec::new();
         }
-        let lengths_m = self.line.ring_lengths_m();
-        let steps = steps_within(&caught.stretch, self.drainage, lengths_m[caught.stretch.ring]);
-        let rains: Vec<&OtherRain> = others.iter().map(|other| &other.rain).collect();
         let Stormed { ways, covers, .. } = self.stormed;
-        let streams = ways.streams_in(self.routed, covers, &steps, &rains);
+        let storms: Vec<_> = others.iter().map(|o| (&o.rain, &o.storm, o.coefficient)).collect();
+        let streams = feeding.streams_in(self.routed, (ways, covers), &storms);
         let peak = |(other, streams): (&Other, Vec<Stream>)| {
             let rain = other.storm.rain.as_ref()?;
             let strip_time = other.storm.least_time;

@@ -4,7 +4,9 @@ use super::catchment::Routed;
 use super::cover::Covers;
 use super::settings::Settings;
 use crate::error::Error;
-use crate::lots::{Arrival, LongestWay, LotDrainage, Origin, Step, WayField, WayTree, origins_by_ground};
+use crate::lots::{
+    Arrival, LongestWay, LotDrainage, OntoLot, Origin, Step, WayField, WayTree, origins_by_ground,
+};
 use crate::runoff::{
     AHEAD_M, DesignBasis, Durations, GroundKind, Piece, Rain, Stream, TimeMethod, WaterSurface, Way,
     WayGround,
@@ -45,7 +47,7 @@ struct InStorm<'a> {
 }
 
 impl OwnTimes {
-    fn of(ground: &WayGround, kinds: &[GroundKind], storm: &DesignBasis) -> Self {
+    pub(super) fn of(ground: &WayGround, kinds: &[GroundKind], storm: &DesignBasis) -> Self {
         let rain = storm.rain.as_ref().filter(|rain| rain.falls_with_duration());
         rain.map_or_else(
             || Self { durations: Durations::only(storm.least_time), first: None },
@@ -56,9 +58,32 @@ impl OwnTimes {
         )
     }
 
-    fn time(&self, step: u32) -> Time {
+    pub(super) fn time(&self, step: u32) -> Time {
         self.durations.time(step as usize)
     }
+
+    /// The first duration by which the water of a place of the tree has arrived.
+    pub(super) fn first_step(&self, top: usize) -> u32 {
+        self.first.as_ref().map_or(0, |first| first[top])
+    }
+}
+
+/// What a tree of ways runs over. Kinds of ground that haven't come up are added to those of `covers`.
+pub(super) fn way_ground(
+    routed: &Routed,
+    tree: WayTree,
+    upstream_m2: impl Fn(usize) -> f64,
+    covers: &mut Covers,
+    settings: &Settings,
+) -> Result<WayGround, Error> {
+    let (filled, raw) = (routed.filled.values(), routed.ground.raw.values());
+    let surface = WaterSurface {
+        // Below a roof, the ground there.
+        level_m: &|cell| routed.ground.roofs.ground_at(cell, filled[cell]),
+        is_ponded: &|cell| filled[cell] - raw[cell] > POND_M,
+    };
+    let kind = |cell: usize| covers.place(covers.cells.middle(cell), settings);
+    WayGround::new(tree, &surface, upstream_m2, kind)
 }
 
 /// Of the ground of one crossing the tops of the ways that take longest, each by its place in the tree, with the duration
@@ -74,17 +99,11 @@ impl Ways {
         covers: &mut Covers,
         settings: &Settings,
     ) -> Result<Self, Error> {
-        let (filled, raw) = (routed.filled.values(), routed.ground.raw.values());
-        let surface = WaterSurface {
-            // Below a roof, the ground there.
-            level_m: &|cell| routed.ground.roofs.ground_at(cell, filled[cell]),
-            is_ponded: &|cell| filled[cell] - raw[cell] > POND_M,
-        };
         let upstream_m2 =
             |cell: usize| routed.reach.place(cell).map_or(0.0, |place| drainage.descent.area_m2[place]);
-        let kind = |cell: usize| covers.place(covers.cells.middle(cell), settings);
-        let tree = WayTree::of(&WayField { scene: routed.scene(), arrival: &routed.arrival }, AHEAD_M);
-        let ground = WayGround::new(tree, &surface, upstream_m2, kind)?;
+        let (scene, arrival) = (routed.scene(), &routed.arrival);
+        let tree = WayTree::of(&WayField { scene, goal: &OntoLot { scene, arrival } }, AHEAD_M);
+        let ground = way_ground(routed, tree, upstream_m2, covers, settings)?;
         let times = OwnTimes::of(&ground, covers.kinds(), &settings.storm);
         Ok(Self { ground, times })
     }
@@ -104,8 +123,7 @@ impl Ways {
     }
 
     fn step_in(&self, times: &OwnTimes, reach_place: usize) -> u32 {
-        let first = times.first.as_ref().zip(self.ground.tree().start(reach_place));
-        first.map_or(0, |(first, top)| first[top])
+        self.ground.tree().start(reach_place).map_or(0, |top| times.first_step(top))
     }
 
     fn time(&self, step: u32) -> Time {

@@ -57,8 +57,9 @@ fn flows_of_other_storms_are_those_of_the_table_and_the_factors() {
     let asphalt = [&HOUR[..], &["--default-cover", "asphalt"]].concat();
     let answer = run(&bench, &asphalt).usable();
     assert_eq!(years(&answer), [2.0, 10.0, 25.0, 100.0], "those that the factors are printed for");
-    let area_m2 = answer.number(&format!("{PART}.contributing_area_m2"))
-        + answer.number(&format!("{PART}.strip_area_m2"));
+    // The line goes on past its stretch, so that run-on beside it comes to it too.
+    let areas = ["contributing_area_m2", "strip_area_m2", "other_run_on_m2", "own_ground_m2"];
+    let area_m2: f64 = areas.iter().map(|field| answer.number(&format!("{PART}.{field}"))).sum();
     let c = answer.number("design.runoff_coefficient");
     for (row, (depth_mm, factor)) in
         rows(&answer).iter().zip([(20.0, 1.0), (30.0, 1.0), (36.0, 1.1), (45.0, 1.25)])

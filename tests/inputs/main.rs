@@ -101,6 +101,8 @@ mod outlines;
 #[cfg(test)]
 mod parcel_files;
 #[cfg(test)]
+mod part_water;
+#[cfg(test)]
 mod proof;
 mod reference_systems;
 #[cfg(test)]

@@ -32,13 +32,11 @@ fn way_over(level: &dyn Fn(f64) -> f64, kind: OutletKind, invert_m: f64) -> Outl
     let caught = CaughtStretch {
         stretch: Stretch { ring: 0, from_m: 4.0, to_m: 36.0, members: vec![] },
         contributing_area: Area::from_m2(500.0),
-        streams: Vec::new(),
     };
     let obstacles = Obstacles::none();
     let settings = LineSettings::plain(&obstacles);
-    let catalogue = Catalogue::ordinary().unwrap();
     let line = LotLine::new(&lot, 1.0).unwrap();
-    let part = propose(&line, &[caught], &ground, None, &catalogue, &settings).unwrap().value.parts.remove(0);
+    let part = propose(&line, &[caught], &ground, &settings).unwrap().value.parts.remove(0);
     let limits = OutletLimits {
         min_cover: Length::from_m(0.3),
         max_depth: Length::from_m(1.5),

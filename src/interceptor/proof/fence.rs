@@ -6,6 +6,7 @@
 
 use crate::flow::FlowField;
 use crate::grid::{Cell, Direction, Georef, GridShape};
+use crate::lots::{LotLine, Scene};
 use geo::{Coord, LineString};
 
 /// A cell's middle is moved by this part of a cell to the south-east, as for lot lines, so that a line through middles has
@@ -59,9 +60,22 @@ impl Fence {
     }
 
     /// Where a step of the water crosses the line. Water in a gutter doesn't.
-    pub(super) fn step(&self, field: &FlowField, from: usize, to: usize) -> Option<Crossed> {
+    fn step(&self, field: &FlowField, from: usize, to: usize) -> Option<Crossed> {
         let place = self.steps.binary_search_by_key(&(from, to), |&(from, to, _)| (from, to)).ok()?;
         field.facet(from).is_some().then_some(self.steps[place].2)
+    }
+
+    /// Where a step of the water onto the lot, on it, or off it crosses the line.
+    pub(super) fn step_at_lot(&self, scene: &Scene<'_>, from: usize, to: usize) -> Option<Crossed> {
+        (scene.is_subject(from) || scene.is_subject(to)).then(|| self.step(scene.field, from, to)).flatten()
+    }
+
+    /// Where a sliver's water crosses the line: it comes from the next place of the lot line to the middle of its cell.
+    pub(super) fn sliver(&self, line: &LotLine, cell: usize) -> Option<Crossed> {
+        let middle = self.middle(cell);
+        let nearest = line.nearest(middle);
+        let foot = line.ring(nearest.ring)?.point_at(nearest.chainage_m);
+        self.straight(foot, middle)
     }
 
     /// Where a straight way crosses the line first.

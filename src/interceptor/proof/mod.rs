@@ -4,6 +4,7 @@
 //! each lets it out. Gives the balance of the run-on, what is left of it by contributor, and what changes for every other
 //! parcel and way out. Each term is measured by a pass of its own; none is the remainder of others.
 
+mod coming;
 mod fence;
 mod front;
 mod origins;
@@ -14,6 +15,7 @@ mod rerun;
 mod tests;
 mod way;
 
+pub use coming::{Came, Coming};
 pub use overflow::{OverflowWay, overflow_way};
 pub use received::{Received, SinkReceived};
 pub use rerun::Taken;
@@ -217,24 +219,18 @@ impl LinedGround<'_> {
     /// What becomes of water that goes from a cell to the next.
     fn step(&self, from: usize, to: usize) -> Stepped {
         let scene = self.basis.scene;
-        let on_lot = scene.is_subject(to);
-        let crossed =
-            if on_lot || scene.is_subject(from) { self.fence.step(scene.field, from, to) } else { None };
-        if let Some(crossed) = crossed {
+        if let Some(crossed) = self.fence.step_at_lot(scene, from, to) {
             return self.crosses(crossed);
         }
-        if on_lot && !self.front.has(to) { Stepped::Inside } else { Stepped::Goes }
+        if scene.is_subject(to) && !self.front.has(to) { Stepped::Inside } else { Stepped::Goes }
     }
 
-    /// What becomes of run-on at its entry. A sliver comes from the next place of the lot line to the middle of its cell.
+    /// What becomes of run-on at its entry.
     fn entry(&self, from: usize, into: usize) -> Stepped {
         if from != into {
             return self.step(from, into);
         }
-        let middle = self.fence.middle(into);
-        let nearest = self.basis.line.nearest(middle);
-        let foot = self.basis.line.ring(nearest.ring).map(|ring| ring.point_at(nearest.chainage_m));
-        match foot.and_then(|foot| self.fence.straight(foot, middle)) {
+        match self.fence.sliver(self.basis.line, into) {
             Some(crossed) => self.crosses(crossed),
             None if self.front.has(into) => Stepped::Goes,
             None => Stepped::Inside,
