@@ -5,7 +5,8 @@ use super::screen::Units;
 use super::storms::Storms;
 use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
-    Arrangement, Basin, Costed, DrainOption, Intake, RULE, ReachPlace, ReachVerdict, SizedReach, SwaleWay,
+    Arrangement, Basin, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict, SizedReach,
+    SwaleWay,
 };
 use crate::interceptor::materials::{Materials, Stone};
 use crate::interceptor::quantities::take_off;
@@ -63,6 +64,10 @@ pub struct Choice {
     pub basins: Vec<BasinRow>,
     /// Grates at the end of a swale.
     pub end_grates: u32,
+    /// What keeps it from keeping all.
+    pub limited_by: Option<Held>,
+    /// Where its stone ends down the way, where that is before the part does.
+    pub stone_ends_m: Option<f64>,
     /// What must be added, or given up, for it to carry all.
     pub needs: Vec<String>,
     /// Why it can't be built.
@@ -136,6 +141,10 @@ pub struct IntakeRow {
     pub takes_m3_s: [f64; 2],
     /// What the holes along a metre let in.
     pub holes_m3_s: f64,
+    /// Share that gets in when silt and leaves have clogged the top, where that is known of it.
+    pub clogged_share: Option<f64>,
+    /// Share that stone up to the surface of the same trench would take, by the lower end.
+    pub bare_stone_share: f64,
     /// Width of bare stone that would take the greatest.
     pub bare_stone_width_m: f64,
 }
@@ -176,7 +185,11 @@ impl Drain {
             arrangement: name(drain.chosen),
             recommended: name(drain.recommended),
             rule: RULE,
-            options: drain.options.iter().map(|costed| Choice::of(part, costed, stone)).collect(),
+            options: drain
+                .options
+                .iter()
+                .map(|costed| Choice::of(part, costed, &drain.options, stone))
+                .collect(),
             storms: Storms::of(assessment, part.id - 1, drain),
         }
     }
@@ -188,7 +201,7 @@ impl Drain {
 }
 
 impl Choice {
-    fn of(part: &LinePart, costed: &Costed, stone: Option<&Stone>) -> Self {
+    fn of(part: &LinePart, costed: &Costed, all: &[Costed], stone: Option<&Stone>) -> Self {
         let option = &costed.option;
         let reaches: Vec<ReachRow> = option.reaches.iter().map(ReachRow::of).collect();
         let built = option.built.as_ref();
@@ -213,7 +226,9 @@ impl Choice {
             swale: option.swale.as_ref().map(SwaleRow::of),
             basins: option.basins.iter().map(BasinRow::of).collect(),
             end_grates: option.end_grates,
-            needs: needs(part, option, Units::Si),
+            limited_by: option.held_by(),
+            stone_ends_m: option.stone_ends.map(|end| end.at.as_m()),
+            needs: needs(part, option, all, Units::Si),
             not_built: built.err().map(ToString::to_string),
             dug_m3: costed.dug().map(Volume::as_m3),
             stone_m3: built.ok().map(|_| line.map_or(0.0, |line| take_off(line).stone.as_m3())),
@@ -259,6 +274,8 @@ impl IntakeRow {
             arrives_mean_m3_s: intake.arrives_mean.as_m3_per_s(),
             takes_m3_s: intake.takes.map(Flow::as_m3_per_s),
             holes_m3_s: intake.holes.as_m3_per_s(),
+            clogged_share: intake.clogged_share,
+            bare_stone_share: intake.bare_share,
             bare_stone_width_m: intake.stone_width.as_m(),
         }
     }

@@ -1,15 +1,12 @@
 //! A drain in words: its section, how it is tied in, and what must be added.
 
-use super::screen::Units;
+use super::screen::{Units, percent};
 use super::words::pipe_name;
 use crate::interceptor::LinePart;
-use crate::interceptor::drain::{
-    Arrangement, DrainOption, ReachPlace, ReachVerdict, SizedReach, usual_grate,
-};
+use crate::interceptor::drain::{Arrangement, Costed, DrainOption, ReachPlace, ReachVerdict, SizedReach};
 use crate::interceptor::quantities::{End, Section};
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
-use crate::units::Flow;
 
 /// Gets in or is carried from this share on: the rest is rounding.
 const ALL: f64 = 1.0 - 1e-6;
@@ -90,18 +87,59 @@ pub(super) fn tie_in_words(option: &DrainOption, units: Units) -> Option<String>
 }
 
 /// What must be added for an arrangement to carry all, or heeded where it is built.
-pub(super) fn needs(part: &LinePart, option: &DrainOption, units: Units) -> Vec<String> {
+///
+/// `all` are the arrangements beside which it stands: what one lacks another may have.
+pub(super) fn needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
     let mut found: Vec<String> = option.reaches.iter().filter_map(|sized| pipe_need(sized, units)).collect();
-    found.extend(intake_needs(option, units));
+    found.extend(stone_end_need(option, units));
+    found.extend(intake_needs(part, option, all, units));
     found.extend(swale_needs(part, option, units));
     if option.arrangement == Arrangement::Basins && option.taken_shares[0] < ALL {
         let passes = option.flow * (1.0 - option.taken_shares[0]);
         let passes = units.flow(passes.as_m3_per_s());
         found.push(format!(
-            "{passes} pass the basins: a swale or bare stone between them, or a trench along the whole line"
+            "a swale or bare stone for the {passes} that pass between the basins or over them"
         ));
+        found.extend(that_keep_more(part, option, all, units));
     }
     found
+}
+
+/// Other arrangements of the part that can be built and would keep more off the lot.
+fn that_keep_more(part: &LinePart, than: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
+    let others = all.iter().map(|costed| &costed.option);
+    let more = others.filter(|other| other.built.is_ok() && other.share() > than.share() + 1e-9);
+    more.map(|other| {
+        let count = other.basins.len();
+        let what = match other.arrangement {
+            Arrangement::Basins => {
+                format!("{count} basin{} on a solid pipe", if count == 1 { "" } else { "s" })
+            }
+            arrangement => arrangement.words().to_owned(),
+        };
+        let room = other.swale.filter(|_| other.swale_leaves(part.setback));
+        let room = room.map_or(String::new(), |swale| {
+            format!(" (with a setback of {} or more)", units.length(0.5 * swale.width.as_m()))
+        });
+        format!("{what} would keep {} off the lot{room}", share_words(other.share()))
+    })
+    .collect()
+}
+
+/// Rounded down: what is nearly all isn't all.
+fn share_words(share: f64) -> String {
+    percent((share * 1000.0).floor() / 1000.0)
+}
+
+/// Where stone ends before the part does.
+fn stone_end_need(option: &DrainOption, units: Units) -> Option<String> {
+    let end = option.stone_ends?;
+    Some(format!(
+        "more ground over the pipe from {} of its way to the part's end at {}, where stone isn't covered any more and ends: {} of the water comes beyond it and isn't counted as taken; a lower outlet, or ground made up there",
+        units.length(end.at.as_m()),
+        units.length(end.part.as_m()),
+        percent(end.beyond_share)
+    ))
 }
 
 fn pipe_need(sized: &SizedReach, units: Units) -> Option<String> {
@@ -126,31 +164,33 @@ fn pipe_need(sized: &SizedReach, units: Units) -> Option<String> {
     }
 }
 
-/// What would let the rest in.
-fn intake_needs(option: &DrainOption, units: Units) -> Vec<String> {
-    let Some(intake) = option.intake.as_ref().filter(|_| option.taken_shares[0] < ALL) else {
-        return Vec::new();
-    };
-    let rest = option.flow * (1.0 - intake.shares[0]);
+/// What would let the rest in, with what each would do.
+fn intake_needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
+    let lacking = option.intake.as_ref().filter(|intake| intake.shares[0] < ALL);
+    let Some(intake) = lacking.filter(|_| option.taken_shares[0] < ALL) else { return Vec::new() };
     let arrives = units.flow(intake.arrives_most.as_m3_per_s());
-    let mut found = vec![if intake.stone_width.as_m() > WIDEST_STONE_M {
-        format!("more than stone where most arrives: {arrives} a metre are too much for any width of it")
+    let takes = if intake.holes < intake.takes[0] {
+        "the holes of its pipe let in"
     } else {
-        format!(
-            "stone up to the surface {} wide where most arrives ({arrives} a metre), by the lower end of what clogged stone takes",
-            units.length(intake.stone_width.as_m())
-        )
-    }];
-    if option.swale.is_none() {
-        found.push(format!("or a swale over it that carries {}", units.flow(rest.as_m3_per_s())));
-    }
-    let grate = usual_grate().unwrap_or(Flow::ZERO);
-    if grate > Flow::ZERO {
-        let count = (rest / grate).ceil().max(1.0);
-        let plural = if count > 1.0 { "s" } else { "" };
+        "the top of its trench takes, by the lower end,"
+    };
+    let mut found =
+        vec![format!("more to let the water in: {takes} {} of it", share_words(intake.shares[0]))];
+    if intake.bare_share > intake.shares[0] {
         found.push(format!(
-            "or basins in low places with {count:.0} grate{plural} of 12 in (30 cm), half clogged, in 3 in (8 cm) of water"
+            "stone up to the surface of the same trench, kept clean, would take {}",
+            share_words(intake.bare_share)
         ));
+    }
+    if intake.stone_width > intake.width {
+        found.push(if intake.stone_width.as_m() > WIDEST_STONE_M {
+            format!("no width of stone takes the {arrives} that arrive at one metre")
+        } else {
+            format!(
+                "where most arrives, {arrives} a metre, stone must be {} wide to let all of it in",
+                units.length(intake.stone_width.as_m())
+            )
+        });
     }
     if intake.holes < intake.arrives_most {
         found.push(format!(
@@ -158,6 +198,7 @@ fn intake_needs(option: &DrainOption, units: Units) -> Vec<String> {
             units.flow(intake.holes.as_m3_per_s())
         ));
     }
+    found.extend(that_keep_more(part, option, all, units));
     found
 }
 

@@ -8,7 +8,7 @@ use super::summary::{Receiver, kind};
 use crate::interceptor::OutletKind;
 use crate::interceptor::proof::{DischargeWay, PassedLot};
 use crate::lots::{Label, Leaving};
-use crate::pipeline::{Assessment, LineProof, last_place};
+use crate::pipeline::{Assessment, LineProof, PartDrain, last_place};
 use geo::{Coord, LineString};
 use serde::Serialize;
 use serde_json::json;
@@ -38,12 +38,14 @@ pub struct ProofRow {
 }
 
 /// What a part takes.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Serialize)]
 pub struct TakenRow {
     /// Number of the part.
     pub part: usize,
     /// Share of what crosses it that it can carry; 0 where its drain, or the one that it joins, can't be built.
     pub takes_share: f64,
+    /// What lets it carry no more, in words; nothing where it carries all.
+    pub limited_by: Option<String>,
     /// Ground outside the lot whose rain it takes.
     pub run_on_m2: f64,
     /// Ground of the lot whose rain it takes.
@@ -143,7 +145,7 @@ impl ProofRow {
             area_m2,
         });
         Some(Self {
-            taken: taken(found),
+            taken: taken(assessment, found),
             left: left.collect(),
             received: received_rows(assessment, found).into_iter().map(|(_, row)| row).collect(),
             inlets: inlets(assessment, found),
@@ -158,15 +160,34 @@ impl ProofRow {
     }
 }
 
-fn taken(found: &LineProof) -> Vec<TakenRow> {
+fn taken(assessment: &Assessment<'_>, found: &LineProof) -> Vec<TakenRow> {
     let rows = found.proof.taken.iter().zip(&found.takes).zip(1..);
     rows.map(|((taken, &takes_share), part)| TakenRow {
         part,
         takes_share,
+        limited_by: limited_by(assessment, part - 1, takes_share),
         run_on_m2: taken.run_on_m2,
         own_m2: taken.own_m2,
     })
     .collect()
+}
+
+/// What lets a part carry no more than a share.
+fn limited_by(assessment: &Assessment<'_>, place: usize, share: f64) -> Option<String> {
+    if share >= 1.0 {
+        return None;
+    }
+    let outlets = &assessment.outlets[place];
+    let drain = assessment.drains.parts[place].as_ref().and_then(PartDrain::chosen);
+    let Some(option) = drain.filter(|option| option.built.is_ok()) else {
+        let cause = if outlets.place().is_some() { "no drain of it that can be built" } else { "its pipe" };
+        return Some(cause.to_owned());
+    };
+    let joins = outlets.joins.filter(|_| option.share() > share);
+    joins.map_or_else(
+        || option.held_by().map(|held| held.words().to_owned()),
+        |into| Some(format!("the pipe of part {}, which it joins", into + 1)),
+    )
 }
 
 fn received_rows(assessment: &Assessment<'_>, found: &LineProof) -> Vec<(Label, ReceivedRow)> {

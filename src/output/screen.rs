@@ -23,7 +23,7 @@ const FOLD_BELOW: f64 = 0.005;
 /// Ponds listed; all of them stand in the file.
 const PONDS_SHOWN: usize = 3;
 
-fn percent(share: f64) -> String {
+pub(super) fn percent(share: f64) -> String {
     format!("{:.1} %", share * 100.0)
 }
 

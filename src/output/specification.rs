@@ -4,11 +4,11 @@
 //! practice without a source.
 
 use super::drain_words::tie_in_words;
-use super::screen::Units;
+use super::screen::{Units, percent};
 use super::words::pipe_name;
 use crate::interceptor::catalogue::PipeJoint;
-use crate::interceptor::drain::{DrainOption, ReachPlace, SizedReach};
-use crate::interceptor::materials::Wrap;
+use crate::interceptor::drain::{DrainOption, ReachPlace, SizedReach, StoneEnd};
+use crate::interceptor::materials::{Surface, Wrap};
 use crate::interceptor::quantities::{CAUTIONS, DrainLine, EXCLUSIONS, End, Section, WorkSettings};
 use crate::interceptor::trench::{StoneTrench, TrenchRules};
 use crate::pipeline::{Assessment, PartDrain};
@@ -79,8 +79,9 @@ fn of_part(option: &DrainOption, drain: &PartDrain, assessment: &Assessment<'_>)
     found.extend(perforated(option, units));
     let trench = stone_trench(option);
     if let Some(trench) = trench {
-        found.extend(stone(trench, assessment, units));
+        found.extend(stone(trench, option, assessment, units));
     }
+    found.extend(option.stone_ends.map(|end| ("stone", stone_end(end, units))));
     found.extend(joints(option));
     let line = built.line.as_ref();
     if let (Some(line), Some(text)) = (line, tie_in_words(option, units)) {
@@ -128,7 +129,7 @@ fn stone_trench(option: &DrainOption) -> Option<&StoneTrench> {
     })
 }
 
-fn stone(trench: &StoneTrench, assessment: &Assessment<'_>, units: Units) -> Vec<Line> {
+fn stone(trench: &StoneTrench, option: &DrainOption, assessment: &Assessment<'_>, units: Units) -> Vec<Line> {
     let name = &assessment.settings.drain.stone;
     let fabric = trench.fabric();
     let wrap = match trench.finish().wrap() {
@@ -173,6 +174,33 @@ fn stone(trench: &StoneTrench, assessment: &Assessment<'_>, units: Units) -> Vec
         ),
         ("finish", trench.finish().description().to_owned()),
     ]
+    .into_iter()
+    .chain(upkeep(trench, option))
+    .collect()
+}
+
+/// Stone at the surface works as long as it is clean.
+fn upkeep(trench: &StoneTrench, option: &DrainOption) -> Option<Line> {
+    let intake = option.intake.as_ref().filter(|_| trench.finish().surface() == Surface::Stone)?;
+    let clogged = intake.clogged_share.map_or(String::new(), |share| {
+        format!(": clogged, it takes {} of the design storm's water", percent(share))
+    });
+    Some((
+        "upkeep",
+        format!(
+            "leaves raked off and no bare soil left above it; where water stands on the stone its top is taken up and renewed{clogged}"
+        ),
+    ))
+}
+
+/// Stone that ends before the part does.
+fn stone_end(end: StoneEnd, units: Units) -> String {
+    format!(
+        "it ends at {} of the way, before the part does at {}: the ground doesn't cover it beyond; from there the pipe is solid, and {} of the water that comes beyond isn't counted as taken",
+        units.length(end.at.as_m()),
+        units.length(end.part.as_m()),
+        percent(end.beyond_share)
+    )
 }
 
 fn joints(option: &DrainOption) -> Option<Line> {

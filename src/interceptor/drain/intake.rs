@@ -26,6 +26,10 @@ pub struct Intake {
     pub holes: Flow,
     /// Share of the water that gets in: by the lower and the upper end.
     pub shares: [f64; 2],
+    /// Share that gets in when silt and leaves have clogged the top; nothing where that isn't known of it.
+    pub clogged_share: Option<f64>,
+    /// Share that would get in with stone up to the surface of the same trench, by the lower end of what that takes.
+    pub bare_share: f64,
     /// Width of bare stone up to the surface that would take the greatest flow, by the lower end of what bare stone takes.
     pub stone_width: Length,
 }
@@ -45,9 +49,9 @@ pub(super) struct Surface<'a> {
 ///
 /// # Method
 /// Between neighbouring places the flow arrives evenly; of it as much gets in as the trench's surface takes (its width by
-/// the intake of its top) and as the holes let in, whichever is less. Water over the trench that isn't taken at once
-/// runs on over it. Holes: half of them open, the water around the pipe up to the top of the least stone over it, the
-/// pipe just full.
+/// the intake of its top) and as the holes let in, whichever is less. Water comes across the line: what isn't taken where it
+/// comes runs on over the trench, down the ground, and not along it to the next metre. Only a swale would hold it there. Holes: half of them open, the water around the pipe
+/// up to the top of the stone over it where that is least, the pipe just full.
 ///
 /// # Errors
 /// None in practice: the share of open holes is fixed.
@@ -62,8 +66,8 @@ pub(super) fn intake(
     let range = surface.top.takes(width * metre);
     let takes = [range.least, range.most];
     let holes = surface.trench.inlet_capacity(metre, Share::new(OPEN)?, head);
-    let shares = takes.map(|takes| share_of(growth, flow, takes, holes));
     let arrives_most = flow * growth.greatest_per_m();
+    let share = |takes: Flow| share_of(growth, flow, takes, holes);
     let bare_m_s = surface.bare_stone.takes(Area::from_m2(1.0)).least.as_m3_per_s();
     Ok(Intake {
         width,
@@ -71,7 +75,9 @@ pub(super) fn intake(
         arrives_mean: flow * (1.0 / growth.length_m()),
         takes,
         holes,
-        shares,
+        shares: takes.map(share),
+        clogged_share: surface.top.clogged().map(|clogged| share(clogged * (width * metre))),
+        bare_share: share(surface.bare_stone.takes(width * metre).least),
         stone_width: Length::from_m(arrives_most.as_m3_per_s() / bare_m_s),
     })
 }

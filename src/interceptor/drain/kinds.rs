@@ -14,7 +14,7 @@ use super::reach::{Reach, ReachPlace, reaches};
 use super::sizes::{LinePipe, SizedReach, VelocityLimits, size};
 use super::swale::swale_way;
 use crate::formula::drain_grade::{SoilEntry, least_velocity};
-use crate::units::{Flow, Velocity};
+use crate::units::{Flow, Length, Velocity};
 
 /// Fastest water in plastic pipe, ft/s.
 ///
@@ -122,8 +122,18 @@ fn gets_in(
         bare_stone: basis.bare_stone,
         depth: trench.least_depth(),
     };
-    let head = rules(first.pipes).stone_above;
+    let head = stone_over(part, first, basis);
     Ok(Some(intake(&surface, part.growth, part.flow, head)?))
+}
+
+/// Stone over a pipe along the part where it is least: when it stands full, so much water drives the holes.
+fn stone_over(part: &DrainPart<'_>, first: &SizedReach, basis: &DrainBasis<'_>) -> Length {
+    let stations = part.profile.stations().iter().filter(|at| at.station_m <= part.line_m());
+    let over_invert_m = stations.map(|at| at.ground_m - at.invert_m).fold(f64::INFINITY, f64::min);
+    let above_invert = (first.pipe.inside() + first.pipe.outside()) * 0.5;
+    let over_m = over_invert_m - above_invert.as_m() - basis.finish.thickness().as_m();
+    let least = rules(first.pipes).stone_above;
+    if over_m.is_finite() && over_m > least.as_m() { Length::from_m(over_m) } else { least }
 }
 
 pub(super) fn stone(
@@ -145,6 +155,7 @@ pub(super) fn stone(
         swale: None,
         basins: Vec::new(),
         end_grates: 0,
+        stone_ends: part.stone_end(ends_m),
         taken_shares,
         piped_share: 1.0,
         limits,
@@ -169,6 +180,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         flow: part.flow,
         joined: part.joined.to_vec(),
         end_grates: grates_for(part.flow, usual_grate()?),
+        stone_ends: None,
         taken_shares: [swale.share_of(part.flow); 2],
         swale: Some(swale),
         reaches: sized,
@@ -196,6 +208,7 @@ pub(super) fn swale_over_drain(
     option.intake = gets_in(&sized, part, basis)?;
     option.reaches = sized;
     option.piped_share = most;
+    option.stone_ends = part.stone_end(ends_m);
     let taken = option.intake.as_ref().map_or([0.0; 2], |intake| above_the_end(intake.shares, part, ends_m));
     let rest = part.flow * (1.0 - taken[0]);
     let swale = swale_way(part.way, rest, basis.min_grade, &basis.swale)?;
@@ -241,6 +254,7 @@ pub(super) fn basins(
         swale: None,
         basins,
         end_grates: 0,
+        stone_ends: None,
         taken_shares: [if share >= ALL { 1.0 } else { share }; 2],
         piped_share: 1.0,
         limits,

@@ -76,6 +76,17 @@ pub struct Joined {
     pub flow: Flow,
 }
 
+/// Stone that ends before the part does.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StoneEnd {
+    /// Where it ends, down the way.
+    pub at: Length,
+    /// Where the part does.
+    pub part: Length,
+    /// Share of the part's water that comes beyond it.
+    pub beyond_share: f64,
+}
+
 impl DrainPart<'_> {
     /// Length of the part, without the lead.
     pub(super) fn line_m(&self) -> f64 {
@@ -96,6 +107,15 @@ impl DrainPart<'_> {
             .map(|at| (at.station_m, at.ground_m - at.invert_m - least_m))
             .collect();
         self.line_m().min(last_spare(&spare).unwrap_or(0.0))
+    }
+
+    /// Stone that ends at a station, where that is before the part's end.
+    pub(super) fn stone_end(&self, ends_m: f64) -> Option<StoneEnd> {
+        (ends_m < self.line_m() - SAME_M).then(|| StoneEnd {
+            at: Length::from_m(ends_m),
+            part: Length::from_m(self.line_m()),
+            beyond_share: 1.0 - self.growth.share_at(ends_m),
+        })
     }
 
     /// What other parts' pipes have brought down to a place.
@@ -135,6 +155,8 @@ pub struct DrainOption {
     pub basins: Vec<Basin>,
     /// Grates of the basin at the end of a swale.
     pub end_grates: u32,
+    /// Where its stone ends before the part does, since the ground doesn't cover it any more; nothing where it doesn't.
+    pub stone_ends: Option<StoneEnd>,
     /// Share of the water that gets in: by the lower and the upper end of what is published.
     pub taken_shares: [f64; 2],
     /// Share of the water along the part that its pipe was sized for; the rest runs in the swale over it.

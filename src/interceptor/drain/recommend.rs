@@ -1,11 +1,16 @@
 //! Which arrangement is recommended.
 
 use super::super::quantities::take_off;
+use super::arrangement::Arrangement;
 use super::option::DrainOption;
-use crate::units::{Length, Volume};
+use crate::units::{Flow, Length, Volume};
+
+/// Basins are for water that comes so concentrated that this share of it comes to the lawn dished to them. Ours: the share by which a
+/// crossing counts as concentrated.
+const CONCENTRATED: f64 = 0.8;
 
 /// The rule in words.
-pub const RULE: &str = "of the arrangements that can be built, without swales wider than twice the setback, which would lie on the neighbour's land too, and that carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
+pub const RULE: &str = "of the arrangements that can be built, without swales wider than twice the setback, which would lie on the neighbour's land too, without basins to whose dished lawn less than four fifths of the water comes (unless nothing else can be built), and that carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
 
 /// An arrangement with what it takes to build it.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,7 +34,11 @@ impl Costed {
 #[must_use]
 pub fn recommended(options: &[Costed], setback: Length) -> Option<usize> {
     let serves = |i: &usize| options[*i].dug().is_some() && !options[*i].option.swale_leaves(setback);
-    let buildable: Vec<usize> = (0..options.len()).filter(serves).collect();
+    let mut buildable: Vec<usize> = (0..options.len()).filter(serves).collect();
+    let collects = |i: &usize| collects(&options[*i].option);
+    if buildable.iter().any(collects) {
+        buildable.retain(collects);
+    }
     let dug_m3 = |i: usize| options[i].dug().map_or(f64::INFINITY, Volume::as_m3);
     let carrying: Vec<usize> = buildable.iter().copied().filter(|&i| options[i].option.carries()).collect();
     if carrying.is_empty() {
@@ -43,4 +52,10 @@ pub fn recommended(options: &[Costed], setback: Length) -> Option<usize> {
     let priced = carrying.iter().all(|&i| options[i].price.is_some());
     let cost = |i: usize| if priced { options[i].price.unwrap_or(f64::INFINITY) } else { dug_m3(i) };
     carrying.into_iter().reduce(|a, b| if cost(b) < cost(a) { b } else { a })
+}
+
+/// Whether the water comes to where it is to be taken: sheet flow passes between basins.
+fn collects(option: &DrainOption) -> bool {
+    let arrives: Flow = option.basins.iter().map(|basin| basin.arrives).sum();
+    option.arrangement != Arrangement::Basins || arrives >= option.flow * CONCENTRATED
 }

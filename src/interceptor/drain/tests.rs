@@ -57,6 +57,13 @@ fn way_over(level: &dyn Fn(f64) -> f64, kind: OutletKind, invert_m: f64) -> Outl
     ways_to_outlets(&part, &[inlet], &land).unwrap().remove(0)
 }
 
+/// The built-in materials with a bare stone that takes as much as by a user's file, so that it limits what gets in.
+fn materials() -> Materials {
+    let stone =
+        "[top.bare-stone]\ndescription = \"stone\"\nintake_mm_h = [1000, 137500]\nsource = \"by hand\"\n";
+    Materials::built_in().with_user(stone, "by hand").unwrap()
+}
+
 /// All arrangements of a part whose water enters evenly.
 fn options(way: &OutletWay, l_per_s: f64, finish: &str, catalogue: &Catalogue) -> Vec<DrainOption> {
     options_with(way, l_per_s, (finish, catalogue), &[], &End::Structure)
@@ -70,7 +77,7 @@ fn options_with(
     joined: &[Joined],
     end: &End,
 ) -> Vec<DrainOption> {
-    let materials = Materials::built_in();
+    let materials = materials();
     let finish = materials.finish(finish).unwrap();
     let basis = DrainBasis {
         catalogue,

@@ -77,24 +77,27 @@ fn soil_that_is_too_fine_for_fabric_is_said() {
     }
 }
 
-// FAO, training manual 5 (second hand): sandy loam 20 to 30 mm/h; 15 lawns 0.4 to 10.0 cm/h (Hamilton and Waddington 1999). Half a square
+// FAO, training manual 5 (second hand): sandy loam 20 to 30 mm/h; 15 lawns 0.4 to 10.0 cm/h (Hamilton and Waddington 1999); new sod
+// 33 and 85 mm/h (Partsch, Jarrett and Watschke 1993). Half a square
 // metre takes 0.5 x 30 / 1000 / 3600 m3/s = 0.004167 L/s.
 #[test]
 fn what_the_surface_takes_is_a_range() {
     let table = Materials::built_in();
-    for (name, least, most) in [("sod-on-sandy-loam", 20.0, 30.0), ("turf-over-topsoil", 4.0, 100.0)] {
+    for (name, least, most) in
+        [("sod-on-sandy-loam", 20.0, 30.0), ("turf-over-topsoil", 4.0, 100.0), ("thin-sod", 33.0, 85.0)]
+    {
         let top = table.top(name).unwrap();
         assert_relative_eq!(top.least().as_mm_per_h(), least, max_relative = 1e-12);
         assert_relative_eq!(top.most().as_mm_per_h(), most, max_relative = 1e-12);
     }
     let taken = table.top("sod-on-sandy-loam").unwrap().takes(Area::from_m2(0.5));
     assert_relative_eq!(taken.most.as_l_per_s(), 0.004_167, epsilon = 5e-7);
-    // 3 300 m/day = 137 500 mm/h.
-    assert_relative_eq!(
-        table.top("bare-stone").unwrap().most().as_mm_per_h(),
-        137_500.0,
-        max_relative = 1e-9
-    );
+    // 3 300 m/day = 137 500 mm/h; 2 000 and 80 cm/h (Bean, Hunt and Bidelman 2007).
+    let bare = table.top("bare-stone").unwrap();
+    assert_relative_eq!(bare.most().as_mm_per_h(), 137_500.0, max_relative = 1e-9);
+    assert_relative_eq!(bare.least().as_mm_per_h(), 20_000.0, max_relative = 1e-9);
+    assert_relative_eq!(bare.clogged().unwrap().as_mm_per_h(), 800.0, max_relative = 1e-9);
+    assert!(table.top("thin-sod").unwrap().clogged().is_none());
 }
 
 #[test]

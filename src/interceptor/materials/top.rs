@@ -8,12 +8,13 @@ use serde::Deserialize;
 /// A kind of surface.
 ///
 /// # Invariants
-/// The lower end of the intake is above 0 and not above the upper one.
+/// The lower end of the intake is above 0 and not above the upper one; clogged it takes no more than that.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Top {
     description: String,
     least: RainIntensity,
     most: RainIntensity,
+    clogged: Option<RainIntensity>,
     source: String,
 }
 
@@ -22,6 +23,8 @@ pub struct Top {
 pub(super) struct RawTop {
     description: String,
     intake_mm_h: [f64; 2],
+    #[serde(default)]
+    clogged_mm_h: Option<f64>,
     pub(super) source: String,
 }
 
@@ -32,8 +35,16 @@ impl TryFrom<RawTop> for Top {
         let [least, most] = raw.intake_mm_h;
         within("least intake in mm/h", least, 0.01..=1e7, "0.01 to 10 000 000")?;
         within("greatest intake in mm/h", most, least..=1e7, "the least to 10 000 000")?;
-        let (least, most) = (RainIntensity::from_mm_per_h(least), RainIntensity::from_mm_per_h(most));
-        Ok(Self { description: raw.description, least, most, source: raw.source })
+        if let Some(clogged) = raw.clogged_mm_h {
+            within("clogged intake in mm/h", clogged, 0.01..=least, "0.01 to the least")?;
+        }
+        Ok(Self {
+            description: raw.description,
+            least: RainIntensity::from_mm_per_h(least),
+            most: RainIntensity::from_mm_per_h(most),
+            clogged: raw.clogged_mm_h.map(RainIntensity::from_mm_per_h),
+            source: raw.source,
+        })
     }
 }
 
@@ -54,6 +65,12 @@ impl Top {
     #[must_use]
     pub const fn most(&self) -> RainIntensity {
         self.most
+    }
+
+    /// What it takes in when silt and leaves have clogged it; nothing where that isn't known.
+    #[must_use]
+    pub const fn clogged(&self) -> Option<RainIntensity> {
+        self.clogged
     }
 
     /// What an area of it takes, water standing on it: both ends of the range.

@@ -91,8 +91,11 @@ fn intake_words(choice: &Choice, intake: &IntakeRow, units: Units) -> String {
     let [least, most] = intake.takes_m3_s.map(|flow| units.flow(flow));
     let [low, high] = choice.taken_share.map(percent);
     let shares = if low == high { low } else { format!("{low} to {high}") };
+    let clogged = intake.clogged_share.map_or(String::new(), |share| {
+        format!("; its stone must be kept clean: clogged by silt and leaves it takes {}", percent(share))
+    });
     format!(
-        "will the water get in: up to {} arrive at a metre, its top takes {least} to {most}, its holes let in {}: {shares} of the water",
+        "will the water get in: up to {} arrive at a metre, its top takes {least} to {most}, its holes let in {}: {shares} of the water{clogged}",
         units.flow(intake.arrives_most_m3_s),
         units.flow(intake.holes_m3_s)
     )

@@ -21,7 +21,13 @@ pub(super) fn proof(text: &mut String, summary: &Summary, units: Units) -> std::
     left(text, proof, balance)?;
     for row in proof.taken.iter().filter(|row| row.takes_share < WHOLE) {
         if row.takes_share > 0.0 {
-            writeln!(text, "  part {} can carry {} of what crosses it", row.part, percent(row.takes_share))?;
+            let by = row.limited_by.as_ref().map_or(String::new(), |by| format!(", limited by {by}"));
+            writeln!(
+                text,
+                "  part {} can carry {} of what crosses it{by}",
+                row.part,
+                percent(row.takes_share)
+            )?;
         } else {
             writeln!(
                 text,

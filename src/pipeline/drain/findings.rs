@@ -108,17 +108,7 @@ fn why_not(option: &DrainOption) -> String {
         };
         return format!("from {:.1} to {:.1} m of its way {what}", sized.reach.from_m, sized.reach.to_m);
     }
-    match option.arrangement {
-        Arrangement::OnePipe | Arrangement::TwoPipes => {
-            "the rest doesn't get through the top of the trench in time, by the lower end of what that takes"
-                .to_owned()
-        }
-        Arrangement::Swale => "the ground or the rules of the swale don't let more through".to_owned(),
-        Arrangement::SwaleOverDrain => {
-            "the rest neither gets into the trench nor is carried by the swale over it".to_owned()
-        }
-        Arrangement::Basins => "the rest passes between the basins, or over their grates".to_owned(),
-    }
+    option.held_by().map_or_else(String::new, |held| format!("it is limited by {}", held.words()))
 }
 
 /// Cover over the pipes that were chosen, where it is less than asked for: the profile was laid for another size.
