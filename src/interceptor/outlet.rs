@@ -2,7 +2,7 @@
 
 use super::bore::Bore;
 use super::part::Station;
-use super::profile::{Infeasible, Lower, Outfall, Profile};
+use super::profile::{Infeasible, Lower, Outfall, Profile, ProfileLimits};
 use crate::units::{Grade, Length};
 use geo::{Coord, LineString};
 use serde::Serialize;
@@ -131,6 +131,8 @@ pub struct OutletWay {
     pub stations: Vec<Station>,
     /// The pipe.
     pub bore: Bore,
+    /// What its course was held against.
+    pub limits: ProfileLimits,
     /// The pipe's course.
     pub laid: LaidWay,
 }

@@ -11,6 +11,8 @@ use geo::{Coord, LineString};
 
 /// Dug below the pipe for a bed of stone. Common practice, no source.
 pub const BED: Length = Length::from_in(4.0);
+/// Sod over a pipe up to its end piece, as thick as that of the built-in finishes.
+const SOD: Length = Length::from_mm(25.0);
 /// Steeper than this no drain is laid. Common practice, no source.
 const STEEPEST: f64 = 0.2;
 
@@ -91,6 +93,7 @@ pub fn way_to_outlet(
         is_shut,
         stations,
         bore,
+        limits: keep,
         laid,
     })
 }
@@ -123,6 +126,7 @@ pub(super) fn limits_of(
         [limits.min_grade, steepest],
         outfall,
     )?
+    .with_crown(bore.above_invert() + SOD)
     .below_head(limits.head_m)
 }
 

@@ -32,7 +32,7 @@ pub(super) fn profile_csv(assessment: &Assessment<'_>) -> String {
 
 /// Invert, cut and cover of the trench that is built; nothing where there is no trench.
 fn built(way: &OutletWay, place: usize, option: &DrainOption) -> String {
-    let at = way.profile().and_then(|profile| profile.stations().get(place));
+    let at = way.profile().and_then(|profile| option.profile(profile).stations().get(place));
     let Some(at) = at else { return ",,".to_owned() };
     match option.trench_at(at.station_m) {
         Some([cut, cover]) => format!("{:.3},{:.3},{:.3}", at.invert_m, cut.as_m(), cover.as_m()),

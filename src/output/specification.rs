@@ -220,7 +220,7 @@ fn cover(line: &DrainLine, assessment: &Assessment<'_>, units: Units) -> String 
     let deepest_m = cuts.map(|cut| cut.depth.as_m()).fold(0.0, f64::max);
     let mouth = if line.beyond() > Length::ZERO {
         format!(
-            ", less towards the mouth; the last {} of pipe lie without a trench, in ground made up over them or on stone",
+            ", less towards the mouth; the last {} are an end piece without a trench: solid, rigid pipe in one length, laid on stone, ground made up around it, a guard on its mouth",
             units.length(line.beyond().as_m())
         )
     } else {
@@ -243,7 +243,7 @@ fn cleanouts(option: &DrainOption) -> Option<Line> {
 fn swale_and_basins(option: &DrainOption, drain: &PartDrain, units: Units) -> Vec<Line> {
     let mut found = Vec::new();
     if let Some(swale) = option.swale {
-        found.push(("swale", format!("a V with sides of {}:1, {} deep, even along its bed: no place holds water a day after rain; grass before water is let in", swale.rules.shape.side(), units.depth(swale.depth.as_m()))));
+        found.push(("swale", format!("a V with sides of {}:1, {} deep, even along its bed: no place holds water a day after rain; grass before water is let in{}", swale.rules.shape.side(), units.depth(swale.depth.as_m()), if option.arrangement.has_stone() { "; depth and cover of the trench under it are counted from its bed" } else { "" })));
     }
     let places: Vec<String> = option.basins.iter().map(|basin| format!("{:.1} m", basin.station_m)).collect();
     if !places.is_empty() {

@@ -1,11 +1,12 @@
 //! An arrangement as it is built: trenches with their depths, bends, and what lies beside them.
 
 use super::super::materials::Surface;
+use super::super::profile::END_PIECE_M;
 use super::super::quantities::{Beside, Cuts, DrainLine, End, Leg, Level, QuantityError, Section};
 use super::super::trench::{PipeCount, SolidTrench, TrenchError};
 use super::arrangement::Arrangement;
 use super::kinds::{rules, stone_trench};
-use super::option::{DrainBasis, DrainOption, DrainPart, last_spare};
+use super::option::{Course, DrainBasis, DrainOption, DrainPart, last_spare};
 use super::reach::ReachPlace;
 use super::sizes::SizedReach;
 use super::swale::ground_at;
@@ -33,6 +34,19 @@ pub enum NotBuilt {
     /// Not looked at.
     #[error("not worked out")]
     NotYet,
+    /// Below a swale's bed.
+    #[error("no pipe keeps cover, trench depth and grade below the bed of the swale")]
+    UnderSwale,
+    /// A pipe that would stand out of the ground before its mouth for longer than an end piece.
+    #[error(
+        "its pipe would stand out of the ground over the last {bare_m:.1} m before its mouth, more than the {most_m:.1} m of two end pieces"
+    )]
+    Bare {
+        /// Length that stands out.
+        bare_m: f64,
+        /// That may.
+        most_m: f64,
+    },
     /// A section that doesn't go together.
     #[error("{0}")]
     Section(#[from] TrenchError),
@@ -47,6 +61,10 @@ pub(super) fn build(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
 ) -> Result<Built, NotBuilt> {
+    if option.course == Course::NoneUnderSwale {
+        return Err(NotBuilt::UnderSwale);
+    }
+    let part = &DrainPart { profile: option.profile(part.profile), ..*part };
     let mut found = sections(option, basis)?;
     let mouth_m = found.last().map_or(0.0, |(_, _, to_m)| *to_m);
     if *part.end == End::Daylight {
@@ -61,12 +79,21 @@ pub(super) fn build(
     let line = match (legs.first(), legs.last()) {
         (Some(first), Some(last)) => {
             let bends = bends(part, first.cuts.from().as_m(), last.cuts.to().as_m());
-            let beyond = Length::from_m(mouth_m) - last.cuts.to();
-            Some(DrainLine::new(legs, bends, part.end.clone())?.with_pipe_beyond(beyond))
+            let ends_m = last.cuts.to().as_m();
+            let beyond = end_piece(ends_m, mouth_m)?;
+            let bends_beyond = u32::try_from(self::bends(part, ends_m, mouth_m).len()).unwrap_or(u32::MAX);
+            Some(DrainLine::new(legs, bends, part.end.clone())?.with_pipe_beyond(beyond, bends_beyond))
         }
         _ => None,
     };
     Ok(Built { line, beside: beside(option, part, basis, width) })
+}
+
+/// Pipe from the end of the trench to a mouth in the open. The way was laid for an end piece, with one pipe and by the ground at its
+/// stations; as it is built it may be longer, but not twice as long.
+fn end_piece(ends_m: f64, mouth_m: f64) -> Result<Length, NotBuilt> {
+    let (bare_m, most_m) = (mouth_m - ends_m, 2.0 * END_PIECE_M);
+    if bare_m > most_m + SAME_M { Err(NotBuilt::Bare { bare_m, most_m }) } else { Ok(Length::from_m(bare_m)) }
 }
 
 /// Sections from the head, with their ends; reaches of one section are one.

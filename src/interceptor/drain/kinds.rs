@@ -9,7 +9,7 @@ use super::basins::{grates_for, place_basins, usual_grate};
 use super::build::NotBuilt;
 use super::error::DrainError;
 use super::intake::{Intake, Surface, intake};
-use super::option::{ALL, DrainBasis, DrainOption, DrainPart};
+use super::option::{ALL, Course, DrainBasis, DrainOption, DrainPart};
 use super::reach::{Reach, ReachPlace, reaches};
 use super::sizes::{LinePipe, SizedReach, VelocityLimits, size};
 use super::swale::swale_way;
@@ -23,7 +23,7 @@ use crate::units::{Flow, Length, Velocity};
 const FASTEST_FT_S: f64 = 15.0;
 
 /// Velocities of pipes into which soil can or can't get.
-fn limits(entry: SoilEntry, basis: &DrainBasis<'_>) -> VelocityLimits {
+pub(super) fn limits(entry: SoilEntry, basis: &DrainBasis<'_>) -> VelocityLimits {
     let fastest = Velocity::from_ft_per_s(FASTEST_FT_S);
     // What a soil bears counts where nothing keeps it from the pipe.
     let in_soil = basis.soil.drain_velocity().filter(|v| entry == SoilEntry::Possible && *v < fastest);
@@ -58,7 +58,7 @@ fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<Reach> {
 
 /// Pipes of a stone trench, and where its stone ends: with the part, or where it isn't covered any more before a mouth in the
 /// open. That goes with the pipe, so that it is looked for again where a larger one was chosen than it was looked for with.
-fn stone_pipes(
+pub(super) fn stone_pipes(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
     limits: &VelocityLimits,
@@ -83,7 +83,7 @@ fn stone_pipes(
 
 /// Shares that get in, without what comes beyond the end of the stone: by the lower end none of that counts, by the upper
 /// one it is what doesn't get in anyway.
-fn above_the_end([least, most]: [f64; 2], part: &DrainPart<'_>, ends_m: f64) -> [f64; 2] {
+pub(super) fn above_the_end([least, most]: [f64; 2], part: &DrainPart<'_>, ends_m: f64) -> [f64; 2] {
     if ends_m >= part.line_m() {
         return [least, most];
     }
@@ -107,7 +107,7 @@ pub(super) const fn rules(pipes: PipeCount) -> TrenchRules {
 }
 
 /// Whether the water gets into the trench of the part's first pipe, the narrowest.
-fn gets_in(
+pub(super) fn gets_in(
     sized: &[SizedReach],
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
@@ -156,6 +156,7 @@ pub(super) fn stone(
         basins: Vec::new(),
         end_grates: 0,
         stone_ends: part.stone_end(ends_m),
+        course: Course::Way,
         taken_shares,
         piped_share: 1.0,
         limits,
@@ -181,6 +182,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         joined: part.joined.to_vec(),
         end_grates: grates_for(part.flow, usual_grate()?),
         stone_ends: None,
+        course: Course::Way,
         taken_shares: [swale.share_of(part.flow); 2],
         swale: Some(swale),
         reaches: sized,
@@ -190,36 +192,6 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         limits,
         built: Err(NotBuilt::NotYet),
     }))
-}
-
-/// The pipe along the part carries at the most what gets into the trench, by the upper end; the swale what doesn't, by
-/// the lower one; the lead all.
-pub(super) fn swale_over_drain(
-    part: &DrainPart<'_>,
-    basis: &DrainBasis<'_>,
-) -> Result<Option<DrainOption>, DrainError> {
-    let arrangement = Arrangement::SwaleOverDrain;
-    let Some(mut option) = stone(arrangement, PipeCount::One, part, basis)? else { return Ok(None) };
-    let most = option.taken_shares[1];
-    // A basin at the swale's end lets soil into the lead.
-    option.limits = limits(SoilEntry::Possible, basis);
-    let pipes = (PipeCount::One, most);
-    let Some((sized, ends_m)) = stone_pipes(part, basis, &option.limits, pipes)? else { return Ok(None) };
-    option.intake = gets_in(&sized, part, basis)?;
-    option.reaches = sized;
-    option.piped_share = most;
-    option.stone_ends = part.stone_end(ends_m);
-    let taken = option.intake.as_ref().map_or([0.0; 2], |intake| above_the_end(intake.shares, part, ends_m));
-    let rest = part.flow * (1.0 - taken[0]);
-    let swale = swale_way(part.way, rest, basis.min_grade, &basis.swale)?;
-    let with_swale = |taken: f64| {
-        let left = part.flow * (1.0 - taken);
-        taken + (1.0 - taken) * swale.share_of(left)
-    };
-    option.taken_shares = taken.map(with_swale);
-    option.swale = Some(swale);
-    option.end_grates = grates_for(rest, usual_grate()?);
-    Ok(Some(option))
 }
 
 /// Basins take what comes to them; the pipe carries what they take.
@@ -255,6 +227,7 @@ pub(super) fn basins(
         basins,
         end_grates: 0,
         stone_ends: None,
+        course: Course::Way,
         taken_shares: [if share >= ALL { 1.0 } else { share }; 2],
         piped_share: 1.0,
         limits,

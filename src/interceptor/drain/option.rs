@@ -13,8 +13,9 @@ use super::build::{Built, NotBuilt, build};
 use super::error::DrainError;
 use super::growth::Growth;
 use super::intake::Intake;
-use super::kinds::{basins, stone, swale, swale_over_drain};
+use super::kinds::{basins, stone, swale};
 use super::loaded::kept_share;
+use super::over_drain::swale_over_drain;
 use super::reach::{Reach, ReachPlace};
 use super::sizes::{ReachVerdict, SizedReach, VelocityLimits, carried_share};
 use super::swale::SwaleWay;
@@ -76,6 +77,17 @@ pub struct Joined {
     pub flow: Flow,
 }
 
+/// Where an arrangement's pipe lies.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Course {
+    /// As the way to the outlet has it.
+    Way,
+    /// Lower, below a swale's bed, which is the ground of this profile along the part.
+    UnderSwale(Profile),
+    /// No pipe keeps its limits below the swale's bed.
+    NoneUnderSwale,
+}
+
 /// Stone that ends before the part does.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StoneEnd {
@@ -94,12 +106,12 @@ impl DrainPart<'_> {
     }
 
     /// Where stone and holes end: with the part, but before a mouth in the open no later than where the ground still covers
-    /// the pipe that the way was looked for with by so much.
-    pub(super) fn stone_ends_m(&self, over_pipe: Length) -> f64 {
+    /// so much above the invert.
+    pub(super) fn stone_ends_m(&self, above_invert: Length) -> f64 {
         if *self.end != End::Daylight {
             return self.line_m();
         }
-        let least_m = (self.way.bore.above_invert() + over_pipe).as_m();
+        let least_m = above_invert.as_m();
         let spare: Vec<(f64, f64)> = self
             .profile
             .stations()
@@ -157,6 +169,8 @@ pub struct DrainOption {
     pub end_grates: u32,
     /// Where its stone ends before the part does, since the ground doesn't cover it any more; nothing where it doesn't.
     pub stone_ends: Option<StoneEnd>,
+    /// Where its pipe lies.
+    pub course: Course,
     /// Share of the water that gets in: by the lower and the upper end of what is published.
     pub taken_shares: [f64; 2],
     /// Share of the water along the part that its pipe was sized for; the rest runs in the swale over it.
@@ -205,6 +219,15 @@ impl DrainOption {
         let swale = self.swale.filter(|_| self.arrangement == Arrangement::Swale).map(|swale| swale.capacity);
         let least = pipes.chain(swale).chain(grates).reduce(|a, b| if b < a { b } else { a });
         least.unwrap_or(Flow::ZERO)
+    }
+
+    /// Ground, or the bed of a swale over it, and pipe along the way, whose own profile is given.
+    #[must_use]
+    pub const fn profile<'a>(&'a self, of_way: &'a Profile) -> &'a Profile {
+        match &self.course {
+            Course::UnderSwale(profile) => profile,
+            Course::Way | Course::NoneUnderSwale => of_way,
+        }
     }
 
     /// Pipes along the part.

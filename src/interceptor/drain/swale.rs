@@ -45,13 +45,18 @@ impl SwaleWay {
         if brim < self.capacity { brim } else { self.capacity }
     }
 
-    /// Soil that is dug to shape it, in the bank: a V along the part, less a strip in its middle that a trench takes up.
+    /// The same, shaped so deep.
+    pub(super) fn shaped(self, depth: Length) -> Self {
+        Self { depth, width: self.rules.shape.section(depth).top_width, ..self }
+    }
+
+    /// Soil that is dug to shape it, in the bank: a V along the part; over a trench down to its bed, from which that is counted.
     #[must_use]
     pub fn dug(&self, length: Length, trench: Length) -> Volume {
-        let side = self.rules.shape.side();
-        // Of the V, the two triangles beyond the strip.
-        let beyond_m = (0.5 * self.width.as_m() - 0.5 * trench.as_m()).max(0.0);
-        length * Area::from_m2(beyond_m * beyond_m / side)
+        let (side, depth_m) = (self.rules.shape.side(), self.depth.as_m());
+        // Over the trench's width the ground is taken off down to the bed: two triangles beside the V's point.
+        let half_m = (0.5 * trench.as_m()).min(0.5 * self.width.as_m());
+        length * Area::from_m2(side * depth_m * depth_m + half_m * half_m / side)
     }
 
     /// Surface that is covered again, without a strip in its middle.

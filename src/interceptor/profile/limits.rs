@@ -35,6 +35,10 @@ impl Outfall {
 /// Length over which the cover of a pipe that ends in the open runs out evenly, m. Ours: with 0.3 m of cover it serves on slopes of 5 % and more.
 pub const OPEN_M: f64 = 10.0;
 
+/// Longest piece of pipe whose top may stand out of the ground before a mouth in the open, m: an end piece of one stick of 10 ft, solid and
+/// with a guard. Ours. It holds at the places of the ground, so that between two of them a little more may stand out.
+pub const END_PIECE_M: f64 = 3.0;
+
 /// Limits or places that make no sense.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
 pub enum LimitsError {
@@ -75,6 +79,7 @@ pub struct ProfileLimits {
     greatest_cut_m: f64,
     grades: [f64; 2],
     outfall: Outfall,
+    crown_m: f64,
     head_m: Option<f64>,
 }
 
@@ -113,8 +118,16 @@ impl ProfileLimits {
             greatest_cut_m: greatest_cut.as_m(),
             grades: [least.get(), greatest.get()],
             outfall,
+            crown_m: 0.0,
             head_m: None,
         })
+    }
+
+    /// The same for a pipe whose top lies so high over its invert: before a mouth in the open no more than [`END_PIECE_M`] of it may
+    /// stand out of the ground.
+    #[must_use]
+    pub const fn with_crown(self, above_invert: Length) -> Self {
+        Self { crown_m: above_invert.as_m(), ..self }
     }
 
     /// The same with an upper end no higher than a level, m: another pipe comes in there.
@@ -146,7 +159,11 @@ impl ProfileLimits {
     #[must_use]
     pub fn least_depth_at_m(&self, from_end_m: f64) -> f64 {
         match self.outfall {
-            Outfall::Open(_) => self.least_depth_m * (from_end_m / OPEN_M).clamp(0.0, 1.0),
+            Outfall::Open(_) => {
+                let running_out_m = self.least_depth_m * (from_end_m / OPEN_M).clamp(0.0, 1.0);
+                let is_end_piece = from_end_m <= END_PIECE_M + 1e-9;
+                running_out_m.max(if is_end_piece { 0.0 } else { self.crown_m.min(self.least_depth_m) })
+            }
             Outfall::At(_) | Outfall::Free => self.least_depth_m,
         }
     }

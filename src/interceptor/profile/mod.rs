@@ -12,7 +12,7 @@ mod limits;
 
 pub use design::{GradeReach, Profile, ProfileStation};
 pub use infeasible::{Infeasible, Lower, Remedies};
-pub use limits::{LimitsError, OPEN_M, Outfall, ProfileLimits};
+pub use limits::{END_PIECE_M, LimitsError, OPEN_M, Outfall, ProfileLimits};
 
 use bounds::Bounds;
 use few_grades::few_grades;

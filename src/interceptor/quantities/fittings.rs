@@ -33,6 +33,8 @@ impl Fittings {
             let section = &line.leg_at(bend).section;
             self.count(Item::Bend(section.pipe().key()), section.pipes());
         }
+        let last_section = &line.legs()[last].section;
+        self.count(Item::Bend(last_section.pipe().key()), line.bends_beyond());
         for station in line.cleanouts(spacing)? {
             let leg = line.leg_at(station);
             let pipes = if station < line.foot() { leg.section.pipes() } else { 1 };

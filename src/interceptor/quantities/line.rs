@@ -90,6 +90,7 @@ pub struct DrainLine {
     bends: Vec<Length>,
     end: End,
     beyond: Length,
+    bends_beyond: u32,
 }
 
 impl DrainLine {
@@ -124,13 +125,20 @@ impl DrainLine {
             }
             before_m = bend_m;
         }
-        Ok(Self { legs, bends, end, beyond: Length::ZERO })
+        Ok(Self { legs, bends, end, beyond: Length::ZERO, bends_beyond: 0 })
     }
 
-    /// With solid pipe of the last leg's size that goes on so far beyond the end of the trench, to its mouth in the open.
+    /// With solid pipe of the last leg's size that goes on so far beyond the end of the trench, to its mouth in the open, and bends so often
+    /// there.
     #[must_use]
-    pub fn with_pipe_beyond(self, beyond: Length) -> Self {
-        Self { beyond, ..self }
+    pub fn with_pipe_beyond(self, beyond: Length, bends: u32) -> Self {
+        Self { beyond, bends_beyond: bends, ..self }
+    }
+
+    /// Bends of the pipe beyond the end of the trench.
+    #[must_use]
+    pub const fn bends_beyond(&self) -> u32 {
+        self.bends_beyond
     }
 
     /// Solid pipe beyond the end of the trench, in plan.

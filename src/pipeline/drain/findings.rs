@@ -119,7 +119,7 @@ fn thin_cover(
     settings: &Settings,
 ) -> Option<Warning> {
     let way = &outlets.proposed()?.way;
-    let profile = way.profile()?;
+    let profile = option.profile(way.profile()?);
     // Before a mouth in the open cover runs out, as it must.
     let is_open = outlets.place().is_some_and(|place| place.kind.is_open());
     let judged_m = if is_open { way.length.as_m() - OPEN_M } else { f64::INFINITY };

@@ -4,7 +4,7 @@
 //! Perforated, n 0.012: 1.01434 m/s, 8.127 L/s. Solid, n 0.011: 1.10655 m/s, 8.866 L/s. 3 in smooth, D 0.079: A 0.0049017, R 0.01975,
 //! R^(2/3) 0.073070; perforated 0.86113 m/s, 4.221 L/s. Corrugated pipe of 4 in (n 0.018) carries some 5.5 L/s: not enough.
 
-use super::super::super::quantities::take_off;
+use super::super::super::quantities::{WorkSettings, Works, bill, take_off};
 use super::*;
 use approx::assert_relative_eq;
 
@@ -167,6 +167,46 @@ fn basins_are_not_recommended_for_a_sheet_that_passes_between_them() {
     let all = costed(options(&way_down(0.02), 8.0, "irrigated-lawn", &Catalogue::new(solid).unwrap()));
     let best = recommended(&all, Length::from_m(0.2)).unwrap();
     assert_eq!(all[best].option.arrangement, Arrangement::Basins);
+}
+
+// What the stone doesn't take, 8 L/s x (1 - 0.4523), runs y deep in the V at 1 %: y = (Q 0.06 / 0.182466)^(3/8); the bed lies y + 0.075 m
+// below the lawn, and over the pipe there is as much ground as asked for, from the bed. Dug: the trench of 0.4071 x 0.50625 m from the bed,
+// the V, 3 (y + 0.075)^2, and the two triangles over the trench beside its point, 0.20355^2 / 3.
+#[test]
+fn a_pipe_under_a_swale_is_covered_from_its_bed() {
+    let way = way_down(0.02);
+    let all = plane(8.0);
+    let option = of(&all, Arrangement::SwaleOverDrain);
+    let bed_m = (0.008 * (1.0 - 0.4523) * 0.06 / 0.182_466_f64).powf(0.375) + 0.075;
+    assert_relative_eq!(option.swale.unwrap().depth.as_m(), bed_m, epsilon = 1e-4);
+    let profile = option.profile(way.profile().unwrap());
+    let mut on_line = 0;
+    for (lower, at) in profile.stations().iter().zip(way.profile().unwrap().stations()) {
+        let over = if at.station_m <= 32.0 + 1e-6 { bed_m } else { 0.0 };
+        assert_relative_eq!(lower.ground_m, at.ground_m - over, epsilon = 1e-4);
+        if at.station_m < 31.5 {
+            on_line += 1;
+            let [_, cover] = option.trench_at(at.station_m).unwrap();
+            // 4 in smooth has 0.10405 m from its invert to its top, the pipe that the way is laid with 0.1016 m.
+            assert!(cover.as_m() >= 0.3 - 0.10405 + 0.1016 - 1e-6, "{cover:?} at {}", at.station_m);
+        }
+    }
+    assert!(on_line > 30);
+    let built = option.built.as_ref().unwrap();
+    let v_m2 = 3.0 * bed_m * bed_m + 0.203_55 * 0.203_55 / 3.0;
+    assert_relative_eq!(built.beside.dug.as_m3(), 32.0 * v_m2, epsilon = 5e-3);
+    let taken = take_off(built.line.as_ref().unwrap());
+    assert!(taken.dug.as_m3() >= 0.4071 * 0.506_25 * 32.0 - 1e-3, "{taken:?}");
+}
+
+// The inlet lies so high that the pipe of 2 % reaches it as it is laid below the lawn, and not below the swale's bed.
+#[test]
+fn a_swale_over_a_pipe_that_finds_no_fall_below_it_is_not_built() {
+    let way = way_over(&|x| 10.0 - 0.02 * x, OutletKind::StormInlet, 8.75);
+    let all = options(&way, 8.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    assert!(of(&all, Arrangement::OnePipe).built.is_ok());
+    let over = of(&all, Arrangement::SwaleOverDrain);
+    assert_eq!(over.built, Err(NotBuilt::UnderSwale));
 }
 
 #[test]
@@ -339,6 +379,33 @@ fn a_drain_that_ends_in_the_open_is_dug_as_far_as_pipe_and_sod_fill_it() {
         of(&all, Arrangement::OnePipe).built.is_ok()
     };
     assert!(!built(End::Structure), "nothing ends early that is tied in");
+}
+
+// Ground that falls 6 % at the end and a pipe that falls less: its top comes out by itself within an end piece or so. The lead's last
+// bend, 1 m before the mouth, lies beyond the trench and is a fitting all the same.
+#[test]
+fn an_end_piece_is_short_and_its_bends_are_counted() {
+    let foot = |x: f64| 10.0 - 0.02 * x.min(31.0) - 0.06 * (x - 31.0).max(0.0);
+    let mut way = way_over(&foot, OutletKind::Ditch, foot(40.0));
+    let mouth = way.path.0.pop().unwrap();
+    way.path.0.extend([Coord { x: mouth.x - 1.0, y: mouth.y }, Coord { x: mouth.x - 1.0, y: mouth.y - 1.0 }]);
+    let catalogue = Catalogue::ordinary().unwrap();
+    let all = options_with(&way, 8.0, ("bare-stone", &catalogue), &[], &End::Daylight);
+    let built = of(&all, Arrangement::OnePipe).built.as_ref().unwrap();
+    let line = built.line.as_ref().unwrap();
+    assert!((1.0..=6.0).contains(&line.beyond().as_m()), "{:?}", line.beyond());
+    assert_eq!((line.bends().len(), line.bends_beyond()), (0, 1));
+    let materials = Materials::built_in();
+    let works = Works {
+        lines: std::slice::from_ref(line),
+        beside: &[],
+        soil: materials.soil("loam").unwrap(),
+        stone: materials.stone("57").unwrap(),
+        settings: WorkSettings::usual(),
+    };
+    let rows = bill(&works, None).unwrap().value;
+    let bends = rows.rows.iter().find(|row| row.item.starts_with("bend-"));
+    assert_relative_eq!(bends.expect("a bend").quantity, 1.0);
 }
 
 // Where the cover runs out over the part itself stone ends there, and what comes beyond it doesn't count as taken.

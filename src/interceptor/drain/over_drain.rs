@@ -1,0 +1,89 @@
+//! A swale over a trench of stone: the ground over the pipe is the swale's bed.
+
+use super::super::profile::{GroundPoint, Profile, lay};
+use super::super::trench::PipeCount;
+use super::arrangement::Arrangement;
+use super::basins::{grates_for, usual_grate};
+use super::error::DrainError;
+use super::kinds::{above_the_end, gets_in, limits, stone, stone_pipes};
+use super::option::{Course, DrainBasis, DrainOption, DrainPart};
+use super::swale::{SwaleWay, swale_way};
+use crate::formula::drain_grade::SoilEntry;
+use crate::units::Length;
+
+/// Beds that are tried, each as deep as the last one's swale asks for. Ours: pipes change in a few sizes.
+const ROUNDS: usize = 6;
+/// Depths nearer than this are one, m.
+const SAME_M: f64 = 1e-6;
+
+/// The pipe along the part carries at the most what gets into the trench, by the upper end; the swale what doesn't, by
+/// the lower one; the lead all.
+///
+/// The swale takes away ground over the pipe, so that the pipe is laid anew below the swale's bed; what gets in then may be another share,
+/// and the swale another. No bed is made shallower again: the deepest that was asked for is shaped.
+pub(super) fn swale_over_drain(
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+) -> Result<Option<DrainOption>, DrainError> {
+    let Some(mut found) = over(part, basis)? else { return Ok(None) };
+    let mut bed = Length::ZERO;
+    for _ in 0..ROUNDS {
+        let depth = found.swale.map_or(Length::ZERO, |swale| swale.depth);
+        if depth.as_m() <= bed.as_m() + SAME_M {
+            break;
+        }
+        bed = depth;
+        let Some(profile) = laid_under(part, bed) else {
+            found.course = Course::NoneUnderSwale;
+            return Ok(Some(found));
+        };
+        let under = DrainPart { profile: &profile, ..*part };
+        let Some(mut next) = over(&under, basis)? else { return Ok(None) };
+        next.course = Course::UnderSwale(profile);
+        found = next;
+    }
+    let own = found.swale.map_or(Length::ZERO, |swale| swale.depth);
+    if own.as_m() > bed.as_m() + SAME_M {
+        found.course = Course::NoneUnderSwale;
+    }
+    found.swale = found.swale.map(|swale| SwaleWay::shaped(swale, bed));
+    Ok(Some(found))
+}
+
+/// The pipe of a way below a bed that lies so deep below the ground along the part; nothing where none keeps its limits there.
+fn laid_under(part: &DrainPart<'_>, bed: Length) -> Option<Profile> {
+    let line_m = part.line_m();
+    let point = |station_m: f64, ground_m: f64| {
+        let is_line = station_m <= line_m + SAME_M;
+        GroundPoint { station_m, ground_m: if is_line { ground_m - bed.as_m() } else { ground_m } }
+    };
+    let ground: Vec<GroundPoint> =
+        part.profile.stations().iter().map(|at| point(at.station_m, at.ground_m)).collect();
+    lay(&ground, &part.way.limits).ok()?.ok()
+}
+
+/// On the ground that the part's profile has.
+fn over(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOption>, DrainError> {
+    let arrangement = Arrangement::SwaleOverDrain;
+    let Some(mut option) = stone(arrangement, PipeCount::One, part, basis)? else { return Ok(None) };
+    let most = option.taken_shares[1];
+    // A basin at the swale's end lets soil into the lead.
+    option.limits = limits(SoilEntry::Possible, basis);
+    let pipes = (PipeCount::One, most);
+    let Some((sized, ends_m)) = stone_pipes(part, basis, &option.limits, pipes)? else { return Ok(None) };
+    option.intake = gets_in(&sized, part, basis)?;
+    option.reaches = sized;
+    option.piped_share = most;
+    option.stone_ends = part.stone_end(ends_m);
+    let taken = option.intake.as_ref().map_or([0.0; 2], |intake| above_the_end(intake.shares, part, ends_m));
+    let rest = part.flow * (1.0 - taken[0]);
+    let swale = swale_way(part.way, rest, basis.min_grade, &basis.swale)?;
+    let with_swale = |taken: f64| {
+        let left = part.flow * (1.0 - taken);
+        taken + (1.0 - taken) * swale.share_of(left)
+    };
+    option.taken_shares = taken.map(with_swale);
+    option.swale = Some(swale);
+    option.end_grates = grates_for(rest, usual_grate()?);
+    Ok(Some(option))
+}
