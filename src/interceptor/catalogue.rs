@@ -177,6 +177,9 @@ pub struct Catalogue {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Document {
+    /// Whether these are all that there are, without those that come with the program.
+    #[serde(default)]
+    only: bool,
     #[serde(default)]
     pipe: Vec<PipeSize>,
 }
@@ -216,12 +219,32 @@ impl Catalogue {
     /// # Errors
     /// [`CatalogueError`] when the text isn't in the form expected, or doesn't pass [`Self::new`].
     pub fn from_toml(text: &str, path: &str) -> Result<Self, CatalogueError> {
+        Self::read(text, path).map(|(found, _)| found)
+    }
+
+    /// These sizes with those of a user's file: one of the same [`PipeSize::key`] takes the place of ours, others are added. Where the
+    /// file says `only = true` it has all that there are.
+    ///
+    /// # Errors
+    /// As [`Self::from_toml`].
+    pub fn with_user(&self, text: &str, path: &str) -> Result<Self, CatalogueError> {
+        let (own, only) = Self::read(text, path)?;
+        if only {
+            return Ok(own);
+        }
+        let kept = self.pipes.iter().filter(|pipe| own.pipe(&pipe.key()).is_none());
+        let pipes = kept.chain(&own.pipes).cloned().collect();
+        Self::new(pipes).map_err(|fault| CatalogueError { path: path.to_owned(), line: 0, fault })
+    }
+
+    fn read(text: &str, path: &str) -> Result<(Self, bool), CatalogueError> {
         let wrong = |line, fault| CatalogueError { path: path.to_owned(), line, fault };
         let document: Document = toml::from_str(text).map_err(|e| {
             let (line, message) = toml_fault(&e, text);
             wrong(line, CatalogueFault::Form { message })
         })?;
-        Self::new(document.pipe).map_err(|fault| wrong(0, fault))
+        let found = Self::new(document.pipe).map_err(|fault| wrong(0, fault))?;
+        Ok((found, document.only))
     }
 
     /// The ordinary sizes that come with the program, 3 to 15 inches.

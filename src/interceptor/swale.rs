@@ -42,7 +42,17 @@ impl SwaleRules {
     /// # Panics
     /// Only if the embedded table of materials were damaged; a test reads it.
     pub fn usual() -> Result<Self, OutOfRange> {
-        let materials = Materials::built_in();
+        Self::with(&Materials::built_in())
+    }
+
+    /// The same with the grass of a table of materials.
+    ///
+    /// # Errors
+    /// As [`Self::usual`].
+    ///
+    /// # Panics
+    /// Only if the embedded table were damaged: a user's takes no name away without standing for it.
+    pub fn with(materials: &Materials) -> Result<Self, OutOfRange> {
         let grass = materials.grass("grass-mixture").expect("the embedded table has it");
         Ok(Self {
             lining: grass.lining(),

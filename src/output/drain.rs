@@ -8,7 +8,7 @@ use crate::interceptor::drain::{
     Arrangement, Basin, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict, SizedReach,
     SwaleWay,
 };
-use crate::interceptor::materials::{Materials, Stone};
+use crate::interceptor::materials::Stone;
 use crate::interceptor::quantities::take_off;
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
@@ -178,8 +178,8 @@ pub struct BasinRow {
 
 impl Drain {
     pub(super) fn of(assessment: &Assessment<'_>, part: &LinePart, drain: &PartDrain) -> Self {
-        let materials = Materials::built_in();
-        let stone = materials.stone(&assessment.settings.drain.stone).ok();
+        let settings = &assessment.settings.drain;
+        let stone = settings.materials.stone(&settings.stone).ok();
         let name = |place: Option<usize>| place.map(|place| drain.options[place].option.arrangement);
         Self {
             arrangement: name(drain.chosen),

@@ -137,7 +137,16 @@ impl Part {
         let built = drain.and_then(PartDrain::chosen);
         let ground = |place: Option<usize>| place.and_then(|place| part.stations[place].ground_m);
         let pipe = part.sizing.as_ref().and_then(|s| s.pipe.fit());
-        let outlet = Outlet::proposed(assessment, outlets);
+        let as_built = |row: Outlet| match (outlets.proposed(), built) {
+            (Some(proposed), Some(option)) if option.built.is_ok() => row.built(&proposed.way, option),
+            _ => row,
+        };
+        let outlet = Outlet::proposed(assessment, outlets).map(as_built);
+        let mut ways = Outlet::all_of(assessment, outlets);
+        if let (Some(outlet), Some(first)) = (&outlet, ways.first_mut()) {
+            // The proposed one stands first.
+            *first = outlet.clone();
+        }
         let inverts_m = outlet.as_ref().and_then(|outlet| outlet.part_inverts_m);
         Self {
             id: part.id,
@@ -153,7 +162,7 @@ impl Part {
             from_invert_m: inverts_m.map(|ends| ends[0]),
             to_invert_m: inverts_m.map(|ends| ends[1]),
             outlet,
-            outlets: Outlet::all_of(assessment, outlets),
+            outlets: ways,
             joined: outlets.joined.clone(),
             keep_outs: outlets.approaches.iter().map(|near| KeepOutRow::of(assessment, near)).collect(),
             undercuts: outlets.undercuts.iter().map(|cut| UndercutRow::of(assessment, cut)).collect(),

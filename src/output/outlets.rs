@@ -2,12 +2,13 @@
 
 use super::rows::inlet;
 use super::screen::Units;
-use crate::interceptor::profile::{GradeReach, Infeasible, Lower, Remedies};
+use crate::interceptor::drain::DrainOption;
+use crate::interceptor::profile::{GradeReach, Infeasible, Lower, Profile, Remedies};
 use crate::interceptor::{
-    Backflow, DrainedEnd, LaidWay, OutletKind, OutletPlace, OutletVerdict, Receiving, Tailwater,
+    Backflow, DrainedEnd, LaidWay, OutletKind, OutletPlace, OutletVerdict, OutletWay, Receiving, Tailwater,
 };
 use crate::pipeline::{Assessment, DownstreamEnd, PartOutlets, WayOut};
-use crate::units::Flow;
+use crate::units::{Flow, Length};
 use geo::LineString;
 use serde::Serialize;
 
@@ -144,11 +145,7 @@ impl Outlet {
         };
         let parcels = assessment.site.parcels.parcels();
         let profile = way.profile();
-        let part_inverts_m = profile.map(|profile| {
-            let end_m = way.length.as_m() - way.lead_length.as_m();
-            let ends = [profile.invert_at(0.0), profile.invert_at(end_m)];
-            if way.end == DrainedEnd::Lower { ends } else { [ends[1], ends[0]] }
-        });
+        let part_inverts_m = profile.map(|profile| part_inverts_m(way, profile));
         let end_m = profile.and_then(|profile| profile.stations().last()).copied();
         let chamber = end_m.filter(|_| place.kind == OutletKind::Chamber);
         Self {
@@ -183,6 +180,21 @@ impl Outlet {
             parcels: found.parcels.iter().map(|&place| parcels[place].id.clone()).collect(),
             through_building: found.through_building,
             part_inverts_m,
+        }
+    }
+
+    /// The same as the drain is built that drains there: its trench and, where that lies lower than the way was looked for with, its pipe.
+    pub(super) fn built(self, way: &OutletWay, option: &DrainOption) -> Self {
+        let deepest_cut_m = option.deepest_cut().map(Length::as_m).or(self.deepest_cut_m);
+        let Some(profile) = way.profile().map(|of_way| option.profile(of_way)) else { return self };
+        let end = profile.stations().last().filter(|_| self.lift_m.is_some());
+        Self {
+            deepest_cut_m,
+            grades: profile.grades().to_vec(),
+            part_inverts_m: Some(part_inverts_m(way, profile)),
+            invert_m: end.map_or(self.invert_m, |end| end.invert_m),
+            lift_m: end.map(|end| end.ground_m - end.invert_m),
+            ..self
         }
     }
 
@@ -295,6 +307,13 @@ impl Outlet {
             }
         }
     }
+}
+
+/// Inverts at the ends of the part, in the part's own direction, m.
+fn part_inverts_m(way: &OutletWay, profile: &Profile) -> [f64; 2] {
+    let end_m = way.length.as_m() - way.lead_length.as_m();
+    let ends = [profile.invert_at(0.0), profile.invert_at(end_m)];
+    if way.end == DrainedEnd::Lower { ends } else { [ends[1], ends[0]] }
 }
 
 fn straight_m(assessment: &Assessment<'_>, lead: &LineString) -> f64 {

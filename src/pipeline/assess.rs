@@ -202,7 +202,7 @@ fn line_settings<'a>(
         setback: settings.setback,
         cell: Length::from_m(cell_m),
         min_grade: settings.min_grade,
-        swale: SwaleRules::usual()?,
+        swale: SwaleRules::with(&settings.drain.materials)?,
         obstacles,
         past_inflow: Length::from_m(cell_m.max(1.0)),
     })

@@ -9,8 +9,8 @@ use super::part_water::Feeding;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, option,
-    recommended,
+    Arrangement, Built, Costed, Course, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined,
+    option, recommended,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings, Works, bill};
@@ -74,8 +74,8 @@ struct Yard {
 
 impl Yard {
     fn of(settings: &Settings, warnings: &mut Vec<Warning>) -> Result<Self, InterceptorError> {
-        let materials = Materials::built_in();
         let drain = &settings.drain;
+        let materials = drain.materials.clone();
         let finish = materials.finish(&drain.finish)?.clone();
         let lead_finish = match finish.surface() {
             Surface::Stone => materials.finish(LEAD_FINISH)?.clone(),
@@ -89,7 +89,7 @@ impl Yard {
             fabric,
             soil: materials.soil(&drain.trench_soil)?.clone(),
             stone: materials.stone(&drain.stone)?.clone(),
-            swale: SwaleRules::usual()?,
+            swale: SwaleRules::with(&materials)?,
             materials,
         })
     }
@@ -240,7 +240,8 @@ fn price(option: &DrainOption, yard: &Yard, settings: &Settings) -> Result<Optio
     Ok(found.value.total().filter(|_| is_whole))
 }
 
-/// The bill of all chosen arrangements. What it says of deep trenches is said of each part already.
+/// The bill of all chosen arrangements. What it says of deep trenches is said of each part already, as its way was looked for; not of a
+/// pipe that lies lower, below a swale.
 fn whole_bill(
     parts: &[Option<PartDrain>],
     yard: &Yard,
@@ -255,6 +256,9 @@ fn whole_bill(
     let beside: Vec<Beside> = built.iter().map(|built| built.beside).collect();
     let mut found =
         bill(&yard.works(&lines, &beside), settings.drain.prices.as_ref()).map_err(DrainError::from)?;
-    found.warnings.retain(|warning| !["trench-deep", "trench-protection"].contains(&warning.code));
+    let chosen = || parts.iter().flatten().filter_map(PartDrain::chosen);
+    if !chosen().any(|option| matches!(option.course, Course::UnderSwale(_))) {
+        found.warnings.retain(|warning| !["trench-deep", "trench-protection"].contains(&warning.code));
+    }
     Ok(Some(found))
 }

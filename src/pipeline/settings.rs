@@ -3,6 +3,7 @@
 use crate::flow::Routing;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::drain::Arrangement;
+use crate::interceptor::materials::Materials;
 use crate::interceptor::quantities::PriceList;
 use crate::runoff::{DesignBasis, GroundBasis};
 use crate::units::{Area, Grade, Length, Share};
@@ -58,6 +59,9 @@ pub struct DrainSettings {
     /// Pipes to choose from.
     #[serde(skip)]
     pub catalogue: Catalogue,
+    /// Stone, soils, fabrics, grasses, surfaces and finishes.
+    #[serde(skip)]
+    pub materials: Materials,
     /// Prices.
     #[serde(skip)]
     pub prices: Option<PriceList>,
@@ -73,6 +77,7 @@ impl Default for DrainSettings {
             stone: "57".to_owned(),
             fines: None,
             catalogue: Catalogue::ordinary().expect("the embedded catalogue is sound"),
+            materials: Materials::built_in(),
             prices: None,
         }
     }

@@ -231,16 +231,21 @@ fn pipe(nominal_mm: f64, inlet_cm2_per_m: f64) -> String {
 }
 
 #[test]
-fn a_catalogue_of_ones_own_takes_the_place_of_ours() {
+fn a_catalogue_of_ones_own_adds_to_ours_or_is_all_of_it() {
     let bench = scene();
+    // Ours are still there, so that none is larger than it must be.
     bench.write_text("pipes.toml", &pipe(400.0, 30.0));
+    let answer = run(&bench, &["--catalogue", "pipes.toml", "--arrangement", "one-pipe"]).usable();
+    let reaches = option(&answer, "one-pipe")["reaches"].as_array().expect("reaches");
+    assert!(reaches.iter().all(|reach| reach["pipe"] != "400-smooth"), "{reaches:?}");
+    bench.write_text("pipes.toml", &format!("only = true\n{}", pipe(400.0, 30.0)));
     let answer = run(&bench, &["--catalogue", "pipes.toml", "--arrangement", "one-pipe"]).usable();
     for reach in option(&answer, "one-pipe")["reaches"].as_array().expect("reaches") {
         assert_eq!(reach["pipe"], "400-smooth");
     }
     assert!(answer.list("provenance.inputs").iter().any(|file| file["path"] == "pipes.toml"));
     // Pipe without holes is no pipe for stone.
-    bench.write_text("pipes.toml", &pipe(400.0, 0.0));
+    bench.write_text("pipes.toml", &format!("only = true\n{}", pipe(400.0, 0.0)));
     let answer = run(&bench, &["--catalogue", "pipes.toml", "--arrangement", "one-pipe"]).usable();
     answer.must_warn("drain-not-built", &["one perforated pipe in stone"]);
     assert!(answer.list("quantities").is_empty() && answer.at("bill").is_null());
@@ -253,6 +258,33 @@ fn a_catalogue_of_ones_own_takes_the_place_of_ours() {
     let found: Vec<&Value> =
         answer.list(&format!("{PART}.drain.options")).iter().map(|o| &o["arrangement"]).collect();
     assert_eq!(found, ["swale", "basins"]);
+}
+
+#[test]
+fn materials_of_ones_own_add_to_ours_and_are_named_in_the_result() {
+    let bench = scene();
+    let top = "[top.gravel]\ndescription = \"gravel\"\nintake_mm_h = [500, 900]\nsource = \"measured\"\n";
+    let finish = "[finish.walk]\ndescription = \"a walk of gravel\"\nsurface = \"stone\"\nsod_mm = 0\ntopsoil_mm = 0\ntopsoil = \"back\"\nsand_mm = 0\nwrap = \"full\"\ntop = \"gravel\"\nsource = \"ours\"\n";
+    bench.write_text("own.toml", &format!("{top}{finish}"));
+    let words = ["--materials", "own.toml", "--finish", "walk", "--arrangement", "one-pipe"];
+    let answer = run(&bench, &words).usable();
+    let intake = &option(&answer, "one-pipe")["intake"];
+    let least = intake["takes_m3_s"][0].as_f64().expect("a number");
+    close("500 mm/h", least, 0.5 / 3600.0 * number(intake, "width_m"), 1e-9);
+    assert!(answer.list("provenance.inputs").iter().any(|file| file["path"] == "own.toml"));
+    assert!(specification(&answer).contains("[ ] finish: a walk of gravel"));
+    // The same as a key of a job file.
+    let job = "elevation = [\"base.tif\"]\nparcels = \"base.geojson\"\nlot = \"S\"\nmaterials = \"own.toml\"\nfinish = \"walk\"\nout = \"job\"\n";
+    bench.write_text("job.toml", job);
+    bench.program(&["assess", "job.toml"]).out("job").run().usable();
+    // What is wrong is said with file and entry.
+    let bench = scene();
+    bench.write_text("own.toml", &top.replace("500", "-5"));
+    refused(&bench, &["--materials", "own.toml"], 3, &["own.toml", "top.gravel"]);
+    bench.write_text("own.toml", &finish.replace("gravel\"\nsource", "moss\"\nsource"));
+    refused(&bench, &["--materials", "own.toml"], 3, &["own.toml", "finish.walk"]);
+    refused(&bench, &["--materials", "nowhere.toml"], 3, &["nowhere.toml"]);
+    refused(&bench, &["--finish", "walk"], 2, &["--finish"]);
 }
 
 #[test]

@@ -493,7 +493,7 @@ fn a_part_without_an_outlet_joins_the_other_s_pipe() {
     let last = text.lines().last().expect("a row").split(',').nth(8).expect("a column").to_owned();
     close("flow at the end", last.parse().expect("a number"), flows, 1e-3);
     // Where the eastern part has no drain the western one has an outlet all the same, and takes nothing.
-    let holeless = "[[pipe]]\nnominal_mm = 400.0\nnominal_in = 15.7\ninside_mm = 400.0\noutside_mm = 410.0\nwall = \"smooth\"\nmanning_n = 0.012\nsolid_n = 0.011\ninlet_cm2_per_m = 0.0\npiece_m = 3.0\npiece = \"stick\"\njoint = \"bell\"\nsource = \"invented for a test\"\n";
+    let holeless = "only = true\n[[pipe]]\nnominal_mm = 400.0\nnominal_in = 15.7\ninside_mm = 400.0\noutside_mm = 410.0\nwall = \"smooth\"\nmanning_n = 0.012\nsolid_n = 0.011\ninlet_cm2_per_m = 0.0\npiece_m = 3.0\npiece = \"stick\"\njoint = \"bell\"\nsource = \"invented for a test\"\n";
     bench.write_text("pipes.toml", holeless);
     let none = ["--catalogue", "pipes.toml", "--arrangement", "one-pipe"];
     let answer = run(&bench, &[&INLETS[..], &storm, &none].concat()).usable();

@@ -10,7 +10,7 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// Options whose values are paths.
-const PATHS: [&str; 14] = [
+const PATHS: [&str; 15] = [
     "elevation",
     "parcels",
     "buildings",
@@ -22,6 +22,7 @@ const PATHS: [&str; 14] = [
     "ditches",
     "keep-out",
     "rainfall",
+    "materials",
     "catalogue",
     "prices",
     "out",
@@ -164,6 +165,7 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         trench_soil: line.trench_soil.or(file.trench_soil),
         fines: line.fines.or(file.fines),
         stone: line.stone.or(file.stone),
+        materials: line.materials.or(file.materials),
         catalogue: line.catalogue.or(file.catalogue),
         prices: line.prices.or(file.prices),
         units: line.units.or(file.units),

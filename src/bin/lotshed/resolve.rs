@@ -122,11 +122,17 @@ pub(crate) fn job(options: &AssessOptions) -> Result<Job, Failure> {
         settings,
         warnings,
         side: side_options(options)?,
-        plain_files: [&options.cover_table, &options.rainfall, &options.catalogue, &options.prices]
-            .into_iter()
-            .flatten()
-            .cloned()
-            .collect(),
+        plain_files: [
+            &options.cover_table,
+            &options.rainfall,
+            &options.materials,
+            &options.catalogue,
+            &options.prices,
+        ]
+        .into_iter()
+        .flatten()
+        .cloned()
+        .collect(),
         out,
         rasters: if options.rasters { RasterFiles::With } else { RasterFiles::Without },
         units: options.units.map(|units| match units {
@@ -248,6 +254,7 @@ pub(crate) fn record(options: &AssessOptions, settings: &Settings) -> Value {
         "keep_out": options.keep_out,
         "keep_out_layer": options.keep_out_layer,
         "rainfall": options.rainfall,
+        "materials": options.materials,
         "catalogue": options.catalogue,
         "prices": options.prices,
         "analysis": settings,

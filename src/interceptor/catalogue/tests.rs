@@ -52,6 +52,23 @@ fn holes_are_those_of_the_standards() {
     }
 }
 
+// A pipe of 100-smooth with other figures takes ours' place, one of another label is added: 14 and 15. Alone there is one.
+#[test]
+fn a_users_pipes_add_and_replace_or_are_all() {
+    let ours = Catalogue::ordinary().unwrap();
+    let replaced = ours.with_user(&pipe(&[("inside_mm", "99.0")]), "own.toml").unwrap();
+    assert_eq!(replaced.pipes().len(), 14);
+    assert_relative_eq!(replaced.pipe("100-smooth").unwrap().inside_mm, 99.0);
+    assert!(replaced.pipe("150-smooth").is_some());
+    let added = ours.with_user(&pipe(&[("label", "\"thick\"")]), "own.toml").unwrap();
+    assert_eq!(added.pipes().len(), 15);
+    assert!(added.pipe("100-smooth").is_some() && added.pipe("100-smooth-thick").is_some());
+    let alone = ours.with_user(&format!("only = true\n{}", pipe(&[])), "own.toml").unwrap();
+    assert_eq!(alone.pipes().len(), 1);
+    let refused = ours.with_user(&pipe(&[("source", "\" \"")]), "own.toml").unwrap_err().to_string();
+    assert!(refused.starts_with("own.toml: pipe 1 doesn't say"), "{refused}");
+}
+
 fn read(text: &str) -> Result<Catalogue, CatalogueFault> {
     Catalogue::from_toml(text, "own.toml").map_err(|error| error.fault)
 }

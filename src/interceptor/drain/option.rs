@@ -257,6 +257,14 @@ impl DrainOption {
         Some([depth, leg.section.cover(depth)])
     }
 
+    /// Depth of its deepest trench; nothing where none is built.
+    #[must_use]
+    pub fn deepest_cut(&self) -> Option<Length> {
+        let legs = self.built.as_ref().ok()?.line.as_ref()?.legs();
+        let depths = legs.iter().flat_map(|leg| leg.cuts.all()).map(|cut| cut.depth);
+        depths.reduce(|a, b| if b > a { b } else { a })
+    }
+
     /// Whether its pipe lies there without a trench, at its mouth.
     #[must_use]
     pub fn is_beyond_trench(&self, station_m: f64) -> bool {

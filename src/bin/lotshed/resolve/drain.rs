@@ -3,9 +3,7 @@
 use super::{maybe, wrong};
 use crate::args::{ArrangementName, AssessOptions};
 use crate::failure::Failure;
-use lotshed::interceptor::catalogue::Catalogue;
 use lotshed::interceptor::drain::Arrangement;
-use lotshed::interceptor::materials::Materials;
 use lotshed::interceptor::quantities::{KnownItems, PriceList};
 use lotshed::pipeline::DrainSettings;
 use miette::Diagnostic;
@@ -14,7 +12,11 @@ use std::path::Path;
 /// Arrangement, materials, pipes and prices.
 pub(super) fn drain_settings(options: &AssessOptions) -> Result<DrainSettings, Failure> {
     let mut settings = DrainSettings::default();
-    let materials = Materials::built_in();
+    if let Some(path) = &options.materials {
+        let (text, shown) = text_of("table of materials", path)?;
+        settings.materials = settings.materials.with_user(&text, &shown).map_err(|cause| unusable(&cause))?;
+    }
+    let materials = settings.materials.clone();
     settings.arrangement = options.arrangement.map(arrangement);
     if let Some(name) = &options.finish {
         materials.finish(name).map_err(|cause| wrong("finish", &cause))?;
@@ -31,7 +33,7 @@ pub(super) fn drain_settings(options: &AssessOptions) -> Result<DrainSettings, F
     settings.fines = maybe("fines", options.fines.as_ref())?;
     if let Some(path) = &options.catalogue {
         let (text, shown) = text_of("catalogue of pipes", path)?;
-        settings.catalogue = Catalogue::from_toml(&text, &shown).map_err(|cause| unusable(&cause))?;
+        settings.catalogue = settings.catalogue.with_user(&text, &shown).map_err(|cause| unusable(&cause))?;
     }
     if let Some(path) = &options.prices {
         let (text, shown) = text_of("price list", path)?;

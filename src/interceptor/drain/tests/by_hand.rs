@@ -163,7 +163,9 @@ fn basins_are_not_recommended_for_a_sheet_that_passes_between_them() {
     let best = recommended(&all, Length::from_m(0.2)).unwrap();
     assert_eq!(all[best].option.arrangement, Arrangement::TwoPipes);
     let mut solid = catalogue.pipes().to_vec();
-    solid.iter_mut().for_each(|pipe| pipe.inlet_cm2_per_m = 0.0);
+    for pipe in &mut solid {
+        pipe.inlet_cm2_per_m = 0.0;
+    }
     let all = costed(options(&way_down(0.02), 8.0, "irrigated-lawn", &Catalogue::new(solid).unwrap()));
     let best = recommended(&all, Length::from_m(0.2)).unwrap();
     assert_eq!(all[best].option.arrangement, Arrangement::Basins);
