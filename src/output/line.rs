@@ -142,11 +142,6 @@ impl Part {
             _ => row,
         };
         let outlet = Outlet::proposed(assessment, outlets).map(as_built);
-        let mut ways = Outlet::all_of(assessment, outlets);
-        if let (Some(outlet), Some(first)) = (&outlet, ways.first_mut()) {
-            // The proposed one stands first.
-            *first = outlet.clone();
-        }
         let inverts_m = outlet.as_ref().and_then(|outlet| outlet.part_inverts_m);
         Self {
             id: part.id,
@@ -162,7 +157,7 @@ impl Part {
             from_invert_m: inverts_m.map(|ends| ends[0]),
             to_invert_m: inverts_m.map(|ends| ends[1]),
             outlet,
-            outlets: ways,
+            outlets: Outlet::all_of(assessment, outlets),
             joined: outlets.joined.clone(),
             keep_outs: outlets.approaches.iter().map(|near| KeepOutRow::of(assessment, near)).collect(),
             undercuts: outlets.undercuts.iter().map(|cut| UndercutRow::of(assessment, cut)).collect(),
@@ -211,7 +206,8 @@ impl Part {
 
     /// The proposed outlet, else what is nearest to one; and how many others the summary has.
     fn outlet_words(&self, units: Units) -> Option<String> {
-        let first = self.outlets.first()?;
+        // As the drain is built; the list has all as they were looked for, one like the other.
+        let first = self.outlet.as_ref().or(self.outlets.first())?;
         let label = match self.outlet.as_ref().map(|outlet| outlet.verdict) {
             Some(Some(OutletVerdict::Pump)) => "no outlet by gravity; last resort",
             Some(_) => "outlet",

@@ -88,7 +88,7 @@ fn it_comes_in_where_it_crosses_the_line() {
         .min_by(|a, b| (a[0] - part_m / 2.0).abs().total_cmp(&(b[0] - part_m / 2.0).abs()))
         .expect("rows");
     within("the middle", middle[0], ground_m(18.0), 0.6);
-    let half_m2 = (of("contributing_area_m2") + of("strip_area_m2")) / 2.0;
+    let half_m2 = f64::midpoint(of("contributing_area_m2"), of("strip_area_m2"));
     let all_m2 = 2.0 * half_m2 + own_m2;
     close("flow at the middle", middle[1] / of("flow_m3_s"), half_m2 / all_m2, 0.04);
 }

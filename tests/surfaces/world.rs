@@ -3,7 +3,7 @@
 use geo::{Coord, MultiPolygon, Rect};
 use lotshed::flow::{FlowField, Reach, Routing, directions, single_within};
 use lotshed::grid::{Cell, CellSize, Direction, Georef, Grid, GridShape};
-use lotshed::lots::{Arrival, CellLots, Label, LongestWay, Scene, WayField, WayTree};
+use lotshed::lots::{Arrival, CellLots, Label, LongestWay, OntoLot, Scene, WayField, WayTree};
 use lotshed::runoff::AHEAD_M;
 use lotshed::terrain::{Rim, fill};
 
@@ -89,7 +89,8 @@ impl World {
     /// The ways onto the subject.
     pub(crate) fn ways(&self) -> WayTree {
         let scene = self.scene();
-        WayTree::of(&WayField { scene, arrival: &Arrival::of(&scene) }, AHEAD_M)
+        let goal = OntoLot { scene, arrival: &Arrival::of(&scene) };
+        WayTree::of(&WayField { scene, goal: &goal }, AHEAD_M)
     }
 
     /// The longest of them.

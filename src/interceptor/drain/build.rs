@@ -6,7 +6,8 @@ use super::super::quantities::{Beside, Cuts, DrainLine, End, Leg, Level, Quantit
 use super::super::trench::{PipeCount, SolidTrench, TrenchError};
 use super::arrangement::Arrangement;
 use super::kinds::{rules, stone_trench};
-use super::option::{Course, DrainBasis, DrainOption, DrainPart, last_spare};
+use super::option::{Course, DrainOption};
+use super::part::{DrainBasis, DrainPart, last_spare};
 use super::reach::ReachPlace;
 use super::sizes::SizedReach;
 use super::swale::ground_at;

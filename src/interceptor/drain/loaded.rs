@@ -3,7 +3,8 @@
 use super::arrangement::Arrangement;
 use super::basins::usual_grate;
 use super::error::DrainError;
-use super::option::{ALL, DrainOption, DrainPart};
+use super::option::{ALL, DrainOption};
+use super::part::DrainPart;
 use super::reach::ReachPlace;
 use super::sizes::SizedReach;
 use crate::units::Flow;

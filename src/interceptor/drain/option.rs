@@ -1,11 +1,8 @@
 //! One way to build a part, worked out.
 
-use super::super::catalogue::Catalogue;
-use super::super::materials::{Fabric, Finish, Soil, Stone, Top};
-use super::super::outlet::OutletWay;
+use super::super::materials::Stone;
 use super::super::profile::Profile;
-use super::super::quantities::{End, Leg, Section, take_off};
-use super::super::swale::SwaleRules;
+use super::super::quantities::{Leg, Section, take_off};
 use super::super::trench::PipeCount;
 use super::arrangement::Arrangement;
 use super::basins::{Basin, usual_grate};
@@ -16,66 +13,16 @@ use super::intake::Intake;
 use super::kinds::{basins, stone, swale};
 use super::loaded::kept_share;
 use super::over_drain::swale_over_drain;
+use super::part::{DrainBasis, DrainPart, Joined, SAME_M, StoneEnd, brought};
 use super::reach::{Reach, ReachPlace};
 use super::sizes::{ReachVerdict, SizedReach, VelocityLimits, carried_share};
 use super::swale::SwaleWay;
-use crate::units::{Flow, Grade, Length, Volume};
+use crate::units::{Flow, Length, Volume};
 
 /// Carried from this share on, all is: the rest is rounding.
 pub(super) const ALL: f64 = 1.0 - 1e-6;
 /// A reach that has less of the part's water has none.
 const LEAST_SHARE: f64 = 1e-9;
-/// Stations nearer than this are one, m.
-const SAME_M: f64 = 1e-9;
-
-/// What a drain is designed from, beside its part.
-#[derive(Debug, Clone, Copy)]
-pub struct DrainBasis<'a> {
-    /// Pipes to choose from.
-    pub catalogue: &'a Catalogue,
-    /// Layers over the stone.
-    pub finish: &'a Finish,
-    /// Surface of the lead's trench.
-    pub lead_finish: &'a Finish,
-    /// What the finish takes in.
-    pub top: &'a Top,
-    /// What bare stone takes in.
-    pub bare_stone: &'a Top,
-    /// Fabric around the stone.
-    pub fabric: &'a Fabric,
-    /// The soil that is dug.
-    pub soil: &'a Soil,
-    /// What a swale must keep to.
-    pub swale: SwaleRules,
-    /// Least grade that was asked for.
-    pub min_grade: Grade,
-}
-
-/// A part whose drain is designed.
-#[derive(Debug, Clone, Copy)]
-pub struct DrainPart<'a> {
-    /// Its flow in the storm.
-    pub flow: Flow,
-    /// How its water grows, down the way.
-    pub growth: &'a Growth,
-    /// The way to its outlet.
-    pub way: &'a OutletWay,
-    /// The pipe there.
-    pub profile: &'a Profile,
-    /// Pipes of other parts that come in.
-    pub joined: &'a [Joined],
-    /// What its lower end meets.
-    pub end: &'a End,
-}
-
-/// The pipe of another part that comes in.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Joined {
-    /// Where, m down the way.
-    pub station_m: f64,
-    /// What it brings.
-    pub flow: Flow,
-}
 
 /// Where an arrangement's pipe lies.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,66 +33,6 @@ pub enum Course {
     UnderSwale(Profile),
     /// No pipe keeps its limits below the swale's bed.
     NoneUnderSwale,
-}
-
-/// Stone that ends before the part does.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct StoneEnd {
-    /// Where it ends, down the way.
-    pub at: Length,
-    /// Where the part does.
-    pub part: Length,
-    /// Share of the part's water that comes beyond it.
-    pub beyond_share: f64,
-}
-
-impl DrainPart<'_> {
-    /// Length of the part, without the lead.
-    pub(super) fn line_m(&self) -> f64 {
-        self.way.length.as_m() - self.way.lead_length.as_m()
-    }
-
-    /// Where stone and holes end: with the part, but before a mouth in the open no later than where the ground still covers
-    /// so much above the invert.
-    pub(super) fn stone_ends_m(&self, above_invert: Length) -> f64 {
-        if *self.end != End::Daylight {
-            return self.line_m();
-        }
-        let least_m = above_invert.as_m();
-        let spare: Vec<(f64, f64)> = self
-            .profile
-            .stations()
-            .iter()
-            .map(|at| (at.station_m, at.ground_m - at.invert_m - least_m))
-            .collect();
-        self.line_m().min(last_spare(&spare).unwrap_or(0.0))
-    }
-
-    /// Stone that ends at a station, where that is before the part's end.
-    pub(super) fn stone_end(&self, ends_m: f64) -> Option<StoneEnd> {
-        (ends_m < self.line_m() - SAME_M).then(|| StoneEnd {
-            at: Length::from_m(ends_m),
-            part: Length::from_m(self.line_m()),
-            beyond_share: 1.0 - self.growth.share_at(ends_m),
-        })
-    }
-
-    /// What other parts' pipes have brought down to a place.
-    pub(super) fn joined_flow(&self, down_to_m: f64) -> Flow {
-        brought(self.joined, down_to_m)
-    }
-}
-
-/// The last place down to which something is to spare, straight between places; nothing where nowhere is.
-pub(super) fn last_spare(places: &[(f64, f64)]) -> Option<f64> {
-    let place = places.iter().rposition(|(_, spare)| *spare >= 0.0)?;
-    let (a, b) = (places[place], places.get(place + 1));
-    Some(b.map_or(a.0, |b| a.0 + (b.0 - a.0) * a.1 / (a.1 - b.1)))
-}
-
-/// What pipes that come in have brought down to a place.
-fn brought(joined: &[Joined], down_to_m: f64) -> Flow {
-    joined.iter().filter(|join| join.station_m <= down_to_m).map(|join| join.flow).sum()
 }
 
 /// One way to build a part.
