@@ -34,7 +34,7 @@ mod ways;
 
 pub use bore::Bore;
 pub use crests::crests;
-pub use daylight::daylight_places;
+pub use daylight::{DaylightPlace, daylight_places};
 pub use digging::Digging;
 pub use findings::without_outlet;
 pub use methods::SIZING;

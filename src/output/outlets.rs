@@ -56,6 +56,8 @@ pub struct Outlet {
     pub lift_m: Option<f64>,
     /// Where the water goes that comes out in the open.
     pub downstream: Option<DownstreamRow>,
+    /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't, or the ground isn't known.
+    pub comes_back_share: Option<f64>,
     /// Other parcels that the lead runs over.
     pub parcels: Vec<String>,
     /// Whether the lead runs through a building that was given: then it doesn't serve.
@@ -180,6 +182,7 @@ impl Outlet {
                     DownstreamEnd::Edge | DownstreamEnd::Unknown => None,
                 },
             }),
+            comes_back_share: found.comes_back,
             parcels: found.parcels.iter().map(|&place| parcels[place].id.clone()).collect(),
             through_building: found.through_building,
             part_inverts_m,
@@ -209,7 +212,10 @@ impl Outlet {
         let verdict = match self.verdict {
             _ if self.through_building => "through a building".to_owned(),
             None => "ground unknown".to_owned(),
-            Some(OutletVerdict::Gravity) => "gravity".to_owned(),
+            Some(OutletVerdict::Gravity) => match self.back_words() {
+                Some(words) => format!("gravity, but {words}"),
+                None => "gravity".to_owned(),
+            },
             Some(OutletVerdict::Pump) => "store or pump".to_owned(),
             Some(OutletVerdict::TooDeep) => format!("too deep{}", self.short_words(units)),
             Some(OutletVerdict::DoesNotReach) => format!("does not reach{}", self.short_words(units)),
@@ -267,8 +273,15 @@ impl Outlet {
         });
         let down = self.downstream.as_ref().filter(|down| !down.parcels.is_empty());
         let onto = down.map(|down| format!("from there water runs over {}", down.parcels.join(", ")));
-        let words: Vec<String> = standing.into_iter().chain(onto).collect();
+        let back = self.back_words();
+        let words: Vec<String> = standing.into_iter().chain(onto).chain(back).collect();
         (!words.is_empty()).then(|| words.join("; "))
+    }
+
+    /// What comes back, where it is enough to be told: a percent by rounding.
+    fn back_words(&self) -> Option<String> {
+        let percent = (self.comes_back_share? * 100.0).round();
+        (percent >= 1.0).then(|| format!("{percent:.0} % comes back"))
     }
 
     fn verdict_words(&self, units: Units) -> String {

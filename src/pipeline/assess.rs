@@ -10,7 +10,7 @@ use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::obstacles::obstacles;
-use super::outlets::{PartOutlets, Search};
+use super::outlets::{ComesBack, PartOutlets, Search};
 use super::overflow::{Overflows, overflows};
 use super::progress::{Phase, Progress};
 use super::proof::{LineProof, line_proof};
@@ -98,8 +98,16 @@ pub fn assess<'a>(
     let stretches = stretches(&routed, &line, &drainage, settings, (&height, &options));
     let caught = stormed.caught(&routed, &drainage, &line, stretches);
     let catalogue = &settings.drain.catalogue;
-    let search =
-        Search { site, routed: &routed, settings, catalogue, height: &height, obstacles: &obstacles };
+    let search = Search {
+        site,
+        routed: &routed,
+        settings,
+        catalogue,
+        height: &height,
+        obstacles: &obstacles,
+        lot_line: &line,
+        comes_back: ComesBack::default(),
+    };
     let rain = stormed.design.flows().and_then(|flows| line_storm(settings, flows));
     let interception = propose(&line, &caught, &height, rain, catalogue, &options)?.unload(&mut warnings);
     let outlets = search.outlets(&interception)?.unload(&mut warnings);

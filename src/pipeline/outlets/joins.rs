@@ -137,7 +137,10 @@ impl Search<'_> {
         let way = way_to_outlet(part, (before.way.outlet, place), before.way.end, bore, &land)
             .map_err(InterceptorError::from)?;
         let fits = way.verdict() == Some(OutletVerdict::Gravity);
-        Ok(fits.then(|| self.beside(way, place, *carried)))
+        if !fits {
+            return Ok(None);
+        }
+        self.beside(way, place, *carried).map(Some)
     }
 
     fn joined(
@@ -150,7 +153,7 @@ impl Search<'_> {
         let Joiner { part, outlet, into } = *joiner;
         let way = way_to_outlet(part, (outlet, &entry), end, Bore::of_part(part), &self.land())
             .map_err(InterceptorError::from)?;
-        let way = self.beside(way, &entry, part.flow());
+        let way = self.beside(way, &entry, part.flow())?;
         Ok(way.serves().then_some(Join { into, place: entry, way, receiving }))
     }
 

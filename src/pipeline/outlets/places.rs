@@ -3,8 +3,7 @@
 use super::Search;
 use crate::error::Error;
 use crate::input::{Ditch, DitchKind, Inlet};
-use crate::interceptor::{InterceptorError, LinePart, OutletKind, OutletPlace, daylight_places};
-use crate::units::Length;
+use crate::interceptor::{InterceptorError, LinePart, OutletKind, OutletPlace};
 use geo::{Closest, ClosestPoint, Coord, Distance, Euclidean, Point};
 
 /// Places farther from both ends of a part aren't looked at, m: so far around the lot ground is always read. Ours.
@@ -20,9 +19,7 @@ impl Search<'_> {
         let mut places = self.inlets(part);
         places.extend(self.ditches(part));
         places.extend(self.named()?);
-        let lot = &self.site.parcels.parcels()[self.site.parcels.subject()].outline;
-        let daylight = daylight_places(part, lot, Length::from_m(REACH_M), &self.land());
-        places.extend(daylight.map_err(InterceptorError::from)?);
+        places.extend(self.open_ground(part)?);
         places.push(chamber(part));
         Ok(places)
     }
@@ -128,7 +125,7 @@ fn chamber(part: &LinePart) -> OutletPlace {
     }
 }
 
-fn ends(part: &LinePart) -> [Coord; 2] {
+pub(super) fn ends(part: &LinePart) -> [Coord; 2] {
     [part.path.0[0], part.path.0[part.path.0.len() - 1]]
 }
 
