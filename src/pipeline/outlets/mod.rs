@@ -4,6 +4,7 @@
 mod downstream;
 mod findings;
 mod joins;
+mod net;
 mod open;
 mod places;
 
