@@ -33,7 +33,7 @@ pub mod trench;
 mod ways;
 
 pub use bore::Bore;
-pub use crests::crests;
+pub use crests::{crests, low_point};
 pub use daylight::{DaylightPlace, daylight_places};
 pub use digging::Digging;
 pub use findings::without_outlet;

@@ -9,6 +9,7 @@ use super::ground::Ground;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
+use super::low_points::{Drained, divided_at};
 use super::obstacles::obstacles;
 use super::outlets::{ComesBack, PartOutlets, Search};
 use super::overflow::{Overflows, overflows};
@@ -21,7 +22,7 @@ use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{InterceptionLine, InterceptorError, LineSettings, Obstacles, crests, propose};
+use crate::interceptor::{InterceptionLine, InterceptorError, LineSettings, Obstacles, crests, low_point, propose};
 use crate::lots::{
     Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, Stretch, drainage, origins, shortest_catching,
 };
@@ -96,7 +97,6 @@ pub fn assess<'a>(
     let obstacles = obstacles(site, settings.setback, settings.max_depth);
     let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
     let stretches = stretches(&routed, &line, &drainage, settings, (&height, &options));
-    let caught = stormed.caught(&routed, &drainage, &line, stretches);
     let catalogue = &settings.drain.catalogue;
     let search = Search {
         site,
@@ -109,6 +109,12 @@ pub fn assess<'a>(
         comes_back: ComesBack::default(),
     };
     let rain = stormed.design.flows().and_then(|flows| line_storm(settings, flows));
+    let drained = |stretches: Vec<Stretch>| {
+        let caught = stormed.caught(&routed, &drainage, &line, stretches);
+        search.ways(&propose(&line, &caught, &height, rain, catalogue, &options)?.value)
+    };
+    let stretches = halved(&line, &drainage, stretches, (&height, &options), &drained)?;
+    let caught = stormed.caught(&routed, &drainage, &line, stretches);
     let interception = propose(&line, &caught, &height, rain, catalogue, &options)?.unload(&mut warnings);
     let outlets = search.outlets(&interception)?.unload(&mut warnings);
     let drains = drains(&line, &drainage, &caught, &interception, &outlets, settings)?.unload(&mut warnings);
@@ -191,6 +197,27 @@ fn stretches(
         stretch.divided(&cuts, &drainage.inflows, length_m)
     };
     whole.into_iter().flat_map(divided).collect()
+}
+
+/// The stretches, those divided at their low points that drain better so.
+fn halved(
+    line: &LotLine,
+    drainage: &LotDrainage,
+    stretches: Vec<Stretch>,
+    (height, options): (&dyn Fn(Coord<f64>) -> Option<f64>, &LineSettings<'_>),
+    drained: &Drained<'_>,
+) -> Result<Vec<Stretch>, Error> {
+    let lengths_m = line.ring_lengths_m();
+    let halve = |stretch: Stretch, at_m: f64| {
+        let length_m = lengths_m[stretch.ring];
+        stretch.divided(&[at_m], &drainage.inflows, length_m)
+    };
+    let mut found = Vec::with_capacity(stretches.len());
+    for stretch in stretches {
+        let low_m = low_point(line, &stretch, height, options);
+        found.extend(divided_at(low_m, stretch, halve, drained)?);
+    }
+    Ok(found)
 }
 
 /// What the line must keep to; it goes on a metre, or a cell, past the last inflow.

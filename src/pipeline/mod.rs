@@ -13,6 +13,7 @@ mod ground;
 mod inlet_access;
 mod inlets;
 mod lot_ponds;
+mod low_points;
 mod obstacles;
 mod outlets;
 mod overflow;

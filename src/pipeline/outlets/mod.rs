@@ -49,7 +49,7 @@ pub struct WayOut {
 
 /// How good outlets are that serve, the best first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Rank {
+pub(super) enum Rank {
     /// A structure, a ditch or another part's pipe.
     Structure,
     /// Open ground that sends nothing onto other parcels.
@@ -79,7 +79,7 @@ impl WayOut {
         self.tailwaters.iter().any(|case| case.receiving != Receiving::Free && case.overflow.is_some())
     }
 
-    fn rank(&self) -> Rank {
+    pub(super) fn rank(&self) -> Rank {
         let others = self.downstream.as_ref().is_some_and(|down| !down.parcels.is_empty());
         match (self.way.kind, self.back()) {
             (OutletKind::Chamber, _) => Rank::Chamber,
@@ -146,17 +146,23 @@ pub(super) struct Search<'a> {
 impl Search<'_> {
     /// Looks for the ways of every part, in the order of the parts.
     pub(super) fn outlets(&self, line: &InterceptionLine) -> Result<Warned<Vec<PartOutlets>>, Error> {
-        let mut found = Vec::with_capacity(line.parts.len());
-        for part in &line.parts {
-            found.push(self.of_part(part)?);
-        }
-        self.join(line, &mut found)?;
+        let mut found = self.ways(line)?;
         let mut warnings = Vec::new();
         for (part, outlets) in line.parts.iter().zip(&mut found) {
             self.look_beside(part, outlets);
             warnings.extend(self.findings(part, outlets));
         }
         Ok(Warned::new(found, warnings))
+    }
+
+    /// The same without what stands beside the ways.
+    pub(super) fn ways(&self, line: &InterceptionLine) -> Result<Vec<PartOutlets>, Error> {
+        let mut found = Vec::with_capacity(line.parts.len());
+        for part in &line.parts {
+            found.push(self.of_part(part)?);
+        }
+        self.join(line, &mut found)?;
+        Ok(found)
     }
 
     fn of_part(&self, part: &LinePart) -> Result<PartOutlets, Error> {

@@ -115,7 +115,7 @@ impl Search<'_> {
         self.cell_at(at).is_some_and(|cell| self.routed.scene().is_subject(cell))
     }
 
-    fn metres(&self, a: Coord, b: Coord) -> f64 {
+    pub(super) fn metres(&self, a: Coord, b: Coord) -> f64 {
         (a.x - b.x).hypot(a.y - b.y) * self.site.crs.metres_per_unit()
     }
 

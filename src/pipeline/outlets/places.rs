@@ -8,6 +8,8 @@ use geo::{Closest, ClosestPoint, Coord, Distance, Euclidean, Point};
 
 /// Places farther from both ends of a part aren't looked at, m: so far around the lot ground is always read. Ours.
 pub(super) const REACH_M: f64 = 60.0;
+/// A place named no farther from an inlet or a ditch that was given is that, m: drawn places are no better known. Ours.
+const SAME_PLACE_M: f64 = 1.0;
 /// Inlets looked at for each part, the nearest; and as many places of ditches.
 const MOST_INLETS: usize = 4;
 /// Distance of the places of a ditch that are looked at, m. Ours.
@@ -99,15 +101,37 @@ impl Search<'_> {
             .crs
             .from_lonlat(named.lon, named.lat)
             .map_err(|cause| InterceptorError::Outlet { reason: cause.to_string() })?;
-        let at = Coord { x, y };
-        Ok(Some(OutletPlace {
+        let place = self.at_structure(Coord { x, y }).unwrap_or_else(|| OutletPlace {
             kind: OutletKind::NamedPlace,
             id: format!("{},{}", named.lon, named.lat),
-            at,
-            invert_m: named.invert.as_m(),
-            rim_m: (self.height)(at),
+            at: Coord { x, y },
+            invert_m: 0.0,
+            rim_m: None,
             tailwater_m: None,
-        }))
+        });
+        Ok(Some(OutletPlace { invert_m: named.invert.as_m(), ..place }))
+    }
+
+    /// The inlet, or else the ditch, that was given at a place.
+    fn at_structure(&self, at: Coord) -> Option<OutletPlace> {
+        let beside = &self.site.beside;
+        let inlet = beside.inlets.iter().filter(|inlet| self.metres(inlet.at, at) <= SAME_PLACE_M);
+        let nearest =
+            inlet.min_by(|a, b| self.metres(a.at, at).total_cmp(&self.metres(b.at, at))).map(|inlet| OutletPlace {
+                kind: OutletKind::StormInlet,
+                id: inlet.id.clone(),
+                at: inlet.at,
+                invert_m: 0.0,
+                rim_m: inlet.rim_m.or_else(|| (self.height)(inlet.at)),
+                tailwater_m: inlet.tailwater_m,
+            });
+        let away_m = |ditch: &Ditch| {
+            Euclidean.distance(&ditch.lines, &Point::from(at)) * self.site.crs.metres_per_unit()
+        };
+        nearest.or_else(|| {
+            let ditch = beside.ditches.iter().find(|ditch| away_m(ditch) <= SAME_PLACE_M)?;
+            self.in_ditch(ditch, at)
+        })
     }
 }
 
