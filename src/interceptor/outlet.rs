@@ -139,9 +139,17 @@ impl OutletWay {
     /// Where along it a place lies nearest, m; nothing without a station.
     #[must_use]
     pub fn station_nearest(&self, at: Coord) -> Option<f64> {
-        let away = |station: &Station| (station.point.x - at.x).hypot(station.point.y - at.y);
-        let nearest = self.stations.iter().min_by(|a, b| away(a).total_cmp(&away(b)))?;
-        Some(nearest.station_m)
+        Some(self.stations[self.place_nearest(at)?].station_m)
+    }
+
+    /// The station nearest to a place, by its place in the list.
+    #[must_use]
+    pub fn place_nearest(&self, at: Coord) -> Option<usize> {
+        let away = |&place: &usize| {
+            let there = self.stations[place].point;
+            (there.x - at.x).hypot(there.y - at.y)
+        };
+        (0..self.stations.len()).min_by(|a, b| away(a).total_cmp(&away(b)))
     }
 
     /// Whether it serves; nothing where the ground isn't known.

@@ -61,8 +61,10 @@ pub struct Outlet {
     pub comes_back_share: Option<f64>,
     /// Other parcels that the lead runs over.
     pub parcels: Vec<String>,
-    /// Whether the lead runs through a building that was given: then it doesn't serve.
+    /// Whether the lead runs through a building, a septic field or a well that was given: then it doesn't serve.
     pub through_building: bool,
+    /// Its name.
+    pub through: Option<String>,
     /// Level of the pipe at both ends of the part, its drawn upper end first.
     #[serde(skip)]
     pub part_inverts_m: Option<[f64; 2]>,
@@ -185,7 +187,8 @@ impl Outlet {
             }),
             comes_back_share: found.comes_back,
             parcels: found.parcels.iter().map(|&place| parcels[place].id.clone()).collect(),
-            through_building: found.through_building,
+            through_building: found.shut_by.is_some(),
+            through: found.shut_by.map(|place| assessment.obstacles.all()[place].name.clone()),
             part_inverts_m,
         }
     }
@@ -211,7 +214,9 @@ impl Outlet {
         };
         let height = |m: Option<f64>| m.map_or_else(|| "-".to_owned(), |m| units.one_height(m));
         let verdict = match self.verdict {
-            _ if self.through_building => "through a building".to_owned(),
+            _ if self.through.is_some() => {
+                format!("through {}", self.through.as_deref().unwrap_or_default())
+            }
             None => "ground unknown".to_owned(),
             Some(OutletVerdict::Gravity) => match self.back_words() {
                 Some(words) => format!("gravity, but {words}"),
@@ -286,8 +291,8 @@ impl Outlet {
     }
 
     fn verdict_words(&self, units: Units) -> String {
-        if self.through_building {
-            return "buildings shut every way; the straight lead runs through one".to_owned();
+        if let Some(through) = &self.through {
+            return format!("no way around {through}, which it runs through");
         }
         let short = self.shortfall_m.map_or(String::new(), |m| format!(", by {}", units.depth(m)));
         let would_do = self.remedies.map_or(String::new(), |remedies| remedies.words(units));

@@ -8,6 +8,7 @@ use super::drain::{Drains, drains};
 use super::ground::Ground;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
+use super::given_up::without_given_up;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::low_points::{Drained, divided_at};
 use super::obstacles::obstacles;
@@ -96,7 +97,8 @@ pub fn assess<'a>(
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let obstacles = obstacles(site, settings.setback, settings.max_depth);
     let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
-    let stretches = stretches(&routed, &line, &drainage, settings, (&height, &options));
+    let stretches =
+        stretches(&routed, &line, &drainage, settings, (&height, &options)).unload(&mut warnings);
     let catalogue = &settings.drain.catalogue;
     let search = Search {
         site,
@@ -179,14 +181,14 @@ fn by_other_routing(routed: &Routed) -> Vec<(Label, f64)> {
         .map_or_else(Vec::new, |(field, reach, arrival)| origins(&routed.ground.scene(field, reach), arrival))
 }
 
-/// The stretches that the line is to catch, divided where water runs off both ways.
+/// The stretches that the line is to catch, without those beside which it can't be dug, divided where water runs off both ways.
 fn stretches(
     routed: &Routed,
     line: &LotLine,
     drainage: &LotDrainage,
     settings: &Settings,
     (height, options): (&dyn Fn(Coord<f64>) -> Option<f64>, &LineSettings<'_>),
-) -> Vec<Stretch> {
+) -> Warned<Vec<Stretch>> {
     let cell_m = routed.ground.cell.longer_m();
     let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
     let lengths_m = line.ring_lengths_m();
@@ -196,7 +198,10 @@ fn stretches(
         let length_m = lengths_m[stretch.ring];
         stretch.divided(&cuts, &drainage.inflows, length_m)
     };
-    whole.into_iter().flat_map(divided).collect()
+    let mut warnings = Vec::new();
+    let kept = |stretch| without_given_up(line, drainage, stretch, options).unload(&mut warnings);
+    let stretches = whole.into_iter().flat_map(kept).flat_map(divided).collect();
+    Warned::new(stretches, warnings)
 }
 
 /// The stretches, those divided at their low points that drain better so.

@@ -9,6 +9,7 @@ mod completeness;
 mod cover;
 mod doubts;
 mod drain;
+mod given_up;
 mod ground;
 mod inlet_access;
 mod inlets;

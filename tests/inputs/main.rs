@@ -107,6 +107,7 @@ mod reference_systems;
 mod refusals;
 #[cfg(test)]
 mod roofs;
+mod sags;
 #[cfg(test)]
 mod shell;
 #[cfg(test)]

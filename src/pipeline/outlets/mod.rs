@@ -37,8 +37,9 @@ pub struct WayOut {
     pub carried: Option<Flow>,
     /// Places in the set of parcels, the subject left out, that the lead runs over.
     pub parcels: Vec<usize>,
-    /// Whether the lead runs through a building, since there is no way around.
-    pub through_building: bool,
+    /// What the lead runs through though no trench may be dug there, since there is no way around: a building, a septic field or a well, by
+    /// its place among the obstacles.
+    pub shut_by: Option<usize>,
     /// The hydraulic grade line with a free outfall, and with standing water where its level is known.
     pub tailwaters: Vec<Tailwater>,
     /// Where the water goes that comes out in the open; nothing where it stays in a structure or a pipe.
@@ -71,7 +72,7 @@ pub(super) enum Rank {
 impl WayOut {
     fn serves(&self) -> bool {
         let verdict = self.way.verdict();
-        matches!(verdict, Some(OutletVerdict::Gravity | OutletVerdict::Pump)) && !self.through_building
+        matches!(verdict, Some(OutletVerdict::Gravity | OutletVerdict::Pump)) && self.shut_by.is_none()
     }
 
     /// Whether standing water at the outlet drives water out of the line.
@@ -174,7 +175,7 @@ impl Search<'_> {
         let flow = part.flow();
         let ways = all.into_iter().filter(wanted).map(|way| {
             let place = &places[way.outlet];
-            self.beside(way, place, flow)
+            self.beside(way, place, (flow, &[]))
         });
         let mut ways: Vec<WayOut> = ways.collect::<Result<_, _>>()?;
         ways.sort_by(order);
@@ -197,7 +198,12 @@ impl Search<'_> {
     }
 
     /// What a way's lead runs over, and what the water at its end does.
-    fn beside(&self, way: OutletWay, place: &OutletPlace, carried: Option<Flow>) -> Result<WayOut, Error> {
+    fn beside(
+        &self,
+        way: OutletWay,
+        place: &OutletPlace,
+        (carried, joins): (Option<Flow>, &[Coord]),
+    ) -> Result<WayOut, Error> {
         let parcels = &self.site.parcels;
         let over = way.lead.bounding_rect().map_or_else(Vec::new, |rect| {
             let (min, max) = (rect.min(), rect.max());
@@ -209,8 +215,8 @@ impl Search<'_> {
         let is_open = place.kind.is_open();
         Ok(WayOut {
             parcels: over,
-            through_building: way.is_shut || self.obstacles.through_building(&way.lead),
-            tailwaters: tailwaters(&way, place, carried),
+            shut_by: self.obstacles.shut_by(&way.lead),
+            tailwaters: tailwaters(&way, place, joins, carried),
             downstream: is_open.then(|| self.downstream(place.at)),
             comes_back: if is_open { self.comes_back(place.at)? } else { None },
             carried,
@@ -240,7 +246,7 @@ pub(super) fn order(a: &WayOut, b: &WayOut) -> Ordering {
     let place = |found: &WayOut| {
         let rank = found.serves().then(|| found.rank());
         let verdict = found.way.verdict();
-        (!found.serves(), rank, found.through_building, verdict.is_none(), verdict)
+        (!found.serves(), rank, found.shut_by.is_some(), verdict.is_none(), verdict)
     };
     place(a).cmp(&place(b)).then(cost(a).total_cmp(&cost(b)))
 }

@@ -168,7 +168,9 @@ impl Search<'_> {
         let mut land = self.land();
         land.limits.head_m = net.heads_m[part];
         let way = way_to_outlet(own, outlet, end, bore, &land).map_err(InterceptorError::from)?;
-        self.beside(way, outlet.1, carried).map(Some)
+        let joins: Vec<Coord> =
+            net.joining(part).filter_map(|place| Some(net.joint(place)?.at)).collect();
+        self.beside(way, outlet.1, (carried, &joins)).map(Some)
     }
 
     /// The pipe for a flow; the one before where it isn't known; nothing where none of the catalogue carries it.
