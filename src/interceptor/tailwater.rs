@@ -59,7 +59,7 @@ pub struct Tailwater {
     pub head_m: f64,
     /// Fall by length that the flow uses up in the full pipe; nothing without a storm.
     pub friction: Option<f64>,
-    /// Level that the flow uses up at the entrance, bends and joins, and where the pipe ends in standing water, m; nothing without a storm.
+    /// Level that the flow uses up at the entrance, bends, joins and the exit, m; nothing without a storm.
     pub minor_losses_m: Option<f64>,
     /// Where the grade line lies above the ground.
     pub overflow: Option<Overflow>,
@@ -72,8 +72,8 @@ pub struct Tailwater {
 /// # Method
 /// From the outlet up: the line starts at the water's level, or at the pipe's top where that is higher, and rises by the friction of the
 /// full pipe (Manning) at the whole flow of the part; it nowhere lies below the pipe's top. So where the pipe runs part full the true line
-/// lies lower. At the entrance, at bends, where another pipe joins (`joins`, places on the way), and where the pipe ends in standing water it
-/// rises by the loss there, of a pipe that runs full. The approach is that of any text on pipes under pressure.
+/// lies lower. At bends, where another pipe joins (`joins`, places on the way), and at the line's end for entrance and exit it rises by the loss
+/// there, of a pipe that runs full. The approach is that of any text on pipes under pressure.
 #[must_use]
 pub fn tailwaters(
     way: &OutletWay,
@@ -92,7 +92,7 @@ pub fn tailwaters(
             level_m,
             head_m: levels[0],
             friction,
-            minor_losses_m: flow.map(|_| losses.total_m(level_m.is_some())),
+            minor_losses_m: flow.map(|_| losses.total_m()),
             overflow: overflow(stations, way.bore.inside.as_m(), &levels),
             backflow: backflow(stations, level_m),
         }
@@ -116,7 +116,7 @@ fn grade_line(
     let top_m = |place: usize| stations[place].invert_m + inside_m;
     let last = stations.len() - 1;
     let mut levels = vec![0.0; stations.len()];
-    let at_end_m = level_m.map_or(top_m(last), |level_m| (level_m + losses.exit_m()).max(top_m(last)));
+    let at_end_m = level_m.map_or(top_m(last), |level_m| level_m.max(top_m(last)));
     levels[last] = at_end_m + losses.at_m(last);
     for place in (0..last).rev() {
         let run_m = stations[place + 1].station_m - stations[place].station_m;
@@ -193,6 +193,16 @@ mod tests {
         assert!((levels[0] - 10.75).abs() < 1e-12, "{levels:?}");
         let to_m = overflow(&pipe(), 0.15, &levels).unwrap().to_m;
         assert!((to_m - 10.0).abs() < 1e-12, "9.95 at 20 m: {to_m}");
+    }
+
+    // As before with water at 9.9 and friction 0.5 %, and losses of 0.03 m at 20 m and 0.02 m at 10 m: 9.9, 9.95, 10.03, 10.10, 10.15.
+    #[test]
+    fn the_line_steps_up_where_level_is_lost() {
+        let losses = MinorLosses::at(vec![0.0, 0.02, 0.03, 0.0, 0.0]);
+        let levels = grade_line(&pipe(), 0.15, 0.005, Some(9.9), &losses);
+        for (level, expected) in levels.iter().zip([10.15, 10.10, 10.03, 9.95, 9.9]) {
+            assert!((level - expected).abs() < 1e-12, "{levels:?}");
+        }
     }
 
     // A pipe that comes out on the ground, its top 0.15 m above it, doesn't run over there.

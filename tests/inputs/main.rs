@@ -85,6 +85,7 @@ mod feet;
 #[cfg(test)]
 mod files;
 #[cfg(test)]
+mod given_up;
 mod grids;
 #[cfg(test)]
 mod inlet_access;

@@ -27,9 +27,10 @@ fn float(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("a number, not {value}"))
 }
 
-/// 1 % from either side down to x = 40: the middle of the line lies 0.194 m below its ends.
+/// 1 % from either side of the lots down to x = 40, and level beyond them: the middle of the line lies 0.194 m below its ends.
 fn valley() -> Bench {
-    bench_with(&ridge().with(|_, col, z| Some(z + 0.01 * (number(col) + 0.5 - 40.0).abs())))
+    let rise = |col| 0.01 * (number(col) + 0.5 - 40.0).abs().min(20.0);
+    bench_with(&ridge().with(|_, col, z| Some(z + rise(col))))
 }
 
 // The inlet lies straight down the yard from the low point. Undivided the pipe falls 1 % where the ground rises 1 % behind the low point:
@@ -41,7 +42,7 @@ fn a_line_that_sags_is_divided_at_its_low_point() {
     with_inlet(&bench, [40.5, 20.5], 97.0);
     let answer = run(&bench, &[]).usable();
     let parts = answer.list(PARTS);
-    assert_eq!(parts.len(), 2, "{parts:?}");
+    assert_eq!(parts.len(), 2);
     let kinds: Vec<&str> = parts.iter().filter_map(|part| part["outlet"]["kind"].as_str()).collect();
     let receiving = usize::from(kinds[0] == "other-part");
     assert_eq!((kinds[receiving], kinds[1 - receiving]), ("storm-inlet", "other-part"));
@@ -67,10 +68,10 @@ fn a_line_that_drains_by_its_end_is_left_whole() {
     with_inlet(&bench, [66.5, 38.5], 97.0);
     let answer = run(&bench, &[]).usable();
     let parts = answer.list(PARTS);
-    assert_eq!(parts.len(), 1, "{parts:?}");
-    // At the end 0.89 m, and on falling 1 % under a lead that rises 1 % for 7.1 units: 0.89 + 2 x 0.07.
+    assert_eq!(parts.len(), 1);
+    // At the end 0.89 m, and on falling 1 % under a lead of 7.1 units over ground that rises no more.
     let deepest_m = float(&parts[0]["outlet"]["deepest_cut_m"]);
-    within("deepest", deepest_m, 0.5032 + 2.0 * 0.194 + 2.0 * 0.071, 0.04);
+    within("deepest", deepest_m, 0.5032 + 2.0 * 0.194 + 0.071, 0.04);
 }
 
 /// All water that comes to a part's pipe, by number: its own, and what joins it, directly or not.
@@ -106,7 +107,7 @@ fn into_one_inlet(answer: &Answer) {
 #[test]
 fn several_parts_go_into_one_pipe_and_on_into_another() {
     let bench = bench_with(&ridge().with(|_, col, z| {
-        Some(z + 0.02 * ((number(col) + 0.5 - 40.0).abs() - 10.0).abs())
+        Some(z + 0.02 * ((number(col) + 0.5 - 40.0).abs().min(20.0) - 10.0).abs())
     }));
     with_inlet(&bench, [66.5, 20.5], 96.0);
     let answer = run(&bench, &STORM).usable();
@@ -117,7 +118,7 @@ fn several_parts_go_into_one_pipe_and_on_into_another() {
     };
     let chained = parts.iter().filter_map(into).any(|receiving| into(&parts[receiving - 1]).is_some());
     let several = parts.iter().any(|part| part["joined"].as_array().is_some_and(|joined| joined.len() > 1));
-    assert!(parts.len() >= 3 && (chained || several), "{parts:?}");
+    assert!(parts.len() >= 3 && (chained || several));
     // Each pipe that others join is as large as its own and theirs ask for, in the bill's design too.
     for part in parts {
         let reaches = part["drain"]["options"][0]["reaches"].as_array().expect("reaches");
