@@ -1,10 +1,7 @@
 //! Flow through an opening under water.
 
+use super::GRAVITY_M_S2;
 use crate::units::{Area, Flow, Length};
-
-/// Standard acceleration of gravity in m/s2, exact (3rd General Conference on Weights and Measures, 1901; NIST SP 811).
-/// Books in feet take 32.2 ft/s2, which is 0.08 % more.
-const GRAVITY_M_S2: f64 = 9.806_65;
 
 /// Flow through openings under a head of water.
 ///

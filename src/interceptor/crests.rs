@@ -1,4 +1,4 @@
-//! Where a line is divided: at a crest of the ground water runs off both ways.
+//! Where a line is divided: at a crest of the ground water runs off both ways, at a low point it comes together.
 
 use super::alignment::Aligner;
 use super::propose::LineSettings;
@@ -26,20 +26,61 @@ pub fn crests(
     ground: &dyn Fn(Coord) -> Option<f64>,
     settings: &LineSettings<'_>,
 ) -> Vec<f64> {
-    let Some(ring) = line.ring(stretch.ring) else { return Vec::new() };
-    let path = Aligner::new(line, settings.setback.as_m()).along(stretch, ring).path;
-    let step_m = settings.cell.as_m().max(1.0);
-    let stations = stations_along(&path, line.metres_per_unit(), step_m, ground);
-    let course: Option<Vec<(f64, f64)>> = stations.iter().map(|s| Some((s.station_m, s.ground_m?))).collect();
-    let (Some(course), Some(last)) = (course, stations.last()) else { return Vec::new() };
-    if last.station_m <= 0.0 {
-        return Vec::new();
-    }
-    let along = |station_m: f64| stretch.from_m + stretch.length_m() * station_m / last.station_m;
+    let Some(course) = Course::beside(line, stretch, ground, settings) else { return Vec::new() };
     let mut found = Vec::new();
-    divide(&course, MOST_PARTS - 1, &mut found);
+    divide(&course.levels, MOST_PARTS - 1, &mut found);
     found.sort_by(f64::total_cmp);
-    found.into_iter().map(along).collect()
+    found.into_iter().map(|station_m| course.chainage_m(stretch, station_m)).collect()
+}
+
+/// Chainage at which a stretch of the lot line has its low point; nothing where the ground along the line beside it has none inside.
+///
+/// # Method
+/// The lowest place along the line that would run beside the stretch, if it lies 5 m or more from both ends and 0.15 m or more below
+/// either.
+#[must_use]
+pub fn low_point(
+    line: &LotLine,
+    stretch: &Stretch,
+    ground: &dyn Fn(Coord) -> Option<f64>,
+    settings: &LineSettings<'_>,
+) -> Option<f64> {
+    let course = Course::beside(line, stretch, ground, settings)?;
+    let [(from_m, first), .., (to_m, last)] = course.levels[..] else { return None };
+    let &(low_m, low) = course.levels.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let is_inside = low_m - from_m >= LEAST_ARM_M && to_m - low_m >= LEAST_ARM_M;
+    (is_inside && first - low >= CREST_M && last - low >= CREST_M).then(|| course.chainage_m(stretch, low_m))
+}
+
+/// The ground along the line that would run beside a stretch.
+struct Course {
+    /// Stations, from 0, with the ground there, m.
+    levels: Vec<(f64, f64)>,
+    /// The last station, above 0.
+    length_m: f64,
+}
+
+impl Course {
+    /// Nothing where the ground isn't known all along.
+    fn beside(
+        line: &LotLine,
+        stretch: &Stretch,
+        ground: &dyn Fn(Coord) -> Option<f64>,
+        settings: &LineSettings<'_>,
+    ) -> Option<Self> {
+        let ring = line.ring(stretch.ring)?;
+        let path = Aligner::new(line, settings.setback.as_m()).along(stretch, ring).path;
+        let step_m = settings.cell.as_m().max(1.0);
+        let stations = stations_along(&path, line.metres_per_unit(), step_m, ground);
+        let levels: Option<Vec<(f64, f64)>> =
+            stations.iter().map(|s| Some((s.station_m, s.ground_m?))).collect();
+        let length_m = stations.last()?.station_m;
+        (length_m > 0.0).then_some(Self { levels: levels?, length_m })
+    }
+
+    fn chainage_m(&self, stretch: &Stretch, station_m: f64) -> f64 {
+        stretch.from_m + stretch.length_m() * station_m / self.length_m
+    }
 }
 
 /// Stations of the crests of a course, no more than so many.
@@ -148,6 +189,22 @@ mod tests {
         // Two crests, at 10 and 30, with a hollow of 0.5 m between them.
         let two = |p: Coord| Some(10.0 - 0.05 * ((p.x - 20.0).abs() - 10.0).abs());
         assert_eq!(found(&two), [10.0, 30.0]);
+    }
+
+    // A valley at x = 15 of ground that rises 2 % both ways: 0.26 m below the end at 2, 0.46 m below that at 38. At 1 % the nearer end
+    // lies 0.13 m above it, too little; a valley 3 m from an end, or a slope, has none inside.
+    #[test]
+    fn a_line_that_sags_has_a_low_point() {
+        let obstacles = Obstacles::none();
+        let settings = LineSettings::plain(&obstacles);
+        let low =
+            |ground: &dyn Fn(Coord) -> Option<f64>| low_point(&lot(), &stretch(2.0, 38.0), ground, &settings);
+        let valley = |x: f64, rise: f64| move |p: Coord| Some(10.0 + rise * (p.x - x).abs());
+        assert_eq!(low(&valley(15.0, 0.02)), Some(15.0));
+        assert_eq!(low(&valley(15.0, 0.01)), None);
+        assert_eq!(low(&valley(5.0, 0.1)), None);
+        assert_eq!(low(&|p| Some(10.0 - 0.02 * p.x)), None);
+        assert_eq!(low(&|p| (p.x < 30.0).then_some(10.0)), None, "unknown ground");
     }
 
     #[test]

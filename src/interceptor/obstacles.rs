@@ -81,6 +81,12 @@ impl ObstacleKind {
         }
     }
 
+    /// Whether no trench may be dug through it, whatever that costs: a building, a septic field, a well.
+    #[must_use]
+    pub const fn is_shut(self) -> bool {
+        matches!(self, Self::Building | Self::Septic | Self::Well)
+    }
+
     /// Whether the ground beside it carries it, 1:1 down from its base.
     #[must_use]
     pub const fn is_carried(self) -> bool {
@@ -143,6 +149,8 @@ pub struct Obstacles {
     all: Vec<Obstacle>,
     /// Ground to be kept clear, by obstacle.
     clear: Vec<MultiPolygon>,
+    /// Ground through which no trench may be dug, by obstacle.
+    shut: Vec<Option<MultiPolygon>>,
     leads: Routes,
     lines: Routes,
     /// The lot, shrunk by a hair; nothing where none is known.
@@ -158,6 +166,7 @@ impl Obstacles {
         Self {
             all: Vec::new(),
             clear: Vec::new(),
+            shut: Vec::new(),
             leads: empty(),
             lines: empty(),
             within: None,
@@ -171,7 +180,7 @@ impl Obstacles {
     /// Shapes in the working system's unit, of which each is `metres_per_unit` long; `dig` is the greatest depth of a trench.
     ///
     /// # Method
-    /// Ways never lead through a building; they keep the distance of each thing where they can; within the depth `dig` of what the ground
+    /// Ways never lead through a building, a septic field or a well; they keep the distance of each thing where they can; within the depth `dig` of what the ground
     /// carries, a metre counts twice; leads count a metre outside the lot one and a half times.
     #[must_use]
     pub fn new(
@@ -184,11 +193,11 @@ impl Obstacles {
         let units = |m: f64| m / metres_per_unit;
         let clear: Vec<MultiPolygon> =
             all.iter().map(|it| grown(&it.shape, units(it.distance.as_m()), units(THIN_M))).collect();
+        let shut: Vec<Option<MultiPolygon>> =
+            all.iter().map(|it| it.kind.is_shut().then(|| grown(&it.shape, 0.0, units(THIN_M)))).collect();
         let mut zones = Vec::new();
-        for (it, clear) in all.iter().zip(&clear) {
-            if let (ObstacleKind::Building, Geometry::MultiPolygon(footprint)) = (it.kind, &it.shape) {
-                zones.extend(Zone::new(footprint.clone(), Bar::Solid));
-            }
+        for ((it, clear), shut) in all.iter().zip(&clear).zip(&shut) {
+            zones.extend(shut.clone().and_then(|shut| Zone::new(shut, Bar::Solid)));
             zones.extend(Zone::new(clear.clone(), Bar::Clear));
             if it.kind.is_carried() {
                 let under_m = dig.as_m() - it.base.as_m() + HALF_TRENCH_M;
@@ -206,6 +215,7 @@ impl Obstacles {
         Self {
             all,
             clear,
+            shut,
             leads: routes.clone().at_home(lot.clone(), &inset, AWAY_COSTS),
             lines: routes.at_home(inset.clone(), &inset, LINE_AWAY_COSTS),
             within: Some(grown(&Geometry::MultiPolygon(lot.clone()), -units(hair_m), 0.0)),
@@ -219,7 +229,7 @@ impl Obstacles {
         &self.all
     }
 
-    /// The shortest lead from a line's end to a place; nothing where buildings shut every way.
+    /// The shortest lead from a line's end to a place; nothing where buildings, septic fields or wells shut every way.
     #[must_use]
     pub fn lead(&self, from: Coord, to: Coord) -> Option<LineString> {
         self.leads.way(from, to)
@@ -242,27 +252,39 @@ impl Obstacles {
         self.metres_per_unit
     }
 
-    /// Whether a way leads through a building.
+    /// The first obstacle, by its place in the list, through which a way leads though no trench may be dug there.
     #[must_use]
-    pub fn through_building(&self, path: &LineString) -> bool {
-        self.leads.crosses(path, Bar::Solid)
+    pub fn shut_by(&self, path: &LineString) -> Option<usize> {
+        let through = |area: &MultiPolygon| {
+            let within = path.0.windows(2).map(|leg| {
+                let length = (leg[1].x - leg[0].x).hypot(leg[1].y - leg[0].y);
+                pieces_within(area, leg[0], leg[1]).iter().map(|[a, b]| (b - a) * length).sum::<f64>()
+            });
+            within.sum::<f64>() * self.metres_per_unit > TOUCH_M
+        };
+        self.shut.iter().position(|area| area.as_ref().is_some_and(through))
+    }
+
+    /// Pieces of a way, in its unit, within the ground of an obstacle through which no trench may be dug, and within what is kept clear
+    /// around it; none of other obstacles.
+    pub(super) fn shut_pieces(&self, path: &LineString) -> Vec<ShutPiece> {
+        let mut found = Vec::new();
+        for (obstacle, (shut, clear)) in self.shut.iter().zip(&self.clear).enumerate() {
+            let Some(shut) = shut else { continue };
+            let through = pieces_along(path, shut);
+            found.extend(pieces_along(path, clear).into_iter().map(|[from, to]| {
+                let is_through = through.iter().any(|[a, b]| *a < to && *b > from);
+                ShutPiece { obstacle, from, to, is_through }
+            }));
+        }
+        found
     }
 
     /// Where a line comes nearer to obstacles than it should.
     #[must_use]
     pub fn approaches(&self, path: &LineString) -> Vec<Approach> {
         let near = self.clear.iter().enumerate().filter_map(|(obstacle, area)| {
-            let mut behind = 0.0;
-            let mut pieces: Vec<[f64; 2]> = Vec::new();
-            for leg in path.0.windows(2) {
-                let length = (leg[1].x - leg[0].x).hypot(leg[1].y - leg[0].y);
-                pieces.extend(
-                    pieces_within(area, leg[0], leg[1])
-                        .iter()
-                        .map(|p| p.map(|share| behind + share * length)),
-                );
-                behind += length;
-            }
+            let pieces = pieces_along(path, area);
             let length_m = pieces.iter().map(|[a, b]| b - a).sum::<f64>() * self.metres_per_unit;
             let (first, last) = (pieces.first()?, pieces.last()?);
             let nearest_m = Euclidean
@@ -296,6 +318,37 @@ impl Obstacles {
         });
         worst.collect()
     }
+}
+
+/// A piece of a way beside or through something that no trench may be dug through.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct ShutPiece {
+    /// Place of the obstacle in the list.
+    pub(super) obstacle: usize,
+    /// Along the way, in its unit, from where it comes into what is kept clear of it.
+    pub(super) from: f64,
+    /// To where.
+    pub(super) to: f64,
+    /// Whether it leads through the thing itself.
+    pub(super) is_through: bool,
+}
+
+/// Pieces of a way within an area, in its unit; those that meet at a corner are one.
+pub(super) fn pieces_along(path: &LineString, area: &MultiPolygon) -> Vec<[f64; 2]> {
+    let mut found: Vec<[f64; 2]> = Vec::new();
+    let mut behind = 0.0;
+    for leg in path.0.windows(2) {
+        let length = (leg[1].x - leg[0].x).hypot(leg[1].y - leg[0].y);
+        for piece in pieces_within(area, leg[0], leg[1]) {
+            let [from, to] = piece.map(|share| behind + share * length);
+            match found.last_mut() {
+                Some(last) if from <= last[1] => last[1] = last[1].max(to),
+                _ => found.push([from, to]),
+            }
+        }
+        behind += length;
+    }
+    found
 }
 
 /// A shape with the ground around it; lines and points are at least `thin` wide to each side.

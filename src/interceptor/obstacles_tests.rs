@@ -87,9 +87,9 @@ fn a_lead_keeps_its_distance_from_a_house() {
     let lead = obstacles.lead(at(5.0, 20.0), at(35.0, 20.0)).unwrap();
     let length: f64 = lead.0.windows(2).map(|leg| (leg[1].x - leg[0].x).hypot(leg[1].y - leg[0].y)).sum();
     assert!((33.08..35.0).contains(&length), "{length}: {lead:?}");
-    assert!(!obstacles.through_building(&lead) && obstacles.approaches(&lead).is_empty());
+    assert!(obstacles.shut_by(&lead).is_none() && obstacles.approaches(&lead).is_empty());
     let straight = line_string![(x: 5., y: 20.), (x: 35., y: 20.)];
-    assert!(obstacles.through_building(&straight));
+    assert!(obstacles.shut_by(&straight).is_some());
 }
 
 #[test]

@@ -13,7 +13,7 @@ use serde::Serialize;
 pub enum OutletKind {
     /// A storm inlet or catch basin.
     StormInlet,
-    /// A place that the user named.
+    /// A place that the user named, in the open: one at an inlet or a ditch that was given is that.
     NamedPlace,
     /// A ditch or swale.
     Ditch,
@@ -31,7 +31,7 @@ impl OutletKind {
     /// Whether the pipe comes out in the open there.
     #[must_use]
     pub const fn is_open(self) -> bool {
-        matches!(self, Self::Ditch | Self::Kerb | Self::Daylight)
+        matches!(self, Self::NamedPlace | Self::Ditch | Self::Kerb | Self::Daylight)
     }
 }
 
@@ -57,10 +57,10 @@ impl OutletPlace {
     #[must_use]
     pub const fn outfall(&self) -> Outfall {
         match self.kind {
-            OutletKind::Ditch | OutletKind::Kerb | OutletKind::Daylight => Outfall::Open(self.invert_m),
-            OutletKind::StormInlet | OutletKind::NamedPlace | OutletKind::OtherPart => {
-                Outfall::At(self.invert_m)
+            OutletKind::NamedPlace | OutletKind::Ditch | OutletKind::Kerb | OutletKind::Daylight => {
+                Outfall::Open(self.invert_m)
             }
+            OutletKind::StormInlet | OutletKind::OtherPart => Outfall::At(self.invert_m),
             OutletKind::Chamber => Outfall::Free,
         }
     }
@@ -141,9 +141,17 @@ impl OutletWay {
     /// Where along it a place lies nearest, m; nothing without a station.
     #[must_use]
     pub fn station_nearest(&self, at: Coord) -> Option<f64> {
-        let away = |station: &Station| (station.point.x - at.x).hypot(station.point.y - at.y);
-        let nearest = self.stations.iter().min_by(|a, b| away(a).total_cmp(&away(b)))?;
-        Some(nearest.station_m)
+        Some(self.stations[self.place_nearest(at)?].station_m)
+    }
+
+    /// The station nearest to a place, by its place in the list.
+    #[must_use]
+    pub fn place_nearest(&self, at: Coord) -> Option<usize> {
+        let away = |&place: &usize| {
+            let there = self.stations[place].point;
+            (there.x - at.x).hypot(there.y - at.y)
+        };
+        (0..self.stations.len()).min_by(|a, b| away(a).total_cmp(&away(b)))
     }
 
     /// Whether it serves; nothing where the ground isn't known.

@@ -159,7 +159,9 @@ pub fn propose(
             .ok_or(InterceptorError::NoSuchRing { ring: stretch.ring, rings: line.rings().len() })?;
         let beside = past_inflow(stretch, &all, line, settings.past_inflow.as_m());
         let mut alignment = aligner.along(&beside, ring);
-        alignment.path = settings.obstacles.clear_of(&alignment.path);
+        // A millimetre for rounding.
+        let past = (settings.past_inflow.as_m() + 1e-3) / line.metres_per_unit();
+        alignment.path = settings.obstacles.clear_of(&alignment.path, past);
         let strip = strip(line, &beside, &alignment);
         let mut part = lay_out(i + 1, item, alignment, line.metres_per_unit(), ground, settings);
         part.strip_area = area(&strip, line.metres_per_unit());

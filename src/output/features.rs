@@ -13,6 +13,7 @@ use super::summary::{Receiver, receiver};
 use crate::lots::{Label, Manner};
 use crate::pipeline::Assessment;
 use crate::units::{Area, Length};
+use crate::warning::titled;
 use geo::{Coord, LineString};
 use geojson::{Feature, Geometry};
 use serde_json::{Map, Value, json};
@@ -270,7 +271,9 @@ pub(super) fn ponds(assessment: &Assessment<'_>) -> Features {
         let (spills_to, kind) = receiver(assessment, pond.spills_to);
         let to = match kind {
             Receiver::OffTheData => "off the data".to_owned(),
-            Receiver::Inlet => format!("into storm inlet {}", spills_to.as_deref().unwrap_or_default()),
+            Receiver::Inlet => {
+                format!("into {}", titled("storm inlet", spills_to.as_deref().unwrap_or_default()))
+            }
             _ => format!("to {}", whose(spills_to.as_deref())),
         };
         let mut map = properties(json!({

@@ -196,7 +196,8 @@ impl Part {
             let pipe = self.outlet.as_ref().map_or(String::new(), |outlet| {
                 format!(": its pipe is {} inside", units.depth(outlet.pipe_inside_m))
             });
-            words.push(format!("part {} drains into it{pipe}", numbers.join(", ")));
+            let (parts, drain) = if numbers.len() == 1 { ("part", "drains") } else { ("parts", "drain") };
+            words.push(format!("{parts} {} {drain} into it{pipe}", numbers.join(", ")));
         }
         if let Some(drain) = &self.drain {
             words.extend(drain_lines::words(drain, units));

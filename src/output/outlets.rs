@@ -9,6 +9,7 @@ use crate::interceptor::{
 };
 use crate::pipeline::{Assessment, DownstreamEnd, PartOutlets, WayOut};
 use crate::units::{Flow, Length};
+use crate::warning::titled;
 use geo::LineString;
 use serde::Serialize;
 
@@ -57,10 +58,14 @@ pub struct Outlet {
     pub lift_m: Option<f64>,
     /// Where the water goes that comes out in the open.
     pub downstream: Option<DownstreamRow>,
+    /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't, or the ground isn't known.
+    pub comes_back_share: Option<f64>,
     /// Other parcels that the lead runs over.
     pub parcels: Vec<String>,
-    /// Whether the lead runs through a building that was given: then it doesn't serve.
+    /// Whether the lead runs through a building, a septic field or a well that was given: then it doesn't serve.
     pub through_building: bool,
+    /// Its name.
+    pub through: Option<String>,
     /// Level of the pipe at both ends of the part, its drawn upper end first.
     #[serde(skip)]
     pub part_inverts_m: Option<[f64; 2]>,
@@ -177,8 +182,10 @@ impl Outlet {
                     DownstreamEnd::Edge | DownstreamEnd::Unknown => None,
                 },
             }),
+            comes_back_share: found.comes_back,
             parcels: found.parcels.iter().map(|&place| parcels[place].id.clone()).collect(),
-            through_building: found.through_building,
+            through_building: found.shut_by.is_some(),
+            through: found.shut_by.map(|place| assessment.obstacles.all()[place].name.clone()),
             part_inverts_m,
         }
     }
@@ -201,10 +208,10 @@ impl Outlet {
     /// What it is, in words.
     fn what(&self) -> String {
         match self.kind {
-            OutletKind::StormInlet => format!("storm inlet {}", self.id),
-            OutletKind::NamedPlace => "the place named".to_owned(),
-            OutletKind::Ditch => format!("ditch {}", self.id),
-            OutletKind::Kerb => format!("the gutter of kerb {}", self.id),
+            OutletKind::StormInlet => titled("storm inlet", &self.id),
+            OutletKind::NamedPlace => "the place named, in the open".to_owned(),
+            OutletKind::Ditch => titled("ditch", &self.id),
+            OutletKind::Kerb => format!("the gutter of {}", titled("kerb", &self.id)),
             OutletKind::Daylight => format!("daylight {}", self.id),
             OutletKind::OtherPart => format!("the pipe of part {}", self.id),
             OutletKind::Chamber => "a chamber".to_owned(),
@@ -219,9 +226,14 @@ impl Outlet {
         };
         let height = |m: Option<f64>| m.map_or_else(|| "-".to_owned(), |m| units.one_height(m));
         let verdict = match self.verdict {
-            _ if self.through_building => "through a building".to_owned(),
+            _ if self.through.is_some() => {
+                format!("through {}", self.through.as_deref().unwrap_or_default())
+            }
             None => "ground unknown".to_owned(),
-            Some(OutletVerdict::Gravity) => "gravity".to_owned(),
+            Some(OutletVerdict::Gravity) => match self.back_words() {
+                Some(words) => format!("gravity, but {words}"),
+                None => "gravity".to_owned(),
+            },
             Some(OutletVerdict::Pump) => "store or pump".to_owned(),
             Some(OutletVerdict::TooDeep) => format!("too deep{}", self.short_words(units)),
             Some(OutletVerdict::DoesNotReach) => format!("does not reach{}", self.short_words(units)),
@@ -279,13 +291,20 @@ impl Outlet {
         });
         let down = self.downstream.as_ref().filter(|down| !down.parcels.is_empty());
         let onto = down.map(|down| format!("from there water runs over {}", down.parcels.join(", ")));
-        let words: Vec<String> = standing.into_iter().chain(onto).collect();
+        let back = self.back_words();
+        let words: Vec<String> = standing.into_iter().chain(onto).chain(back).collect();
         (!words.is_empty()).then(|| words.join("; "))
     }
 
+    /// What comes back, where it is enough to be told: a percent by rounding.
+    fn back_words(&self) -> Option<String> {
+        let percent = (self.comes_back_share? * 100.0).round();
+        (percent >= 1.0).then(|| format!("{percent:.0} % comes back"))
+    }
+
     fn verdict_words(&self, units: Units) -> String {
-        if self.through_building {
-            return "buildings shut every way; the straight lead runs through one".to_owned();
+        if let Some(through) = &self.through {
+            return format!("no way around {through}, which it runs through");
         }
         let short = self.shortfall_m.map_or(String::new(), |m| format!(", by {}", units.depth(m)));
         let would_do = self.remedies.map_or(String::new(), |remedies| remedies.words(units));

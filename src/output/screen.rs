@@ -16,6 +16,7 @@ use super::rows::whose;
 use super::summary::{CrossingRow, PondRow, PondStorm, Receiver, Status, Summary};
 use crate::interceptor::Coverage;
 use crate::lots::Manner;
+use crate::warning::titled;
 use std::fmt::Write;
 
 /// Contributors below this share of the run-on stand in one line.
@@ -254,7 +255,7 @@ fn filling(pond: &PondRow, units: Units) -> String {
 fn whither(kind: Receiver, id: Option<&str>) -> String {
     match kind {
         Receiver::OffTheData => "over the edge of the data".to_owned(),
-        Receiver::Inlet => format!("into storm inlet {}", id.unwrap_or_default()),
+        Receiver::Inlet => format!("into {}", titled("storm inlet", id.unwrap_or_default())),
         Receiver::Parcel | Receiver::Unparcelled => format!("to {}", whose(id)),
     }
 }

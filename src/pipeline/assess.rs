@@ -1,18 +1,17 @@
 //! One lot, from its files to everything that is said of it.
 
 use super::catchment::{Catchment, Routed, find_catchment};
-use super::caught::{caught, line_storm};
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::drain::{Drains, Entering, drains};
 use super::ground::Ground;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
+use super::laid::{Laid, Laying, line_settings};
 use super::lot_ponds::{LotPond, ponds_of};
 use super::obstacles::obstacles;
-use super::outlets::{PartOutlets, Search};
+use super::outlets::{ComesBack, PartOutlets, Search};
 use super::overflow::{Overflows, overflows};
-use super::part_water::feeding;
 use super::progress::{Phase, Progress};
 use super::proof::{LineProof, line_proof};
 use super::settings::Settings;
@@ -21,15 +20,9 @@ use super::storms::{Flowing, PartStorms, storms};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
-use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{
-    InterceptionLine, InterceptorError, LineSettings, Obstacles, PartWater, crests, propose, size_line,
-};
-use crate::lots::{
-    Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, Stretch, drainage, origins, shortest_catching,
-};
+use crate::interceptor::{InterceptionLine, Obstacles};
+use crate::lots::{Label, LongestWay, LotDrainage, LotLine, Outlines, drainage, origins};
 use crate::runoff::Design;
-use crate::units::Length;
 use crate::warning::Warned;
 use geo::Coord;
 
@@ -98,17 +91,29 @@ pub fn assess<'a>(
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let obstacles = obstacles(site, settings.setback, settings.max_depth);
     let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
-    let stretches = stretches(&routed, &line, &drainage, settings, (&height, &options));
-    let caught = caught(&drainage, &line, stretches);
-    let catalogue = &settings.drain.catalogue;
-    let search =
-        Search { site, routed: &routed, settings, catalogue, height: &height, obstacles: &obstacles };
-    let mut interception = propose(&line, &caught, &height, &options)?.unload(&mut warnings);
-    let feeding = feeding(&routed, &line, &drainage, (&interception, &caught), &mut stormed, settings)?;
-    let rain = stormed.design.flows().and_then(|flows| line_storm(settings, flows));
-    let ground = (&stormed.ways, &stormed.covers);
-    let waters: Vec<PartWater> = feeding.iter().map(|part| part.water(&routed, ground, rain)).collect();
-    size_line(&mut interception, &waters, rain, catalogue, &options)?.unload(&mut warnings);
+    let laying = Laying {
+        routed: &routed,
+        line: &line,
+        drainage: &drainage,
+        settings,
+        options: &options,
+        height: &height,
+    };
+    let search = Search {
+        site,
+        routed: &routed,
+        settings,
+        catalogue: &settings.drain.catalogue,
+        height: &height,
+        obstacles: &obstacles,
+        lot_line: &line,
+        comes_back: ComesBack::default(),
+    };
+    let stretches = laying.stretches().unload(&mut warnings);
+    let stretches = laying.halved(stretches, &mut |stretches| {
+        search.ways(&laying.laid(stretches, &mut stormed)?.value.interception)
+    })?;
+    let Laid { caught, interception, feeding } = laying.laid(stretches, &mut stormed)?.unload(&mut warnings);
     let outlets = search.outlets(&interception)?.unload(&mut warnings);
     let entering = Entering { line: &line, drainage: &drainage, caught: &caught, feeding: &feeding };
     let drains = drains(&entering, &interception, &outlets, settings)?.unload(&mut warnings);
@@ -170,42 +175,6 @@ fn by_other_routing(routed: &Routed) -> Vec<(Label, f64)> {
         .other
         .as_ref()
         .map_or_else(Vec::new, |(field, reach, arrival)| origins(&routed.ground.scene(field, reach), arrival))
-}
-
-/// The stretches that the line is to catch, divided where water runs off both ways.
-fn stretches(
-    routed: &Routed,
-    line: &LotLine,
-    drainage: &LotDrainage,
-    settings: &Settings,
-    (height, options): (&dyn Fn(Coord<f64>) -> Option<f64>, &LineSettings<'_>),
-) -> Vec<Stretch> {
-    let cell_m = routed.ground.cell.longer_m();
-    let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
-    let lengths_m = line.ring_lengths_m();
-    let whole = shortest_catching(settings.catch.get(), &drainage.inflows, &lengths_m, joining);
-    let divided = |stretch: Stretch| {
-        let cuts = crests(line, &stretch, height, options);
-        let length_m = lengths_m[stretch.ring];
-        stretch.divided(&cuts, &drainage.inflows, length_m)
-    };
-    whole.into_iter().flat_map(divided).collect()
-}
-
-/// What the line must keep to; it goes on a metre, or a cell, past the last inflow.
-fn line_settings<'a>(
-    settings: &Settings,
-    cell_m: f64,
-    obstacles: &'a Obstacles,
-) -> Result<LineSettings<'a>, InterceptorError> {
-    Ok(LineSettings {
-        setback: settings.setback,
-        cell: Length::from_m(cell_m),
-        min_grade: settings.min_grade,
-        swale: SwaleRules::with(&settings.drain.materials)?,
-        obstacles,
-        past_inflow: Length::from_m(cell_m.max(1.0)),
-    })
 }
 
 /// Ground elevation at a point, between the four cell centres around it; nothing beyond the window.

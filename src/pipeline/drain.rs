@@ -6,6 +6,7 @@ mod growth;
 
 use super::outlets::PartOutlets;
 use super::part_water::Feeding;
+use super::proof::onward;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::drain::{
@@ -135,7 +136,7 @@ pub(super) fn drains(
     let of_fabric = std::mem::take(&mut warnings);
     let basis = yard.basis(settings)?;
     let mut parts: Vec<Option<PartDrain>> = vec![None; interception.parts.len()];
-    for place in joined_last(outlets) {
+    for place in receiving_first(outlets) {
         let part = &interception.parts[place];
         let Some(end) = end_of(place, outlets, &parts) else { continue };
         let flow_of = |place: usize| interception.parts[place].flow();
@@ -163,28 +164,28 @@ struct Water<'a> {
     end: &'a End,
 }
 
-/// Places of the parts, those that join another's pipe after it.
-fn joined_last(outlets: &[PartOutlets]) -> Vec<usize> {
-    let joins = |place: &usize| outlets[*place].joins.is_some();
-    let (last, first): (Vec<usize>, Vec<usize>) = (0..outlets.len()).partition(joins);
-    [first, last].concat()
+/// Places of the parts, each after the one whose pipe it joins.
+fn receiving_first(outlets: &[PartOutlets]) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..outlets.len()).collect();
+    order.sort_by_key(|&place| onward(outlets, place).count());
+    order
 }
 
-/// Pipes of other parts that come into a part's, with what they bring.
+/// Pipes of other parts that come into a part's, with what they bring: their own water and what comes into them.
 pub(super) fn joined(
     part: usize,
     outlets: &[PartOutlets],
     interception: &InterceptionLine,
     flow_of: &dyn Fn(usize) -> Option<Flow>,
 ) -> Vec<Joined> {
-    let own = &outlets[part];
-    let Some(way) = own.proposed().map(|found| &found.way) else { return Vec::new() };
-    let join = |id: &usize| {
-        let place = interception.parts.iter().position(|part| part.id == *id)?;
+    let Some(way) = outlets[part].proposed().map(|found| &found.way) else { return Vec::new() };
+    let join = |place: usize| {
         let at = outlets[place].place()?.at;
-        Some(Joined { station_m: way.station_nearest(at)?, flow: flow_of(place)? })
+        let brought = joined(place, outlets, interception, flow_of).into_iter().map(|joined| joined.flow);
+        let flow = brought.fold(flow_of(place)?, |sum, flow| sum + flow);
+        Some(Joined { station_m: way.station_nearest(at)?, flow })
     };
-    own.joined.iter().filter_map(join).collect()
+    (0..outlets.len()).filter(|&place| outlets[place].joins == Some(part)).filter_map(join).collect()
 }
 
 /// What a part's lower end meets; nothing where it joins a pipe that isn't designed.

@@ -100,7 +100,7 @@ pub(super) fn line_proof(
 
 /// Share of the water that crosses a part that its drain keeps off the lot. Where a storm and an outlet are known nothing does whose drain
 /// isn't built; without a storm all of it is taken, without an outlet what the part's own pipe carries. What joins another's pipe goes on as
-/// far as that one carries, and nowhere where that one isn't built.
+/// far as that one and those after it carry, and nowhere where one of them isn't built.
 fn share_taken(
     interception: &InterceptionLine,
     outlets: &[PartOutlets],
@@ -117,8 +117,13 @@ fn share_taken(
     let drain =
         |part: usize| drains.parts[part].as_ref().and_then(PartDrain::chosen).filter(|o| o.built.is_ok());
     let own = drain(part).map_or(0.0, DrainOption::share);
-    let further = outlets[part].joins.map_or(1.0, |into| drain(into).map_or(0.0, DrainOption::carried_share));
-    own.min(further)
+    let further = onward(outlets, part).map(|into| drain(into).map_or(0.0, DrainOption::carried_share));
+    further.fold(own, f64::min)
+}
+
+/// The parts whose pipes a part's water goes through after its own, in order.
+pub(super) fn onward(outlets: &[PartOutlets], part: usize) -> impl Iterator<Item = usize> + '_ {
+    std::iter::successors(outlets[part].joins, |&into| outlets[into].joins)
 }
 
 /// Share that the one pipe of a part carries.
@@ -144,9 +149,9 @@ fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) 
     }
 }
 
-/// Where a part's water leaves the line in the end: of one that joins another's pipe, where that one's does.
+/// Where a part's water leaves the line in the end: of one that joins another's pipe, where that of the last one does.
 pub(crate) fn last_place(outlets: &[PartOutlets], part: usize) -> Option<&OutletPlace> {
-    outlets[outlets[part].joins.unwrap_or(part)].place()
+    outlets[onward(outlets, part).last().unwrap_or(part)].place()
 }
 
 /// The cell of known ground below a place.

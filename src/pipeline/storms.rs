@@ -4,6 +4,7 @@ use super::catchment::Routed;
 use super::drain::{Drains, PartDrain, joined};
 use super::outlets::PartOutlets;
 use super::part_water::Feeding;
+use super::proof::onward;
 use super::settings::Settings;
 use super::storm::Stormed;
 use super::ways::OtherRain;
@@ -195,14 +196,17 @@ struct Laid<'a> {
 }
 
 impl Laid<'_> {
-    /// What each arrangement of a part does to its flow. What joins another part's pipe goes on as far as that one carries.
+    /// What each arrangement of a part does to its flow. What joins another part's pipe goes on as far as that one and those after
+    /// it carry.
     fn loads(&self, place: usize, drain: &PartDrain) -> Result<Vec<Loaded>, InterceptorError> {
-        let mut further = 1.0;
-        if let Some(into) = self.outlets[place].joins
-            && let Some(other) = &self.drains.parts[into]
-            && let Some(chosen) = other.chosen
-        {
-            further = self.own_loads(into, other)?.get(chosen).map_or(1.0, |load| load.carried_share);
+        let mut further = 1.0_f64;
+        for into in onward(self.outlets, place) {
+            if let Some(other) = &self.drains.parts[into]
+                && let Some(chosen) = other.chosen
+            {
+                let carried = self.own_loads(into, other)?.get(chosen).map_or(1.0, |load| load.carried_share);
+                further = further.min(carried);
+            }
         }
         let held = self.own_loads(place, drain)?.into_iter().map(|load| load.held_to(further));
         Ok(held.collect())

@@ -85,6 +85,7 @@ mod feet;
 #[cfg(test)]
 mod files;
 #[cfg(test)]
+mod given_up;
 mod grids;
 #[cfg(test)]
 mod inlet_access;
@@ -109,6 +110,7 @@ mod reference_systems;
 mod refusals;
 #[cfg(test)]
 mod roofs;
+mod sags;
 #[cfg(test)]
 mod shell;
 #[cfg(test)]

@@ -117,13 +117,45 @@ fn an_inlet_at_the_end_of_the_pipe_receives_it() {
     assert_eq!(answer.list("interception_line.proof.discharges")[0]["to"], "inlet");
 }
 
-// Let out on N's columns above S all of it is back.
+// Let out on N's columns above S all of it would be back: the place isn't taken, and it is said why.
 #[test]
-fn water_let_out_uphill_comes_back() {
+fn an_outlet_uphill_is_not_taken() {
     let answer = run(&bench_with(&ridge()), &["--outlet", &outlet(40.5, 38.5, "90m")]);
-    balance(&answer, [0.0, 1200.0, 0.0]);
-    answer.must_warn("line-catches-less", &["0 % of the run-on", "100 % were wanted"]);
-    answer.must_warn("discharge-comes-back", &["100 %", "part 1"]);
+    answer.must_warn("outlet-comes-back", &["part 1", "the place named", "100 %"]);
+    answer.must_warn("named-outlet-in-the-open", &["90.00 m"]);
+    assert_ne!(answer.text("interception_line.outlet.kind"), "named-place");
+    assert!(answer.warning("discharge-comes-back").is_none());
+    let ways = answer.list("interception_line.parts.0.outlets");
+    let there = ways.iter().find(|way| way["kind"] == "named-place").expect("it was looked at");
+    assert_eq!((&there["verdict"], &there["comes_back_share"]), (&"gravity".into(), &1.0.into()));
+}
+
+// A place named in the open is built and told as what it is: its parcels in order with their end, no structure that is cored. Within a
+// metre of an inlet that was given it is that inlet.
+#[test]
+fn a_named_place_is_in_the_open_unless_a_structure_is_given_there() {
+    let bench = with_t();
+    // The pipe comes to 99.39 - 0.4016 - 1 % of 39 m and of a lead of 17: 98.4 m.
+    let named = outlet(66.5, 55.5, "98.3m");
+    let storm =
+        ["--intensity", "100mm/h", "--coefficient", "0.35", "--arrangement", "one-pipe", "--overwrite"];
+    let answer = run(&bench, &[&["--outlet", &named], &storm[..]].concat());
+    assert_eq!(answer.text("interception_line.outlet.kind"), "named-place");
+    assert_eq!(answer.list("interception_line.outlet.downstream.parcels"), ["T"]);
+    answer.must_warn("discharge-onto-other-parcels", &["over T"]);
+    let items = |answer: &Answer, what: &str| {
+        let rows = answer.list("quantities");
+        rows.iter().filter(|row| row["item"].as_str().is_some_and(|item| item.starts_with(what))).count()
+    };
+    assert_eq!((items(&answer, "tie-in"), items(&answer, "outlet-guard")), (0, 1));
+    let At { x, y } = At { x: WEST + 66.5, y: NORTH - 55.5 };
+    bench.write_text("inlets.csv", &format!("id,x,y\nA,{},{y}\n", x + 0.9));
+    let into = run(&bench, &[&["--outlet", &named, "--inlets", "inlets.csv"], &storm[..]].concat());
+    assert_eq!(into.text("interception_line.outlet.kind"), "storm-inlet");
+    assert_eq!(into.text("interception_line.outlet.id"), "A");
+    assert!(into.at("interception_line.outlet.downstream").is_null());
+    assert_eq!((items(&into, "tie-in"), items(&into, "outlet-guard")), (1, 0));
+    assert_eq!(into.list("interception_line.proof.discharges")[0]["to"], "inlet");
 }
 
 // No pipe of the catalogue carries what such a rain brings: the line takes its part of it, S keeps the rest.

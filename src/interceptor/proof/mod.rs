@@ -4,6 +4,7 @@
 //! each lets it out. Gives the balance of the run-on, what is left of it by contributor, and what changes for every other
 //! parcel and way out. Each term is measured by a pass of its own; none is the remainder of others.
 
+mod back;
 mod coming;
 mod fence;
 mod front;
@@ -15,6 +16,7 @@ mod rerun;
 mod tests;
 mod way;
 
+pub use back::{APRON_M, OutFate};
 pub use coming::{Came, Coming};
 pub use overflow::{OverflowWay, overflow_way};
 pub use received::{Received, SinkReceived};

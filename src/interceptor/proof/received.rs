@@ -32,15 +32,6 @@ pub struct SinkReceived {
     pub with_m2: f64,
 }
 
-/// What becomes of water let out at a cell, by share.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct OutFate {
-    /// Comes to the lot.
-    pub(super) comes_back: f64,
-    /// Leaves the ground without having touched the lot: measured where it leaves.
-    pub(super) stays_away: f64,
-}
-
 /// Follows water down a course without a line.
 #[derive(Clone, Copy)]
 pub(super) struct Spread<'a> {
@@ -100,23 +91,6 @@ impl<'a> Spread<'a> {
             |cell, amount| sum += if is_there(cell) { amount } else { 0.0 },
         );
         sum
-    }
-
-    pub(super) fn fate_of(&self, cell: usize) -> OutFate {
-        let mut fate = OutFate { comes_back: 0.0, stays_away: 0.0 };
-        let on_lot = |cell: usize| self.scene.is_subject(cell);
-        self.follow(
-            self.unit_at(cell),
-            |cell, _| on_lot(cell),
-            |cell, amount| {
-                if on_lot(cell) {
-                    fate.comes_back += amount;
-                } else {
-                    fate.stays_away += amount;
-                }
-            },
-        );
-        fate
     }
 
     /// By parcel, and by way off the ground: without the line from where it takes the water, with it from the outlets.

@@ -191,6 +191,20 @@ fn what_enters_beside_the_line_is_left() {
     expect(&proof, [80.0, 48.0, 32.0, 0.0]);
 }
 
+// The lot's rows are 8 to 15. From row 10 water leaves it over row 15, 5 m off: it has left at once, and all 80 m² are caught. From row 9
+// row 15 is 6 m off: it has run over the lot, and all is left.
+#[test]
+fn water_let_out_on_the_lot_itself_stays_away_where_it_leaves_it_at_once() {
+    let world = plane();
+    for (row, back) in [(10, 0.0), (9, 1.0)] {
+        let proof = world.prove(&[(north_line(), Discharge::Onto(cell(row, 10)))], 1.0);
+        assert_eq!(proof.comes_back, [back]);
+        expect(&proof, [80.0, 80.0 * (1.0 - back), 80.0 * back, 0.0]);
+        let alone = OutFate::of(&world.scene(), cell(row, 10)).unwrap();
+        assert_eq!((alone.comes_back, alone.stays_away), (back, 1.0 - back));
+    }
+}
+
 // Let out on N above the lot, all of it is back.
 #[test]
 fn water_that_comes_back_is_left() {

@@ -5,6 +5,7 @@ use crate::interceptor::proof::Balance;
 use crate::output::proof::{DischargeRow, DischargeTo, PassedRow, ProofRow, ReceivedRow, WayEnd};
 use crate::output::rows::whose;
 use crate::output::summary::{Receiver, Summary};
+use crate::warning::titled;
 use std::fmt::Write;
 
 /// Receivers and contributors that are named; all stand in the file.
@@ -90,7 +91,9 @@ fn discharge(row: &DischargeRow) -> String {
     match row.to {
         DischargeTo::Nowhere => "no outlet yet, counted as taken away".to_owned(),
         DischargeTo::Chamber => "into a chamber, counted as taken away".to_owned(),
-        DischargeTo::Inlet => format!("into storm inlet {}", row.id.as_deref().unwrap_or_default()),
+        DischargeTo::Inlet => {
+            format!("into {}", titled("storm inlet", row.id.as_deref().unwrap_or_default()))
+        }
         DischargeTo::NotRead => "let out where nothing is known of the ground".to_owned(),
         DischargeTo::Ground => {
             let lot = |lot: &PassedRow| format!("{} ({:.0} %)", whose(lot.id.as_deref()), lot.share * 100.0);
@@ -130,7 +133,7 @@ fn changes(text: &mut String, proof: &ProofRow, units: Units) -> std::fmt::Resul
 
 fn receiver(row: &ReceivedRow) -> String {
     match row.kind {
-        Receiver::Inlet => format!("storm inlet {}", row.id.as_deref().unwrap_or_default()),
+        Receiver::Inlet => titled("storm inlet", row.id.as_deref().unwrap_or_default()),
         _ => whose(row.id.as_deref()),
     }
 }

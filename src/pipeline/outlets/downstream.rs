@@ -48,7 +48,7 @@ impl Search<'_> {
         Downstream { parcels, end: inlet.map_or(DownstreamEnd::Edge, DownstreamEnd::Inlet) }
     }
 
-    fn cell_at(&self, at: Coord) -> Option<usize> {
+    pub(super) fn cell_at(&self, at: Coord) -> Option<usize> {
         let ground = &self.routed.ground;
         let shape = ground.raw.shape();
         let (x, y) = ground.georef.to_grid(at.x, at.y);

@@ -1,12 +1,16 @@
 //! What must be said of where a part drains to, and of what stands beside it.
 
+use super::open::Back;
 use super::{DownstreamEnd, PartOutlets, Search, WayOut};
 use crate::interceptor::{
     Approach, Backflow, Bore, Digging, LinePart, OutletKind, OutletPlace, OutletVerdict, Receiving, Undercut,
 };
 use crate::units::Length;
-use crate::warning::{Warning, named};
+use crate::warning::{Warning, named, titled};
 use geo::Coord;
+
+/// A named place so far below the ground is meant as a structure, or lies in a ditch that the raster doesn't show, m. Ours.
+const BELOW_M: f64 = 0.5;
 
 impl Search<'_> {
     pub(super) fn findings(&self, part: &LinePart, outlets: &PartOutlets) -> Vec<Warning> {
@@ -18,6 +22,8 @@ impl Search<'_> {
         warnings.extend(
             outlets.undercuts.iter().map(|cut| self.undercut(part, cut, outlets.proposed().is_some())),
         );
+        warnings.extend(self.given_in_vain(part, outlets));
+        warnings.extend(self.below_ground(outlets));
         let Some(proposed) = outlets.proposed() else { return warnings };
         warnings.extend(self.over_parcels(part, proposed));
         warnings.extend(self.onto_parcels(part, proposed));
@@ -58,7 +64,7 @@ impl Search<'_> {
         let end = match down.end {
             DownstreamEnd::Inlet(place) => {
                 let inlet = &self.site.beside.inlets[self.routed.ground.inlets.inlet(place)];
-                format!(", and on into storm inlet {}", inlet.id)
+                format!(", and on into {}", titled("storm inlet", &inlet.id))
             }
             DownstreamEnd::Edge | DownstreamEnd::Unknown => String::new(),
         };
@@ -71,6 +77,41 @@ impl Search<'_> {
             ),
             "get their owners' written consent first, have the effect on them checked, or name another outlet",
         ))
+    }
+
+    /// A place in the open that the user gave, in reach, and not proposed since its water comes back.
+    fn given_in_vain(&self, part: &LinePart, outlets: &PartOutlets) -> Option<Warning> {
+        let given = |way: &&WayOut| way.way.kind.is_open() && way.way.kind != OutletKind::Daylight;
+        let way = outlets.ways.iter().filter(given).find(|way| way.serves() && way.back() != Back::Little)?;
+        let is_proposed = outlets.proposed().is_some_and(|proposed| std::ptr::eq(proposed, way));
+        let back = way.comes_back.filter(|_| !is_proposed)?;
+        Some(Warning::new(
+            "outlet-comes-back",
+            format!(
+                "part {} of the line reaches {} by gravity, but {:.0} % of what is let out there comes back to the lot, so another outlet is proposed",
+                part.id,
+                place_words(&outlets.places[way.way.outlet]),
+                back * 100.0
+            ),
+            "name an outlet that lies lower, or on the other side of the lot",
+        ))
+    }
+
+    /// A place named well below the ground, where neither an inlet nor a ditch is known.
+    fn below_ground(&self, outlets: &PartOutlets) -> Option<Warning> {
+        let named = outlets.places.iter().find(|place| place.kind == OutletKind::NamedPlace)?;
+        let ground_m = (self.height)(named.at)?;
+        let below_m = ground_m - named.invert_m;
+        (below_m > BELOW_M).then(|| {
+            Warning::new(
+                "named-outlet-in-the-open",
+                format!(
+                    "the invert of --outlet, {:.2} m, lies {below_m:.2} m below the ground there, but no inlet or ditch is given at the place: the pipe is taken to come out in the open, at a bank that the elevation data don't show",
+                    named.invert_m
+                ),
+                "give the structure with --inlets or the ditch with --ditches, if that is what it is",
+            )
+        })
     }
 
     fn too_near(&self, part: &LinePart, near: &Approach) -> Warning {
@@ -132,12 +173,11 @@ fn no_gravity(part: &LinePart, outlets: &PartOutlets) -> Warning {
 
 fn place_words(place: &OutletPlace) -> String {
     match place.kind {
-        OutletKind::StormInlet => format!("storm inlet {}", place.id),
-        OutletKind::Ditch => format!("ditch {}", place.id),
-        OutletKind::Kerb => format!("the gutter of kerb {}", place.id),
-        OutletKind::NamedPlace | OutletKind::Daylight | OutletKind::OtherPart | OutletKind::Chamber => {
-            "the outlet".to_owned()
-        }
+        OutletKind::StormInlet => titled("storm inlet", &place.id),
+        OutletKind::Ditch => titled("ditch", &place.id),
+        OutletKind::Kerb => format!("the gutter of {}", titled("kerb", &place.id)),
+        OutletKind::NamedPlace => "the place named".to_owned(),
+        OutletKind::Daylight | OutletKind::OtherPart | OutletKind::Chamber => "the outlet".to_owned(),
     }
 }
 

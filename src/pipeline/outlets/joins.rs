@@ -1,164 +1,129 @@
 //! Parts that drain into each other's pipes.
 
+use super::net::{Joint, LaidPart, Net};
 use super::places::REACH_M;
-use super::{PartOutlets, Search, WayOut, cost};
+use super::{PartOutlets, Rank, Search, cost};
 use crate::error::Error;
-use crate::interceptor::pipe::smallest_pipe;
-use crate::interceptor::{
-    Bore, DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletKind, OutletPlace, OutletVerdict,
-    OutletWay, way_to_outlet,
-};
-use crate::units::Flow;
+use crate::interceptor::{DrainedEnd, InterceptionLine, OutletWay};
 use geo::{Coord, Distance, Euclidean, Point};
 
-/// A part's way into another's pipe, and that one's way with the pipe for both.
-struct Join {
-    into: usize,
-    place: OutletPlace,
-    way: WayOut,
-    receiving: WayOut,
+/// A net with one more joint, and the pipes of the tree that has it.
+struct Joined {
+    net: Net,
+    root: usize,
+    laid: Vec<LaidPart>,
 }
-
-/// A part that looks for a pipe to join.
-struct Joiner<'a> {
-    part: &'a LinePart,
-    /// Place of the join in the list of its outlets.
-    outlet: usize,
-    into: usize,
-}
-
-/// The part that it joins.
-struct Receiver<'a> {
-    part: &'a LinePart,
-    outlets: &'a PartOutlets,
-    before: &'a WayOut,
-    carried: Option<Flow>,
-}
-
-/// Deeper below another's pipe no way is looked for, m: no trench is so deep.
-const DEEPER_M: f64 = 20.0;
 
 impl Search<'_> {
-    /// Leads parts into other parts' pipes where that digs less than ways of their own.
+    /// Leads parts into other parts' pipes where that digs less than ways of their own, or where these end at worse outlets.
     ///
     /// # Method
-    /// From the part with the least water on, each may join a part that has a way by gravity, joins none itself and takes no other: at the head of
-    /// that part's pipe, which may be laid lower for it, or at the place nearest to one of its own ends. The pipe that it joins is sized for the sum of the peaks,
-    /// which is no less than their joined peak, and laid anew; both must keep their limits.
+    /// From the part with the least water on, each that joins no other yet may join any whose water ends at an outlet by gravity and that
+    /// doesn't drain into it: at the head of that part's pipe, which may be laid lower for it, or at the place nearest to one of its own
+    /// ends. Several parts may join one, and one that is joined may join another. Each pipe is sized for the sum of the peaks that come to
+    /// it, which is no less than their joined peak; all pipes down to the outlet are laid anew, and all must keep their limits. Of the ways
+    /// to join the one with the least digging counts. It is gone on until no part joins.
     pub(super) fn join(&self, line: &InterceptionLine, found: &mut [PartOutlets]) -> Result<(), Error> {
         let mut order: Vec<usize> = (0..line.parts.len()).collect();
         let area = |place: &usize| line.parts[*place].contributing_area.as_m2();
         order.sort_by(|a, b| area(a).total_cmp(&area(b)));
-        for place in order {
-            if !found[place].joined.is_empty() {
-                continue;
-            }
-            let mut best: Option<Join> = None;
-            for into in (0..line.parts.len())
-                .filter(|&into| into != place && found[into].joins.is_none() && found[into].joined.is_empty())
-            {
-                for join in self.ways_into(line, found, place, into)? {
-                    if best.as_ref().is_none_or(|best| cost(&join.way) < cost(&best.way)) {
-                        best = Some(join);
-                    }
+        let mut net = Net::without_joints(found.len());
+        let mut goes_on = true;
+        while goes_on {
+            goes_on = false;
+            for &place in &order {
+                if net.joint(place).is_some() {
+                    continue;
+                }
+                if let Some(joined) = self.best_joint(line, found, &net, place)? {
+                    write_back(line, found, &joined);
+                    net = joined.net;
+                    goes_on = true;
                 }
             }
-            let Some(join) = best.filter(|join| is_better(join, &found[place], &found[join.into])) else {
-                continue;
-            };
-            found[place].joins = Some(join.into);
-            found[join.into].joined.push(line.parts[place].id);
-            found[join.into].ways[0] = join.receiving;
-            found[place].places.push(join.place);
-            found[place].ways.insert(0, join.way);
         }
         Ok(())
     }
 
-    /// Ways of a part into another's pipe that serve, both laid anew.
-    fn ways_into(
+    /// The best way of a part into another's pipe, if it betters what there is.
+    fn best_joint(
         &self,
         line: &InterceptionLine,
         found: &[PartOutlets],
+        net: &Net,
         place: usize,
-        into: usize,
-    ) -> Result<Vec<Join>, Error> {
-        let Some(before) = found[into].by_gravity() else { return Ok(Vec::new()) };
-        let (part, other) = (&line.parts[place], &line.parts[into]);
-        let receiver = Receiver {
-            part: other,
-            outlets: &found[into],
-            before,
-            carried: sum(before.carried, part.flow()),
-        };
-        let joiner = Joiner { part, outlet: found[place].places.len(), into };
-        let mut joins = Vec::new();
-        let Some(receiving) = self.relaid(&receiver, None)? else { return Ok(joins) };
-        for entry in self.entries(part, other, &receiving.way) {
-            for end in [DrainedEnd::Lower, DrainedEnd::Upper] {
-                joins.extend(self.joined(&joiner, entry.clone(), end, receiving.clone())?);
+    ) -> Result<Option<Joined>, Error> {
+        let own_rank = found[place].proposed().map(super::WayOut::rank);
+        let mut best: Option<(Rank, f64, Joined)> = None;
+        for into in 0..line.parts.len() {
+            let root = net.root(into);
+            let Some(end_rank) = found[root].by_gravity().map(super::WayOut::rank) else { continue };
+            if root == place || own_rank.is_some_and(|own| end_rank > own) {
+                continue;
+            }
+            let before_m2 = net.cost(found, place) + net.cost(found, root);
+            for joined in self.joints(line, found, net, (place, into))? {
+                let Some(rank) = joined.laid.iter().find(|laid| laid.part == root).map(|l| l.way.rank())
+                else {
+                    continue;
+                };
+                let more_m2 = joined.laid.iter().map(|laid| cost(&laid.way)).sum::<f64>() - before_m2;
+                let is_better = own_rank.is_none_or(|own| rank < own || (rank == own && more_m2 < 0.0));
+                let key = (rank, more_m2);
+                if is_better && best.as_ref().is_none_or(|best| key < (best.0, best.1)) {
+                    best = Some((rank, more_m2, joined));
+                }
             }
         }
+        Ok(best.map(|(_, _, joined)| joined))
+    }
+
+    /// Ways of a part into another's pipe that serve, with all pipes of the tree laid anew.
+    fn joints(
+        &self,
+        line: &InterceptionLine,
+        found: &[PartOutlets],
+        net: &Net,
+        (place, into): (usize, usize),
+    ) -> Result<Vec<Joined>, Error> {
+        let mut joints = Vec::new();
+        let Some(receiving) = found[into].proposed() else { return Ok(joints) };
+        let root = net.root(into);
+        let entries = self.entries(line, place, &receiving.way);
         for end in [DrainedEnd::Lower, DrainedEnd::Upper] {
-            joins.extend(self.lowered_head(&joiner, &receiver, &receiving, end)?);
+            for &at in &entries {
+                let joint = Joint { into, at, end };
+                let mut tried = vec![net.with(place, joint)];
+                if at == receiving.way.stations[0].point {
+                    tried.extend(self.lowered(line, found, &tried[0], place)?);
+                }
+                for net in tried {
+                    if let Some(laid) = self.lay_tree(line, found, &net, root)? {
+                        joints.push(Joined { net, root, laid });
+                    }
+                }
+            }
         }
-        Ok(joins)
+        Ok(joints)
     }
 
-    /// A part's way into another's head, which is laid as low as that way comes.
-    fn lowered_head(
+    /// The same joint with the head of the receiving pipe as low as the part's pipe arrives.
+    fn lowered(
         &self,
-        joiner: &Joiner<'_>,
-        receiver: &Receiver<'_>,
-        receiving: &WayOut,
-        end: DrainedEnd,
-    ) -> Result<Option<Join>, Error> {
-        let Some(head) = self.entries(joiner.part, receiver.part, &receiving.way).into_iter().next() else {
-            return Ok(None);
-        };
-        if head.at != receiving.way.stations[0].point {
-            return Ok(None);
-        }
-        let anywhere = OutletPlace { invert_m: head.invert_m - DEEPER_M, ..head.clone() };
-        let Some(first) = self.joined(joiner, anywhere, end, receiving.clone())? else { return Ok(None) };
-        let arrives_m = first.way.way.profile().and_then(|profile| Some(profile.stations().last()?.invert_m));
-        let Some(lowered) = self.relaid(receiver, arrives_m)? else { return Ok(None) };
-        let starts_m = lowered.way.profile().map_or(head.invert_m, |profile| profile.stations()[0].invert_m);
-        self.joined(joiner, OutletPlace { invert_m: starts_m, ..head }, end, lowered)
+        line: &InterceptionLine,
+        found: &[PartOutlets],
+        net: &Net,
+        place: usize,
+    ) -> Result<Option<Net>, Error> {
+        let arrives_m = self.arrival_m(line, found, net, place)?;
+        Ok(arrives_m.and_then(|arrives_m| net.with_head(place, arrives_m)))
     }
 
-    /// The receiving part's way with a pipe for both; nothing where it doesn't serve.
-    fn relaid(&self, receiver: &Receiver<'_>, head_m: Option<f64>) -> Result<Option<WayOut>, Error> {
-        let Receiver { part, outlets, before, carried } = receiver;
-        let Some(bore) = self.bore_for(*carried, before.way.bore) else { return Ok(None) };
-        let place = &outlets.places[before.way.outlet];
-        let mut land = self.land();
-        land.limits.head_m = head_m;
-        let way = way_to_outlet(part, (before.way.outlet, place), before.way.end, bore, &land)
-            .map_err(InterceptorError::from)?;
-        let fits = way.verdict() == Some(OutletVerdict::Gravity);
-        Ok(fits.then(|| self.beside(way, place, *carried)))
-    }
-
-    fn joined(
-        &self,
-        joiner: &Joiner<'_>,
-        entry: OutletPlace,
-        end: DrainedEnd,
-        receiving: WayOut,
-    ) -> Result<Option<Join>, Error> {
-        let Joiner { part, outlet, into } = *joiner;
-        let way = way_to_outlet(part, (outlet, &entry), end, Bore::of_part(part), &self.land())
-            .map_err(InterceptorError::from)?;
-        let way = self.beside(way, &entry, part.flow());
-        Ok(way.serves().then_some(Join { into, place: entry, way, receiving }))
-    }
-
-    /// Places of another part's pipe that a part may join.
-    fn entries(&self, part: &LinePart, other: &LinePart, way: &OutletWay) -> Vec<OutletPlace> {
-        let Some(profile) = way.profile() else { return Vec::new() };
+    /// Places of another part's pipe that a part may join: its head, and those nearest to the part's ends.
+    fn entries(&self, line: &InterceptionLine, place: usize, way: &OutletWay) -> Vec<Coord> {
+        let path = &line.parts[place].path;
         let scale = self.site.crs.metres_per_unit();
-        let ends = [part.path.0[0], part.path.0[part.path.0.len() - 1]];
+        let ends = [path.0[0], path.0[path.0.len() - 1]];
         let away = |a: Coord, b: Coord| Euclidean.distance(Point::from(a), Point::from(b)) * scale;
         let mut stations = vec![0];
         for end in ends {
@@ -169,36 +134,28 @@ impl Search<'_> {
         }
         stations.sort_unstable();
         stations.dedup();
-        let entry = |station: usize| {
-            let at = &way.stations[station];
-            let nearest_m = away(at.point, ends[0]).min(away(at.point, ends[1]));
-            (nearest_m <= REACH_M).then(|| OutletPlace {
-                kind: OutletKind::OtherPart,
-                id: other.id.to_string(),
-                at: at.point,
-                invert_m: profile.stations()[station].invert_m,
-                rim_m: None,
-                tailwater_m: None,
-            })
-        };
-        stations.into_iter().filter_map(entry).collect()
-    }
-
-    /// The pipe for a flow; the one before where it isn't known; nothing where none of the catalogue carries it.
-    fn bore_for(&self, flow: Option<Flow>, before: Bore) -> Option<Bore> {
-        let Some(flow) = flow else { return Some(before) };
-        smallest_pipe(flow, self.settings.min_grade, self.catalogue).fit().map(Bore::of)
+        let points = stations.into_iter().map(|station| way.stations[station].point);
+        points.filter(|&at| away(at, ends[0]).min(away(at, ends[1])) <= REACH_M).collect()
     }
 }
 
-fn sum(a: Option<Flow>, b: Option<Flow>) -> Option<Flow> {
-    a.zip(b).map(|(a, b)| a + b)
-}
-
-/// Whether a part's join digs less than its own way, the larger pipe of the other included; or its own way is a worse outlet.
-fn is_better(join: &Join, own: &PartOutlets, other: &PartOutlets) -> bool {
-    let Some(own) = own.proposed() else { return true };
-    let more = cost(&join.receiving) - other.proposed().map_or(0.0, cost);
-    own.rank() > join.receiving.rank()
-        || (own.rank() == join.receiving.rank() && cost(&join.way) + more < cost(own))
+/// The pipes as they are laid now.
+fn write_back(line: &InterceptionLine, found: &mut [PartOutlets], joined: &Joined) {
+    for laid in &joined.laid {
+        let outlets = &mut found[laid.part];
+        match &laid.entry {
+            Some(entry) if outlets.joins.is_some() => {
+                outlets.places[laid.way.way.outlet] = entry.clone();
+                outlets.ways[0] = laid.way.clone();
+            }
+            Some(entry) => {
+                outlets.places.push(entry.clone());
+                outlets.ways.insert(0, laid.way.clone());
+            }
+            None => outlets.ways[0] = laid.way.clone(),
+        }
+        outlets.joins = joined.net.joint(laid.part).map(|joint| joint.into);
+        outlets.joined = joined.net.joining(laid.part).map(|place| line.parts[place].id).collect();
+    }
+    debug_assert!(joined.laid.iter().any(|laid| laid.part == joined.root));
 }

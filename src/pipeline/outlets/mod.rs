@@ -4,9 +4,13 @@
 mod downstream;
 mod findings;
 mod joins;
+mod net;
+mod open;
 mod places;
 
 pub use downstream::{Downstream, DownstreamEnd};
+use open::Back;
+pub(super) use open::ComesBack;
 
 use super::catchment::Routed;
 use super::settings::Settings;
@@ -18,6 +22,7 @@ use crate::interceptor::{
     OutletLimits, OutletPlace, OutletVerdict, OutletWay, Receiving, Tailwater, Undercut, tailwaters,
     ways_to_outlets,
 };
+use crate::lots::LotLine;
 use crate::units::{Flow, Length};
 use crate::warning::Warned;
 use geo::{BoundingRect, Coord, Intersects};
@@ -32,18 +37,42 @@ pub struct WayOut {
     pub carried: Option<Flow>,
     /// Places in the set of parcels, the subject left out, that the lead runs over.
     pub parcels: Vec<usize>,
-    /// Whether the lead runs through a building, since there is no way around.
-    pub through_building: bool,
+    /// What the lead runs through though no trench may be dug there, since there is no way around: a building, a septic field or a well, by
+    /// its place among the obstacles.
+    pub shut_by: Option<usize>,
     /// The hydraulic grade line with a free outfall, and with standing water where its level is known.
     pub tailwaters: Vec<Tailwater>,
     /// Where the water goes that comes out in the open; nothing where it stays in a structure or a pipe.
     pub downstream: Option<Downstream>,
+    /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't, or the ground isn't known.
+    pub comes_back: Option<f64>,
+}
+
+/// How good outlets are that serve, the best first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Rank {
+    /// A structure, a ditch or another part's pipe.
+    Structure,
+    /// Open ground that sends nothing onto other parcels.
+    OpenGround,
+    /// A structure that overflows when it stands full.
+    Drowned,
+    /// Open ground above other parcels.
+    AboveOthers,
+    /// Open ground on other parcels.
+    OnOthers,
+    /// In the open, and some of the water comes back.
+    SomeComesBack,
+    /// A chamber.
+    Chamber,
+    /// In the open, and most of the water comes back.
+    MostComesBack,
 }
 
 impl WayOut {
     fn serves(&self) -> bool {
         let verdict = self.way.verdict();
-        matches!(verdict, Some(OutletVerdict::Gravity | OutletVerdict::Pump)) && !self.through_building
+        matches!(verdict, Some(OutletVerdict::Gravity | OutletVerdict::Pump)) && self.shut_by.is_none()
     }
 
     /// Whether standing water at the outlet drives water out of the line.
@@ -51,17 +80,17 @@ impl WayOut {
         self.tailwaters.iter().any(|case| case.receiving != Receiving::Free && case.overflow.is_some())
     }
 
-    /// Among ways that serve: structures and ditches, then open ground that sends nothing onto other parcels, then structures that overflow
-    /// when they stand full, then open ground above others, then open ground on others, and a chamber last.
-    fn rank(&self) -> u8 {
+    pub(super) fn rank(&self) -> Rank {
         let others = self.downstream.as_ref().is_some_and(|down| !down.parcels.is_empty());
-        match self.way.kind {
-            OutletKind::Chamber => 5,
-            OutletKind::Daylight if !self.parcels.is_empty() => 4,
-            OutletKind::Daylight if others => 3,
-            _ if self.is_drowned() => 2,
-            OutletKind::Daylight => 1,
-            _ => 0,
+        match (self.way.kind, self.back()) {
+            (OutletKind::Chamber, _) => Rank::Chamber,
+            (_, Back::Most) => Rank::MostComesBack,
+            (_, Back::Some) => Rank::SomeComesBack,
+            (OutletKind::Daylight, _) if !self.parcels.is_empty() => Rank::OnOthers,
+            (OutletKind::Daylight, _) if others => Rank::AboveOthers,
+            _ if self.is_drowned() => Rank::Drowned,
+            (OutletKind::Daylight, _) => Rank::OpenGround,
+            _ => Rank::Structure,
         }
     }
 }
@@ -71,7 +100,7 @@ impl WayOut {
 pub struct PartOutlets {
     /// The places.
     pub places: Vec<OutletPlace>,
-    /// Ways there, those that serve first, by the kind of the outlet and then by digging; then by how far they are from serving.
+    /// Ways there, those that serve first, by how good the outlet is and then by digging; then by how far they are from serving.
     pub ways: Vec<WayOut>,
     /// Place in the list of the part whose pipe it is to join.
     pub joins: Option<usize>,
@@ -111,22 +140,30 @@ pub(super) struct Search<'a> {
     pub(super) catalogue: &'a Catalogue,
     pub(super) height: &'a dyn Fn(Coord) -> Option<f64>,
     pub(super) obstacles: &'a Obstacles,
+    pub(super) lot_line: &'a LotLine,
+    pub(super) comes_back: ComesBack,
 }
 
 impl Search<'_> {
     /// Looks for the ways of every part, in the order of the parts.
     pub(super) fn outlets(&self, line: &InterceptionLine) -> Result<Warned<Vec<PartOutlets>>, Error> {
-        let mut found = Vec::with_capacity(line.parts.len());
-        for part in &line.parts {
-            found.push(self.of_part(part)?);
-        }
-        self.join(line, &mut found)?;
+        let mut found = self.ways(line)?;
         let mut warnings = Vec::new();
         for (part, outlets) in line.parts.iter().zip(&mut found) {
             self.look_beside(part, outlets);
             warnings.extend(self.findings(part, outlets));
         }
         Ok(Warned::new(found, warnings))
+    }
+
+    /// The same without what stands beside the ways.
+    pub(super) fn ways(&self, line: &InterceptionLine) -> Result<Vec<PartOutlets>, Error> {
+        let mut found = Vec::with_capacity(line.parts.len());
+        for part in &line.parts {
+            found.push(self.of_part(part)?);
+        }
+        self.join(line, &mut found)?;
+        Ok(found)
     }
 
     fn of_part(&self, part: &LinePart) -> Result<PartOutlets, Error> {
@@ -138,9 +175,9 @@ impl Search<'_> {
         let flow = part.flow();
         let ways = all.into_iter().filter(wanted).map(|way| {
             let place = &places[way.outlet];
-            self.beside(way, place, flow)
+            self.beside(way, place, (flow, &[]))
         });
-        let mut ways: Vec<WayOut> = ways.collect();
+        let mut ways: Vec<WayOut> = ways.collect::<Result<_, _>>()?;
         ways.sort_by(order);
         Ok(PartOutlets { places, ways, ..PartOutlets::default() })
     }
@@ -161,7 +198,12 @@ impl Search<'_> {
     }
 
     /// What a way's lead runs over, and what the water at its end does.
-    fn beside(&self, way: OutletWay, place: &OutletPlace, carried: Option<Flow>) -> WayOut {
+    fn beside(
+        &self,
+        way: OutletWay,
+        place: &OutletPlace,
+        (carried, joins): (Option<Flow>, &[Coord]),
+    ) -> Result<WayOut, Error> {
         let parcels = &self.site.parcels;
         let over = way.lead.bounding_rect().map_or_else(Vec::new, |rect| {
             let (min, max) = (rect.min(), rect.max());
@@ -170,14 +212,16 @@ impl Search<'_> {
             };
             parcels.within(min.x, min.y, max.x, max.y).into_iter().filter(on).collect()
         });
-        WayOut {
+        let is_open = place.kind.is_open();
+        Ok(WayOut {
             parcels: over,
-            through_building: way.is_shut || self.obstacles.through_building(&way.lead),
-            tailwaters: tailwaters(&way, place, carried),
-            downstream: place.kind.is_open().then(|| self.downstream(place.at)),
+            shut_by: self.obstacles.shut_by(&way.lead),
+            tailwaters: tailwaters(&way, place, joins, carried),
+            downstream: is_open.then(|| self.downstream(place.at)),
+            comes_back: if is_open { self.comes_back(place.at)? } else { None },
             carried,
             way,
-        }
+        })
     }
 
     /// What stands beside a part and its proposed lead.
@@ -200,9 +244,9 @@ fn trench_of(way: &OutletWay) -> Vec<(f64, Coord, f64)> {
 /// digging or by what is missing.
 pub(super) fn order(a: &WayOut, b: &WayOut) -> Ordering {
     let place = |found: &WayOut| {
-        let rank = if found.serves() { found.rank() } else { 0 };
+        let rank = found.serves().then(|| found.rank());
         let verdict = found.way.verdict();
-        (!found.serves(), rank, found.through_building, verdict.is_none(), verdict)
+        (!found.serves(), rank, found.shut_by.is_some(), verdict.is_none(), verdict)
     };
     place(a).cmp(&place(b)).then(cost(a).total_cmp(&cost(b)))
 }

@@ -3,12 +3,13 @@
 use super::Search;
 use crate::error::Error;
 use crate::input::{Ditch, DitchKind, Inlet};
-use crate::interceptor::{InterceptorError, LinePart, OutletKind, OutletPlace, daylight_places};
-use crate::units::Length;
+use crate::interceptor::{InterceptorError, LinePart, OutletKind, OutletPlace};
 use geo::{Closest, ClosestPoint, Coord, Distance, Euclidean, Point};
 
 /// Places farther from both ends of a part aren't looked at, m: so far around the lot ground is always read. Ours.
 pub(super) const REACH_M: f64 = 60.0;
+/// A place named no farther from an inlet or a ditch that was given is that, m: drawn places are no better known. Ours.
+const SAME_PLACE_M: f64 = 1.0;
 /// Inlets looked at for each part, the nearest; and as many places of ditches.
 const MOST_INLETS: usize = 4;
 /// Distance of the places of a ditch that are looked at, m. Ours.
@@ -20,9 +21,7 @@ impl Search<'_> {
         let mut places = self.inlets(part);
         places.extend(self.ditches(part));
         places.extend(self.named()?);
-        let lot = &self.site.parcels.parcels()[self.site.parcels.subject()].outline;
-        let daylight = daylight_places(part, lot, Length::from_m(REACH_M), &self.land());
-        places.extend(daylight.map_err(InterceptorError::from)?);
+        places.extend(self.open_ground(part)?);
         places.push(chamber(part));
         Ok(places)
     }
@@ -102,15 +101,39 @@ impl Search<'_> {
             .crs
             .from_lonlat(named.lon, named.lat)
             .map_err(|cause| InterceptorError::Outlet { reason: cause.to_string() })?;
-        let at = Coord { x, y };
-        Ok(Some(OutletPlace {
+        let place = self.at_structure(Coord { x, y }).unwrap_or_else(|| OutletPlace {
             kind: OutletKind::NamedPlace,
             id: format!("{},{}", named.lon, named.lat),
-            at,
-            invert_m: named.invert.as_m(),
-            rim_m: (self.height)(at),
+            at: Coord { x, y },
+            invert_m: 0.0,
+            rim_m: None,
             tailwater_m: None,
-        }))
+        });
+        Ok(Some(OutletPlace { invert_m: named.invert.as_m(), ..place }))
+    }
+
+    /// The inlet, or else the ditch, that was given at a place.
+    fn at_structure(&self, at: Coord) -> Option<OutletPlace> {
+        let beside = &self.site.beside;
+        let inlet = beside.inlets.iter().filter(|inlet| self.metres(inlet.at, at) <= SAME_PLACE_M);
+        let nearest =
+            inlet.min_by(|a, b| self.metres(a.at, at).total_cmp(&self.metres(b.at, at))).map(|inlet| {
+                OutletPlace {
+                    kind: OutletKind::StormInlet,
+                    id: inlet.id.clone(),
+                    at: inlet.at,
+                    invert_m: 0.0,
+                    rim_m: inlet.rim_m.or_else(|| (self.height)(inlet.at)),
+                    tailwater_m: inlet.tailwater_m,
+                }
+            });
+        let away_m = |ditch: &Ditch| {
+            Euclidean.distance(&ditch.lines, &Point::from(at)) * self.site.crs.metres_per_unit()
+        };
+        nearest.or_else(|| {
+            let ditch = beside.ditches.iter().find(|ditch| away_m(ditch) <= SAME_PLACE_M)?;
+            self.in_ditch(ditch, at)
+        })
     }
 }
 
@@ -128,7 +151,7 @@ fn chamber(part: &LinePart) -> OutletPlace {
     }
 }
 
-fn ends(part: &LinePart) -> [Coord; 2] {
+pub(super) fn ends(part: &LinePart) -> [Coord; 2] {
     [part.path.0[0], part.path.0[part.path.0.len() - 1]]
 }
 

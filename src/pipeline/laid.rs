@@ -1,0 +1,110 @@
+//! The line: stretches that it is to catch, and the parts beside them, laid and sized for all water that comes to them.
+
+use super::catchment::Routed;
+use super::caught::{caught, line_storm};
+use super::given_up::without_given_up;
+use super::low_points::{Drained, divided_at};
+use super::part_water::{Feeding, feeding};
+use super::settings::Settings;
+use super::storm::Stormed;
+use crate::error::Error;
+use crate::interceptor::swale::SwaleRules;
+use crate::interceptor::{
+    CaughtStretch, InterceptionLine, InterceptorError, LineSettings, Obstacles, PartWater, crests, low_point,
+    propose, size_line,
+};
+use crate::lots::{Joining, LotDrainage, LotLine, Stretch, shortest_catching};
+use crate::units::Length;
+use crate::warning::Warned;
+use geo::Coord;
+
+/// What a line is laid on.
+#[derive(Clone, Copy)]
+pub(super) struct Laying<'a> {
+    pub(super) routed: &'a Routed,
+    pub(super) line: &'a LotLine,
+    pub(super) drainage: &'a LotDrainage,
+    pub(super) settings: &'a Settings,
+    /// What it must keep to.
+    pub(super) options: &'a LineSettings<'a>,
+    /// Ground elevation.
+    pub(super) height: &'a dyn Fn(Coord) -> Option<f64>,
+}
+
+/// The line beside some stretches.
+pub(super) struct Laid {
+    /// The stretches, with the area that enters over each.
+    pub(super) caught: Vec<CaughtStretch>,
+    /// A part beside each.
+    pub(super) interception: InterceptionLine,
+    /// The water that comes to each part.
+    pub(super) feeding: Vec<Feeding>,
+}
+
+impl Laying<'_> {
+    /// Lays the parts and sizes them.
+    pub(super) fn laid(&self, stretches: Vec<Stretch>, stormed: &mut Stormed) -> Result<Warned<Laid>, Error> {
+        let Self { routed, line, drainage, settings, options, height } = *self;
+        let mut warnings = Vec::new();
+        let caught = caught(drainage, line, stretches);
+        let mut interception = propose(line, &caught, height, options)?.unload(&mut warnings);
+        let feeding = feeding(routed, line, drainage, (&interception, &caught), stormed, settings)?;
+        let rain = stormed.design.flows().and_then(|flows| line_storm(settings, flows));
+        let ground = (&stormed.ways, &stormed.covers);
+        let waters: Vec<PartWater> = feeding.iter().map(|part| part.water(routed, ground, rain)).collect();
+        size_line(&mut interception, &waters, rain, &settings.drain.catalogue, options)?
+            .unload(&mut warnings);
+        Ok(Warned::new(Laid { caught, interception, feeding }, warnings))
+    }
+
+    /// The stretches that the line is to catch, without those beside which it can't be dug, divided where water runs off both ways.
+    pub(super) fn stretches(&self) -> Warned<Vec<Stretch>> {
+        let Self { routed, line, drainage, settings, options, height } = *self;
+        let cell_m = routed.ground.cell.longer_m();
+        let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
+        let lengths_m = line.ring_lengths_m();
+        let whole = shortest_catching(settings.catch.get(), &drainage.inflows, &lengths_m, joining);
+        let mut warnings = Vec::new();
+        let kept = |stretch| without_given_up(line, drainage, stretch, options).unload(&mut warnings);
+        let divided =
+            |stretch: Stretch| self.divided(stretch.clone(), &crests(line, &stretch, height, options));
+        let stretches = whole.into_iter().flat_map(kept).flat_map(divided).collect();
+        Warned::new(stretches, warnings)
+    }
+
+    /// The stretches, those divided at their low points that drain better so.
+    pub(super) fn halved(
+        &self,
+        stretches: Vec<Stretch>,
+        drained: &mut Drained<'_>,
+    ) -> Result<Vec<Stretch>, Error> {
+        let halve = |stretch: Stretch, at_m: f64| self.divided(stretch, &[at_m]);
+        let mut found = Vec::with_capacity(stretches.len());
+        for stretch in stretches {
+            let low_m = low_point(self.line, &stretch, self.height, self.options);
+            found.extend(divided_at(low_m, stretch, halve, drained)?);
+        }
+        Ok(found)
+    }
+
+    fn divided(&self, stretch: Stretch, at_m: &[f64]) -> Vec<Stretch> {
+        let length_m = self.line.ring_lengths_m()[stretch.ring];
+        stretch.divided(at_m, &self.drainage.inflows, length_m)
+    }
+}
+
+/// What the line must keep to; it goes on a metre, or a cell, past the last inflow.
+pub(super) fn line_settings<'a>(
+    settings: &Settings,
+    cell_m: f64,
+    obstacles: &'a Obstacles,
+) -> Result<LineSettings<'a>, InterceptorError> {
+    Ok(LineSettings {
+        setback: settings.setback,
+        cell: Length::from_m(cell_m),
+        min_grade: settings.min_grade,
+        swale: SwaleRules::with(&settings.drain.materials)?,
+        obstacles,
+        past_inflow: Length::from_m(cell_m.max(1.0)),
+    })
+}

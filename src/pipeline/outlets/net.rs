@@ -1,0 +1,208 @@
+//! The line's pipes as trees: each part ends at an outlet of its own or in another part's pipe.
+
+use super::{PartOutlets, Search, WayOut, cost};
+use crate::error::Error;
+use crate::interceptor::pipe::smallest_pipe;
+use crate::interceptor::{
+    Bore, DrainedEnd, InterceptionLine, InterceptorError, OutletKind, OutletPlace, OutletVerdict, OutletWay,
+    way_to_outlet,
+};
+use crate::units::Flow;
+use geo::Coord;
+
+/// Where a part comes into another's pipe.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Joint {
+    /// Place of that part in the list.
+    pub(super) into: usize,
+    /// Where, in the working coordinate system: a station of its way.
+    pub(super) at: Coord,
+    /// End of the joining part that drains.
+    pub(super) end: DrainedEnd,
+}
+
+/// How the parts hang together.
+///
+/// # Invariants
+/// No part drains into itself, over however many others.
+#[derive(Debug, Clone)]
+pub(super) struct Net {
+    joints: Vec<Option<Joint>>,
+    /// Level that a part's upper end lies no higher than, m: another's pipe comes in there.
+    heads_m: Vec<Option<f64>>,
+}
+
+/// A part's pipe as it is laid in its tree.
+#[derive(Debug, Clone)]
+pub(super) struct LaidPart {
+    pub(super) part: usize,
+    /// Where it comes into another's pipe; nothing for the one with the outlet.
+    pub(super) entry: Option<OutletPlace>,
+    pub(super) way: WayOut,
+}
+
+/// Deeper below another's pipe no way is looked for, m: no trench is so deep.
+const DEEPER_M: f64 = 20.0;
+/// A station farther from a joint isn't the one that it was meant for, m.
+const SAME_M: f64 = 0.01;
+
+impl Net {
+    pub(super) fn without_joints(parts: usize) -> Self {
+        Self { joints: vec![None; parts], heads_m: vec![None; parts] }
+    }
+
+    pub(super) fn joint(&self, part: usize) -> Option<Joint> {
+        self.joints[part]
+    }
+
+    /// Parts that drain into a part's pipe at once, rising.
+    pub(super) fn joining(&self, part: usize) -> impl Iterator<Item = usize> + '_ {
+        let into = move |joint: &Option<Joint>| joint.is_some_and(|joint| joint.into == part);
+        self.joints.iter().enumerate().filter(move |(_, joint)| into(joint)).map(|(place, _)| place)
+    }
+
+    /// The part at whose outlet a part's water ends.
+    pub(super) fn root(&self, part: usize) -> usize {
+        std::iter::successors(Some(part), |&at| Some(self.joints[at]?.into)).last().unwrap_or(part)
+    }
+
+    /// With one more joint, of a part that has none and into whose tree the other doesn't drain.
+    pub(super) fn with(&self, part: usize, joint: Joint) -> Self {
+        let mut net = self.clone();
+        net.joints[part] = Some(joint);
+        net
+    }
+
+    /// With the head of the pipe that a part joins no higher than a level; nothing where it is as low already, or the part joins none.
+    pub(super) fn with_head(&self, part: usize, level_m: f64) -> Option<Self> {
+        let into = self.joints[part]?.into;
+        let is_low = self.heads_m[into].is_some_and(|head_m| head_m <= level_m);
+        (!is_low).then(|| {
+            let mut net = self.clone();
+            net.heads_m[into] = Some(level_m);
+            net
+        })
+    }
+
+    /// A part and all that drain into it, each after the one that it drains into.
+    fn tree(&self, root: usize) -> Vec<usize> {
+        let mut found = vec![root];
+        let mut next = 0;
+        while let Some(&part) = found.get(next) {
+            found.extend(self.joining(part));
+            next += 1;
+        }
+        found
+    }
+
+    /// Digging for a part and all that drain into it, m², as their pipes lie.
+    pub(super) fn cost(&self, found: &[PartOutlets], root: usize) -> f64 {
+        self.tree(root).into_iter().filter_map(|part| found[part].proposed()).map(cost).sum()
+    }
+}
+
+impl Search<'_> {
+    /// Lays the pipes of a tree from its outlet up, each for all the water that comes to it; nothing where one doesn't serve.
+    pub(super) fn lay_tree(
+        &self,
+        line: &InterceptionLine,
+        found: &[PartOutlets],
+        net: &Net,
+        root: usize,
+    ) -> Result<Option<Vec<LaidPart>>, Error> {
+        let mut laid: Vec<LaidPart> = Vec::new();
+        for part in net.tree(root) {
+            let ends = match net.joint(part) {
+                None => found[part].proposed().map(|own| {
+                    let place = found[part].places[own.way.outlet].clone();
+                    (own.way.outlet, place, own.way.end)
+                }),
+                Some(joint) => laid.iter().find(|laid| laid.part == joint.into).and_then(|receiving| {
+                    let entry = entry(line.parts[joint.into].id, &receiving.way.way, joint.at)?;
+                    Some((place_of_entry(&found[part]), entry, joint.end))
+                }),
+            };
+            let Some((outlet, place, end)) = ends else { return Ok(None) };
+            let Some(way) = self.lay_part(line, net, part, (outlet, &place), end)? else { return Ok(None) };
+            let serves = way.serves() && way.way.verdict() == Some(OutletVerdict::Gravity);
+            if !serves {
+                return Ok(None);
+            }
+            laid.push(LaidPart { part, entry: net.joint(part).map(|_| place), way });
+        }
+        Ok(Some(laid))
+    }
+
+    /// The level at which a part's pipe would arrive where it joins another's, were that one low enough, m.
+    pub(super) fn arrival_m(
+        &self,
+        line: &InterceptionLine,
+        found: &[PartOutlets],
+        net: &Net,
+        part: usize,
+    ) -> Result<Option<f64>, Error> {
+        let Some((joint, own)) = net.joint(part).zip(line.parts[part].from_ground_m()) else {
+            return Ok(None);
+        };
+        let place = other_part(line.parts[joint.into].id, joint.at, own - DEEPER_M);
+        let outlet = (place_of_entry(&found[part]), &place);
+        let way = self.lay_part(line, net, part, outlet, joint.end)?.filter(WayOut::serves);
+        Ok(way.and_then(|found| Some(found.way.profile()?.stations().last()?.invert_m)))
+    }
+
+    /// A part's way with a pipe for its own water and all that comes to it; nothing where no pipe of the catalogue carries that.
+    fn lay_part(
+        &self,
+        line: &InterceptionLine,
+        net: &Net,
+        part: usize,
+        outlet: (usize, &OutletPlace),
+        end: DrainedEnd,
+    ) -> Result<Option<WayOut>, Error> {
+        let own = &line.parts[part];
+        let carried = net.tree(part).into_iter().map(|part| line.parts[part].flow());
+        let carried = carried.reduce(sum).flatten();
+        let alone = net.joining(part).next().is_none();
+        let bore = if alone { Some(Bore::of_part(own)) } else { self.bore_for(carried, Bore::of_part(own)) };
+        let Some(bore) = bore else { return Ok(None) };
+        let mut land = self.land();
+        land.limits.head_m = net.heads_m[part];
+        let way = way_to_outlet(own, outlet, end, bore, &land).map_err(InterceptorError::from)?;
+        let joins: Vec<Coord> = net.joining(part).filter_map(|place| Some(net.joint(place)?.at)).collect();
+        self.beside(way, outlet.1, (carried, &joins)).map(Some)
+    }
+
+    /// The pipe for a flow; the one before where it isn't known; nothing where none of the catalogue carries it.
+    fn bore_for(&self, flow: Option<Flow>, before: Bore) -> Option<Bore> {
+        let Some(flow) = flow else { return Some(before) };
+        smallest_pipe(flow, self.settings.min_grade, self.catalogue).fit().map(Bore::of)
+    }
+}
+
+/// Where the place at which a part joins another stands in the list of its outlets: at the end.
+fn place_of_entry(outlets: &PartOutlets) -> usize {
+    outlets.places.len() - usize::from(outlets.joins.is_some())
+}
+
+/// A place of another part's pipe; nothing where its way doesn't come by there.
+fn entry(id: usize, way: &OutletWay, at: Coord) -> Option<OutletPlace> {
+    let away = |place: usize| (way.stations[place].point.x - at.x).hypot(way.stations[place].point.y - at.y);
+    let station = (0..way.stations.len()).min_by(|&a, &b| away(a).total_cmp(&away(b)))?;
+    let invert_m = way.profile()?.stations().get(station)?.invert_m;
+    (away(station) <= SAME_M).then(|| other_part(id, at, invert_m))
+}
+
+fn other_part(id: usize, at: Coord, invert_m: f64) -> OutletPlace {
+    OutletPlace {
+        kind: OutletKind::OtherPart,
+        id: id.to_string(),
+        at,
+        invert_m,
+        rim_m: None,
+        tailwater_m: None,
+    }
+}
+
+fn sum(a: Option<Flow>, b: Option<Flow>) -> Option<Flow> {
+    a.zip(b).map(|(a, b)| a + b)
+}

@@ -1,0 +1,82 @@
+//! Lines that can't be dug through what stands there: led around it where there is a way on the lot, else given up, and said so.
+//!
+//! The scene with the ridge: S lies from x = 20 to 60 and y = 10 to 40, in units from the scene's south-west corner; its line runs along
+//! y = 39.4, and 30 m of ground drain straight down to it.
+
+use serde_json::json;
+
+use crate::common::answer::{Answer, within};
+use crate::common::bench::Bench;
+use crate::common::lots::{At, Lots, Transform, WGS84, lot};
+use crate::common::scene::{NORTH, UTM, WEST, bench_with, ground_m, ground_m2, ridge};
+
+const PARTS: &str = "interception_line.parts";
+
+fn run(bench: &Bench, words: &[&str]) -> Answer {
+    bench.assess("base.tif", "base.geojson").lot("S").with(&["--catch", "1"]).with(words).run().usable()
+}
+
+fn septic(bench: &Bench, [west, south, east, north]: [f64; 4]) {
+    let there = |[x, y]: [f64; 2]| {
+        let at = Transform::new(UTM, WGS84).apply(At { x: WEST + x, y: NORTH - 80.0 + y });
+        [at.x, at.y]
+    };
+    let ring = [[west, south], [east, south], [east, north], [west, north], [west, south]].map(there);
+    let geometry = json!({ "type": "Polygon", "coordinates": [ring] });
+    let field =
+        json!({ "type": "Feature", "properties": { "kind": "septic", "id": "1" }, "geometry": geometry });
+    bench.write_json("keep.geojson", &json!({ "type": "FeatureCollection", "features": [field] }));
+}
+
+fn lengths(answer: &Answer) -> Vec<f64> {
+    answer.list(PARTS).iter().filter_map(|part| part["length_m"].as_f64()).collect()
+}
+
+// A house over S's north-west corner, up to x = 30: the line starts 0.6 m beside its wall, at x = 30.6, and ends at 59.4 as ever.
+#[test]
+fn a_house_over_the_line_s_end_shortens_the_line() {
+    let bench = bench_with(&ridge());
+    bench.write_json("houses.geojson", &Lots::of(vec![lot("h", 15.0, 35.0, 30.0, 45.0)]).geojson(WGS84));
+    let answer = run(&bench, &["--buildings", "houses.geojson"]);
+    answer.must_warn("line-given-up", &["building h", "isn't caught"]);
+    let whole: f64 = lengths(&answer).iter().sum();
+    within("length", whole, ground_m(59.4 - 30.6), 0.1);
+    for part in answer.list(PARTS) {
+        assert!(part["keep_outs"].as_array().is_some_and(Vec::is_empty), "{}", part["keep_outs"]);
+    }
+}
+
+// A septic field from beyond S's south side to beyond its north side leaves no way around on the lot: with 3 m to either side, from x = 35
+// to 45, there is no line, and the ten columns of 30 m above it aren't caught. 14.4 units of line are left on either side.
+#[test]
+fn a_septic_field_without_a_way_around_divides_the_line() {
+    let bench = bench_with(&ridge());
+    septic(&bench, [38.0, 5.0, 42.0, 45.0]);
+    let answer = run(&bench, &["--keep-out", "keep.geojson"]);
+    let area = format!("{:.0} m²", 10.0 * 30.0 / (0.9996 * 0.9996));
+    answer.must_warn("line-given-up", &["septic 1", &area]);
+    assert!(answer.warning("line-over-keep-out").is_none());
+    let parts = lengths(&answer);
+    assert_eq!(parts.len(), 2);
+    // 3 m are 3 / 1.0004 units.
+    for length_m in parts {
+        within("length", length_m, ground_m(38.0 - 20.6) - 3.0, 0.05);
+    }
+    let left = answer.number("interception_line.balance_m2.left");
+    within("left", left, ground_m2(10.0 * 30.0 + 2.0 * 30.0), 2.0 * 31.0);
+}
+
+// One that ends 4 m inside the lot is gone round: one line, longer, which crosses nothing.
+#[test]
+fn a_septic_field_with_a_way_around_is_gone_round() {
+    let bench = bench_with(&ridge());
+    septic(&bench, [38.0, 36.0, 42.0, 45.0]);
+    let answer = run(&bench, &["--keep-out", "keep.geojson"]);
+    for code in ["line-given-up", "line-over-keep-out", "line-near-keep-out"] {
+        assert!(answer.warning(code).is_none(), "{code}");
+    }
+    let parts = lengths(&answer);
+    assert_eq!(parts.len(), 1);
+    let straight_m = ground_m(38.8);
+    assert!(parts[0] > straight_m + 6.0 && parts[0] < straight_m + 2.0 * 6.5, "{}", parts[0]);
+}

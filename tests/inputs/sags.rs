@@ -1,0 +1,136 @@
+//! Lines that sag, and pipes that take several parts' water.
+//!
+//! The scene with the ridge, its lots with a valley or two across their width: S's line runs along y = 39.4 from x = 20.6 to 59.4, in units
+//! from the scene's south-west corner. A pipe of 4 in under 0.3 m of cover has its invert 0.4016 m down and 0.1016 m of bed below; it
+//! falls 1 % at the least, as the valleys' sides do.
+
+use serde_json::Value;
+
+use crate::common::answer::{Answer, close, within};
+use crate::common::bench::{Bench, Outcome};
+use crate::common::scene::{NORTH, WEST, bench_with, ground_m, number, ridge};
+
+const PARTS: &str = "interception_line.parts";
+const CATCH: [&str; 4] = ["--catch", "1", "--inlets", "inlets.csv"];
+const STORM: [&str; 4] = ["--intensity", "100mm/h", "--coefficient", "0.35"];
+
+fn run(bench: &Bench, words: &[&str]) -> Outcome {
+    bench.assess("base.tif", "base.geojson").lot("S").with(&CATCH).with(words).with(&["--overwrite"]).run()
+}
+
+fn with_inlet(bench: &Bench, [x, y]: [f64; 2], invert_m: f64) {
+    let (east, north) = (WEST + x, NORTH - 80.0 + y);
+    bench.write_text("inlets.csv", &format!("id,x,y,invert\nA,{east},{north},{invert_m}\n"));
+}
+
+fn float(value: &Value) -> f64 {
+    value.as_f64().unwrap_or_else(|| panic!("a number, not {value}"))
+}
+
+/// 1 % from either side of the lots down to x = 40, and level beyond them: the middle of the line lies 0.194 m below its ends.
+fn valley() -> Bench {
+    let rise = |col| 0.01 * (number(col) + 0.5 - 40.0).abs().min(20.0);
+    bench_with(&ridge().with(|_, col, z| Some(z + rise(col))))
+}
+
+// The inlet lies straight down the yard from the low point. Undivided the pipe falls 1 % where the ground rises 1 % behind the low point:
+// 2 x 0.194 m deeper at its end, a trench of 0.5032 + 0.388 = 0.89 m, and its lead goes back to the middle. Divided the pipes lie
+// 0.5032 m deep all along, and one lead of 18.9 units carries both.
+#[test]
+fn a_line_that_sags_is_divided_at_its_low_point() {
+    let bench = valley();
+    with_inlet(&bench, [40.5, 20.5], 97.0);
+    let answer = run(&bench, &[]).usable();
+    let parts = answer.list(PARTS);
+    assert_eq!(parts.len(), 2);
+    let kinds: Vec<&str> = parts.iter().filter_map(|part| part["outlet"]["kind"].as_str()).collect();
+    let receiving = usize::from(kinds[0] == "other-part");
+    assert_eq!((kinds[receiving], kinds[1 - receiving]), ("storm-inlet", "other-part"));
+    assert_eq!(parts[receiving]["joined"], serde_json::json!([2 - receiving]));
+    for part in parts {
+        within("length", float(&part["length_m"]), ground_m(19.4), 0.05);
+        assert_eq!(part["outlet"]["end"], "lower");
+        assert!(float(&part["outlet"]["deepest_cut_m"]) < 0.53, "{part}");
+    }
+    within("lead", float(&parts[receiving]["outlet"]["lead_m"]), ground_m(18.9_f64.hypot(0.5)), 0.05);
+    within("no lead", float(&parts[1 - receiving]["outlet"]["lead_m"]), 0.0, 0.01);
+    let taken = answer.list("interception_line.proof.inlets");
+    close(
+        "into A",
+        float(&taken[0]["with_m2"]),
+        answer.number("interception_line.proof.taken.0.run_on_m2")
+            + answer.number("interception_line.proof.taken.1.run_on_m2")
+            + answer.number("interception_line.proof.taken.0.own_m2")
+            + answer.number("interception_line.proof.taken.1.own_m2"),
+        1e-9,
+    );
+}
+
+// With the inlet beside its eastern end the line isn't divided: both pipes would have to run east past the low point as deep as the one.
+#[test]
+fn a_line_that_drains_by_its_end_is_left_whole() {
+    let bench = valley();
+    with_inlet(&bench, [66.5, 38.5], 97.0);
+    let answer = run(&bench, &[]).usable();
+    let parts = answer.list(PARTS);
+    assert_eq!(parts.len(), 1);
+    // At the end 0.89 m, and on falling 1 % under a lead of 7.1 units over ground that rises no more.
+    let deepest_m = float(&parts[0]["outlet"]["deepest_cut_m"]);
+    within("deepest", deepest_m, 0.5032 + 2.0 * 0.194 + 0.071, 0.04);
+}
+
+/// All water that comes to a part's pipe, by number: its own, and what joins it, directly or not.
+fn brought(parts: &[Value], id: usize) -> f64 {
+    let joined = parts[id - 1]["joined"].as_array().expect("a list");
+    let numbers = joined.iter().map(|id| usize::try_from(id.as_u64().expect("a number")).expect("small"));
+    float(&parts[id - 1]["flow_m3_s"]) + numbers.map(|id| brought(parts, id)).sum::<f64>()
+}
+
+fn into_one_inlet(answer: &Answer) {
+    let parts = answer.list(PARTS);
+    let mut ends = 0.0;
+    for (part, id) in parts.iter().zip(1..) {
+        close("carried", float(&part["outlet"]["carried_m3_s"]), brought(parts, id), 1e-9);
+        match part["outlet"]["kind"].as_str() {
+            Some("storm-inlet") => ends += brought(parts, id),
+            Some("other-part") => {
+                let into: usize =
+                    part["outlet"]["id"].as_str().and_then(|id| id.parse().ok()).expect("a part");
+                let joined = parts[into - 1]["joined"].as_array().expect("a list");
+                assert!(joined.contains(&serde_json::json!(id)), "{id} joins {into}");
+            }
+            other => panic!("part {id} ends at {other:?}"),
+        }
+    }
+    close("into A", ends, answer.sum(PARTS, "flow_m3_s"), 1e-9);
+    for discharge in answer.list("interception_line.proof.discharges") {
+        assert_eq!((&discharge["to"], &discharge["id"]), (&"inlet".into(), &"A".into()), "{discharge}");
+    }
+}
+
+// Two valleys, at x = 30 and 50, 2 % to either side: the line is divided at the crest between them, and at both low points. One inlet at
+// the eastern side takes all of it: pipes take others that take others.
+#[test]
+fn several_parts_go_into_one_pipe_and_on_into_another() {
+    let bench = bench_with(
+        &ridge().with(|_, col, z| Some(z + 0.02 * ((number(col) + 0.5 - 40.0).abs().min(20.0) - 10.0).abs())),
+    );
+    with_inlet(&bench, [66.5, 20.5], 96.0);
+    let answer = run(&bench, &STORM).usable();
+    into_one_inlet(&answer);
+    let parts = answer.list(PARTS);
+    let into = |part: &Value| -> Option<usize> {
+        (part["outlet"]["kind"] == "other-part")
+            .then(|| part["outlet"]["id"].as_str()?.parse().ok())
+            .flatten()
+    };
+    let chained = parts.iter().filter_map(into).any(|receiving| into(&parts[receiving - 1]).is_some());
+    let several = parts.iter().any(|part| part["joined"].as_array().is_some_and(|joined| joined.len() > 1));
+    assert!(parts.len() >= 3 && (chained || several));
+    // Each pipe that others join is as large as its own and theirs ask for, in the bill's design too.
+    for part in parts {
+        let reaches = part["drain"]["options"][0]["reaches"].as_array().expect("reaches");
+        let last = float(&reaches[reaches.len() - 1]["flow_m3_s"]);
+        close("flow at the end", last, float(&part["outlet"]["carried_m3_s"]), 1e-3);
+    }
+}
