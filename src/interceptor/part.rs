@@ -114,12 +114,6 @@ impl LinePart {
         }
     }
 
-    /// All ground whose water it is sized for.
-    #[must_use]
-    pub fn whole_area(&self) -> Area {
-        self.contributing_area + self.strip_area + self.other_run_on + self.own_ground
-    }
-
     /// Flow that it is sized for.
     #[must_use]
     pub fn flow(&self) -> Option<Flow> {

@@ -319,6 +319,24 @@ fn the_finish_decides_what_gets_in() {
     close("bare stone and thin sod", takes(&bare) / takes(&lawn), 20_000.0 / 33.0, 1e-9);
     assert!(number(option(&lawn, "one-pipe"), "share") < number(option(&bare, "one-pipe"), "share"));
     lawn.must_warn("drain-carries-part", &["top of its trench"]);
+    // What limits it stands in the proof and on the screen; what each remedy would take, in its needs.
+    let one = option(&lawn, "one-pipe");
+    assert_eq!(one["limited_by"], "top");
+    assert!(lawn.text("interception_line.proof.taken.0.limited_by").starts_with("the top of its trench"));
+    assert!(lawn.stderr.contains("limited by the top of its trench"), "{}", lawn.stderr);
+    let needs: Vec<&str> = one["needs"].as_array().expect("needs").iter().filter_map(Value::as_str).collect();
+    let bare_percent = 100.0 * number(&one["intake"], "bare_stone_share");
+    close("bare stone", bare_percent, 100.0 * number(option(&bare, "one-pipe"), "share"), 1e-3);
+    let told =
+        format!("stone up to the surface of the same trench, kept clean, would take {bare_percent:.1} %");
+    assert!(needs.contains(&told.as_str()), "{needs:?}");
+    let basins = option(&lawn, "basins");
+    let (count, share) = (basins["basins"].as_array().map_or(0, Vec::len), number(basins, "share"));
+    let told = format!(
+        "{count} basins on a solid pipe would keep {:.1} % off the lot",
+        (share * 1000.0).floor() / 10.0
+    );
+    assert!(needs.contains(&told.as_str()), "{needs:?}");
     assert!(lawn.list("quantities").iter().any(|row| row["item"] == "sod-back"));
     assert!(lawn.list("quantities").iter().any(|row| row["item"] == "sand"));
 }
