@@ -49,8 +49,7 @@ pub fn low_point(
     let [(from_m, first), .., (to_m, last)] = course.levels[..] else { return None };
     let &(low_m, low) = course.levels.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
     let is_inside = low_m - from_m >= LEAST_ARM_M && to_m - low_m >= LEAST_ARM_M;
-    (is_inside && first - low >= CREST_M && last - low >= CREST_M)
-        .then(|| course.chainage_m(stretch, low_m))
+    (is_inside && first - low >= CREST_M && last - low >= CREST_M).then(|| course.chainage_m(stretch, low_m))
 }
 
 /// The ground along the line that would run beside a stretch.
@@ -198,9 +197,8 @@ mod tests {
     fn a_line_that_sags_has_a_low_point() {
         let obstacles = Obstacles::none();
         let settings = LineSettings::plain(&obstacles);
-        let low = |ground: &dyn Fn(Coord) -> Option<f64>| {
-            low_point(&lot(), &stretch(2.0, 38.0), ground, &settings)
-        };
+        let low =
+            |ground: &dyn Fn(Coord) -> Option<f64>| low_point(&lot(), &stretch(2.0, 38.0), ground, &settings);
         let valley = |x: f64, rise: f64| move |p: Coord| Some(10.0 + rise * (p.x - x).abs());
         assert_eq!(low(&valley(15.0, 0.02)), Some(15.0));
         assert_eq!(low(&valley(15.0, 0.01)), None);

@@ -271,7 +271,9 @@ pub(super) fn ponds(assessment: &Assessment<'_>) -> Features {
         let (spills_to, kind) = receiver(assessment, pond.spills_to);
         let to = match kind {
             Receiver::OffTheData => "off the data".to_owned(),
-            Receiver::Inlet => format!("into {}", titled("storm inlet", spills_to.as_deref().unwrap_or_default())),
+            Receiver::Inlet => {
+                format!("into {}", titled("storm inlet", spills_to.as_deref().unwrap_or_default()))
+            }
             _ => format!("to {}", whose(spills_to.as_deref())),
         };
         let mut map = properties(json!({

@@ -5,10 +5,10 @@ use super::caught::line_storm;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::drain::{Drains, drains};
+use super::given_up::without_given_up;
 use super::ground::Ground;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
-use super::given_up::without_given_up;
 use super::lot_ponds::{LotPond, ponds_of};
 use super::low_points::{Drained, divided_at};
 use super::obstacles::obstacles;
@@ -23,7 +23,9 @@ use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{InterceptionLine, InterceptorError, LineSettings, Obstacles, crests, low_point, propose};
+use crate::interceptor::{
+    InterceptionLine, InterceptorError, LineSettings, Obstacles, crests, low_point, propose,
+};
 use crate::lots::{
     Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, Stretch, drainage, origins, shortest_catching,
 };
@@ -97,8 +99,7 @@ pub fn assess<'a>(
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let obstacles = obstacles(site, settings.setback, settings.max_depth);
     let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
-    let stretches =
-        stretches(&routed, &line, &drainage, settings, (&height, &options)).unload(&mut warnings);
+    let stretches = stretches(&routed, &line, &drainage, settings, (&height, &options)).unload(&mut warnings);
     let catalogue = &settings.drain.catalogue;
     let search = Search {
         site,

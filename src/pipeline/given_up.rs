@@ -14,7 +14,8 @@ pub(super) fn without_given_up(
     let length_m = line.ring_lengths_m()[stretch.ring];
     let gone = given_up(line, &stretch, options);
     let inside = |m: &f64| *m > stretch.from_m && *m < stretch.to_m;
-    let mut cuts: Vec<f64> = gone.iter().flat_map(|piece| [piece.from_m, piece.to_m]).filter(inside).collect();
+    let mut cuts: Vec<f64> =
+        gone.iter().flat_map(|piece| [piece.from_m, piece.to_m]).filter(inside).collect();
     cuts.sort_by(f64::total_cmp);
     cuts.dedup();
     let warnings = gone.iter().map(|piece| {

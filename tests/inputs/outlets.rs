@@ -368,7 +368,8 @@ fn a_pipe_comes_out_where_the_ground_falls_below_it_and_the_water_stays_away() {
     let ways = answer.list(&format!("{PART}.outlets"));
     let number = |value: &Value| value.as_f64().expect("a number");
     let on_lot = |way: &&Value| way["id"] == "on the lot" && way["verdict"] == "gravity";
-    let nearest = ways.iter().filter(on_lot).min_by(|a, b| number(&a["lead_m"]).total_cmp(&number(&b["lead_m"])));
+    let nearest =
+        ways.iter().filter(on_lot).min_by(|a, b| number(&a["lead_m"]).total_cmp(&number(&b["lead_m"])));
     let on_lot = nearest.expect("it was looked at");
     // 6 % are of units 0.9996 m long.
     within("lead on the lot", number(&on_lot["lead_m"]), (depth_m / 0.05).ceil(), 1.01);

@@ -137,7 +137,8 @@ fn a_named_place_is_in_the_open_unless_a_structure_is_given_there() {
     let bench = with_t();
     // The pipe comes to 99.39 - 0.4016 - 1 % of 39 m and of a lead of 17: 98.4 m.
     let named = outlet(66.5, 55.5, "98.3m");
-    let storm = ["--intensity", "100mm/h", "--coefficient", "0.35", "--arrangement", "one-pipe", "--overwrite"];
+    let storm =
+        ["--intensity", "100mm/h", "--coefficient", "0.35", "--arrangement", "one-pipe", "--overwrite"];
     let answer = run(&bench, &[&["--outlet", &named], &storm[..]].concat());
     assert_eq!(answer.text("interception_line.outlet.kind"), "named-place");
     assert_eq!(answer.list("interception_line.outlet.downstream.parcels"), ["T"]);

@@ -85,7 +85,9 @@ fn discharge(row: &DischargeRow) -> String {
     match row.to {
         DischargeTo::Nowhere => "no outlet yet, counted as taken away".to_owned(),
         DischargeTo::Chamber => "into a chamber, counted as taken away".to_owned(),
-        DischargeTo::Inlet => format!("into {}", titled("storm inlet", row.id.as_deref().unwrap_or_default())),
+        DischargeTo::Inlet => {
+            format!("into {}", titled("storm inlet", row.id.as_deref().unwrap_or_default()))
+        }
         DischargeTo::NotRead => "let out where nothing is known of the ground".to_owned(),
         DischargeTo::Ground => {
             let lot = |lot: &PassedRow| format!("{} ({:.0} %)", whose(lot.id.as_deref()), lot.share * 100.0);

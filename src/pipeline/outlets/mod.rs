@@ -9,8 +9,8 @@ mod open;
 mod places;
 
 pub use downstream::{Downstream, DownstreamEnd};
-pub(super) use open::ComesBack;
 use open::Back;
+pub(super) use open::ComesBack;
 
 use super::catchment::Routed;
 use super::settings::Settings;

@@ -4,8 +4,8 @@ use super::{PartOutlets, Search, WayOut, cost};
 use crate::error::Error;
 use crate::interceptor::pipe::smallest_pipe;
 use crate::interceptor::{
-    Bore, DrainedEnd, InterceptionLine, InterceptorError, OutletKind, OutletPlace, OutletVerdict,
-    OutletWay, way_to_outlet,
+    Bore, DrainedEnd, InterceptionLine, InterceptorError, OutletKind, OutletPlace, OutletVerdict, OutletWay,
+    way_to_outlet,
 };
 use crate::units::Flow;
 use geo::Coord;
@@ -168,8 +168,7 @@ impl Search<'_> {
         let mut land = self.land();
         land.limits.head_m = net.heads_m[part];
         let way = way_to_outlet(own, outlet, end, bore, &land).map_err(InterceptorError::from)?;
-        let joins: Vec<Coord> =
-            net.joining(part).filter_map(|place| Some(net.joint(place)?.at)).collect();
+        let joins: Vec<Coord> = net.joining(part).filter_map(|place| Some(net.joint(place)?.at)).collect();
         self.beside(way, outlet.1, (carried, &joins)).map(Some)
     }
 
@@ -194,7 +193,14 @@ fn entry(id: usize, way: &OutletWay, at: Coord) -> Option<OutletPlace> {
 }
 
 fn other_part(id: usize, at: Coord, invert_m: f64) -> OutletPlace {
-    OutletPlace { kind: OutletKind::OtherPart, id: id.to_string(), at, invert_m, rim_m: None, tailwater_m: None }
+    OutletPlace {
+        kind: OutletKind::OtherPart,
+        id: id.to_string(),
+        at,
+        invert_m,
+        rim_m: None,
+        tailwater_m: None,
+    }
 }
 
 fn sum(a: Option<Flow>, b: Option<Flow>) -> Option<Flow> {

@@ -4,7 +4,9 @@ use super::places::ends;
 use super::{Search, WayOut};
 use crate::error::Error;
 use crate::interceptor::proof::{APRON_M, OutFate};
-use crate::interceptor::{DaylightPlace, InterceptorError, LinePart, OutletKind, OutletPlace, daylight_places};
+use crate::interceptor::{
+    DaylightPlace, InterceptorError, LinePart, OutletKind, OutletPlace, daylight_places,
+};
 use crate::units::Length;
 use geo::Coord;
 use std::cell::RefCell;
@@ -61,8 +63,8 @@ impl Search<'_> {
     /// of these the nearest on the lot and the nearest that sends nothing onto other parcels; and where the surface leads the water of the
     /// part's ends off the lot.
     pub(super) fn open_ground(&self, part: &LinePart) -> Result<Vec<OutletPlace>, Error> {
-        let all =
-            daylight_places(part, Length::from_m(OPEN_REACH_M), &self.land()).map_err(InterceptorError::from)?;
+        let all = daylight_places(part, Length::from_m(OPEN_REACH_M), &self.land())
+            .map_err(InterceptorError::from)?;
         let mut found = Wanted::default();
         for place in &all {
             if found.is_full() {
@@ -163,9 +165,7 @@ impl Wanted {
     fn wants(&self, on_lot: bool) -> Wants {
         Wants {
             near: self.anywhere.is_none() || (on_lot && self.on_lot.is_none()),
-            away: self.away.is_none()
-                || self.away_alone.is_none()
-                || (on_lot && self.away_on_lot.is_none()),
+            away: self.away.is_none() || self.away_alone.is_none() || (on_lot && self.away_on_lot.is_none()),
         }
     }
 

@@ -117,13 +117,15 @@ impl Search<'_> {
         let beside = &self.site.beside;
         let inlet = beside.inlets.iter().filter(|inlet| self.metres(inlet.at, at) <= SAME_PLACE_M);
         let nearest =
-            inlet.min_by(|a, b| self.metres(a.at, at).total_cmp(&self.metres(b.at, at))).map(|inlet| OutletPlace {
-                kind: OutletKind::StormInlet,
-                id: inlet.id.clone(),
-                at: inlet.at,
-                invert_m: 0.0,
-                rim_m: inlet.rim_m.or_else(|| (self.height)(inlet.at)),
-                tailwater_m: inlet.tailwater_m,
+            inlet.min_by(|a, b| self.metres(a.at, at).total_cmp(&self.metres(b.at, at))).map(|inlet| {
+                OutletPlace {
+                    kind: OutletKind::StormInlet,
+                    id: inlet.id.clone(),
+                    at: inlet.at,
+                    invert_m: 0.0,
+                    rim_m: inlet.rim_m.or_else(|| (self.height)(inlet.at)),
+                    tailwater_m: inlet.tailwater_m,
+                }
             });
         let away_m = |ditch: &Ditch| {
             Euclidean.distance(&ditch.lines, &Point::from(at)) * self.site.crs.metres_per_unit()
