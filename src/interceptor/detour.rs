@@ -25,7 +25,7 @@ pub(super) struct Blocked {
 impl Obstacles {
     /// The line with a detour around each building and each ground to be kept clear of in its way; where there is none that isn't much
     /// longer and stays inside the lot, and where one of the line's ends lies in it, it goes straight on. An end that comes into such ground
-    /// by no more than `past` stays out of it.
+    /// by no more than `past` stays out of it, and one that comes into a building, a septic field or a well does in any case.
     pub(super) fn clear_of(&self, path: &LineString, past: f64) -> LineString {
         let units = |m: f64| m / self.metres_per_unit();
         let [start, whole] = self.ends_clear(path, past);
@@ -69,16 +69,19 @@ impl Obstacles {
         found
     }
 
-    /// Where the line starts and ends, in its unit, when ends that come into ground to be kept clear by no more than `past` stay out of it.
+    /// Where the line starts and ends, in its unit, when its ends stay out of what they mustn't come into.
     fn ends_clear(&self, path: &LineString, past: f64) -> [f64; 2] {
         let whole = Euclidean.length(path);
-        let (mut start, mut end) = (0.0, whole);
-        for [from, to] in self.in_the_way(path, 0.0) {
-            if from <= 0.0 && to <= past {
-                start = to;
+        let (mut start, mut end) = (0.0_f64, whole);
+        let shut = self.shut_pieces(path).into_iter().filter(|piece| piece.is_through);
+        let shut = shut.map(|piece| ([piece.from, piece.to], whole));
+        let clear = self.in_the_way(path, 0.0).into_iter().map(|piece| (piece, past));
+        for ([from, to], most) in shut.chain(clear) {
+            if from <= 0.0 && to <= most {
+                start = start.max(to);
             }
-            if to >= whole * (1.0 - 1e-9) && whole - from <= past {
-                end = from;
+            if to >= whole * (1.0 - 1e-9) && whole - from <= most {
+                end = end.min(from);
             }
         }
         if end > start { [start, end] } else { [0.0, whole] }
@@ -224,5 +227,8 @@ mod tests {
         assert!((well.clear_of(&path, 1.0).0[1].x - 35.0).abs() < 1e-6);
         let nearer = with(ObstacleKind::Well, square(37.0, 15.0, 39.0, 20.0));
         assert_eq!(nearer.clear_of(&path, 1.0), path);
+        // A house whose wall is at x = 35: the line ends 0.6 m before it, though it is 1.6 m from there to its end.
+        let house = with(ObstacleKind::Building, square(35.0, 15.0, 39.0, 24.0));
+        assert!((house.clear_of(&path, 1.0).0[1].x - 34.4).abs() < 1e-6);
     }
 }

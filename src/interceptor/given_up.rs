@@ -1,6 +1,7 @@
 //! Stretches without a line: what stands there can be neither dug through nor gone round.
 
 use super::alignment::Aligner;
+use super::obstacles::point_along;
 use super::propose::LineSettings;
 use crate::lots::{LotLine, Stretch};
 use geo::{Euclidean, Length};
@@ -23,13 +24,22 @@ const LEAST_KEPT_M: f64 = 1.0;
 /// each with what is kept clear of it, rising.
 ///
 /// # Method
-/// Places along the line stand for places along the stretch in proportion to their lengths.
+/// A place of the line stands for the next one of the lot line.
 #[must_use]
 pub fn given_up(line: &LotLine, stretch: &Stretch, settings: &LineSettings<'_>) -> Vec<GivenUp> {
     let Some(ring) = line.ring(stretch.ring) else { return Vec::new() };
     let path = Aligner::new(line, settings.setback.as_m()).along(stretch, ring).path;
     let length = Euclidean.length(&path);
-    let along = |units: f64| stretch.from_m + stretch.length_m() * (units / length).clamp(0.0, 1.0);
+    let along = |units: f64| {
+        if units <= 0.0 {
+            return stretch.from_m;
+        }
+        if units >= length * (1.0 - 1e-9) {
+            return stretch.to_m;
+        }
+        let past_m = ring.wrap_m(ring.nearest(point_along(&path, units)).0 - stretch.from_m);
+        stretch.from_m + past_m.min(stretch.length_m())
+    };
     let mut found: Vec<GivenUp> = Vec::new();
     for piece in settings.obstacles.blocked(&path) {
         let mut from_m = along(piece.from);
