@@ -22,16 +22,16 @@ fn run(bench: &Bench, words: &[&str]) -> Outcome {
     bench.assess("base.tif", "base.geojson").lot("S").with(&STORM).with(words).with(&["--overwrite"]).run()
 }
 
-fn option<'a>(answer: &'a Answer, arrangement: &str) -> &'a Value {
+pub(crate) fn option<'a>(answer: &'a Answer, arrangement: &str) -> &'a Value {
     let options = answer.list(&format!("{PART}.drain.options"));
     options.iter().find(|o| o["arrangement"] == arrangement).unwrap_or_else(|| panic!("no {arrangement}"))
 }
 
-fn number(value: &Value, field: &str) -> f64 {
+pub(crate) fn number(value: &Value, field: &str) -> f64 {
     value[field].as_f64().unwrap_or_else(|| panic!("{field}: {value}"))
 }
 
-fn profile(answer: &Answer) -> Vec<Vec<String>> {
+pub(crate) fn profile(answer: &Answer) -> Vec<Vec<String>> {
     let text = std::fs::read_to_string(answer.out.join("profile.csv")).expect("the file is there");
     text.lines().skip(1).map(|line| line.split(',').map(str::to_owned).collect()).collect()
 }
@@ -40,7 +40,7 @@ fn specification(answer: &Answer) -> String {
     std::fs::read_to_string(answer.out.join("specification.txt")).expect("the file is there")
 }
 
-fn cell(row: &[String], place: usize) -> f64 {
+pub(crate) fn cell(row: &[String], place: usize) -> f64 {
     row[place].parse().unwrap_or_else(|_| panic!("column {place} of {row:?}"))
 }
 

@@ -69,6 +69,8 @@ mod areas;
 #[cfg(test)]
 mod base;
 #[cfg(test)]
+mod closed_cases;
+#[cfg(test)]
 mod contract;
 #[cfg(test)]
 mod cover;
@@ -102,6 +104,8 @@ mod outlines;
 mod parcel_files;
 #[cfg(test)]
 mod proof;
+#[cfg(test)]
+mod random_lots;
 mod reference_systems;
 #[cfg(test)]
 mod refusals;

@@ -112,18 +112,36 @@ fn gets_in(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
 ) -> Result<Option<Intake>, DrainError> {
-    let Some(first) = sized.iter().find(|sized| sized.reach.place == ReachPlace::Line) else {
-        return Ok(None);
-    };
-    let Ok(trench) = stone_trench(&first.pipe, first.pipes, basis) else { return Ok(None) };
+    let first = sized.iter().find(|sized| sized.reach.place == ReachPlace::Line);
+    first.map_or(Ok(None), |first| gets_in_by(&first.pipe, first.pipes, part, basis))
+}
+
+/// Whether it gets into the trench of a pipe.
+fn gets_in_by(
+    pipe: &PipeSize,
+    pipes: PipeCount,
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+) -> Result<Option<Intake>, DrainError> {
+    let Ok(trench) = stone_trench(pipe, pipes, basis) else { return Ok(None) };
     let surface = Surface {
         trench: &trench,
         top: basis.top,
         bare_stone: basis.bare_stone,
         depth: trench.least_depth(),
     };
-    let head = rules(first.pipes).stone_above;
-    Ok(Some(intake(&surface, part.growth, part.flow, head)?))
+    Ok(Some(intake(&surface, part.growth, part.flow, rules(pipes).stone_above)?))
+}
+
+/// Share that gets in at the most, by the upper end, whatever pipe of the catalogue is laid: so more water never asks for a
+/// smaller pipe because another one lets less in.
+fn gets_in_at_most(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<f64, DrainError> {
+    let mut most = 0.0_f64;
+    for pipe in basis.catalogue.pipes().iter().filter(|pipe| pipe.inlet_cm2_per_m > 0.0) {
+        let found = gets_in_by(pipe, PipeCount::One, part, basis)?;
+        most = most.max(found.map_or(0.0, |intake| intake.shares[1]));
+    }
+    Ok(most)
 }
 
 pub(super) fn stone(
@@ -180,15 +198,15 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
     }))
 }
 
-/// The pipe along the part carries at the most what gets into the trench, by the upper end; the swale what doesn't, by
-/// the lower one; the lead all.
+/// The pipe along the part carries at the most what gets into the trench of any pipe, by the upper end; the swale what
+/// doesn't get into its own, by the lower one; the lead all.
 pub(super) fn swale_over_drain(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
 ) -> Result<Option<DrainOption>, DrainError> {
     let arrangement = Arrangement::SwaleOverDrain;
     let Some(mut option) = stone(arrangement, PipeCount::One, part, basis)? else { return Ok(None) };
-    let most = option.taken_shares[1];
+    let most = gets_in_at_most(part, basis)?;
     // A basin at the swale's end lets soil into the lead.
     option.limits = limits(SoilEntry::Possible, basis);
     let pipes = (PipeCount::One, most);
