@@ -4,17 +4,21 @@
 //! worked examples printed in books and manuals.
 
 pub mod airport;
+pub mod block_storage;
 pub mod channel;
 pub mod circular_pipe;
 pub mod curve_number;
 pub mod darcy;
 pub mod drain_grade;
+pub mod drainage_coefficient;
 pub mod frequency_factor;
 pub mod graphical_peak;
 pub mod grass_velocity;
 pub mod grate;
 pub mod hydrograph;
 pub mod intensity_curve;
+pub mod interceptor_inflow;
+pub mod interceptor_seepage;
 pub mod kerby;
 pub mod kirpich;
 pub mod lag;
@@ -25,3 +29,4 @@ pub mod perforations;
 pub mod rational;
 pub mod shallow_flow;
 pub mod sheet_flow;
+pub mod side_drawdown;

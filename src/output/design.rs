@@ -4,7 +4,7 @@ use super::rows::id;
 use crate::formula::graphical_peak::RainfallType;
 use crate::formula::hydrograph::Triangle;
 use crate::formula::sheet_flow::SheetLimit;
-use crate::interceptor::SIZING;
+use crate::interceptor::{CHAMBER, GROUND_WATER, SIZING};
 use crate::lots::Label;
 use crate::pipeline::Assessment;
 use crate::runoff::{
@@ -309,6 +309,12 @@ fn methods(assessment: &Assessment<'_>, flows: &LotDesign) -> Vec<Citation> {
     let mut methods = methods_used(&assessment.settings.storm, flows);
     if assessment.interception.parts.iter().any(|part| part.sizing.is_some()) {
         methods.extend(SIZING);
+    }
+    if assessment.ground_water.iter().any(Option::is_some) {
+        methods.extend(GROUND_WATER);
+    }
+    if assessment.chambers.iter().any(Option::is_some) {
+        methods.extend(CHAMBER);
     }
     methods
 }

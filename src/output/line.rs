@@ -1,6 +1,7 @@
 //! The line as `summary.json` and the table give it.
 
 use super::beside::{KeepOutRow, UndercutRow};
+use super::besides::{ChamberRow, GroundWaterRow};
 use super::drain::{Drain, flattest};
 use super::drain_words::section_words;
 use super::outlets::Outlet;
@@ -87,6 +88,10 @@ pub struct Part {
     pub capacity_m3_s: Option<f64>,
     /// The drain: its arrangements side by side; nothing without a flow or without an outlet by gravity.
     pub drain: Option<Drain>,
+    /// Ground water that its stone may meet besides, in no flow; nothing without stone.
+    pub ground_water: Option<GroundWaterRow>,
+    /// The chamber that it ends in; nothing where it doesn't, or without a storm.
+    pub chamber: Option<ChamberRow>,
     /// All that was looked at.
     pub sizing: Option<Sizing>,
     /// Ground along it, from the upper end.
@@ -130,6 +135,7 @@ impl Part {
         outlets: &PartOutlets,
         drain: Option<&PartDrain>,
     ) -> Self {
+        let place = part.id - 1;
         let built = drain.and_then(PartDrain::chosen);
         let ground = |place: Option<usize>| place.and_then(|place| part.stations[place].ground_m);
         let pipe = part.sizing.as_ref().and_then(|s| s.pipe.fit());
@@ -166,6 +172,12 @@ impl Part {
                 .map(|option| option.capacity().as_m3_per_s())
                 .or(pipe.map(|p| p.capacity.as_m3_per_s())),
             drain: drain.map(|drain| Drain::of(assessment, part, drain)),
+            ground_water: assessment
+                .ground_water
+                .get(place)
+                .and_then(Option::as_ref)
+                .map(|found| GroundWaterRow::of(assessment, found)),
+            chamber: assessment.chambers.get(place).and_then(Option::as_ref).map(ChamberRow::of),
             sizing: part.sizing.clone(),
             profile: part
                 .stations
@@ -191,6 +203,8 @@ impl Part {
         if let Some(drain) = &self.drain {
             words.extend(drain_lines::words(drain, units));
         }
+        words.extend(self.chamber.as_ref().map(|chamber| chamber.words(units)));
+        words.extend(self.ground_water.as_ref().map(|water| water.words(units)));
         words
     }
 

@@ -4,6 +4,7 @@
 //! the screen. Never computes anything that isn't in the assessment.
 
 mod beside;
+mod besides;
 mod bundle;
 mod cautions;
 mod contributors;
@@ -33,6 +34,7 @@ mod style;
 mod summary;
 pub(crate) mod words;
 
+pub use besides::{ChamberRow, GroundWaterRow, PumpedRow, RoomRow};
 pub use bundle::{Bundle, Existing, RESULT_FILES};
 pub use cautions::CAUTIONS;
 pub use design::{

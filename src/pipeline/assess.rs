@@ -2,10 +2,12 @@
 
 use super::catchment::{Catchment, Routed, find_catchment};
 use super::caught::line_storm;
+use super::chambers::chambers;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::drain::{Drains, drains};
 use super::ground::Ground;
+use super::ground_water::ground_waters;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
 use super::lot_ponds::{LotPond, ponds_of};
@@ -21,7 +23,9 @@ use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{InterceptionLine, InterceptorError, LineSettings, Obstacles, crests, propose};
+use crate::interceptor::{
+    Chamber, GroundWater, InterceptionLine, InterceptorError, LineSettings, Obstacles, crests, propose,
+};
 use crate::lots::{
     Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, Stretch, drainage, origins, shortest_catching,
 };
@@ -65,6 +69,10 @@ pub struct Assessment<'a> {
     pub inlet_access: Vec<InletAccess>,
     /// The drains of its parts, and the bill of all of them.
     pub drains: Drains,
+    /// By part, the ground water that its stone may meet besides; nothing without stone.
+    pub ground_water: Vec<Option<GroundWater>>,
+    /// By part, the chamber that it ends in; nothing where it doesn't, or without a storm.
+    pub chambers: Vec<Option<Chamber>>,
     /// By part, its drain in storms of other return periods; nothing for a part without one.
     pub storms: Vec<Option<PartStorms>>,
     /// By part, where water runs that it doesn't take.
@@ -110,6 +118,8 @@ pub fn assess<'a>(
         Flowing { routed: &routed, drainage: &drainage, line: &line, caught: &caught, stormed: &stormed };
     let storms = storms(&flowing, &interception, &outlets, &drains, settings)?.unload(&mut warnings);
     let overflows = overflows(site, &routed, &interception, proof.as_ref())?;
+    let ground_water = ground_waters(&routed, &interception, &drains, settings)?;
+    let chambers = chambers(&interception, &caught, &outlets, stormed.design.flows(), settings);
     let Stormed { design, spilling, longest: ways, .. } = stormed;
     let inlet_access = inlet_access(site, &routed)?;
     warnings.extend(rain_elsewhere(site, settings));
@@ -143,6 +153,8 @@ pub fn assess<'a>(
             proof,
             inlet_access,
             drains,
+            ground_water,
+            chambers,
             storms,
             overflows,
             obstacles,

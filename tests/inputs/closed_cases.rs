@@ -136,7 +136,8 @@ fn a_plane_across_one_lot_line_with_an_inlet_at_its_corner() {
 #[test]
 fn the_same_lot_without_an_outlet_low_enough_is_told_by_how_much() {
     let ground = ridge().with(|row, _, _| (row >= 45).then_some(99.29));
-    let answer = run(&scene(&ground, "98.7"), &["--arrangement", "one-pipe"]);
+    let bench = scene(&ground, "98.7");
+    let answer = run(&bench, &["--arrangement", "one-pipe"]);
     let way = to_inlet(&answer);
     assert_eq!(way["verdict"], "does not reach");
     within("shortfall", number(way, "shortfall_m"), 0.144, 1.5e-3);
@@ -145,6 +146,20 @@ fn the_same_lot_without_an_outlet_low_enough_is_told_by_how_much() {
     answer.must_warn("no-outlet-by-gravity", &["part 1"]);
     assert_eq!(answer.text(&format!("{PART}.outlet.verdict")), "pump");
     assert_eq!(answer.text(&format!("{PART}.outlet.kind")), "chamber");
+    // 40 mm/h have no end: in an hour 0.35 x 0.04 m x 1224.6 m² = 17.14 m³. A curve, i = 1000 / (t + 10) mm/h, t in min: in a day 16.552 mm, of 0.35 x
+    // 1224.6 = 428.6 m² 7.094 m³. Peak after 5 min: 66.667 mm/h x 428.6 m² = 7.937 L/s; with a quarter of it, 119.06 L/min, the room is largest where
+    // t + 10 = (428.6 x 166.667 / 119.06)^(1/2) = 24.495 min: 428.6 x 16.667 x 14.495 / 24.495 - 119.06 x 14.495 = 4227.1 - 1725.8 L = 2.501 m³.
+    let chamber = |answer: &Answer| answer.at(&format!("{PART}.chamber")).clone();
+    close("in an hour", number(&chamber(&answer), "in_an_hour_m3"), 17.14, 1e-3);
+    assert!(chamber(&answer)["alone"].is_null());
+    let rain = ["--rain-curve", "1000,10,1", "--coefficient", "0.35", "--catch", "1", "--overwrite"];
+    let run_on = bench.assess("base.tif", "base.geojson").lot("S").with(&["--inlets", "inlets.csv"]).with(&rain);
+    let curve = run_on.run().usable();
+    let found = chamber(&curve);
+    close("alone", number(&found["alone"], "volume_m3"), 7.094, 3e-3);
+    let quarter = &found["pumped"][1];
+    close("pump", number(quarter, "pump_m3_s"), 7.937e-3 / 4.0, 0.01);
+    close("with a pump", number(quarter, "volume_m3"), 2.501, 0.01);
     // With the invert at 98.55 m it fits.
     let fits = run(&scene(&ground, "98.55"), &["--arrangement", "one-pipe"]);
     assert_eq!(fits.text(&format!("{PART}.outlet.verdict")), "gravity");

@@ -99,6 +99,18 @@ impl Units {
         )
     }
 
+    /// From one flow to another.
+    pub(crate) fn flows(self, [least, most]: [f64; 2]) -> String {
+        let range = |of: fn(Flow) -> f64| {
+            let [least, most] = [least, most].map(|m3_s| digits3(of(Flow::from_m3_per_s(m3_s))));
+            if least == most { least } else { format!("{least} to {most}") }
+        };
+        self.both(
+            &format!("{} L/s", range(Flow::as_l_per_s)),
+            &format!("{} gpm", range(Flow::as_gal_per_min)),
+        )
+    }
+
     /// A length alone in the first system: for tables.
     pub(crate) fn one_length(self, m: f64) -> String {
         match self {
