@@ -146,20 +146,27 @@ fn the_same_lot_without_an_outlet_low_enough_is_told_by_how_much() {
     answer.must_warn("no-outlet-by-gravity", &["part 1"]);
     assert_eq!(answer.text(&format!("{PART}.outlet.verdict")), "pump");
     assert_eq!(answer.text(&format!("{PART}.outlet.kind")), "chamber");
-    // 40 mm/h have no end: in an hour 0.35 x 0.04 m x 1224.6 m² = 17.14 m³. A curve, i = 1000 / (t + 10) mm/h, t in min: in a day 16.552 mm, of 0.35 x
-    // 1224.6 = 428.6 m² 7.094 m³. Peak after 5 min: 66.667 mm/h x 428.6 m² = 7.937 L/s; with a quarter of it, 119.06 L/min, the room is largest where
-    // t + 10 = (428.6 x 166.667 / 119.06)^(1/2) = 24.495 min: 428.6 x 16.667 x 14.495 / 24.495 - 119.06 x 14.495 = 4227.1 - 1725.8 L = 2.501 m³.
+    // 40 mm/h have no end: in an hour 0.35 x 0.04 m x 1224.6 m² = 17.14 m³.
     let chamber = |answer: &Answer| answer.at(&format!("{PART}.chamber")).clone();
     close("in an hour", number(&chamber(&answer), "in_an_hour_m3"), 17.14, 1e-3);
     assert!(chamber(&answer)["alone"].is_null());
-    let rain = ["--rain-curve", "1000,10,1", "--coefficient", "0.35", "--catch", "1", "--overwrite"];
+    // A curve, i = 1000 / (t + 10) mm/h, t in min: in a day 16.552 mm, of 0.35 x 1224.6 = 428.6 m² 7.094 m³. With a pump of q, in L/min, the room is
+    // largest where d/dt of 428.6 x 16.667 t / (t + 10) is q: t + 10 = (428.6 x 166.67 / q)^(1/2).
+    let rain = ["--rain-curve", "1000/(t+10)^1 mm/h", "--coefficient", "0.35", "--catch", "1", "--overwrite"];
     let run_on = bench.assess("base.tif", "base.geojson").lot("S").with(&["--inlets", "inlets.csv"]).with(&rain);
     let curve = run_on.run().usable();
     let found = chamber(&curve);
-    close("alone", number(&found["alone"], "volume_m3"), 7.094, 3e-3);
-    let quarter = &found["pumped"][1];
-    close("pump", number(quarter, "pump_m3_s"), 7.937e-3 / 4.0, 0.01);
-    close("with a pump", number(quarter, "volume_m3"), 2.501, 0.01);
+    close("alone", number(&found["alone"], "volume_m3"), 7.094, 1e-3);
+    let pumped = found["pumped"].as_array().expect("a list");
+    for (row, share) in pumped.iter().zip([0.125, 0.25, 0.5]) {
+        let pump = share * curve.number(&format!("{PART}.flow_m3_s"));
+        close("pump", number(row, "pump_m3_s"), pump, 1e-9);
+        let l_min = 60_000.0 * pump;
+        let t = (428.6 * 166.667 / l_min).sqrt() - 10.0;
+        let room = 428.6 * 16.6667 * t / (t + 10.0) - l_min * t;
+        close("with a pump", number(row, "volume_m3"), room / 1000.0, 2e-3);
+    }
+    assert_eq!(pumped.len(), 3);
     // With the invert at 98.55 m it fits.
     let fits = run(&scene(&ground, "98.55"), &["--arrangement", "one-pipe"]);
     assert_eq!(fits.text(&format!("{PART}.outlet.verdict")), "gravity");
