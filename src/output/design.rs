@@ -1,6 +1,7 @@
 //! The design storm and its flows, as `summary.json` gives them.
 
 use super::rows::id;
+use super::said::Said;
 use crate::formula::graphical_peak::RainfallType;
 use crate::formula::hydrograph::Triangle;
 use crate::formula::sheet_flow::SheetLimit;
@@ -248,7 +249,7 @@ pub struct SegmentRow {
     /// Sheet, shallow or channel.
     pub kind: &'static str,
     /// What it runs over, or what ends it.
-    pub note: String,
+    pub note: Said,
     /// From where down the way.
     pub from_m: f64,
     /// Its length.
@@ -453,11 +454,16 @@ impl TimeRow {
 impl SegmentRow {
     fn of(segment: &Segment, from_m: f64, lasts: Option<Time>) -> Self {
         let (kind, note) = match segment.kind {
-            SegmentKind::Sheet { n, rule, limit } => ("sheet", sheet_words(n.get(), rule, limit)),
-            SegmentKind::Shallow(over) => ("shallow", over.words().to_owned()),
+            SegmentKind::Sheet { n, rule, limit } => {
+                ("sheet", Said::of(|_| sheet_words(n.get(), rule, limit)))
+            }
+            SegmentKind::Shallow(over) => ("shallow", Said::of(|_| over.words().to_owned())),
             SegmentKind::Channel(ChannelFlow { radius, n, .. }) => (
                 "channel",
-                format!("running full, by Manning, hydraulic radius {} m, n {}", radius.as_m(), n.get()),
+                Said::of(|units| {
+                    let radius = units.level(radius.as_m());
+                    format!("running full, by Manning, hydraulic radius {radius}, n {}", n.get())
+                }),
             ),
         };
         Self {

@@ -106,7 +106,7 @@ pub(super) fn needs(part: &LinePart, option: &DrainOption, units: Units) -> Vec<
 
 fn pipe_need(sized: &SizedReach, units: Units) -> Option<String> {
     let reach = &sized.reach;
-    let where_ = format!("from {:.1} to {:.1} m of its way", reach.from_m, reach.to_m);
+    let where_ = format!("from {} of its way", units.span(reach.from_m, reach.to_m));
     match sized.verdict {
         ReachVerdict::Carries => None,
         ReachVerdict::TooSmall => Some(format!(
@@ -132,12 +132,12 @@ fn intake_needs(option: &DrainOption, units: Units) -> Vec<String> {
         return Vec::new();
     };
     let rest = option.flow * (1.0 - intake.shares[0]);
-    let arrives = units.flow(intake.arrives_most.as_m3_per_s());
+    let arrives = units.flow_along(intake.arrives_most.as_m3_per_s());
     let mut found = vec![if intake.stone_width.as_m() > WIDEST_STONE_M {
-        format!("more than stone where most arrives: {arrives} a metre are too much for any width of it")
+        format!("more than stone where most arrives: {arrives} are too much for any width of it")
     } else {
         format!(
-            "stone up to the surface {} wide where most arrives ({arrives} a metre), by the lower end of what clogged stone takes",
+            "stone up to the surface {} wide where most arrives ({arrives}), by the lower end of what clogged stone takes",
             units.length(intake.stone_width.as_m())
         )
     }];
@@ -154,8 +154,8 @@ fn intake_needs(option: &DrainOption, units: Units) -> Vec<String> {
     }
     if intake.holes < intake.arrives_most {
         found.push(format!(
-            "holes that let in more than {} a metre: pipe with a larger inlet area, or two pipes",
-            units.flow(intake.holes.as_m3_per_s())
+            "holes that let in more than {}: pipe with a larger inlet area, or two pipes",
+            units.flow_along(intake.holes.as_m3_per_s())
         ));
     }
     found

@@ -6,6 +6,7 @@ use super::drain::{Drain, flattest};
 use super::drain_words::section_words;
 use super::outlets::Outlet;
 use super::proof::ProofRow;
+use super::said::Said;
 use super::screen::{Units, drain as drain_lines};
 use super::words::{grade_words, pipe_words, swale_words};
 use crate::interceptor::proof::Balance;
@@ -83,7 +84,7 @@ pub struct Part {
     /// The flattest grade of its drain; without one that it is sized at.
     pub grade: Option<f64>,
     /// Its drain, else the pipe alone, in words.
-    pub section: Option<String>,
+    pub section: Option<Said>,
     /// Flow of the part at which the first of its pipes, or the swale, is full; without a drain what the pipe carries.
     pub capacity_m3_s: Option<f64>,
     /// The drain: its arrangements side by side; nothing without a flow or without an outlet by gravity.
@@ -166,8 +167,8 @@ impl Part {
             intensity_mm_h: part.peak.as_ref().map(|peak| peak.rain.intensity.as_mm_per_h()),
             grade: built.and_then(flattest).or(part.sizing.as_ref().map(|s| s.grade.get())),
             section: built
-                .map(|option| section_words(option, Units::Si))
-                .or(part.sizing.as_ref().map(|s| pipe_words(&s.pipe, Units::Si))),
+                .map(|option| Said::of(|units| section_words(option, units)))
+                .or(part.sizing.as_ref().map(|s| Said::of(|units| pipe_words(&s.pipe, units)))),
             capacity_m3_s: built
                 .map(|option| option.capacity().as_m3_per_s())
                 .or(pipe.map(|p| p.capacity.as_m3_per_s())),

@@ -8,6 +8,7 @@ use crate::interceptor::{
 };
 use crate::pipeline::{Assessment, DownstreamEnd, PartOutlets, WayOut};
 use crate::units::Flow;
+use crate::wording::called;
 use geo::LineString;
 use serde::Serialize;
 
@@ -189,10 +190,10 @@ impl Outlet {
     /// What it is, in words.
     fn what(&self) -> String {
         match self.kind {
-            OutletKind::StormInlet => format!("storm inlet {}", self.id),
+            OutletKind::StormInlet => called("storm inlet", &self.id),
             OutletKind::NamedPlace => "the place named".to_owned(),
-            OutletKind::Ditch => format!("ditch {}", self.id),
-            OutletKind::Kerb => format!("the gutter of kerb {}", self.id),
+            OutletKind::Ditch => called("ditch", &self.id),
+            OutletKind::Kerb => called("the gutter of kerb", &self.id),
             OutletKind::Daylight => format!("daylight {}", self.id),
             OutletKind::OtherPart => format!("the pipe of part {}", self.id),
             OutletKind::Chamber => "a chamber".to_owned(),

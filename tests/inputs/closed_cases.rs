@@ -153,7 +153,8 @@ fn the_same_lot_without_an_outlet_low_enough_is_told_by_how_much() {
     // A curve, i = 1000 / (t + 10) mm/h, t in min: in a day 16.552 mm, of 0.35 x 1224.6 = 428.6 m² 7.094 m³. With a pump of q, in L/min, the room is
     // largest where d/dt of 428.6 x 16.667 t / (t + 10) is q: t + 10 = (428.6 x 166.67 / q)^(1/2).
     let rain = ["--rain-curve", "1000/(t+10)^1 mm/h", "--coefficient", "0.35", "--catch", "1", "--overwrite"];
-    let run_on = bench.assess("base.tif", "base.geojson").lot("S").with(&["--inlets", "inlets.csv"]).with(&rain);
+    let run_on =
+        bench.assess("base.tif", "base.geojson").lot("S").with(&["--inlets", "inlets.csv"]).with(&rain);
     let curve = run_on.run().usable();
     let found = chamber(&curve);
     close("alone", number(&found["alone"], "volume_m3"), 7.094, 1e-3);

@@ -11,7 +11,7 @@ use serde_json::Value;
 const PART: &str = "interception_line.parts.0";
 const STORM: [&str; 6] = ["--inlets", "inlets.csv", "--intensity", "100mm/h", "--coefficient", "0.35"];
 
-fn scene() -> Bench {
+pub(crate) fn scene() -> Bench {
     let bench = bench_with(&ridge());
     let At { x, y } = At { x: WEST + 66.5, y: NORTH - 55.5 };
     bench.write_text("inlets.csv", &format!("id,x,y,invert\nA,{x},{y},97.5\n"));
@@ -110,7 +110,7 @@ fn the_named_arrangement_is_built_and_the_others_stand_beside_it() {
         assert!(!answer.list("specification").is_empty());
     }
     let near = run(&bench, &["--arrangement", "swale", "--setback", "0.2m"]).usable();
-    near.must_warn("swale-beyond-lot", &["part 1", "0.2 m inside"]);
+    near.must_warn("swale-beyond-lot", &["part 1", "0.2 m (0.7 ft) inside"]);
     let two = run(&bench, &["--arrangement", "two-pipes"]).usable();
     let rows = profile(&two);
     assert!(rows[0][9].starts_with("2 x ") && !rows[rows.len() - 1][9].contains('x'), "{rows:?}");

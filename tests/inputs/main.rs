@@ -121,3 +121,5 @@ mod storm;
 mod turned;
 #[cfg(test)]
 mod units;
+#[cfg(test)]
+mod us_first;

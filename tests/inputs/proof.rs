@@ -122,8 +122,8 @@ fn an_inlet_at_the_end_of_the_pipe_receives_it() {
 fn water_let_out_uphill_comes_back() {
     let answer = run(&bench_with(&ridge()), &["--outlet", &outlet(40.5, 38.5, "90m")]);
     balance(&answer, [0.0, 1200.0, 0.0]);
-    answer.must_warn("line-catches-less", &["0 % of the run-on", "100 % were wanted"]);
-    answer.must_warn("discharge-comes-back", &["100 %", "part 1"]);
+    answer.must_warn("line-catches-less", &["0.0 % of the run-on", "100.0 % were wanted"]);
+    answer.must_warn("discharge-comes-back", &["100.0 %", "part 1"]);
 }
 
 // No pipe of the catalogue carries what such a rain brings: the line takes its part of it, S keeps the rest.
