@@ -16,3 +16,4 @@ pub mod sizing;
 pub mod terrain;
 pub mod units;
 pub mod warning;
+mod wording;

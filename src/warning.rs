@@ -35,19 +35,6 @@ pub(crate) fn named<T: Display>(all: &[T]) -> String {
     some.join(", ")
 }
 
-/// What a thing is, with its name, without saying twice what the name says itself: "storm inlet" and "Inlet 3" are "storm Inlet 3".
-#[must_use]
-pub(crate) fn titled(what: &str, name: &str) -> String {
-    let words: Vec<&str> = what.split_whitespace().collect();
-    let named: Vec<&str> = name.split_whitespace().collect();
-    let says = |count: usize| {
-        count <= named.len()
-            && words[words.len() - count..].iter().zip(&named).all(|(a, b)| a.eq_ignore_ascii_case(b))
-    };
-    let twice = (1..=words.len()).rev().find(|&count| says(count)).unwrap_or(0);
-    [&words[..words.len() - twice], &[name]].concat().join(" ")
-}
-
 /// Findings that ask for nothing unless the reader knows better.
 const NOTES: [&str; 5] =
     ["datum-taken-as-same", "geojson-crs-member", "inlets-passed-by", "lots-stacked", "rain-table-unended"];
@@ -86,20 +73,5 @@ impl<T> Warned<T> {
     pub fn unload(self, sink: &mut Vec<Warning>) -> T {
         sink.extend(self.warnings);
         self.value
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::titled;
-
-    #[test]
-    fn a_name_that_says_what_it_is_is_told_once() {
-        assert_eq!(titled("storm inlet", "7"), "storm inlet 7");
-        assert_eq!(titled("storm inlet", "inlet 1"), "storm inlet 1");
-        assert_eq!(titled("storm inlet", "Storm Inlet 1"), "Storm Inlet 1");
-        assert_eq!(titled("storm inlet", "inlets of the street"), "storm inlet inlets of the street");
-        assert_eq!(titled("ditch", "ditch"), "ditch");
-        assert_eq!(titled("ditch", ""), "ditch ");
     }
 }

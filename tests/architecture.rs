@@ -4,33 +4,41 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What each module of the library may use. A stage may use all layers and the stages before it.
-const ORDER: [(&str, &[&str]); 16] = [
+const ORDER: [(&str, &[&str]); 17] = [
     ("units", &[]),
     ("warning", &[]),
+    ("wording", &["units"]),
     ("grid", &["units"]),
     ("crs", &["units"]),
     ("formula", &["units"]),
     ("input", LAYERS),
-    ("terrain", &["units", "warning", "grid", "crs", "formula", "input"]),
-    ("flow", &["units", "warning", "grid", "crs", "formula", "input", "terrain"]),
-    ("lots", &["units", "warning", "grid", "crs", "formula", "input", "terrain", "flow"]),
-    ("runoff", &["units", "warning", "grid", "crs", "formula", "input", "terrain", "flow", "lots"]),
+    ("terrain", &["units", "warning", "wording", "grid", "crs", "formula", "input"]),
+    ("flow", &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain"]),
+    ("lots", &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain", "flow"]),
+    (
+        "runoff",
+        &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain", "flow", "lots"],
+    ),
     (
         "interceptor",
-        &["units", "warning", "grid", "crs", "formula", "input", "terrain", "flow", "lots", "runoff"],
+        &[
+            "units", "warning", "wording", "grid", "crs", "formula", "input", "terrain", "flow", "lots",
+            "runoff",
+        ],
     ),
     ("pipeline", BEFORE_OUTPUT),
     ("output", ALL),
     // Not a stage: it makes inputs, and writes its raster the way results are written.
     ("demo", &["units", "grid", "output"]),
     // Not a stage: typed numbers in place of a map. Uses the output's words.
-    ("sizing", &["units", "warning", "formula", "runoff", "interceptor", "output"]),
+    ("sizing", &["units", "warning", "wording", "formula", "runoff", "interceptor", "output"]),
     ("error", ALL),
 ];
-const LAYERS: &[&str] = &["units", "warning", "grid", "crs", "formula"];
+const LAYERS: &[&str] = &["units", "warning", "wording", "grid", "crs", "formula"];
 const BEFORE_OUTPUT: &[&str] = &[
     "units",
     "warning",
+    "wording",
     "grid",
     "crs",
     "formula",
@@ -45,6 +53,7 @@ const BEFORE_OUTPUT: &[&str] = &[
 const ALL: &[&str] = &[
     "units",
     "warning",
+    "wording",
     "grid",
     "crs",
     "formula",

@@ -7,6 +7,10 @@
 //! - Grass: US SCS, SCS-TP-61 (1954), as quoted in the codes of Winchester, Indiana (table 7), and Norton, Ohio (second hand).
 //! - Soil: NRCS practice standard 606 (drains, from memory); Minnesota Stormwater Manual (surface, second hand).
 //! - Fabric: AASHTO M 288, as quoted in UFGS 02373 (second hand).
+//! - Stone: ASTM D448 / AASHTO M 43 (from memory); loose masses of a maker's sheet (second hand); 1.4 short tons a cubic yard: trade habit.
+//! - Swell: US Army FM 5-434, table 1-1 (from memory but for sand), and a compiled list (second hand).
+//! - Trench: pipe and 6 in to either side, 12 in at the least (from memory); wrap by plane geometry.
+//! - Swales: FAA, in a handbook of airports, and Denver UDFCD (1990), table 2-4 (roughness, second hand); US Army subcourse EN5465A (least fall, second hand).
 //!
 //! These are looked up, not worked out: the tolerance is rounding.
 
@@ -16,7 +20,9 @@ use cases::Cases;
 use lotshed::formula::grass_velocity::Erodibility;
 use lotshed::interceptor::catalogue::{Catalogue, PipeWall};
 use lotshed::interceptor::materials::Materials;
-use lotshed::units::{Grade, Length, Velocity};
+use lotshed::interceptor::swale::SwaleRules;
+use lotshed::interceptor::trench::{PipeCount, StoneTrench, TrenchRules};
+use lotshed::units::{Grade, Length, Velocity, Volume};
 
 // Corrugated, solid: 0.015 for 3 to 8 in, 0.017 for 10 and 12 in, 0.020 above; perforated 0.018 to 0.020. Smooth plastic, solid: 0.009 to
 // 0.011; perforated no rougher than 0.020.
@@ -145,4 +151,146 @@ fn fabric_by_the_fines_of_the_soil() {
         cases.near("overlap, in", found.overlap().as_in(), 12.0, 1e-9);
     }
     assert_eq!(cases.0, 21);
+}
+
+// M 43: per cent passing by sieve in mm (from memory). What the table calls the smallest and the largest size are the sieve that holds nearly all back
+// (no more than 15 % pass) and the one that lets 90 % or more pass.
+#[test]
+fn stone_by_its_gradation() {
+    let gradings: [(&str, &[(f64, f64, f64)]); 6] = [
+        (
+            "3",
+            &[
+                (63.0, 100.0, 100.0),
+                (50.0, 90.0, 100.0),
+                (37.5, 35.0, 70.0),
+                (25.0, 0.0, 15.0),
+                (12.5, 0.0, 5.0),
+            ],
+        ),
+        (
+            "4",
+            &[
+                (50.0, 100.0, 100.0),
+                (37.5, 90.0, 100.0),
+                (25.0, 20.0, 55.0),
+                (19.0, 0.0, 15.0),
+                (9.5, 0.0, 5.0),
+            ],
+        ),
+        (
+            "57",
+            &[
+                (37.5, 100.0, 100.0),
+                (25.0, 95.0, 100.0),
+                (12.5, 25.0, 60.0),
+                (4.75, 0.0, 10.0),
+                (2.36, 0.0, 5.0),
+            ],
+        ),
+        (
+            "6",
+            &[
+                (25.0, 100.0, 100.0),
+                (19.0, 90.0, 100.0),
+                (12.5, 20.0, 55.0),
+                (9.5, 0.0, 15.0),
+                (4.75, 0.0, 5.0),
+            ],
+        ),
+        (
+            "67",
+            &[
+                (25.0, 100.0, 100.0),
+                (19.0, 90.0, 100.0),
+                (9.5, 20.0, 55.0),
+                (4.75, 0.0, 10.0),
+                (2.36, 0.0, 5.0),
+            ],
+        ),
+        ("8", &[(12.5, 100.0, 100.0), (9.5, 85.0, 100.0), (4.75, 10.0, 30.0), (2.36, 0.0, 10.0)]),
+    ];
+    let table = Materials::built_in();
+    let mut cases = Cases::default();
+    for (name, rows) in gradings {
+        let [smallest, largest] = table.stone(name).unwrap().sieve_mm();
+        let held = rows.iter().find(|row| row.2 <= 15.0).map_or(0.0, |row| row.0);
+        let passed = rows.iter().rfind(|row| row.1 >= 85.0).map_or(0.0, |row| row.0);
+        cases.near(&format!("smallest of {name}"), smallest, held, 1e-9);
+        cases.near(&format!("largest of {name}"), largest, passed, 1e-9);
+    }
+    assert_eq!(cases.0, 12);
+}
+
+// 103.0 lb/ft3 = 1.391 short tons a cubic yard at 37.4 % of voids; the trade's 1.4. A solid of rock: 103.0 / (1 - 0.374) = 164.5 lb/ft3, 2.64 times water.
+#[test]
+fn stone_by_the_load() {
+    let table = Materials::built_in();
+    let mut cases = Cases::default();
+    let tons = |name: &str| table.stone(name).unwrap().mass(Volume::from_yd3(1.0)).as_short_ton();
+    cases.near("measured", tons("4"), 1.391, 0.0005);
+    for name in ["3", "57", "6", "67", "8"] {
+        cases.near("trade", tons(name), 1.4, 0.005);
+    }
+    // A void ratio of 0.40 would be a porosity of 0.4 / 1.4 = 0.286: the tables mean porosity.
+    for name in ["3", "57", "6", "67", "8"] {
+        cases.near("porosity", table.stone(name).unwrap().porosity().get(), 0.40, 1e-12);
+    }
+    cases.near("porosity, measured", table.stone("4").unwrap().porosity().get(), 0.374, 1e-12);
+    let solid = table.stone("4").unwrap().loose_kg_m3() / (1.0 - 0.374);
+    cases.near("solid rock, kg/m3", solid, 2640.0, 10.0);
+    assert_eq!(cases.0, 13);
+}
+
+#[test]
+fn soil_grows_when_it_is_dug() {
+    let table = Materials::built_in();
+    let mut cases = Cases::default();
+    for (name, swell) in
+        [("sand", 1.11), ("loam", 1.25), ("clay", 1.43), ("rock", 1.50), ("gravel", 1.15), ("silt", 1.35)]
+    {
+        let loose = table.soil(name).unwrap().loose(Volume::from_yd3(10.0));
+        cases.near(name, loose.as_m3() / Volume::from_yd3(1.0).as_m3(), 10.0 * swell, 1e-9);
+    }
+    assert_eq!(cases.0, 6);
+}
+
+// Not with soils of which 85 % and more pass the sieve of 0.075 mm.
+#[test]
+fn fabric_is_not_for_the_finest_soil() {
+    let table = Materials::built_in();
+    assert!(table.fabric_for(84.9).unwrap().warnings.is_empty());
+    let warned = table.fabric_for(85.0).unwrap().warnings;
+    assert!(warned.iter().any(|warning| warning.code == "soil-too-fine-for-fabric"));
+}
+
+// 4 in of nominal 4.215 in outside: 4.215 + 12 = 16.2 in wide; never below 12 in. A wrap goes round the stone, 2 (w + h), and laps by 12 in.
+#[test]
+fn a_trench_and_its_wrap() {
+    let (catalogue, table) = (Catalogue::ordinary().unwrap(), Materials::built_in());
+    let fabric = table.fabric_for(30.0).unwrap().value;
+    let finish = table.finish("irrigated-lawn").unwrap();
+    let mut cases = Cases::default();
+    for pipe in catalogue.pipes().iter().filter(|pipe| pipe.inlet_cm2_per_m > 0.0) {
+        let trench = StoneTrench::new(pipe, &TrenchRules::usual(PipeCount::One), finish, fabric).unwrap();
+        // The rule is kept in whole millimetres: 150 for 152.4 to a side.
+        cases.near(&pipe.key(), trench.width().as_in(), pipe.outside().as_in() + 12.0, 0.2);
+        assert!(trench.width().as_in() >= 12.0 - 0.2);
+        let depth = Length::from_m(0.9);
+        let around = (trench.width() + trench.stone_height(depth)) * 2.0;
+        let wrap = around + Length::from_in(12.0);
+        cases.near("wrap", trench.fabric_length(depth).as_in(), wrap.as_in(), 1e-6);
+    }
+    assert!(cases.0 >= 20, "{}", cases.0);
+}
+
+// Turf under shallow water 0.06 to 0.08, mown 0.030 to 0.035; a clear channel falls 0.5 % at the least.
+#[test]
+fn rules_of_a_swale() {
+    let rules = SwaleRules::usual().unwrap();
+    let mut cases = Cases::default();
+    cases.near("long grass", rules.long_grass_n.get(), 0.07, 0.01 + 1e-12);
+    cases.near("mown grass", rules.mown_grass_n.get(), 0.0325, 0.0025 + 1e-12);
+    cases.near("flattest", rules.flattest.get(), 0.005, 1e-12);
+    assert_eq!(cases.0, 3);
 }

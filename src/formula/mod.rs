@@ -8,17 +8,21 @@
 pub(crate) const GRAVITY_M_S2: f64 = 9.806_65;
 
 pub mod airport;
+pub mod block_storage;
 pub mod channel;
 pub mod circular_pipe;
 pub mod curve_number;
 pub mod darcy;
 pub mod drain_grade;
+pub mod drainage_coefficient;
 pub mod frequency_factor;
 pub mod graphical_peak;
 pub mod grass_velocity;
 pub mod grate;
 pub mod hydrograph;
 pub mod intensity_curve;
+pub mod interceptor_inflow;
+pub mod interceptor_seepage;
 pub mod kerby;
 pub mod kirpich;
 pub mod lag;
@@ -29,3 +33,4 @@ pub mod perforations;
 pub mod rational;
 pub mod shallow_flow;
 pub mod sheet_flow;
+pub mod side_drawdown;

@@ -4,6 +4,7 @@ use super::part::{Coverage, LinePart};
 use super::propose::LineSettings;
 use crate::units::Grade;
 use crate::warning::Warning;
+use crate::wording::{metres, span};
 
 /// A low point inside the line counts when it lies this far below both ends, and a want of fall when it takes this
 /// much depth, metres: about the noise of good elevation data.
@@ -27,7 +28,7 @@ pub fn without_outlet(part: &LinePart, min_grade: Grade) -> Vec<Warning> {
 }
 
 fn place(part: &LinePart) -> String {
-    format!("part {} of the line ({:.1} to {:.1} m of ring {})", part.id, part.from_m, part.to_m, part.ring)
+    format!("part {} of the line ({} of ring {})", part.id, span(part.from_m, part.to_m), part.ring)
 }
 
 fn setback(part: &LinePart, settings: &LineSettings<'_>, place: &str) -> Option<Warning> {
@@ -35,9 +36,9 @@ fn setback(part: &LinePart, settings: &LineSettings<'_>, place: &str) -> Option<
         Warning::new(
             "setback-reduced",
             format!(
-                "{place} keeps {:.2} m from the lot line instead of {:.2} m: the lot is too narrow there",
-                part.setback.as_m(),
-                settings.setback.as_m()
+                "{place} keeps {} from the lot line instead of {}: the lot is too narrow there",
+                metres(part.setback.as_m(), 2),
+                metres(settings.setback.as_m(), 2)
             ),
             "ask for a smaller setback, or agree with the neighbour on a line that serves both lots",
         )
@@ -49,10 +50,10 @@ fn shorter(part: &LinePart, place: &str) -> Option<Warning> {
         Warning::new(
             "line-shorter-than-stretch",
             format!(
-                "{place} is {:.1} m long beside a stretch of {:.1} m: water can pass its ends, and its area and flow \
+                "{place} is {} long beside a stretch of {}: water can pass its ends, and its area and flow \
                  are at most what is given",
-                part.length.as_m(),
-                part.stretch_length().as_m()
+                metres(part.length.as_m(), 1),
+                metres(part.stretch_length().as_m(), 1)
             ),
             "ask for a smaller setback, or lead the line on to the ends of the stretch",
         )
@@ -77,8 +78,9 @@ fn dip(part: &LinePart, place: &str) -> Option<Warning> {
         Warning::new(
             "line-dips",
             format!(
-                "{place} is lowest at {:.1} m from its upper end, {below_m:.2} m below its lower end",
-                low.station_m
+                "{place} is lowest at {} from its upper end, {} below its lower end",
+                metres(low.station_m, 1),
+                metres(below_m, 2)
             ),
             "look for an outlet at the low point: a pipe to the end runs deeper, and a swale would hold water",
         )
@@ -95,9 +97,10 @@ fn flat(part: &LinePart, min_grade: Grade, place: &str) -> Option<Warning> {
             "ground-flatter-than-grade",
             format!(
                 "the ground along {place} falls {:.2} %, less than the {:.2} % that pipes are sized at: a pipe must \
-                 lie {deeper_m:.2} m deeper at the lower end than at the upper one",
+                 lie {} deeper at the lower end than at the upper one",
                 ground * 100.0,
-                grade * 100.0
+                grade * 100.0,
+                metres(deeper_m, 2)
             ),
             "make sure that an outlet lies deep enough for the lower end, or ask for a smaller least grade",
         )

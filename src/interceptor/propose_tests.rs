@@ -175,7 +175,9 @@ fn a_line_much_shorter_than_its_stretch_says_that_it_can_be_passed() {
     let short = with(8.0);
     let codes: Vec<_> = short.warnings.iter().map(|w| w.code).collect();
     assert_eq!(codes, ["line-shorter-than-stretch"]);
-    assert!(short.warnings[0].message.contains("24.0 m long beside a stretch of 40.0 m"));
+    assert!(
+        short.warnings[0].message.contains("24.0 m (78.7 ft) long beside a stretch of 40.0 m (131.2 ft)")
+    );
     assert_eq!(short.value.parts[0].coverage(), Coverage::AtMost);
     // The corners' 2 x 0.6 m at the usual setback are no such gap.
     let usual = with(0.6);
@@ -192,7 +194,7 @@ fn ground_flatter_than_the_grade_costs_depth_and_rules_out_a_swale() {
     let said = without_outlet(&found.value.parts[0], Grade::new(0.01).unwrap());
     assert_eq!(said.len(), 1, "{said:?}");
     assert_eq!(said[0].code, "ground-flatter-than-grade");
-    assert!(said[0].message.contains("0.16 m deeper"), "{}", said[0].message);
+    assert!(said[0].message.contains("0.16 m (0.52 ft) deeper"), "{}", said[0].message);
     let sizing = found.value.parts[0].sizing.as_ref().unwrap();
     assert!(matches!(sizing.swale, SwaleSizing::TooFlat(_)));
     assert_relative_eq!(sizing.grade.get(), 0.01);

@@ -1,5 +1,7 @@
 //! What every result says of its own limits.
 
+use super::screen::Units;
+
 /// The cautions, one sentence or two each, in the order in which they are shown.
 pub const CAUTIONS: [&str; 5] = [
     "Elevation data and parcel maps are not a survey: lot lines on such maps can be off by a metre or more. The result is evidence about a surface on a date, not a finding of fault.",
@@ -8,3 +10,12 @@ pub const CAUTIONS: [&str; 5] = [
     "Never discharge into a sanitary sewer. A discharge to a street, ditch, storm sewer or another lot needs its owner's written consent; the capacity of what receives it is unknown here.",
     "Sizing is a preliminary estimate: local codes and a licensed professional decide.",
 ];
+
+/// The same with these units first.
+pub(super) fn cautions_in(units: Units) -> [String; 5] {
+    let in_order = |caution: &str| match units {
+        Units::Si => caution.to_owned(),
+        Units::Us => caution.replace("1.5 m (5 ft)", "5 ft (1.5 m)"),
+    };
+    CAUTIONS.map(in_order)
+}

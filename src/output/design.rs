@@ -1,10 +1,11 @@
 //! The design storm and its flows, as `summary.json` gives them.
 
 use super::rows::id;
+use super::said::Said;
 use crate::formula::graphical_peak::RainfallType;
 use crate::formula::hydrograph::Triangle;
 use crate::formula::sheet_flow::SheetLimit;
-use crate::interceptor::SIZING;
+use crate::interceptor::{CHAMBER, GROUND_WATER, SIZING};
 use crate::lots::Label;
 use crate::pipeline::Assessment;
 use crate::runoff::{
@@ -248,7 +249,7 @@ pub struct SegmentRow {
     /// Sheet, shallow or channel.
     pub kind: &'static str,
     /// What it runs over, or what ends it.
-    pub note: String,
+    pub note: Said,
     /// From where down the way.
     pub from_m: f64,
     /// Its length.
@@ -309,6 +310,12 @@ fn methods(assessment: &Assessment<'_>, flows: &LotDesign) -> Vec<Citation> {
     let mut methods = methods_used(&assessment.settings.storm, flows);
     if assessment.interception.parts.iter().any(|part| part.sizing.is_some()) {
         methods.extend(SIZING);
+    }
+    if assessment.ground_water.iter().any(Option::is_some) {
+        methods.extend(GROUND_WATER);
+    }
+    if assessment.chambers.iter().any(Option::is_some) {
+        methods.extend(CHAMBER);
     }
     methods
 }
@@ -447,11 +454,16 @@ impl TimeRow {
 impl SegmentRow {
     fn of(segment: &Segment, from_m: f64, lasts: Option<Time>) -> Self {
         let (kind, note) = match segment.kind {
-            SegmentKind::Sheet { n, rule, limit } => ("sheet", sheet_words(n.get(), rule, limit)),
-            SegmentKind::Shallow(over) => ("shallow", over.words().to_owned()),
+            SegmentKind::Sheet { n, rule, limit } => {
+                ("sheet", Said::of(|_| sheet_words(n.get(), rule, limit)))
+            }
+            SegmentKind::Shallow(over) => ("shallow", Said::of(|_| over.words().to_owned())),
             SegmentKind::Channel(ChannelFlow { radius, n, .. }) => (
                 "channel",
-                format!("running full, by Manning, hydraulic radius {} m, n {}", radius.as_m(), n.get()),
+                Said::of(|units| {
+                    let radius = units.level(radius.as_m());
+                    format!("running full, by Manning, hydraulic radius {radius}, n {}", n.get())
+                }),
             ),
         };
         Self {

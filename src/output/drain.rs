@@ -1,7 +1,7 @@
 //! The drain of a part as `summary.json` gives it: the arrangements side by side.
 
 use super::drain_words::{needs, section_words, tie_in_words};
-use super::screen::Units;
+use super::said::Said;
 use super::storms::Storms;
 use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
@@ -27,6 +27,9 @@ pub struct Drain {
     pub rule: &'static str,
     /// All of them.
     pub options: Vec<Choice>,
+    /// Currency of the prices; in the file it stands with the bill.
+    #[serde(skip)]
+    pub currency: Option<String>,
     /// All of them in other storms.
     pub storms: Option<Storms>,
 }
@@ -37,7 +40,7 @@ pub struct Choice {
     /// Which.
     pub arrangement: Arrangement,
     /// Pipes and trench in words.
-    pub section: String,
+    pub section: Said,
     /// Whether it keeps the whole flow off the lot.
     pub carries: bool,
     /// Share of the flow that it keeps off the lot.
@@ -55,7 +58,7 @@ pub struct Choice {
     /// The pipe that leaves.
     pub outlet_reach: Option<ReachRow>,
     /// How it is tied in.
-    pub tie_in: Option<String>,
+    pub tie_in: Option<Said>,
     /// Whether the water gets into the trench.
     pub intake: Option<IntakeRow>,
     /// The swale.
@@ -69,7 +72,7 @@ pub struct Choice {
     /// Where its stone ends down the way, where that is before the part does.
     pub stone_ends_m: Option<f64>,
     /// What must be added, or given up, for it to carry all.
-    pub needs: Vec<String>,
+    pub needs: Vec<Said>,
     /// Why it can't be built.
     pub not_built: Option<String>,
     /// What is dug for it.
@@ -190,6 +193,7 @@ impl Drain {
                 .iter()
                 .map(|costed| Choice::of(part, costed, &drain.options, stone))
                 .collect(),
+            currency: assessment.drains.bill.as_ref().and_then(|bill| bill.currency.clone()),
             storms: Storms::of(assessment, part.id - 1, drain),
         }
     }
@@ -208,7 +212,7 @@ impl Choice {
         let line = built.ok().and_then(|built| built.line.as_ref());
         Self {
             arrangement: option.arrangement,
-            section: section_words(option, Units::Si),
+            section: Said::of(|units| section_words(option, units)),
             carries: option.carries(),
             share: option.share(),
             taken_share: option.taken_shares,
@@ -221,14 +225,14 @@ impl Choice {
             },
             outlet_reach: reaches.last().cloned(),
             reaches,
-            tie_in: tie_in_words(option, Units::Si),
+            tie_in: Said::if_any(|units| tie_in_words(option, units)),
             intake: option.intake.as_ref().map(IntakeRow::of),
             swale: option.swale.as_ref().map(SwaleRow::of),
             basins: option.basins.iter().map(BasinRow::of).collect(),
             end_grates: option.end_grates,
             limited_by: option.held_by(),
             stone_ends_m: option.stone_ends.map(|end| end.at.as_m()),
-            needs: needs(part, option, all, Units::Si),
+            needs: Said::all_of(|units| needs(part, option, all, units)),
             not_built: built.err().map(ToString::to_string),
             dug_m3: costed.dug().map(Volume::as_m3),
             stone_m3: built.ok().map(|_| line.map_or(0.0, |line| take_off(line).stone.as_m3())),

@@ -1,12 +1,14 @@
 //! A drain in words: its section, how it is tied in, and what must be added.
 
-use super::screen::{Units, percent};
+use super::screen::Units;
 use super::words::pipe_name;
 use crate::interceptor::LinePart;
 use crate::interceptor::drain::{Arrangement, Costed, DrainOption, ReachPlace, ReachVerdict, SizedReach};
 use crate::interceptor::quantities::{End, Section};
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
+use crate::wording::percent;
+use crate::wording::percent;
 
 /// Gets in or is carried from this share on: the rest is rounding.
 const ALL: f64 = 1.0 - 1e-6;
@@ -144,7 +146,7 @@ fn stone_end_need(option: &DrainOption, units: Units) -> Option<String> {
 
 fn pipe_need(sized: &SizedReach, units: Units) -> Option<String> {
     let reach = &sized.reach;
-    let where_ = format!("from {:.1} to {:.1} m of its way", reach.from_m, reach.to_m);
+    let where_ = format!("from {} of its way", units.span(reach.from_m, reach.to_m));
     match sized.verdict {
         ReachVerdict::Carries => None,
         ReachVerdict::TooSmall => Some(format!(
@@ -168,7 +170,7 @@ fn pipe_need(sized: &SizedReach, units: Units) -> Option<String> {
 fn intake_needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
     let lacking = option.intake.as_ref().filter(|intake| intake.shares[0] < ALL);
     let Some(intake) = lacking.filter(|_| option.taken_shares[0] < ALL) else { return Vec::new() };
-    let arrives = units.flow(intake.arrives_most.as_m3_per_s());
+    let arrives = units.flow_along(intake.arrives_most.as_m3_per_s());
     let takes = if intake.holes < intake.takes[0] {
         "the holes of its pipe let in"
     } else {
@@ -184,18 +186,18 @@ fn intake_needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Un
     }
     if intake.stone_width > intake.width {
         found.push(if intake.stone_width.as_m() > WIDEST_STONE_M {
-            format!("no width of stone takes the {arrives} that arrive at one metre")
+            format!("no width of stone takes the {arrives} that arrive where most does")
         } else {
             format!(
-                "where most arrives, {arrives} a metre, stone must be {} wide to let all of it in",
+                "where most arrives, {arrives}, stone must be {} wide to let all of it in",
                 units.length(intake.stone_width.as_m())
             )
         });
     }
     if intake.holes < intake.arrives_most {
         found.push(format!(
-            "holes that let in more than {} a metre: pipe with a larger inlet area, or two pipes",
-            units.flow(intake.holes.as_m3_per_s())
+            "holes that let in more than {}: pipe with a larger inlet area, or two pipes",
+            units.flow_along(intake.holes.as_m3_per_s())
         ));
     }
     found.extend(that_keep_more(part, option, all, units));

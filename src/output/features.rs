@@ -13,7 +13,7 @@ use super::summary::{Receiver, receiver};
 use crate::lots::{Label, Manner};
 use crate::pipeline::Assessment;
 use crate::units::{Area, Length};
-use crate::warning::titled;
+use crate::wording::{called, percent};
 use geo::{Coord, LineString};
 use geojson::{Feature, Geometry};
 use serde_json::{Map, Value, json};
@@ -92,7 +92,7 @@ pub(super) fn contributors(assessment: &Assessment<'_>) -> Features {
             "flow_m3_s": water.map(|w| w.flow_m3_s),
             "volume_m3": water.and_then(|w| w.volume_m3),
             "left_area_m2": proof::left_m2(assessment, row.label),
-            "title": format!("{:.0} % from {name}", share * 100.0),
+            "title": format!("{} from {name}", percent(share)),
             "description": format!(
                 "{} of it drain onto the lot, {:.1} % of the run-on; water of {} crosses from it onto the lot.{}",
                 area_words(row.area_m2),
@@ -158,7 +158,7 @@ pub(super) fn crossings(assessment: &Assessment<'_>) -> Features {
                 "area_m2": area_m2,
                 "flow_m3_s": portion_of(storm.map(|found| &found.by_lot), label).map(|w| w.flow_m3_s),
             })).collect::<Vec<_>>(),
-            "title": format!("Crossing {number}: {:.0} % of the run-on", share * 100.0),
+            "title": format!("Crossing {number}: {} of the run-on", percent(share)),
             "description": format!(
                 "From {:.1} m to {:.1} m along the lot line, {at_least}{} enter here, {manner}; 80 % within {}.{}",
                 crossing.from_m,
@@ -272,7 +272,7 @@ pub(super) fn ponds(assessment: &Assessment<'_>) -> Features {
         let to = match kind {
             Receiver::OffTheData => "off the data".to_owned(),
             Receiver::Inlet => {
-                format!("into {}", titled("storm inlet", spills_to.as_deref().unwrap_or_default()))
+                format!("into {}", called("storm inlet", spills_to.as_deref().unwrap_or_default()))
             }
             _ => format!("to {}", whose(spills_to.as_deref())),
         };
@@ -312,7 +312,7 @@ pub(super) fn inlets(assessment: &Assessment<'_>) -> Features {
             "public": inlet.public,
             "takes_water": assessment.routed.field.leaves(cell),
             "change_m2": change_m2,
-            "title": format!("Storm inlet {}", inlet.id),
+            "title": called("Storm inlet", &inlet.id),
         }));
         style::marker(&mut map, style::INLET);
         found.push(feature("inlet", writer.point(inlet.at)?, map));

@@ -6,7 +6,7 @@ use super::geometry::Writer;
 use super::style;
 use crate::pipeline::{Assessment, Bank, Beside, InletAccess};
 use crate::terrain::Standing;
-use crate::warning::titled;
+use crate::wording::called;
 use geo::{Coord, LineString};
 use serde::Serialize;
 use serde_json::json;
@@ -163,7 +163,7 @@ pub(super) fn inlet_cuts(assessment: &Assessment<'_>) -> Features {
                 "A cut of {:.0} cm over {} would let the water into {}.",
                 bank.cut_m * 100.0,
                 length_words(bank.cut_length_m),
-                titled("storm inlet", id)
+                called("storm inlet", id)
             );
             let map = |title: String| {
                 properties(json!({
@@ -179,11 +179,11 @@ pub(super) fn inlet_cuts(assessment: &Assessment<'_>) -> Features {
             };
             let way = LineString::new(bank.way.iter().map(|&cell| middle(assessment, cell)).collect());
             if let Some(geometry) = writer.line(&way)? {
-                let mut map = map(format!("Way to {}", titled("storm inlet", id)));
+                let mut map = map(format!("Way to {}", called("storm inlet", id)));
                 style::line(&mut map, style::INLET, 2.0);
                 found.push(feature("inlet-way", geometry, map));
             }
-            let mut map = map(format!("Bank before {}", titled("storm inlet", id)));
+            let mut map = map(format!("Bank before {}", called("storm inlet", id)));
             style::marker(&mut map, style::CROSSING.0);
             found.push(feature("inlet-bank", writer.point(middle(assessment, bank.top))?, map));
         }

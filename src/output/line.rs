@@ -1,10 +1,12 @@
 //! The line as `summary.json` and the table give it.
 
 use super::beside::{KeepOutRow, UndercutRow};
+use super::besides::{ChamberRow, GroundWaterRow};
 use super::drain::{Drain, flattest};
 use super::drain_words::section_words;
 use super::outlets::Outlet;
 use super::proof::ProofRow;
+use super::said::Said;
 use super::screen::{Units, drain as drain_lines};
 use super::words::{grade_words, pipe_words, swale_words};
 use crate::interceptor::proof::Balance;
@@ -86,11 +88,15 @@ pub struct Part {
     /// The flattest grade of its drain; without one that it is sized at.
     pub grade: Option<f64>,
     /// Its drain, else the pipe alone, in words.
-    pub section: Option<String>,
+    pub section: Option<Said>,
     /// Flow of the part at which the first of its pipes, or the swale, is full; without a drain what the pipe carries.
     pub capacity_m3_s: Option<f64>,
     /// The drain: its arrangements side by side; nothing without a flow or without an outlet by gravity.
     pub drain: Option<Drain>,
+    /// Ground water that its stone may meet besides, in no flow; nothing without stone.
+    pub ground_water: Option<GroundWaterRow>,
+    /// The chamber that it ends in; nothing where it doesn't, or without a storm.
+    pub chamber: Option<ChamberRow>,
     /// All that was looked at.
     pub sizing: Option<Sizing>,
     /// Ground along it, from the upper end.
@@ -134,6 +140,7 @@ impl Part {
         outlets: &PartOutlets,
         drain: Option<&PartDrain>,
     ) -> Self {
+        let place = part.id - 1;
         let built = drain.and_then(PartDrain::chosen);
         let ground = |place: Option<usize>| place.and_then(|place| part.stations[place].ground_m);
         let pipe = part.sizing.as_ref().and_then(|s| s.pipe.fit());
@@ -170,12 +177,18 @@ impl Part {
             intensity_mm_h: part.peak.as_ref().map(|peak| peak.rain.intensity.as_mm_per_h()),
             grade: built.and_then(flattest).or(part.sizing.as_ref().map(|s| s.grade.get())),
             section: built
-                .map(|option| section_words(option, Units::Si))
-                .or(part.sizing.as_ref().map(|s| pipe_words(&s.pipe, Units::Si))),
+                .map(|option| Said::of(|units| section_words(option, units)))
+                .or(part.sizing.as_ref().map(|s| Said::of(|units| pipe_words(&s.pipe, units)))),
             capacity_m3_s: built
                 .map(|option| option.capacity().as_m3_per_s())
                 .or(pipe.map(|p| p.capacity.as_m3_per_s())),
             drain: drain.map(|drain| Drain::of(assessment, part, drain)),
+            ground_water: assessment
+                .ground_water
+                .get(place)
+                .and_then(Option::as_ref)
+                .map(|found| GroundWaterRow::of(assessment, found)),
+            chamber: assessment.chambers.get(place).and_then(Option::as_ref).map(ChamberRow::of),
             sizing: part.sizing.clone(),
             profile: part
                 .stations
@@ -202,6 +215,8 @@ impl Part {
         if let Some(drain) = &self.drain {
             words.extend(drain_lines::words(drain, units));
         }
+        words.extend(self.chamber.as_ref().map(|chamber| chamber.words(units)));
+        words.extend(self.ground_water.as_ref().map(|water| water.words(units)));
         words
     }
 

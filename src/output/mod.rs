@@ -4,6 +4,7 @@
 //! the screen. Never computes anything that isn't in the assessment.
 
 mod beside;
+mod besides;
 mod bundle;
 mod cautions;
 mod contributors;
@@ -25,6 +26,7 @@ mod provenance;
 mod quantities;
 mod rasters;
 mod rows;
+mod said;
 mod screen;
 mod slow_ground;
 mod specification;
@@ -33,6 +35,7 @@ mod style;
 mod summary;
 pub(crate) mod words;
 
+pub use besides::{ChamberRow, GroundWaterRow, PumpedRow, RoomRow};
 pub use bundle::{Bundle, Existing, RESULT_FILES};
 pub use cautions::CAUTIONS;
 pub use design::{
@@ -50,6 +53,7 @@ pub use provenance::{Libraries, Provenance, libraries};
 pub use quantities::Bill;
 pub use rasters::write_rasters;
 pub use rows::whose;
+pub use said::Said;
 pub use screen::{Units, screen_table};
 pub use specification::Check;
 pub use storms::{InStorm, Largest, MetBuilding, Overflow, OverflowRow, StormLine, Storms};
@@ -90,7 +94,7 @@ impl Report {
         Ok(Self { summary: Summary::of(assessment, warnings, provenance)?, layers: Layers::of(assessment)? })
     }
 
-    /// Writes all files into the bundle.
+    /// Writes all files into the bundle; the checklist has these units first.
     ///
     /// # Errors
     /// [`OutputError`] when a file can't be written; a fault of the routing when rasters are made.
@@ -99,6 +103,7 @@ impl Report {
         bundle: &Bundle,
         assessment: &Assessment<'_>,
         rasters: RasterFiles,
+        units: Units,
     ) -> Result<(), Error> {
         bundle.write("summary.json", &self.summary.to_json()?)?;
         for (name, text) in self.layers.files()? {
@@ -108,7 +113,7 @@ impl Report {
         bundle.write("quantities.csv", &quantities::quantities_csv(&self.summary.quantities)?)?;
         let checks = &self.summary.specification;
         if !checks.is_empty() {
-            let text = specification::specification_txt(&self.summary.lot.id, checks);
+            let text = specification::specification_txt(&self.summary.lot.id, checks, units);
             bundle.write("specification.txt", &text)?;
         }
         if rasters == RasterFiles::With {

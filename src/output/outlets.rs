@@ -9,7 +9,7 @@ use crate::interceptor::{
 };
 use crate::pipeline::{Assessment, DownstreamEnd, PartOutlets, WayOut};
 use crate::units::{Flow, Length};
-use crate::warning::titled;
+use crate::wording::called;
 use geo::LineString;
 use serde::Serialize;
 
@@ -208,10 +208,10 @@ impl Outlet {
     /// What it is, in words.
     fn what(&self) -> String {
         match self.kind {
-            OutletKind::StormInlet => titled("storm inlet", &self.id),
+            OutletKind::StormInlet => called("storm inlet", &self.id),
             OutletKind::NamedPlace => "the place named, in the open".to_owned(),
-            OutletKind::Ditch => titled("ditch", &self.id),
-            OutletKind::Kerb => format!("the gutter of {}", titled("kerb", &self.id)),
+            OutletKind::Ditch => called("ditch", &self.id),
+            OutletKind::Kerb => format!("the gutter of {}", called("kerb", &self.id)),
             OutletKind::Daylight => format!("daylight {}", self.id),
             OutletKind::OtherPart => format!("the pipe of part {}", self.id),
             OutletKind::Chamber => "a chamber".to_owned(),

@@ -3,7 +3,7 @@
 //! A part with a proposed outlet is written down its water's way and on to the outlet, with the trench, the flow and the
 //! pipe of its drain at every station; without an outlet only its ground is known, and the columns of the pipe stay empty.
 
-use crate::interceptor::drain::{DrainOption, Growth};
+use crate::interceptor::drain::{CoursePlace, DrainOption, Growth, course};
 use crate::interceptor::trench::PipeCount;
 use crate::interceptor::{LinePart, OutletWay, Station};
 use crate::pipeline::Assessment;
@@ -12,33 +12,49 @@ use std::fmt::Write;
 /// The file's text.
 pub(super) fn profile_csv(assessment: &Assessment<'_>) -> String {
     let mut text =
-        "line,station_m,east_m,north_m,ground_m,invert_m,cut_m,cover_m,flow_m3_s,size\n".to_owned();
+        "line,station_m,east_m,north_m,ground_m,invert_m,cut_m,cover_m,flow_m3_s,size,bottom_m,swale_bed_m\n"
+            .to_owned();
     let parts = assessment.interception.parts.iter().zip(&assessment.outlets).zip(&assessment.drains.parts);
     for ((part, outlets), drain) in parts {
         let way = outlets.proposed().map(|found| &found.way);
         let drain = drain.as_ref().and_then(|drain| Some((drain.chosen()?, &drain.growth)));
         let stations = way.map_or(&part.stations, |way| &way.stations);
+        let course = way.zip(drain).map_or_else(Vec::new, |(way, drain)| course(drain.0, way));
         for (place, station) in stations.iter().enumerate() {
+            let levels = course.get(place).map(Levels::of).unwrap_or_default();
             let (pipe, water) = match (way, drain) {
-                (Some(way), Some(drain)) => (built(way, place, drain.0), water(drain, station.station_m)),
+                (Some(_), Some(drain)) => (levels.pipe, water(drain, station.station_m)),
                 (Some(way), None) => (pipe(way, place), plain_water(part)),
                 (None, _) => (",,".to_owned(), plain_water(part)),
             };
-            row(&mut text, assessment, (part.id, station), &pipe, &water);
+            row(&mut text, assessment, (part.id, station), &pipe, &format!("{water},{}", levels.ends));
         }
     }
     text
 }
 
-/// Invert, cut and cover of the trench that is built; nothing where there is no trench.
-fn built(way: &OutletWay, place: usize, option: &DrainOption) -> String {
-    let at = way.profile().and_then(|profile| option.profile(profile).stations().get(place));
-    let Some(at) = at else { return ",,".to_owned() };
-    match option.trench_at(at.station_m) {
-        Some([cut, cover]) => format!("{:.3},{:.3},{:.3}", at.invert_m, cut.as_m(), cover.as_m()),
-        // Beyond the trench, on to its mouth.
-        None if option.is_beyond_trench(at.station_m) => format!("{:.3},,", at.invert_m),
-        None => ",,".to_owned(),
+/// Levels of what is built; nothing where nothing is.
+struct Levels {
+    /// Invert, cut and cover.
+    pipe: String,
+    /// Bottom of the trench, and bed of the swale.
+    ends: String,
+}
+
+impl Default for Levels {
+    fn default() -> Self {
+        Self { pipe: ",,".to_owned(), ends: ",".to_owned() }
+    }
+}
+
+impl Levels {
+    fn of(place: &CoursePlace) -> Self {
+        let cell = |m: Option<f64>| m.map_or_else(String::new, |m| format!("{m:.3}"));
+        let [cut, cover] = [0, 1].map(|i| cell(place.trench.map(|trench| trench[i].as_m())));
+        Self {
+            pipe: format!("{},{cut},{cover}", cell(place.invert_m)),
+            ends: format!("{},{}", cell(place.bottom_m), cell(place.swale_bed_m)),
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 use crate::input::{Inlet, Parcel};
 use crate::lots::Label;
 use crate::pipeline::Assessment;
+use crate::wording::called;
 
 /// The parcel behind a label; nothing for land without a lot.
 pub(super) fn parcel<'a>(assessment: &'a Assessment<'_>, label: Label) -> Option<&'a Parcel> {
@@ -24,5 +25,5 @@ pub(super) fn inlet<'a>(assessment: &'a Assessment<'_>, place: usize) -> &'a Inl
 /// Name for a sentence.
 #[must_use]
 pub fn whose(id: Option<&str>) -> String {
-    id.map_or_else(|| "land without a parcel".to_owned(), |id| format!("parcel {id}"))
+    id.map_or_else(|| "land without a parcel".to_owned(), |id| called("parcel", id))
 }

@@ -9,24 +9,20 @@ mod units;
 
 pub use units::Units;
 
-use super::cautions::CAUTIONS;
+use super::cautions::cautions_in;
 use super::contributors::Contributor;
 use super::line::Part;
 use super::rows::whose;
 use super::summary::{CrossingRow, PondRow, PondStorm, Receiver, Status, Summary};
 use crate::interceptor::Coverage;
 use crate::lots::Manner;
-use crate::warning::titled;
+use crate::wording::{called, percent};
 use std::fmt::Write;
 
 /// Contributors below this share of the run-on stand in one line.
 const FOLD_BELOW: f64 = 0.005;
 /// Ponds listed; all of them stand in the file.
 const PONDS_SHOWN: usize = 3;
-
-pub(super) fn percent(share: f64) -> String {
-    format!("{:.1} %", share * 100.0)
-}
 
 /// The table.
 #[must_use]
@@ -38,12 +34,12 @@ pub fn screen_table(summary: &Summary, units: Units) -> String {
         .and_then(|()| crossings(&mut text, summary, units))
         .and_then(|()| storm::storm(&mut text, summary, units))
         .and_then(|()| line(&mut text, summary, units))
-        .and_then(|()| drain::quantities(&mut text, summary))
+        .and_then(|()| drain::quantities(&mut text, summary, units))
         .and_then(|()| proof::proof(&mut text, summary, units))
         .and_then(|()| sheds(&mut text, summary, units))
         .and_then(|()| ponds(&mut text, summary, units))
         .and_then(|()| inlets::inlets(&mut text, summary, units))
-        .and_then(|()| cautions(&mut text));
+        .and_then(|()| cautions(&mut text, units));
     text
 }
 
@@ -255,14 +251,14 @@ fn filling(pond: &PondRow, units: Units) -> String {
 fn whither(kind: Receiver, id: Option<&str>) -> String {
     match kind {
         Receiver::OffTheData => "over the edge of the data".to_owned(),
-        Receiver::Inlet => format!("into {}", titled("storm inlet", id.unwrap_or_default())),
+        Receiver::Inlet => format!("into {}", called("storm inlet", id.unwrap_or_default())),
         Receiver::Parcel | Receiver::Unparcelled => format!("to {}", whose(id)),
     }
 }
 
-fn cautions(text: &mut String) -> std::fmt::Result {
+fn cautions(text: &mut String, units: Units) -> std::fmt::Result {
     writeln!(text, "\nBear in mind")?;
-    CAUTIONS.iter().try_for_each(|caution| writeln!(text, "  - {caution}"))
+    cautions_in(units).iter().try_for_each(|caution| writeln!(text, "  - {caution}"))
 }
 
 /// What else comes to a part, after what enters over its stretch and the strip.

@@ -1,10 +1,12 @@
 //! One lot, from its files to everything that is said of it.
 
 use super::catchment::{Catchment, Routed, find_catchment};
+use super::chambers::chambers;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::drain::{Drains, Entering, drains};
 use super::ground::Ground;
+use super::ground_water::ground_waters;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
 use super::laid::{Laid, Laying, line_settings};
@@ -20,7 +22,7 @@ use super::storms::{Flowing, PartStorms, storms};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
-use crate::interceptor::{InterceptionLine, Obstacles};
+use crate::interceptor::{Chamber, GroundWater, InterceptionLine, Obstacles};
 use crate::lots::{Label, LongestWay, LotDrainage, LotLine, Outlines, drainage, origins};
 use crate::runoff::Design;
 use crate::warning::Warned;
@@ -61,6 +63,10 @@ pub struct Assessment<'a> {
     pub inlet_access: Vec<InletAccess>,
     /// The drains of its parts, and the bill of all of them.
     pub drains: Drains,
+    /// By part, the ground water that its stone may meet besides; nothing without stone.
+    pub ground_water: Vec<Option<GroundWater>>,
+    /// By part, the chamber that it ends in; nothing where it doesn't, or without a storm.
+    pub chambers: Vec<Option<Chamber>>,
     /// By part, its drain in storms of other return periods; nothing for a part without one.
     pub storms: Vec<Option<PartStorms>>,
     /// By part, where water runs that it doesn't take.
@@ -113,7 +119,8 @@ pub fn assess<'a>(
     let stretches = laying.halved(stretches, &mut |stretches| {
         search.ways(&laying.laid(stretches, &mut stormed)?.value.interception)
     })?;
-    let Laid { caught, interception, feeding } = laying.laid(stretches, &mut stormed)?.unload(&mut warnings);
+    let Laid { caught, interception, feeding, waters } =
+        laying.laid(stretches, &mut stormed)?.unload(&mut warnings);
     let outlets = search.outlets(&interception)?.unload(&mut warnings);
     let entering = Entering { line: &line, drainage: &drainage, caught: &caught, feeding: &feeding };
     let drains = drains(&entering, &interception, &outlets, settings)?.unload(&mut warnings);
@@ -122,6 +129,8 @@ pub fn assess<'a>(
     let flowing = Flowing { routed: &routed, feeding: &feeding, stormed: &stormed };
     let storms = storms(&flowing, &interception, &outlets, &drains, settings)?.unload(&mut warnings);
     let overflows = overflows(site, &routed, &interception, proof.as_ref())?;
+    let ground_water = ground_waters(&routed, &interception, &drains, settings)?;
+    let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
     let Stormed { design, spilling, longest: ways, .. } = stormed;
     let inlet_access = inlet_access(site, &routed)?;
     warnings.extend(rain_elsewhere(site, settings));
@@ -155,6 +164,8 @@ pub fn assess<'a>(
             proof,
             inlet_access,
             drains,
+            ground_water,
+            chambers,
             storms,
             overflows,
             obstacles,

@@ -2,6 +2,7 @@
 
 use super::catchment::Routed;
 use crate::lots::LotDrainage;
+use crate::wording::metres;
 use serde::{Deserialize, Serialize};
 
 /// A side of the data, or a hole in them.
@@ -35,14 +36,18 @@ impl EdgePart {
     /// Where, how much of the edge, and how much more ground is wanted.
     #[must_use]
     pub fn in_words(&self) -> String {
-        let Self { length_m, more_ground_m, .. } = self;
+        let Self { length_m, more_ground_m, .. } = *self;
         match self.side {
             EdgeSide::Hole => format!(
-                "where the elevations end (an irregular edge or a gap: {length_m:.0} m of it; at least {more_ground_m:.0} m more ground is needed there)"
+                "where the elevations end (an irregular edge or a gap: {} of it; at least {} more ground is needed there)",
+                metres(length_m, 0),
+                metres(more_ground_m, 0)
             ),
             side => format!(
-                "the raster's {} edge ({length_m:.0} m of it; at least {more_ground_m:.0} m more ground is needed there)",
-                side.in_words()
+                "the raster's {} edge ({} of it; at least {} more ground is needed there)",
+                side.in_words(),
+                metres(length_m, 0),
+                metres(more_ground_m, 0)
             ),
         }
     }

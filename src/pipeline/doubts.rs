@@ -7,6 +7,7 @@ use crate::flow::Routing;
 use crate::input::{Hole, HoleFate, Site};
 use crate::lots::{Label, LotDrainage};
 use crate::warning::Warning;
+use crate::wording::{metres, span, square_metres};
 use geo::{Centroid, Distance, Haversine, Point};
 
 /// Findings about the ground: holes, and how far the data reach.
@@ -31,8 +32,9 @@ pub(super) fn ground_warnings(
         found.push(Warning::new(
             "sink-cut-by-edge",
             format!(
-                "a sink cut by the edge of the data could spill towards the lot: with ground {BANK_M} m higher just beyond the edge the run-on changes by {:.0} m²",
-                completeness.bank_change_m2
+                "a sink cut by the edge of the data could spill towards the lot: with ground {} higher just beyond the edge the run-on changes by {}",
+                metres(f64::from(BANK_M), 1),
+                square_metres(completeness.bank_change_m2)
             ),
             "add elevation data around the edge and run again",
         ));
@@ -46,14 +48,14 @@ fn where_it_enters(completeness: &Completeness, drainage: &LotDrainage) -> Strin
         .crossings
         .iter()
         .filter(|crossing| !crossing.complete)
-        .map(|crossing| format!("{:.1} to {:.1} m", crossing.from_m, crossing.to_m))
+        .map(|crossing| span(crossing.from_m, crossing.to_m))
         .collect();
     let mut text = String::new();
     if !stretches.is_empty() {
         text = format!(", entering at {} along the lot line", stretches.join(", "));
     }
     if completeness.lot_at_edge_m > 0.0 {
-        text = format!("{text}; {:.0} m of the lot itself lie at the edge", completeness.lot_at_edge_m);
+        text = format!("{text}; {} of the lot itself lie at the edge", metres(completeness.lot_at_edge_m, 0));
     }
     text
 }
@@ -101,7 +103,9 @@ pub(super) fn routings_differ(
         Warning::new(
             "routings-differ",
             format!(
-                "the {name} routing gives a run-on of {run_on_m2:.0} m², the {other_name} one {other_m2:.0} m²: small unevenness of the ground decides where the water goes"
+                "the {name} routing gives a run-on of {}, the {other_name} one {}: small unevenness of the ground decides where the water goes",
+                square_metres(run_on_m2),
+                square_metres(other_m2)
             ),
             "take the two as a range; finer or newer elevations, or a few levels shot on site, would narrow it",
         )
@@ -119,7 +123,8 @@ pub(super) fn roof_water_inside(routed: &Routed) -> Option<Warning> {
         Warning::new(
             "roof-water-let-out-inside",
             format!(
-                "water of {area_m2:.0} m² of roof beyond the lot line comes down inside the lot: it counts as run-on, but a line along the lot line doesn't catch it"
+                "water of {} of roof beyond the lot line comes down inside the lot: it counts as run-on, but a line along the lot line doesn't catch it",
+                square_metres(area_m2)
             ),
             "lead that downspout to the line, or to the outlet, in a pipe of its own",
         )
@@ -134,9 +139,9 @@ fn hole_warnings(routed: &Routed) -> Vec<Warning> {
         found.push(Warning::new(
             "holes-bridged",
             format!(
-                "{} gaps in the elevations around the lot, {:.0} m² in all, were bridged from their rims",
+                "{} gaps in the elevations around the lot, {} in all, were bridged from their rims",
                 report.bridged.len(),
-                area(&report.bridged)
+                square_metres(area(&report.bridged))
             ),
             "look at them in the summary; --bridge-holes sets the largest area that is bridged",
         ));
@@ -147,9 +152,9 @@ fn hole_warnings(routed: &Routed) -> Vec<Warning> {
         found.push(Warning::new(
             "holes-left",
             format!(
-                "{} gaps in the elevations around the lot, {:.0} m² in all, are too large to bridge: they count as edges of the data",
+                "{} gaps in the elevations around the lot, {} in all, are too large to bridge: they count as edges of the data",
                 inner.len(),
-                area(&inner)
+                square_metres(area(&inner))
             ),
             "give elevations without gaps, or raise --bridge-holes if the ground there is simple",
         ));

@@ -5,6 +5,7 @@ use crate::grid::{Cell, Georef, Grid};
 use crate::input::{Inlet, Site};
 use crate::terrain::Outlet;
 use crate::warning::{Warning, named};
+use crate::wording::metres;
 use std::collections::BTreeMap;
 
 /// The cells of a window that have an inlet.
@@ -109,13 +110,13 @@ fn rims_off(site: &Site, routed: &Routed) -> Option<Warning> {
         let inlet = &site.beside.inlets[inlets.inlet(place)];
         let ground_m = f64::from(routed.ground.raw.values()[cell]);
         let rim_m = inlet.rim_m.filter(|rim_m| (rim_m - ground_m).abs() > RIM_OFF_M)?;
-        Some(format!("{} (rim {rim_m:.2} m, ground {ground_m:.2} m)", inlet.id))
+        Some(format!("{} (rim {}, ground {})", inlet.id, metres(rim_m, 2), metres(ground_m, 2)))
     });
     let off: Vec<String> = off.collect();
     (!off.is_empty()).then(|| {
         Warning::new(
             "inlet-rim-doubtful",
-            format!("rims that lie more than {RIM_OFF_M} m off the ground: {}", named(&off)),
+            format!("rims that lie more than {} off the ground: {}", metres(RIM_OFF_M, 1), named(&off)),
             "check the unit and the datum of the file's heights: they are read as the raster's",
         )
     })

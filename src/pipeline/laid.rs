@@ -37,8 +37,10 @@ pub(super) struct Laid {
     pub(super) caught: Vec<CaughtStretch>,
     /// A part beside each.
     pub(super) interception: InterceptionLine,
-    /// The water that comes to each part.
+    /// Where the water of each part comes from.
     pub(super) feeding: Vec<Feeding>,
+    /// That water in the design storm.
+    pub(super) waters: Vec<PartWater>,
 }
 
 impl Laying<'_> {
@@ -54,7 +56,7 @@ impl Laying<'_> {
         let waters: Vec<PartWater> = feeding.iter().map(|part| part.water(routed, ground, rain)).collect();
         size_line(&mut interception, &waters, rain, &settings.drain.catalogue, options)?
             .unload(&mut warnings);
-        Ok(Warned::new(Laid { caught, interception, feeding }, warnings))
+        Ok(Warned::new(Laid { caught, interception, feeding, waters }, warnings))
     }
 
     /// The stretches that the line is to catch, without those beside which it can't be dug, divided where water runs off both ways.

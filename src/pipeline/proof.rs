@@ -13,6 +13,7 @@ use crate::interceptor::proof::{Discharge, Proof, ProofBasis, ProvedPart, SinkRe
 use crate::interceptor::{InterceptionLine, LinePart, OutletKind, OutletPlace};
 use crate::lots::{Label, Leaving, LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
+use crate::wording::{called, percent, square_metres};
 use geo::Coord;
 use std::collections::BTreeMap;
 
@@ -228,8 +229,8 @@ fn findings(site: &Site, routed: &Routed, found: &LineProof, ends: &[PipeEnd]) -
             warnings.push(Warning::new(
                 "discharge-comes-back",
                 format!(
-                    "{:.0} % of what part {} of the line lets out runs back onto the lot; it is counted as left on it",
-                    back * 100.0,
+                    "{} of what part {} of the line lets out runs back onto the lot; it is counted as left on it",
+                    percent(*back),
                     part + 1
                 ),
                 "name an outlet that lies lower, or on the other side of the lot",
@@ -265,9 +266,9 @@ fn catches_less(found: &LineProof, wanted: f64) -> Option<Warning> {
         Warning::new(
             "line-catches-less",
             format!(
-                "with the line in place {:.0} % of the run-on is caught, where {:.0} % were wanted: the rest passes its ends, weaves over the lot line in front of it, comes back from the outlet, or is more than the pipe carries",
-                share * 100.0,
-                wanted * 100.0
+                "with the line in place {} of the run-on is caught, where {} were wanted: the rest passes its ends, weaves over the lot line in front of it, comes back from the outlet, or is more than the pipe carries",
+                percent(share),
+                percent(wanted)
             ),
             "see interception_line.proof for what is left and whose it is; a longer line, a larger section, or another outlet may help",
         )
@@ -285,8 +286,9 @@ fn gains(site: &Site, routed: &Routed, found: &LineProof) -> Vec<Warning> {
         Warning::new(
             "other-parcel-receives-more",
             format!(
-                "with the line in place parcel {} receives the rain of {gain_m2:.0} m² more than without it",
-                parcel.id
+                "with the line in place {} receives the rain of {} more than without it",
+                called("parcel", &parcel.id),
+                square_metres(gain_m2)
             ),
             "a discharge that comes onto it needs its owner's written consent, and what it can take is unknown here: get it, or name another outlet",
         )

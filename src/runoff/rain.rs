@@ -72,6 +72,17 @@ impl Rain {
         !matches!(self.source, Source::Steady(_))
     }
 
+    /// The longest rain of which something is known: that of a table's last duration, any of a curve as long as its depth doesn't
+    /// fall; nothing where one intensity stands for every duration.
+    #[must_use]
+    pub fn longest(&self) -> Option<Time> {
+        match &self.source {
+            Source::Steady(_) => None,
+            Source::Curve(curve) => Some(curve.depth_falls_from().unwrap_or(Time::from_s(f64::INFINITY))),
+            Source::Table(table) => Some(longest(table)),
+        }
+    }
+
     /// Where the intensities come from.
     #[must_use]
     pub const fn source(&self) -> &Source {

@@ -11,7 +11,7 @@ use serde_json::Value;
 const PART: &str = "interception_line.parts.0";
 const STORM: [&str; 6] = ["--inlets", "inlets.csv", "--intensity", "100mm/h", "--coefficient", "0.35"];
 
-fn scene() -> Bench {
+pub(crate) fn scene() -> Bench {
     let bench = bench_with(&ridge());
     let At { x, y } = At { x: WEST + 66.5, y: NORTH - 55.5 };
     bench.write_text("inlets.csv", &format!("id,x,y,invert\nA,{x},{y},97.5\n"));
@@ -22,16 +22,16 @@ fn run(bench: &Bench, words: &[&str]) -> Outcome {
     bench.assess("base.tif", "base.geojson").lot("S").with(&STORM).with(words).with(&["--overwrite"]).run()
 }
 
-fn option<'a>(answer: &'a Answer, arrangement: &str) -> &'a Value {
+pub(crate) fn option<'a>(answer: &'a Answer, arrangement: &str) -> &'a Value {
     let options = answer.list(&format!("{PART}.drain.options"));
     options.iter().find(|o| o["arrangement"] == arrangement).unwrap_or_else(|| panic!("no {arrangement}"))
 }
 
-fn number(value: &Value, field: &str) -> f64 {
+pub(crate) fn number(value: &Value, field: &str) -> f64 {
     value[field].as_f64().unwrap_or_else(|| panic!("{field}: {value}"))
 }
 
-fn profile(answer: &Answer) -> Vec<Vec<String>> {
+pub(crate) fn profile(answer: &Answer) -> Vec<Vec<String>> {
     let text = std::fs::read_to_string(answer.out.join("profile.csv")).expect("the file is there");
     text.lines().skip(1).map(|line| line.split(',').map(str::to_owned).collect()).collect()
 }
@@ -40,7 +40,7 @@ fn specification(answer: &Answer) -> String {
     std::fs::read_to_string(answer.out.join("specification.txt")).expect("the file is there")
 }
 
-fn cell(row: &[String], place: usize) -> f64 {
+pub(crate) fn cell(row: &[String], place: usize) -> f64 {
     row[place].parse().unwrap_or_else(|_| panic!("column {place} of {row:?}"))
 }
 
@@ -110,7 +110,7 @@ fn the_named_arrangement_is_built_and_the_others_stand_beside_it() {
         assert!(!answer.list("specification").is_empty());
     }
     let near = run(&bench, &["--arrangement", "swale", "--setback", "0.2m"]).usable();
-    near.must_warn("swale-beyond-lot", &["part 1", "0.2 m inside"]);
+    near.must_warn("swale-beyond-lot", &["part 1", "0.2 m (0.7 ft) inside"]);
     let two = run(&bench, &["--arrangement", "two-pipes"]).usable();
     let rows = profile(&two);
     assert!(rows[0][9].starts_with("2 x ") && !rows[rows.len() - 1][9].contains('x'), "{rows:?}");

@@ -69,6 +69,8 @@ mod areas;
 #[cfg(test)]
 mod base;
 #[cfg(test)]
+mod closed_cases;
+#[cfg(test)]
 mod contract;
 #[cfg(test)]
 mod cover;
@@ -105,6 +107,8 @@ mod parcel_files;
 mod part_water;
 #[cfg(test)]
 mod proof;
+#[cfg(test)]
+mod random_lots;
 mod reference_systems;
 #[cfg(test)]
 mod refusals;
@@ -121,3 +125,5 @@ mod storm;
 mod turned;
 #[cfg(test)]
 mod units;
+#[cfg(test)]
+mod us_first;

@@ -70,7 +70,8 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     }
     let provenance = Provenance { inputs, settings, libraries: libraries() };
     let report = Report::new(&assessment, &found, provenance)?;
-    report.write(&bundle, &assessment, job.rasters)?;
+    let units = job.units.unwrap_or_else(|| Units::of_map_unit(&site.survey.facts().crs_unit));
+    report.write(&bundle, &assessment, job.rasters, units)?;
     screen.done();
     if run.strict && !found.iter().all(Warning::is_note) {
         return Err(Failure::strict(found));
@@ -83,7 +84,6 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     })?;
     warnings(&found, run.voice);
     if run.voice != Voice::Quiet {
-        let units = job.units.unwrap_or_else(|| Units::of_map_unit(&site.survey.facts().crs_unit));
         say(&screen_table(&report.summary, units));
         say(&format!("\nWritten to {}: open map.geojson in any map viewer.\n", job.out.display()));
     }

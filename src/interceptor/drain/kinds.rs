@@ -113,27 +113,46 @@ pub(super) fn gets_in(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
 ) -> Result<Option<Intake>, DrainError> {
-    let Some(first) = sized.iter().find(|sized| sized.reach.place == ReachPlace::Line) else {
-        return Ok(None);
-    };
-    let Ok(trench) = stone_trench(&first.pipe, first.pipes, basis) else { return Ok(None) };
+    let first = sized.iter().find(|sized| sized.reach.place == ReachPlace::Line);
+    first.map_or(Ok(None), |first| gets_in_by(&first.pipe, first.pipes, part, basis))
+}
+
+/// Whether it gets into the trench of a pipe.
+fn gets_in_by(
+    pipe: &PipeSize,
+    pipes: PipeCount,
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+) -> Result<Option<Intake>, DrainError> {
+    let Ok(trench) = stone_trench(pipe, pipes, basis) else { return Ok(None) };
     let surface = Surface {
         trench: &trench,
         top: basis.top,
         bare_stone: basis.bare_stone,
         depth: trench.least_depth(),
     };
-    let head = stone_over(part, first, basis);
+    let head = stone_over(part, (pipe, pipes), basis);
     Ok(Some(intake(&surface, part.growth, part.flow, head)?))
 }
 
+/// Share that gets in at the most, by the upper end, whatever pipe of the catalogue is laid: so more water never asks for a
+/// smaller pipe because another one lets less in.
+pub(super) fn gets_in_at_most(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<f64, DrainError> {
+    let mut most = 0.0_f64;
+    for pipe in basis.catalogue.pipes().iter().filter(|pipe| pipe.inlet_cm2_per_m > 0.0) {
+        let found = gets_in_by(pipe, PipeCount::One, part, basis)?;
+        most = most.max(found.map_or(0.0, |intake| intake.shares[1]));
+    }
+    Ok(most)
+}
+
 /// Stone over a pipe along the part where it is least: when it stands full, so much water drives the holes.
-fn stone_over(part: &DrainPart<'_>, first: &SizedReach, basis: &DrainBasis<'_>) -> Length {
+fn stone_over(part: &DrainPart<'_>, (pipe, pipes): (&PipeSize, PipeCount), basis: &DrainBasis<'_>) -> Length {
     let stations = part.profile.stations().iter().filter(|at| at.station_m <= part.line_m());
     let over_invert_m = stations.map(|at| at.ground_m - at.invert_m).fold(f64::INFINITY, f64::min);
-    let above_invert = (first.pipe.inside() + first.pipe.outside()) * 0.5;
+    let above_invert = (pipe.inside() + pipe.outside()) * 0.5;
     let over_m = over_invert_m - above_invert.as_m() - basis.finish.thickness().as_m();
-    let least = rules(first.pipes).stone_above;
+    let least = rules(pipes).stone_above;
     if over_m.is_finite() && over_m > least.as_m() { Length::from_m(over_m) } else { least }
 }
 

@@ -8,6 +8,7 @@
 mod arrangement;
 mod basins;
 mod build;
+mod course;
 mod error;
 mod growth;
 mod held;
@@ -27,6 +28,7 @@ mod tests;
 pub use arrangement::Arrangement;
 pub use basins::{Basin, usual_grate};
 pub use build::{Built, NotBuilt};
+pub use course::{CoursePlace, course, stakes};
 pub use error::DrainError;
 pub use growth::{Entering, Growth};
 pub use held::Held;

@@ -1,11 +1,13 @@
 //! A swale over a trench of stone: the ground over the pipe is the swale's bed.
 
-use super::super::profile::{GroundPoint, Profile, lay};
+use super::super::profile::{GroundPoint, Profile, ProfileStation, lay};
+use super::super::swale::SwaleRules;
 use super::super::trench::PipeCount;
 use super::arrangement::Arrangement;
 use super::basins::{grates_for, usual_grate};
+use super::course::swale_bed;
 use super::error::DrainError;
-use super::kinds::{above_the_end, gets_in, limits, stone, stone_pipes};
+use super::kinds::{above_the_end, gets_in, gets_in_at_most, limits, stone, stone_pipes};
 use super::option::{Course, DrainOption};
 use super::part::{DrainBasis, DrainPart};
 use super::swale::{SwaleWay, swale_way};
@@ -34,7 +36,7 @@ pub(super) fn swale_over_drain(
             break;
         }
         bed = depth;
-        let Some(profile) = laid_under(part, bed) else {
+        let Some(profile) = laid_under(part, bed, &basis.swale) else {
             found.course = Course::NoneUnderSwale;
             return Ok(Some(found));
         };
@@ -51,15 +53,15 @@ pub(super) fn swale_over_drain(
     Ok(Some(found))
 }
 
-/// The pipe of a way below a bed that lies so deep below the ground along the part; nothing where none keeps its limits there.
-fn laid_under(part: &DrainPart<'_>, bed: Length) -> Option<Profile> {
-    let line_m = part.line_m();
-    let point = |station_m: f64, ground_m: f64| {
-        let is_line = station_m <= line_m + SAME_M;
-        GroundPoint { station_m, ground_m: if is_line { ground_m - bed.as_m() } else { ground_m } }
+/// The pipe of a way below the bed of a swale of such a depth along the part; nothing where none keeps its limits there.
+fn laid_under(part: &DrainPart<'_>, depth: Length, rules: &SwaleRules) -> Option<Profile> {
+    let stations = part.profile.stations();
+    let beds = swale_bed(stations, part.line_m(), depth, rules);
+    let point = |(i, at): (usize, &ProfileStation)| GroundPoint {
+        station_m: at.station_m,
+        ground_m: beds.get(i).copied().unwrap_or(at.ground_m),
     };
-    let ground: Vec<GroundPoint> =
-        part.profile.stations().iter().map(|at| point(at.station_m, at.ground_m)).collect();
+    let ground: Vec<GroundPoint> = stations.iter().enumerate().map(point).collect();
     lay(&ground, &part.way.limits).ok()?.ok()
 }
 
@@ -67,7 +69,7 @@ fn laid_under(part: &DrainPart<'_>, bed: Length) -> Option<Profile> {
 fn over(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOption>, DrainError> {
     let arrangement = Arrangement::SwaleOverDrain;
     let Some(mut option) = stone(arrangement, PipeCount::One, part, basis)? else { return Ok(None) };
-    let most = option.taken_shares[1];
+    let most = gets_in_at_most(part, basis)?;
     // A basin at the swale's end lets soil into the lead.
     option.limits = limits(SoilEntry::Possible, basis);
     let pipes = (PipeCount::One, most);

@@ -1,6 +1,7 @@
 //! Cases worked out by hand on a plane across a straight lot line, and what holds of every drain.
 
 mod by_hand;
+mod course;
 mod laws;
 mod loaded;
 

@@ -1,7 +1,8 @@
 //! Soil that a trench is dug in.
 
 use super::check::{Fault, within};
-use crate::units::{Velocity, Volume};
+use crate::formula::darcy::Conductivity;
+use crate::units::{Flow, Velocity, Volume};
 use serde::Deserialize;
 
 /// A kind of soil.
@@ -14,6 +15,8 @@ pub struct Soil {
     swell: f64,
     drain_velocity: Option<Velocity>,
     surface_velocity: Option<[Velocity; 2]>,
+    inflow_per_1000_ft: Option<[Flow; 2]>,
+    conductivity: Option<Conductivity>,
     source: String,
 }
 
@@ -24,6 +27,8 @@ pub(super) struct RawSoil {
     swell: f64,
     drain_velocity_ft_s: Option<f64>,
     surface_velocity_ft_s: Option<[f64; 2]>,
+    inflow_cfs_per_1000_ft: Option<[f64; 2]>,
+    conductivity_m_day: Option<[f64; 2]>,
     pub(super) source: String,
 }
 
@@ -39,11 +44,21 @@ impl TryFrom<RawSoil> for Soil {
             within("velocity over bare soil in ft/s", bare, 0.1..=20.0, "0.1 to 20")?;
             within("velocity over grown soil in ft/s", covered, bare..=20.0, "that over bare soil to 20")?;
         }
+        if let Some([least, most]) = raw.inflow_cfs_per_1000_ft {
+            within("ground water in ft3/s on 1000 ft", least, 0.0..=10.0, "0 to 10")?;
+            within("ground water in ft3/s on 1000 ft", most, least..=10.0, "its lower end to 10")?;
+        }
+        let conductivity = raw.conductivity_m_day.map(|ends| {
+            let [least, most] = ends.map(Velocity::from_m_per_day);
+            Conductivity::new(least, most)
+        });
         Ok(Self {
             description: raw.description,
             swell: raw.swell,
             drain_velocity: raw.drain_velocity_ft_s.map(Velocity::from_ft_per_s),
             surface_velocity: raw.surface_velocity_ft_s.map(|both| both.map(Velocity::from_ft_per_s)),
+            inflow_per_1000_ft: raw.inflow_cfs_per_1000_ft.map(|ends| ends.map(Flow::from_ft3_per_s)),
+            conductivity: conductivity.transpose()?,
             source: raw.source,
         })
     }
@@ -78,6 +93,19 @@ impl Soil {
     #[must_use]
     pub const fn surface_velocity(&self) -> Option<[Velocity; 2]> {
         self.surface_velocity
+    }
+
+    /// Ground water that comes into 1000 ft of a drain across nearly level ground of it, lower and upper end; `None` where no
+    /// figure is known.
+    #[must_use]
+    pub const fn inflow_per_1000_ft(&self) -> Option<[Flow; 2]> {
+        self.inflow_per_1000_ft
+    }
+
+    /// What it conducts at a grade of one; `None` where no figure is known.
+    #[must_use]
+    pub const fn conductivity(&self) -> Option<Conductivity> {
+        self.conductivity
     }
 
     /// Where the figures come from.

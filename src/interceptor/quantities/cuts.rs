@@ -100,14 +100,16 @@ impl Cuts {
     }
 
     /// The deepest place.
-    pub(super) fn deepest(&self) -> Cut {
+    #[must_use]
+    pub fn deepest(&self) -> Cut {
         self.0[1..]
             .iter()
             .fold(self.0[0], |deepest, &cut| if cut.depth > deepest.depth { cut } else { deepest })
     }
 
     /// Length in plan over which the trench is as deep as a limit or deeper.
-    pub(super) fn length_from(&self, limit: Length) -> Length {
+    #[must_use]
+    pub fn length_from(&self, limit: Length) -> Length {
         let pieces = self.0.windows(2).map(|pair| {
             let (from_m, to_m) = (pair[0].depth.as_m(), pair[1].depth.as_m());
             let (low_m, high_m) = (from_m.min(to_m), from_m.max(to_m));

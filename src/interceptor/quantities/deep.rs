@@ -5,6 +5,7 @@ use super::cuts::Cut;
 use super::line::DrainLine;
 use crate::units::Length;
 use crate::warning::Warning;
+use crate::wording::metres;
 
 /// Where the trenches are so deep that rules ask for something.
 pub(super) fn deep_trenches(lines: &[DrainLine]) -> Vec<Warning> {
@@ -15,12 +16,11 @@ pub(super) fn deep_trenches(lines: &[DrainLine]) -> Vec<Warning> {
         let legs = lines.iter().flat_map(DrainLine::legs);
         let length: Length = legs.map(|leg| leg.cuts.length_from(limit)).sum();
         let message = format!(
-            "{:.1} m of trench are {:.1} m ({:.0} ft) deep or more, at the deepest {:.2} m (line {number}, station {:.1} m): {words}",
-            length.as_m(),
-            limit.as_m(),
-            limit.as_ft(),
-            cut.depth.as_m(),
-            cut.station.as_m(),
+            "{} of trench are {} deep or more, at the deepest {} (line {number}, station {}): {words}",
+            metres(length.as_m(), 1),
+            metres(limit.as_m(), 1),
+            metres(cut.depth.as_m(), 2),
+            metres(cut.station.as_m(), 1),
         );
         Some(Warning::new(code, message, help))
     };

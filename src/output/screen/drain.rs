@@ -1,10 +1,11 @@
 //! Drains and their quantities on the screen.
 
+use super::Units;
 use super::storms::words as storms_words;
-use super::{Units, percent};
 use crate::interceptor::drain::ReachVerdict;
 use crate::output::drain::{Choice, Drain, IntakeRow, ReachRow};
 use crate::output::summary::Summary;
+use crate::wording::percent;
 use std::fmt::Write;
 
 /// Things that the quantities leave out that are shown; all of them stand in the files.
@@ -18,22 +19,27 @@ pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
         ];
     };
     let why = if drain.arrangement == drain.recommended { "recommended" } else { "as named" };
-    let mut words =
-        vec![format!("drain ({why}): {}, {}: {}", chosen.arrangement.name(), chosen.section, keeps(chosen))];
+    let mut words = vec![format!(
+        "drain ({why}): {}, {}: {}",
+        chosen.arrangement.name(),
+        chosen.section.first(units),
+        keeps(chosen, drain, units)
+    )];
     if let Some(cause) = &chosen.not_built {
         words.push(format!("  can't be built: {cause}"));
     }
     words.extend(chosen.reaches.iter().map(|reach| format!("  {}", reach_words(reach, units))));
     words.extend(chosen.intake.as_ref().map(|intake| format!("  {}", intake_words(chosen, intake, units))));
-    words.extend(chosen.tie_in.as_ref().map(|text| format!("  outlet: {text}")));
+    words.extend(chosen.tie_in.as_ref().map(|text| format!("  outlet: {}", text.first(units))));
     if !chosen.needs.is_empty() {
-        words.push(format!("  needs {}", chosen.needs.join("; ")));
+        let needs: Vec<&str> = chosen.needs.iter().map(|need| need.first(units)).collect();
+        words.push(format!("  needs {}", needs.join("; ")));
     }
     let others: Vec<String> = drain
         .options
         .iter()
         .filter(|choice| Some(choice.arrangement) != drain.arrangement)
-        .map(|choice| format!("{} {}", choice.arrangement.name(), keeps(choice)))
+        .map(|choice| format!("{} {}", choice.arrangement.name(), keeps(choice, drain, units)))
         .collect();
     if !others.is_empty() {
         words.push(format!("  others: {}", others.join("; ")));
@@ -45,22 +51,22 @@ pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
 }
 
 /// What an arrangement does to the flow.
-fn keeps(choice: &Choice) -> String {
+fn keeps(choice: &Choice, drain: &Drain, units: Units) -> String {
     if choice.not_built.is_some() {
         return "can't be built".to_owned();
     }
-    let price = choice.price.map_or(String::new(), |price| format!(", {price:.0} by the price list"));
-    let dug = choice.dug_m3.map_or(String::new(), |m3| format!(", {m3:.1} m³ dug"));
+    let price = choice.price.map_or(String::new(), |price| {
+        format!(", {} by the price list", money(&format!("{price:.0}"), drain.currency.as_deref()))
+    });
+    let dug = choice.dug_m3.map_or(String::new(), |m3| format!(", {} dug", units.earth(m3)));
     if choice.carries {
         return format!("carries all{dug}{price}");
     }
-    // Rounded down: what is nearly all isn't all.
-    let down = |share: f64| percent((share * 1000.0).floor() / 1000.0);
     let most = choice.carried_share.min(choice.taken_share[1]);
     let share = if most > choice.share {
-        format!("{} to {} (by what its top takes)", down(choice.share), down(most))
+        format!("{} to {} (by what its top takes)", percent(choice.share), percent(most))
     } else {
-        down(choice.share)
+        percent(choice.share)
     };
     let limits = if choice.share >= 1.0 { " but not within its velocities" } else { "" };
     format!("carries {share}{limits}{dug}{price}")
@@ -75,10 +81,9 @@ fn reach_words(reach: &ReachRow, units: Units) -> String {
         ReachVerdict::TooFast => ": too fast",
     };
     format!(
-        "{} {:.1} to {:.1} m at {:.2} %: {count}{}, {} of {}, {}{verdict}",
+        "{} {} at {:.2} %: {count}{}, {} of {}, {}{verdict}",
         reach.place,
-        reach.from_m,
-        reach.to_m,
+        units.span(reach.from_m, reach.to_m),
         100.0 * reach.grade,
         reach.pipe,
         units.flow(reach.flow_m3_s),
@@ -88,29 +93,37 @@ fn reach_words(reach: &ReachRow, units: Units) -> String {
 }
 
 fn intake_words(choice: &Choice, intake: &IntakeRow, units: Units) -> String {
-    let [least, most] = intake.takes_m3_s.map(|flow| units.flow(flow));
     let [low, high] = choice.taken_share.map(percent);
     let shares = if low == high { low } else { format!("{low} to {high}") };
     let clogged = intake.clogged_share.map_or(String::new(), |share| {
         format!("; its stone must be kept clean: clogged by silt and leaves it takes {}", percent(share))
     });
     format!(
-        "will the water get in: up to {} arrive at a metre, its top takes {least} to {most}, its holes let in {}: {shares} of the water{clogged}",
-        units.flow(intake.arrives_most_m3_s),
-        units.flow(intake.holes_m3_s)
+        "will the water get in: up to {} arrive, its top takes {}, its holes let in {}: {shares} of the water{clogged}",
+        units.flow_along(intake.arrives_most_m3_s),
+        units.flows_along(intake.takes_m3_s),
+        units.flow_along(intake.holes_m3_s)
     )
 }
 
+/// An amount with its currency, where the price list names one.
+fn money(amount: &str, currency: Option<&str>) -> String {
+    currency.map_or_else(|| amount.to_owned(), |currency| format!("{amount} {currency}"))
+}
+
 /// What all drains take.
-pub(super) fn quantities(text: &mut String, summary: &Summary) -> std::fmt::Result {
+pub(super) fn quantities(text: &mut String, summary: &Summary, units: Units) -> std::fmt::Result {
     let Some(bill) = &summary.bill else { return Ok(()) };
-    let currency = bill.currency.clone().unwrap_or_default();
+    let currency = bill.currency.as_deref();
     writeln!(text, "\nQuantities of all parts (measured; waste, notes and prices in quantities.csv)")?;
     for row in &summary.quantities {
-        let quantity =
-            if row.unit == "each" { format!("{:.0}", row.quantity) } else { format!("{:.1}", row.quantity) };
-        let amount = row.amount.map_or(String::new(), |amount| format!("{amount:>12.2} {currency}"));
-        let line = format!("  {:<34} {quantity:>9} {:<9}{amount}", row.item, row.unit);
+        // What has a price stands in that price's unit.
+        let is_priced = row.unit_price.is_some();
+        let (quantity, unit) =
+            if is_priced { (row.quantity, row.unit) } else { units.bought(row.quantity, row.unit) };
+        let quantity = if unit == "each" { format!("{quantity:.0}") } else { format!("{quantity:.1}") };
+        let amount = row.amount.map_or(String::new(), |amount| money(&format!("{amount:>12.2}"), currency));
+        let line = format!("  {:<34} {quantity:>9} {unit:<9}{amount}", row.item);
         writeln!(text, "{}", line.trim_end())?;
     }
     if let Some(total) = bill.total {
@@ -119,7 +132,7 @@ pub(super) fn quantities(text: &mut String, summary: &Summary) -> std::fmt::Resu
             1 => ", without 1 item that has no price".to_owned(),
             more => format!(", without {more} items that have no price"),
         };
-        writeln!(text, "  Total: {total:.2} {currency}{without}")?;
+        writeln!(text, "  Total: {}{without}", money(&format!("{total:.2}"), currency))?;
     }
     let shown = bill.exclusions.len().min(SHOWN);
     writeln!(

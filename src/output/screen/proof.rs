@@ -1,11 +1,11 @@
 //! The water with the line in place, on the screen.
 
-use super::{FOLD_BELOW, Units, percent};
+use super::{FOLD_BELOW, Units};
 use crate::interceptor::proof::Balance;
 use crate::output::proof::{DischargeRow, DischargeTo, PassedRow, ProofRow, ReceivedRow, WayEnd};
 use crate::output::rows::whose;
 use crate::output::summary::{Receiver, Summary};
-use crate::warning::titled;
+use crate::wording::{called, percent};
 use std::fmt::Write;
 
 /// Receivers and contributors that are named; all stand in the file.
@@ -92,11 +92,11 @@ fn discharge(row: &DischargeRow) -> String {
         DischargeTo::Nowhere => "no outlet yet, counted as taken away".to_owned(),
         DischargeTo::Chamber => "into a chamber, counted as taken away".to_owned(),
         DischargeTo::Inlet => {
-            format!("into {}", titled("storm inlet", row.id.as_deref().unwrap_or_default()))
+            format!("into {}", called("storm inlet", row.id.as_deref().unwrap_or_default()))
         }
         DischargeTo::NotRead => "let out where nothing is known of the ground".to_owned(),
         DischargeTo::Ground => {
-            let lot = |lot: &PassedRow| format!("{} ({:.0} %)", whose(lot.id.as_deref()), lot.share * 100.0);
+            let lot = |lot: &PassedRow| format!("{} ({})", whose(lot.id.as_deref()), percent(lot.share));
             let passes: Vec<String> = row.passes.iter().take(NAMED).map(lot).collect();
             let end = match (row.ends, &row.first_inlet) {
                 (_, Some(inlet)) => format!("first inlet on the way: {inlet}"),
@@ -133,7 +133,7 @@ fn changes(text: &mut String, proof: &ProofRow, units: Units) -> std::fmt::Resul
 
 fn receiver(row: &ReceivedRow) -> String {
     match row.kind {
-        Receiver::Inlet => titled("storm inlet", row.id.as_deref().unwrap_or_default()),
+        Receiver::Inlet => called("storm inlet", row.id.as_deref().unwrap_or_default()),
         _ => whose(row.id.as_deref()),
     }
 }

@@ -1,11 +1,12 @@
 //! The design storm on the screen.
 
-use super::{FOLD_BELOW, Units, name, percent};
+use super::{FOLD_BELOW, Units, name};
 use crate::output::contributors::Contributor;
 use crate::output::design::{CoverFlow, CrossingStorm, Design, Graphical, OtherTime, Storm, TimeRow};
 use crate::output::slow_ground;
 use crate::output::summary::{CrossingRow, Status, Summary};
 use crate::runoff::TimeMethod;
+use crate::wording::percent;
 use std::fmt::Write;
 
 /// Crossings whose ways are shown.
@@ -229,7 +230,12 @@ fn reaches(time: &TimeRow, units: Units) -> String {
         .map(|s| {
             let (length, percent) = (units.length(s.length_m), s.grade * 100.0);
             let raised = if s.grade_raised { " (the least that counts)" } else { "" };
-            format!("{} {length} at {percent:.1} %{raised}: {:.1} min ({})", s.kind, s.time_min, s.note)
+            format!(
+                "{} {length} at {percent:.1} %{raised}: {:.1} min ({})",
+                s.kind,
+                s.time_min,
+                s.note.first(units)
+            )
         })
         .collect();
     let chain = OtherTime { method: TimeMethod::Chain, time_min: time.chain_min };

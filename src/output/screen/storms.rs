@@ -1,10 +1,11 @@
 //! The storms that a drain carries, on the screen.
 
-use super::{Units, percent};
+use super::Units;
 use crate::interceptor::drain::{Arrangement, Limit};
 use crate::output::proof::WayEnd;
 use crate::output::rows::whose;
 use crate::output::storms::{InStorm, Largest, OverflowRow, StormLine, Storms};
+use crate::wording::{called, percent};
 
 /// Lots and buildings that are named; all stand in the file.
 const NAMED: usize = 4;
@@ -93,7 +94,7 @@ fn overflow_words(
             let named: Vec<String> = met
                 .iter()
                 .take(NAMED)
-                .map(|met| format!("building {} ({} of it)", met.id, percent(met.share)))
+                .map(|met| format!("{} ({} of it)", called("building", &met.id), percent(met.share)))
                 .collect();
             format!("it meets {}", named.join(", "))
         }

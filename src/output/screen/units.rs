@@ -1,6 +1,6 @@
 //! Measures in both systems, one first and the other in brackets.
 
-use crate::units::{Area, Flow, Length, RainIntensity, Velocity};
+use crate::units::{Area, Flow, Length, Mass, RainIntensity, Velocity, Volume};
 
 /// Which units come first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -99,6 +99,66 @@ impl Units {
         )
     }
 
+    /// Volume of ground.
+    pub(crate) fn earth(self, m3: f64) -> String {
+        let yd3 = Volume::from_m3(m3).as_yd3();
+        self.both(&format!("{m3:.1} m³"), &format!("{yd3:.1} cu yd"))
+    }
+
+    /// Flow by length, of so much a metre.
+    pub(crate) fn flow_along(self, m3_s: f64) -> String {
+        self.flows_along([m3_s; 2])
+    }
+
+    /// From one flow by length to another.
+    pub(crate) fn flows_along(self, ends: [f64; 2]) -> String {
+        let a_foot = ends.map(|m3_s| m3_s * Length::from_ft(1.0).as_m());
+        self.both(
+            &format!("{} L/s a metre", range(ends, Flow::as_l_per_s)),
+            &format!("{} gpm a foot", range(a_foot, Flow::as_gal_per_min)),
+        )
+    }
+
+    /// What is bought, in the first system: number and unit.
+    pub(crate) fn bought(self, quantity: f64, unit: &'static str) -> (f64, &'static str) {
+        match (self, unit) {
+            (Self::Us, "m3") => (Volume::from_m3(quantity).as_yd3(), "yd3"),
+            (Self::Us, "m2") => (Area::from_m2(quantity).as_ft2(), "ft2"),
+            (Self::Us, "m") => (Length::from_m(quantity).as_ft(), "ft"),
+            (Self::Us, "t") => (Mass::from_t(quantity).as_short_ton(), "short ton"),
+            _ => (quantity, unit),
+        }
+    }
+
+    /// Places along a way.
+    pub(crate) fn stations(self, all_m: &[f64]) -> String {
+        let list = |all: Vec<String>| all.join(", ");
+        let si = list(all_m.iter().map(|m| format!("{m:.1}")).collect());
+        let us = list(all_m.iter().map(|&m| format!("{:.1}", Length::from_m(m).as_ft())).collect());
+        self.both(&format!("{si} m"), &format!("{us} ft"))
+    }
+
+    /// How far off a pipe may lie.
+    pub(crate) fn tolerance(self, mm: f64) -> String {
+        let sixteenths = (Length::from_mm(mm).as_in() * 16.0).floor();
+        let (number, whole) = if sixteenths % 2.0 == 0.0 { (sixteenths / 2.0, 8) } else { (sixteenths, 16) };
+        self.both(&format!("{mm:.0} mm"), &format!("{number:.0}/{whole} in"))
+    }
+
+    /// Open area by length, in square centimetres a metre.
+    pub(crate) fn open_area(self, cm2_per_m: f64) -> String {
+        let in2_per_ft = Area::from_cm2(cm2_per_m).as_in2() * Length::from_ft(1.0).as_m();
+        self.both(&format!("{cm2_per_m:.0} cm² a metre"), &format!("{in2_per_ft:.2} in² a foot"))
+    }
+
+    /// From one flow to another.
+    pub(crate) fn flows(self, ends: [f64; 2]) -> String {
+        self.both(
+            &format!("{} L/s", range(ends, Flow::as_l_per_s)),
+            &format!("{} gpm", range(ends, Flow::as_gal_per_min)),
+        )
+    }
+
     /// A length alone in the first system: for tables.
     pub(crate) fn one_length(self, m: f64) -> String {
         match self {
@@ -144,6 +204,12 @@ fn grouped(value: f64) -> String {
         text.push(digit);
     }
     if value < 0.0 && digits != "0" { format!("-{text}") } else { text }
+}
+
+/// From one flow to another, or one where they read the same.
+fn range(ends_m3_s: [f64; 2], of: fn(Flow) -> f64) -> String {
+    let [least, most] = ends_m3_s.map(|m3_s| digits3(of(Flow::from_m3_per_s(m3_s))));
+    if least == most { least } else { format!("{least} to {most}") }
 }
 
 /// Three significant digits.

@@ -6,6 +6,7 @@ use crate::interceptor::profile::{OPEN_M, ProfileStation};
 use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::{PartOutlets, Settings};
 use crate::warning::Warning;
+use crate::wording::{metres, percent, span};
 
 /// What a part without a drain mostly lacks.
 const GIVE: &str = "give the rain and what runs off, and an outlet that is low enough (--inlets, --outlet)";
@@ -42,9 +43,9 @@ pub(super) fn findings(
         warnings.push(Warning::new(
             "drain-carries-part",
             format!(
-                "part {id} of the line as {} keeps {:.0} % of its flow off the lot: {}",
+                "part {id} of the line as {} keeps {} of its flow off the lot: {}",
                 option.arrangement.words(),
-                (option.share() * 100.0).floor(),
+                percent(option.share()),
                 why_not(option)
             ),
             "see interception_line.parts.drain.options in summary.json for the other arrangements, and what each would need",
@@ -55,9 +56,9 @@ pub(super) fn findings(
         warnings.push(Warning::new(
             "swale-beyond-lot",
             format!(
-                "the swale of part {id} of the line is {:.1} m wide, half to either side of a line {:.1} m inside the lot: it lies on the neighbour's land too",
-                swale.width.as_m(),
-                part.setback.as_m()
+                "the swale of part {id} of the line is {} wide, half to either side of a line {} inside the lot: it lies on the neighbour's land too",
+                metres(swale.width.as_m(), 1),
+                metres(part.setback.as_m(), 1)
             ),
             "ask for a setback of half its width (--setback), for another arrangement, or for the neighbour's written consent",
         ));
@@ -106,7 +107,7 @@ fn why_not(option: &DrainOption) -> String {
             ReachVerdict::TooSlow => "every pipe runs too slowly there to keep clean",
             ReachVerdict::TooFast => "every pipe runs too fast there",
         };
-        return format!("from {:.1} to {:.1} m of its way {what}", sized.reach.from_m, sized.reach.to_m);
+        return format!("from {} of its way {what}", span(sized.reach.from_m, sized.reach.to_m));
     }
     option.held_by().map_or_else(String::new, |held| format!("it is limited by {}", held.words()))
 }
@@ -134,9 +135,10 @@ fn thin_cover(
         Warning::new(
             "cover-less-than-asked",
             format!(
-                "the pipe of part {} of the line has {least_m:.2} m of ground over it, less than the {:.2} m asked for",
+                "the pipe of part {} of the line has {} of ground over it, less than the {} asked for",
                 part.id,
-                settings.min_cover.as_m()
+                metres(least_m, 2),
+                metres(settings.min_cover.as_m(), 2)
             ),
             "ask for that much more cover (--min-cover), or protect the pipe there",
         )

@@ -6,7 +6,8 @@ use crate::interceptor::{
     Approach, Backflow, Bore, Digging, LinePart, OutletKind, OutletPlace, OutletVerdict, Receiving, Undercut,
 };
 use crate::units::Length;
-use crate::warning::{Warning, named, titled};
+use crate::warning::{Warning, named};
+use crate::wording::{called, metres, span};
 use geo::Coord;
 
 /// A named place so far below the ground is meant as a structure, or lies in a ditch that the raster doesn't show, m. Ours.
@@ -64,7 +65,7 @@ impl Search<'_> {
         let end = match down.end {
             DownstreamEnd::Inlet(place) => {
                 let inlet = &self.site.beside.inlets[self.routed.ground.inlets.inlet(place)];
-                format!(", and on into {}", titled("storm inlet", &inlet.id))
+                format!(", and on into {}", called("storm inlet", &inlet.id))
             }
             DownstreamEnd::Edge | DownstreamEnd::Unknown => String::new(),
         };
@@ -118,20 +119,23 @@ impl Search<'_> {
         let thing = &self.obstacles.all()[near.obstacle];
         let wanted_m = thing.distance.as_m();
         let place = format!("part {} of the line, with its lead,", part.id);
-        let from = format!("from {:.1} to {:.1} m of its way", near.from_m, near.to_m);
+        let from = format!("from {} of its way", span(near.from_m, near.to_m));
         if near.nearest_m > 0.0 {
             return Warning::new(
                 "line-near-keep-out",
                 format!(
-                    "{place} comes within {:.2} m of {} instead of {wanted_m:.2} m, {from}, over {:.1} m",
-                    near.nearest_m, thing.name, near.length_m
+                    "{place} comes within {} of {} instead of {}, {from}, over {}",
+                    metres(near.nearest_m, 2),
+                    thing.name,
+                    metres(wanted_m, 2),
+                    metres(near.length_m, 1)
                 ),
                 "ask for another setback or outlet, or have somebody who knows it agree to the distance",
             );
         }
         Warning::new(
             "line-over-keep-out",
-            format!("{place} crosses {}, {from}, over {:.1} m", thing.name, near.length_m),
+            format!("{place} crosses {}, {from}, over {}", thing.name, metres(near.length_m, 1)),
             "get the consent of whoever has a right there and find out how deep it lies, or name another outlet",
         )
     }
@@ -142,8 +146,13 @@ impl Search<'_> {
         Warning::new(
             "trench-undercuts",
             format!(
-                "the trench of part {} of the line, {:.2} m deep{least} at {:.1} m of its way, cuts the ground that carries {}: it lies {:.2} m off and would have to lie {:.2} m off",
-                part.id, cut.cut_m, cut.station_m, thing.name, cut.distance_m, cut.needed_m
+                "the trench of part {} of the line, {} deep{least} at {} of its way, cuts the ground that carries {}: it lies {} off and would have to lie {} off",
+                part.id,
+                metres(cut.cut_m, 2),
+                metres(cut.station_m, 1),
+                thing.name,
+                metres(cut.distance_m, 2),
+                metres(cut.needed_m, 2)
             ),
             "keep the distance, lay the line shallower there, say how deep the base lies (field base of --keep-out), or have it checked by a licensed engineer",
         )
@@ -173,9 +182,9 @@ fn no_gravity(part: &LinePart, outlets: &PartOutlets) -> Warning {
 
 fn place_words(place: &OutletPlace) -> String {
     match place.kind {
-        OutletKind::StormInlet => titled("storm inlet", &place.id),
-        OutletKind::Ditch => titled("ditch", &place.id),
-        OutletKind::Kerb => format!("the gutter of {}", titled("kerb", &place.id)),
+        OutletKind::StormInlet => called("storm inlet", &place.id),
+        OutletKind::Ditch => called("ditch", &place.id),
+        OutletKind::Kerb => format!("the gutter of {}", called("kerb", &place.id)),
         OutletKind::NamedPlace => "the place named".to_owned(),
         OutletKind::Daylight | OutletKind::OtherPart | OutletKind::Chamber => "the outlet".to_owned(),
     }
@@ -188,18 +197,20 @@ fn drowned(part: &LinePart, proposed: &WayOut, place: &OutletPlace) -> Vec<Warni
         if let Some(over) = case.overflow {
             let water = match (case.receiving, case.level_m) {
                 (Receiving::Given, Some(level_m)) => {
-                    format!("with water at {level_m:.2} m in {}", place_words(place))
+                    format!("with water at {} in {}", metres(level_m, 2), place_words(place))
                 }
                 (Receiving::Rim, Some(level_m)) => {
-                    format!("with {} full to its rim at {level_m:.2} m", place_words(place))
+                    format!("with {} full to its rim at {}", place_words(place), metres(level_m, 2))
                 }
                 _ => "even with a free outfall".to_owned(),
             };
             warnings.push(Warning::new(
                 "line-overflows",
                 format!(
-                    "{water} the pipe of part {} of the line runs over from {:.1} to {:.1} m of its way, up to {:.2} m above the ground",
-                    part.id, over.from_m, over.to_m, over.above_ground_m
+                    "{water} the pipe of part {} of the line runs over from {} of its way, up to {} above the ground",
+                    part.id,
+                    span(over.from_m, over.to_m),
+                    metres(over.above_ground_m, 2)
                 ),
                 "find out how high the water stands there in the storm (field tailwater); else a larger or deeper pipe, or another outlet",
             ));
@@ -212,9 +223,10 @@ fn drowned(part: &LinePart, proposed: &WayOut, place: &OutletPlace) -> Vec<Warni
             warnings.push(Warning::new(
                 "outlet-drowned",
                 format!(
-                    "water in {} stands at {level_m:.2} m in the storm, {:.2} m above the end of the pipe of part {} of the line",
+                    "water in {} stands at {} in the storm, {} above the end of the pipe of part {} of the line",
                     place_words(place),
-                    level_m - end_m.unwrap_or(level_m),
+                    metres(level_m, 2),
+                    metres(level_m - end_m.unwrap_or(level_m), 2),
                     part.id
                 ),
                 "the pipe then carries less than it says, and water may come back up it: have it checked, or name another outlet",
@@ -235,11 +247,12 @@ fn deep(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
     let over_m: f64 =
         pairs.filter(|p| is_deep(p[0].cut_m.max(p[1].cut_m))).map(|p| p[1].station_m - p[0].station_m).sum();
     let message = format!(
-        "the trench of part {} of the line is {:.2} m deep at {:.1} m of its way, and {:.2} m or deeper over {over_m:.1} m: {words}",
+        "the trench of part {} of the line is {} deep at {} of its way, and {} or deeper over {}: {words}",
         part.id,
-        deepest.cut_m,
-        deepest.station_m,
-        asks.from().map_or(0.0, Length::as_m)
+        metres(deepest.cut_m, 2),
+        metres(deepest.station_m, 1),
+        metres(asks.from().map_or(0.0, Length::as_m), 2),
+        metres(over_m, 1)
     );
     Some(Warning::new(code, message, help))
 }

@@ -72,9 +72,10 @@ proptest! {
 
     #[test]
     fn pipes_never_get_smaller_downstream_and_none_smaller_would_do(
-        grades in proptest::collection::vec(0.002..0.2f64, 2..6), l_per_s in 0.1..400.0f64,
+        grades in proptest::collection::vec(0.002..0.2f64, 2..6), l_per_s in 0.1..400.0f64, which in 0..3_usize,
     ) {
-        let chain = sized(&grades, l_per_s, LinePipe::Perforated(PipeCount::One));
+        let line = [LinePipe::Perforated(PipeCount::One), LinePipe::Perforated(PipeCount::Two), LinePipe::Solid][which];
+        let chain = sized(&grades, l_per_s, line);
         for pair in chain.windows(2) {
             prop_assert!(pair[1].pipe.inside_mm >= pair[0].pipe.inside_mm);
         }
@@ -91,7 +92,7 @@ proptest! {
                         &[sized.reach],
                         &Catalogue::new(vec![pipe.clone()]).unwrap(),
                         &limits(),
-                        LinePipe::Perforated(PipeCount::One),
+                        line,
                     ).unwrap();
                     prop_assert!(alone[0].verdict != ReachVerdict::Carries, "{}", pipe.key());
                 }
@@ -117,6 +118,40 @@ proptest! {
                     prop_assert!(b.pipe.inside_mm >= a.pipe.inside_mm);
                 }
             }
+        }
+    }
+
+    #[test]
+    fn more_flow_never_gives_any_arrangement_a_smaller_pipe_or_swale(
+        l_per_s in 0.05..120.0f64, more in 1.0..4.0f64, fall in 0.005..0.06f64,
+    ) {
+        let way = way_down(fall);
+        prop_assume!(way.profile().is_some());
+        let catalogue = Catalogue::ordinary().unwrap();
+        let (less, more) = (options(&way, l_per_s, "bare-stone", &catalogue), options(&way, l_per_s * more, "bare-stone", &catalogue));
+        for arrangement in Arrangement::ALL {
+            let (a, b) = (of(&less, arrangement), of(&more, arrangement));
+            prop_assert_eq!(a.reaches.len(), b.reaches.len());
+            let fails = |option: &DrainOption, verdict| option.reaches.iter().any(|sized| sized.verdict == verdict);
+            // More flow never turns too small into large enough.
+            prop_assert!(!fails(a, ReachVerdict::TooSmall) || fails(b, ReachVerdict::TooSmall), "{:?}", arrangement);
+            let serve = serves(&a.reaches) && serves(&b.reaches);
+            for (x, y) in a.reaches.iter().zip(&b.reaches).filter(|_| serve) {
+                // Of another kind of wall by its nominal size: a smooth pipe carries more than a corrugated one of its size.
+                let (x_mm, y_mm) = if x.pipe.wall == y.pipe.wall {
+                    (x.pipe.inside_mm, y.pipe.inside_mm)
+                } else {
+                    (x.pipe.nominal_mm, y.pipe.nominal_mm)
+                };
+                let is_last = y.reach.place == ReachPlace::Lead;
+                prop_assert!(y_mm >= x_mm || !(is_last || x.pipe.wall == y.pipe.wall), "{:?}: {} after {}", arrangement, y_mm, x_mm);
+            }
+            if let (Some(x), Some(y)) = (a.swale, b.swale) {
+                let depth = |swale: SwaleWay| swale.sizing.water().depth.as_m();
+                prop_assert!(depth(y) >= depth(x) * (1.0 - 1e-9));
+                prop_assert!(y.depth >= x.depth);
+            }
+            prop_assert!(b.end_grates >= a.end_grates);
         }
     }
 

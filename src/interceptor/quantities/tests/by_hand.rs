@@ -228,9 +228,17 @@ fn deep_trenches_are_warned_of() {
     assert_eq!(warned(std::slice::from_ref(&shallow)), []);
     let found = warned(&[shallow.clone(), line(&[(0.0, 1.0), (10.0, 2.0), (15.0, 2.0)])]);
     assert_eq!(found.iter().map(|(code, _)| *code).collect::<Vec<_>>(), ["trench-deep", "trench-protection"]);
-    let place = "at the deepest 2.00 m (line 2, station 10.0 m)";
-    assert!(found[0].1.starts_with("12.8 m of trench are 1.2 m (4 ft) deep or more"), "{}", found[0].1);
-    assert!(found[1].1.starts_with("9.8 m of trench are 1.5 m (5 ft) deep or more"), "{}", found[1].1);
+    let place = "at the deepest 2.00 m (6.56 ft) (line 2, station 10.0 m (32.8 ft))";
+    assert!(
+        found[0].1.starts_with("12.8 m (42.0 ft) of trench are 1.2 m (4.0 ft) deep or more"),
+        "{}",
+        found[0].1
+    );
+    assert!(
+        found[1].1.starts_with("9.8 m (32.0 ft) of trench are 1.5 m (5.0 ft) deep or more"),
+        "{}",
+        found[1].1
+    );
     assert!(found.iter().all(|(_, message)| message.contains(place)), "{found:?}");
     // Between the limits only the first; the way to the outlet counts as well.
     assert_eq!(warned(&[line(&[(0.0, 1.2192), (10.0, 1.3)])]).len(), 1);

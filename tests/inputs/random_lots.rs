@@ -1,0 +1,148 @@
+//! What holds of every drain and every balance, on ground without a known answer.
+
+use super::drain::{cell, number, profile};
+use crate::common::answer::{Answer, close};
+use crate::common::bench::Bench;
+use crate::common::lots::{At, WGS84};
+use crate::common::raster::Raster;
+use crate::common::rough::rough_lots;
+use crate::common::scene::{NORTH, WEST, number as count};
+use serde_json::Value;
+
+const SIDE: usize = 240;
+
+/// A slope with waves; each of these another ground.
+fn ground(number: usize) -> Raster {
+    let k = count(number);
+    let phase = |i: f64| (12.989_8 * (k + 1.0) + 78.233 * i).sin() * 43_758.545_3 % 6.3;
+    let (fall, across) = (0.02 + 0.012 * phase(1.0).sin().abs(), 0.02 * phase(2.0).sin());
+    let (long, short) = (11.0 + 9.0 * phase(3.0).cos().abs(), 7.0 + 5.0 * phase(4.0).cos().abs());
+    Raster::of(SIDE, SIDE, |row, col| {
+        let (y, x) = (count(row), count(col));
+        let waves = 0.3 * (x / long + phase(5.0)).sin() + 0.2 * (y / short + x / 23.0 + phase(6.0)).sin();
+        120.0 - fall * y + across * x + waves
+    })
+}
+
+/// Designs for lots in the middle of so many grounds, in rain strong enough that some of it is too much for some.
+fn answers() -> Vec<Answer> {
+    let mut found = Vec::new();
+    for place in 0..6 {
+        let bench = Bench::new();
+        ground(place).write(&bench.path("base.tif"));
+        bench.write_json("base.geojson", &rough_lots().geojson(WGS84));
+        // Deep inlets along the street between the second and the third row of lots.
+        let rows = (0..4).map(|i| {
+            let At { x, y } = At { x: WEST + 45.0 + 50.0 * count(i), y: NORTH - 86.0 };
+            format!("I{i},{x},{y},113")
+        });
+        let inlets: Vec<String> = std::iter::once("id,x,y,invert".to_owned()).chain(rows).collect();
+        bench.write_text("inlets.csv", &format!("{}\n", inlets.join("\n")));
+        for (lot, rain) in [("C3", "60mm/h"), ("B2", "250mm/h"), ("C4", "15mm/h")] {
+            let storm = ["--inlets", "inlets.csv", "--intensity", rain, "--coefficient", "0.4"];
+            let run = bench.assess("base.tif", "base.geojson").lot(lot).with(&storm).out(lot);
+            found.push(run.run().usable());
+        }
+    }
+    found
+}
+
+// Laid as the ways to outlets are: 0.3 m of cover, 1.5 m of trench, 1 to 20 % of grade, the inlet's invert.
+#[test]
+fn limits_balance_and_capacity_hold_on_any_ground() {
+    let (mut stations, mut reaches, mut balances, mut refusals) = (0, 0, 0, 0);
+    for answer in answers() {
+        stations += limits_hold(&answer);
+        let parts = answer.list("interception_line.parts");
+        for part in parts {
+            let (carry, no) = reaches_carry(part);
+            reaches += carry + no;
+            refusals += no;
+        }
+        balances += usize::from(balance_holds(&answer));
+    }
+    assert!(stations > 300, "{stations} stations");
+    assert!(reaches > 60 && refusals > 0, "{reaches} reaches, {refusals} of them too small, slow or fast");
+    assert!(balances > 12, "{balances} balances");
+}
+
+/// Every station of every drain: the invert never rises, cover and depth are kept but where that is said.
+fn limits_hold(answer: &Answer) -> usize {
+    let rows = profile(answer);
+    let mut held = 0;
+    let thin = answer.warning("cover-less-than-asked").is_some();
+    for part in answer.list("interception_line.parts") {
+        let id = part["id"].to_string();
+        let Some(outlet) = part["outlet"].as_object() else { continue };
+        let (length, kind) = (number(&part["outlet"], "length_m"), outlet["kind"].as_str().unwrap_or(""));
+        let mine: Vec<&Vec<String>> = rows.iter().filter(|row| row[0] == id && !row[5].is_empty()).collect();
+        for pair in mine.windows(2) {
+            let run = cell(pair[1], 1) - cell(pair[0], 1);
+            let fall = cell(pair[0], 5) - cell(pair[1], 5);
+            // Printed to a millimetre.
+            assert!(
+                fall >= 0.01 * run - 1.1e-3 && fall <= 0.2 * run + 1.1e-3,
+                "fall {fall} over {run}: {pair:?}"
+            );
+        }
+        for row in &mine {
+            held += 1;
+            if row[6].is_empty() {
+                continue;
+            }
+            let in_the_open =
+                ["daylight", "ditch", "kerb"].contains(&kind) && length - cell(row, 1) < 10.0 + 1e-6;
+            assert!(thin || in_the_open || cell(row, 7) >= 0.3 - 2e-3, "cover: {row:?}, {kind}, {length} m");
+            assert!(cell(row, 6) <= 1.5 + 0.11 + 2e-3, "trench: {row:?}");
+            let cover = cell(row, 4) - cell(row, 5);
+            assert!(cell(row, 6) >= cover - 2e-3, "the trench holds the invert: {row:?}");
+        }
+        if kind == "storm-inlet" {
+            let last = mine.last().map_or(f64::INFINITY, |row| cell(row, 5));
+            assert!(last >= number(&part["outlet"], "invert_m") - 1.1e-3, "{part}");
+        }
+    }
+    held
+}
+
+/// Reaches that carry their flow, and those that say that they don't serve.
+fn reaches_carry(part: &Value) -> (usize, usize) {
+    let (mut carry, mut no) = (0, 0);
+    for option in part["drain"]["options"].as_array().into_iter().flatten() {
+        let reaches = option["reaches"].as_array().expect("a list");
+        for reach in reaches {
+            let fits = number(reach, "capacity_m3_s") >= number(reach, "flow_m3_s");
+            assert_eq!(fits, reach["verdict"] != "too-small", "{reach}");
+            if reach["verdict"] == "carries" {
+                carry += 1;
+            } else {
+                no += 1;
+            }
+        }
+        if option["carries"] == true {
+            assert!(reaches.iter().all(|reach| reach["verdict"] == "carries"), "{option}");
+            assert!(number(option, "capacity_m3_s") >= number(part, "flow_m3_s") * (1.0 - 1e-9), "{option}");
+        }
+    }
+    (carry, no)
+}
+
+/// What is caught, left and elsewhere is what there was, each measured by itself; so is what is taken, by where it goes.
+fn balance_holds(answer: &Answer) -> bool {
+    if answer.at("interception_line.balance_m2").is_null() {
+        return false;
+    }
+    assert!(answer.warning("balance-open").is_none());
+    let of = |name: &str| answer.number(&format!("interception_line.balance_m2.{name}"));
+    close("balance", of("caught") + of("left") + of("elsewhere"), of("before"), 1e-9);
+    close("before", of("before"), answer.number("run_on.area_m2"), 1e-9);
+    for name in ["caught", "left", "elsewhere"] {
+        assert!(of(name) >= -1e-9 * of("before"), "{name}: {}", of(name));
+    }
+    let left = answer.sum("interception_line.proof.left", "area_m2");
+    close("left by whose it is", left, of("left"), 1e-6 + 1e-9 * of("before"));
+    // What the parts take is run-on that is caught, what of it comes back, and the strip's and the lot's own.
+    let taken = answer.sum("interception_line.proof.taken", "run_on_m2");
+    assert!(taken >= of("caught") - 1e-6 * of("before"), "{taken} taken, {} caught", of("caught"));
+    true
+}
