@@ -8,7 +8,6 @@ use crate::interceptor::quantities::{End, Section};
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
 use crate::wording::percent;
-use crate::wording::percent;
 
 /// Gets in or is carried from this share on: the rest is rounding.
 const ALL: f64 = 1.0 - 1e-6;

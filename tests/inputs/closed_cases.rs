@@ -182,7 +182,7 @@ fn half_of_the_water_goes_onto_the_neighbour_with_the_outlet() {
     let mut lots = Lots::base();
     lots.lots.push(lot("T", 60.0, 0.0, 80.0, 60.0));
     bench.write_json("base.geojson", &lots.geojson(WGS84));
-    bench.write_text("pipes.toml", "[[pipe]]\nnominal_mm = 50.0\nnominal_in = 2.0\ninside_mm = 50.0\noutside_mm = 56.0\nwall = \"smooth\"\nmanning_n = 0.012\nsolid_n = 0.012\ninlet_cm2_per_m = 30.0\npiece_m = 3.0\npiece = \"stick\"\njoint = \"bell\"\nsource = \"invented for a test\"\n");
+    bench.write_text("pipes.toml", "only = true\n\n[[pipe]]\nnominal_mm = 50.0\nnominal_in = 2.0\ninside_mm = 50.0\noutside_mm = 56.0\nwall = \"smooth\"\nmanning_n = 0.012\nsolid_n = 0.012\ninlet_cm2_per_m = 30.0\npiece_m = 3.0\npiece = \"stick\"\njoint = \"bell\"\nsource = \"invented for a test\"\n");
     let at = Transform::new(UTM, WGS84).apply(At { x: WEST + 66.5, y: NORTH - 55.5 });
     let outlet = format!("{},{},97.5m", at.x, at.y);
     // The rain that brings twice the capacity: 2 x 0.8814e-3 x 3.6e6 / (0.35 x 1224.6) = 14.81 mm/h on a pipe at 1 %; here the grade is the ground's.
