@@ -35,7 +35,8 @@ pub(crate) fn named<T: Display>(all: &[T]) -> String {
     some.join(", ")
 }
 
-/// What a thing is, with its name, without saying twice what the name says itself: "storm inlet" and "Inlet 3" are "storm Inlet 3".
+/// What a thing is, with its name, without saying twice what the name says itself: "storm inlet" and "Inlet
+/// 3" are "storm Inlet 3".
 #[must_use]
 pub(crate) fn titled(what: &str, name: &str) -> String {
     let words: Vec<&str> = what.split_whitespace().collect();

@@ -1,18 +1,17 @@
 //! One lot, from its files to everything that is said of it.
 
 use super::catchment::{Catchment, Routed, find_catchment};
-use super::caught::line_storm;
+use super::channels::channels;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::drain::{Drains, drains};
-use super::given_up::without_given_up;
 use super::ground::Ground;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
+use super::line::{ProposedLine, Yard};
 use super::lot_ponds::{LotPond, ponds_of};
-use super::low_points::{Drained, divided_at};
 use super::obstacles::obstacles;
-use super::outlets::{ComesBack, PartOutlets, Search};
+use super::outlets::PartOutlets;
 use super::overflow::{Overflows, overflows};
 use super::progress::{Phase, Progress};
 use super::proof::{LineProof, line_proof};
@@ -22,15 +21,9 @@ use super::storms::{Flowing, PartStorms, storms};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
-use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{
-    InterceptionLine, InterceptorError, LineSettings, Obstacles, crests, low_point, propose,
-};
-use crate::lots::{
-    Joining, Label, LongestWay, LotDrainage, LotLine, Outlines, Stretch, drainage, origins, shortest_catching,
-};
+use crate::interceptor::{InterceptionLine, Obstacles};
+use crate::lots::{Label, LongestWay, LotDrainage, LotLine, Outlines, drainage, origins};
 use crate::runoff::Design;
-use crate::units::Length;
 use crate::warning::Warned;
 use geo::Coord;
 
@@ -98,31 +91,29 @@ pub fn assess<'a>(
     let stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let obstacles = obstacles(site, settings.setback, settings.max_depth);
-    let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
-    let stretches = stretches(&routed, &line, &drainage, settings, (&height, &options)).unload(&mut warnings);
-    let catalogue = &settings.drain.catalogue;
-    let search = Search {
+    let channels = channels(site, &routed);
+    let yard = Yard {
         site,
         routed: &routed,
+        line: &line,
+        drainage: &drainage,
+        stormed: &stormed,
         settings,
-        catalogue,
         height: &height,
         obstacles: &obstacles,
-        lot_line: &line,
-        comes_back: ComesBack::default(),
+        channels: &channels,
     };
-    let rain = stormed.design.flows().and_then(|flows| line_storm(settings, flows));
-    let drained = |stretches: Vec<Stretch>| {
-        let caught = stormed.caught(&routed, &drainage, &line, stretches);
-        search.ways(&propose(&line, &caught, &height, rain, catalogue, &options)?.value)
-    };
-    let stretches = halved(&line, &drainage, stretches, (&height, &options), &drained)?;
-    let caught = stormed.caught(&routed, &drainage, &line, stretches);
-    let interception = propose(&line, &caught, &height, rain, catalogue, &options)?.unload(&mut warnings);
-    let outlets = search.outlets(&interception)?.unload(&mut warnings);
+    let ProposedLine { caught, interception, outlets } = yard.line()?.unload(&mut warnings);
     let drains = drains(&line, &drainage, &caught, &interception, &outlets, settings)?.unload(&mut warnings);
-    let proof = line_proof(site, &routed, &line, &drainage, (&interception, &outlets, &drains), settings)?
-        .unload(&mut warnings);
+    let proof = line_proof(
+        site,
+        &routed,
+        &line,
+        &drainage,
+        (&interception, &outlets, &drains),
+        (&channels, settings),
+    )?
+    .unload(&mut warnings);
     let flowing =
         Flowing { routed: &routed, drainage: &drainage, line: &line, caught: &caught, stormed: &stormed };
     let storms = storms(&flowing, &interception, &outlets, &drains, settings)?.unload(&mut warnings);
@@ -180,66 +171,6 @@ fn by_other_routing(routed: &Routed) -> Vec<(Label, f64)> {
         .other
         .as_ref()
         .map_or_else(Vec::new, |(field, reach, arrival)| origins(&routed.ground.scene(field, reach), arrival))
-}
-
-/// The stretches that the line is to catch, without those beside which it can't be dug, divided where water runs off both ways.
-fn stretches(
-    routed: &Routed,
-    line: &LotLine,
-    drainage: &LotDrainage,
-    settings: &Settings,
-    (height, options): (&dyn Fn(Coord<f64>) -> Option<f64>, &LineSettings<'_>),
-) -> Warned<Vec<Stretch>> {
-    let cell_m = routed.ground.cell.longer_m();
-    let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
-    let lengths_m = line.ring_lengths_m();
-    let whole = shortest_catching(settings.catch.get(), &drainage.inflows, &lengths_m, joining);
-    let divided = |stretch: Stretch| {
-        let cuts = crests(line, &stretch, height, options);
-        let length_m = lengths_m[stretch.ring];
-        stretch.divided(&cuts, &drainage.inflows, length_m)
-    };
-    let mut warnings = Vec::new();
-    let kept = |stretch| without_given_up(line, drainage, stretch, options).unload(&mut warnings);
-    let stretches = whole.into_iter().flat_map(kept).flat_map(divided).collect();
-    Warned::new(stretches, warnings)
-}
-
-/// The stretches, those divided at their low points that drain better so.
-fn halved(
-    line: &LotLine,
-    drainage: &LotDrainage,
-    stretches: Vec<Stretch>,
-    (height, options): (&dyn Fn(Coord<f64>) -> Option<f64>, &LineSettings<'_>),
-    drained: &Drained<'_>,
-) -> Result<Vec<Stretch>, Error> {
-    let lengths_m = line.ring_lengths_m();
-    let halve = |stretch: Stretch, at_m: f64| {
-        let length_m = lengths_m[stretch.ring];
-        stretch.divided(&[at_m], &drainage.inflows, length_m)
-    };
-    let mut found = Vec::with_capacity(stretches.len());
-    for stretch in stretches {
-        let low_m = low_point(line, &stretch, height, options);
-        found.extend(divided_at(low_m, stretch, halve, drained)?);
-    }
-    Ok(found)
-}
-
-/// What the line must keep to; it goes on a metre, or a cell, past the last inflow.
-fn line_settings<'a>(
-    settings: &Settings,
-    cell_m: f64,
-    obstacles: &'a Obstacles,
-) -> Result<LineSettings<'a>, InterceptorError> {
-    Ok(LineSettings {
-        setback: settings.setback,
-        cell: Length::from_m(cell_m),
-        min_grade: settings.min_grade,
-        swale: SwaleRules::usual()?,
-        obstacles,
-        past_inflow: Length::from_m(cell_m.max(1.0)),
-    })
 }
 
 /// Ground elevation at a point, between the four cell centres around it; nothing beyond the window.
