@@ -3,8 +3,8 @@
 //! Each function says where its equation comes from and where it holds. `tests/published_*.rs` holds them against
 //! worked examples printed in books and manuals.
 
-/// Standard acceleration of gravity in m/s2, exact (3rd General Conference on Weights and Measures, 1901; NIST SP 811).
-/// Books in feet take 32.2 ft/s2, which is 0.08 % more.
+/// Standard acceleration of gravity in m/s2, exact (3rd General Conference on Weights and Measures, 1901;
+/// NIST SP 811). Books in feet take 32.2 ft/s2, which is 0.08 % more.
 pub(crate) const GRAVITY_M_S2: f64 = 9.806_65;
 
 pub mod airport;

@@ -1,4 +1,5 @@
-//! Where a line is divided: at a crest of the ground water runs off both ways, at a low point it comes together.
+//! Where a line is divided: at a crest of the ground water runs off both ways, at a low point it comes
+//! together.
 
 use super::alignment::Aligner;
 use super::propose::LineSettings;
@@ -33,11 +34,12 @@ pub fn crests(
     found.into_iter().map(|station_m| course.chainage_m(stretch, station_m)).collect()
 }
 
-/// Chainage at which a stretch of the lot line has its low point; nothing where the ground along the line beside it has none inside.
+/// Chainage at which a stretch of the lot line has its low point; nothing where the ground along the line
+/// beside it has none inside.
 ///
 /// # Method
-/// The lowest place along the line that would run beside the stretch, if it lies 5 m or more from both ends and 0.15 m or more below
-/// either.
+/// The lowest place along the line that would run beside the stretch, if it lies 5 m or more from both ends
+/// and 0.15 m or more below either.
 #[must_use]
 pub fn low_point(
     line: &LotLine,
@@ -191,8 +193,9 @@ mod tests {
         assert_eq!(found(&two), [10.0, 30.0]);
     }
 
-    // A valley at x = 15 of ground that rises 2 % both ways: 0.26 m below the end at 2, 0.46 m below that at 38. At 1 % the nearer end
-    // lies 0.13 m above it, too little; a valley 3 m from an end, or a slope, has none inside.
+    // A valley at x = 15 of ground that rises 2 % both ways: 0.26 m below the end at 2, 0.46 m below that at
+    // 38. At 1 % the nearer end lies 0.13 m above it, too little; a valley 3 m from an end, or a slope, has
+    // none inside.
     #[test]
     fn a_line_that_sags_has_a_low_point() {
         let obstacles = Obstacles::none();

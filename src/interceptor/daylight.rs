@@ -27,8 +27,8 @@ pub struct DaylightPlace {
 /// The places at which a part's pipe comes out, the nearest first.
 ///
 /// # Method
-/// From either end of the part straight leads in 36 directions; in each all places, step by step, at which a pipe that ends at the ground
-/// keeps all limits. What stands in the way of a lead isn't looked at.
+/// From either end of the part straight leads in 36 directions; in each all places, step by step, at which a
+/// pipe that ends at the ground keeps all limits. What stands in the way of a lead isn't looked at.
 ///
 /// # Errors
 /// [`LimitsError`] for limits that make no sense.

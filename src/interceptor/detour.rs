@@ -11,7 +11,8 @@ const BEFORE_M: f64 = 0.1;
 /// A detour is taken where it is no longer than so many times what it replaces, and so much more, m. Ours.
 const LONGEST: (f64, f64) = (2.0, 20.0);
 
-/// A piece of a line that can't be dug: through a building, a septic field or a well, with no way around on the lot.
+/// A piece of a line that can't be dug: through a building, a septic field or a well, with no way around on
+/// the lot.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Blocked {
     /// Place of the obstacle in the list.
@@ -23,9 +24,10 @@ pub(super) struct Blocked {
 }
 
 impl Obstacles {
-    /// The line with a detour around each building and each ground to be kept clear of in its way; where there is none that isn't much
-    /// longer and stays inside the lot, and where one of the line's ends lies in it, it goes straight on. An end that comes into such ground
-    /// by no more than `past` stays out of it, and one that comes into a building, a septic field or a well does in any case.
+    /// The line with a detour around each building and each ground to be kept clear of in its way; where
+    /// there is none that isn't much longer and stays inside the lot, and where one of the line's ends lies
+    /// in it, it goes straight on. An end that comes into such ground by no more than `past` stays out of it,
+    /// and one that comes into a building, a septic field or a well does in any case.
     pub(super) fn clear_of(&self, path: &LineString, past: f64) -> LineString {
         let units = |m: f64| m / self.metres_per_unit();
         let [start, whole] = self.ends_clear(path, past);
@@ -194,7 +196,8 @@ mod tests {
         let house = with(ObstacleKind::Building, square(18.0, -100.0, 22.0, 120.0));
         assert_eq!(house.clear_of(&path, 0.0), path);
         assert_eq!(house.shut_by(&path), Some(0));
-        // Given up from 0.6 m before its wall to 0.6 m behind it, in the unit of the line, which starts at x = 4.
+        // Given up from 0.6 m before its wall to 0.6 m behind it, in the unit of the line, which starts at x
+        // = 4.
         let blocked = house.blocked(&path);
         assert_eq!(blocked.len(), 1);
         assert!((blocked[0].from - 13.4).abs() < 1e-6 && (blocked[0].to - 18.6).abs() < 1e-6, "{blocked:?}");
@@ -203,8 +206,9 @@ mod tests {
         assert!((strip.approaches(&path)[0].length_m - 6.0).abs() < 1e-9);
     }
 
-    // A house over the lot's corner that the line's first 6 m run through, and 0.6 m beside it; of a shed in the middle, which is gone
-    // round, nothing is given up. A septic field on the lot line is gone round, one from side to side is given up with its 3 m.
+    // A house over the lot's corner that the line's first 6 m run through, and 0.6 m beside it; of a shed in
+    // the middle, which is gone round, nothing is given up. A septic field on the lot line is gone round, one
+    // from side to side is given up with its 3 m.
     #[test]
     fn what_cannot_be_gone_round_is_given_up() {
         let path = line_string![(x: 4., y: 19.4), (x: 36., y: 19.4)];
@@ -219,7 +223,8 @@ mod tests {
         assert!(with(ObstacleKind::Easement, square(18.0, -1.0, 22.0, 21.0)).blocked(&path).is_empty());
     }
 
-    // A line that comes 1 m into what is kept clear of a well, past its inflow, ends before it; 2 m into it is more than that.
+    // A line that comes 1 m into what is kept clear of a well, past its inflow, ends before it; 2 m into it
+    // is more than that.
     #[test]
     fn an_end_past_the_inflow_stays_out_of_what_is_kept_clear() {
         let path = line_string![(x: 4., y: 19.4), (x: 36., y: 19.4)];
@@ -227,7 +232,8 @@ mod tests {
         assert!((well.clear_of(&path, 1.0).0[1].x - 35.0).abs() < 1e-6);
         let nearer = with(ObstacleKind::Well, square(37.0, 15.0, 39.0, 20.0));
         assert_eq!(nearer.clear_of(&path, 1.0), path);
-        // A house whose wall is at x = 35: the line ends 0.6 m before it, though it is 1.6 m from there to its end.
+        // A house whose wall is at x = 35: the line ends 0.6 m before it, though it is 1.6 m from there to
+        // its end.
         let house = with(ObstacleKind::Building, square(35.0, 15.0, 39.0, 24.0));
         assert!((house.clear_of(&path, 1.0).0[1].x - 34.4).abs() < 1e-6);
     }

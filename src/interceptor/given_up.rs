@@ -17,11 +17,12 @@ pub struct GivenUp {
     pub to_m: f64,
 }
 
-/// Shorter pieces of a line between two that are given up aren't worth one of their own, m: the least length of a line. Ours.
+/// Shorter pieces of a line between two that are given up aren't worth one of their own, m: the least length
+/// of a line. Ours.
 const LEAST_KEPT_M: f64 = 1.0;
 
-/// Pieces of a stretch beside which the line would lead through a building, a septic field or a well, with no way around it on the lot;
-/// each with what is kept clear of it, rising.
+/// Pieces of a stretch beside which the line would lead through a building, a septic field or a well, with no
+/// way around it on the lot; each with what is kept clear of it, rising.
 ///
 /// # Method
 /// A place of the line stands for the next one of the lot line.

@@ -5,14 +5,16 @@ use crate::formula::GRAVITY_M_S2;
 use crate::units::Flow;
 use geo::Coord;
 
-/// Loss at the entrance, in velocity heads: an edge that is neither rounded nor thin. Handbooks have 0.5; from memory.
+/// Loss at the entrance, in velocity heads: an edge that is neither rounded nor thin. Handbooks have 0.5;
+/// from memory.
 const ENTRANCE: f64 = 0.5;
 /// Velocity that is lost where the pipe ends, in velocity heads: all of it.
 const EXIT: f64 = 1.0;
-/// Loss at a bend, in velocity heads for each degree (FHWA, Hydraulic Engineering Circular 22, bends of storm drains; from memory).
+/// Loss at a bend, in velocity heads for each degree (FHWA, Hydraulic Engineering Circular 22, bends of storm
+/// drains; from memory).
 const BEND_PER_DEGREE: f64 = 0.0033;
-/// Loss where another pipe comes in by a wye, in velocity heads of the flow below it. Handbooks have 0.2 to 0.6 for the run of a wye, most
-/// where the branch brings much; from memory.
+/// Loss where another pipe comes in by a wye, in velocity heads of the flow below it. Handbooks have 0.2 to
+/// 0.6 for the run of a wye, most where the branch brings much; from memory.
 const JOIN: f64 = 0.6;
 
 /// Losses at the stations of a way, in their order, m.
@@ -23,9 +25,10 @@ impl MinorLosses {
     /// Of a flow in the full pipe of a way that others join at some places; none without a flow.
     ///
     /// # Method
-    /// A number of velocity heads V² / 2g at each place, V that of the whole flow in the full section: too much where less flows yet. Along
-    /// the line water stands still around the pipe, and in the lead it runs: at the line's end the level is higher by the entrance's loss
-    /// and by the velocity that the water gets there and loses at the exit. In standing water at the exit the level is that water's.
+    /// A number of velocity heads V² / 2g at each place, V that of the whole flow in the full section: too
+    /// much where less flows yet. Along the line water stands still around the pipe, and in the lead it runs:
+    /// at the line's end the level is higher by the entrance's loss and by the velocity that the water gets
+    /// there and loses at the exit. In standing water at the exit the level is that water's.
     pub(super) fn of(way: &OutletWay, joins: &[Coord], flow: Option<Flow>) -> Self {
         let mut at_m = vec![0.0; way.stations.len()];
         let Some(flow) = flow else { return Self(at_m) };
@@ -114,8 +117,9 @@ mod tests {
         }
     }
 
-    // 0.15 m inside: A = pi / 4 x 0.0225 = 0.01767146 m2. 17.67146 L/s run at 1 m/s: V2 / 2g = 1 / 19.6133 = 0.0509858 m. Entrance and
-    // exit 1.5 of it, 0.0764787, where the lead begins; a bend of 90 degrees 0.297, 0.0151428; a wye 0.6, 0.0305915.
+    // 0.15 m inside: A = pi / 4 x 0.0225 = 0.01767146 m2. 17.67146 L/s run at 1 m/s: V2 / 2g = 1 / 19.6133 =
+    // 0.0509858 m. Entrance and exit 1.5 of it, 0.0764787, where the lead begins; a bend of 90 degrees 0.297,
+    // 0.0151428; a wye 0.6, 0.0305915.
     #[test]
     fn losses_are_velocity_heads_by_hand() {
         let flow = Flow::from_m3_per_s(0.017_671_459);

@@ -180,8 +180,9 @@ impl Obstacles {
     /// Shapes in the working system's unit, of which each is `metres_per_unit` long; `dig` is the greatest depth of a trench.
     ///
     /// # Method
-    /// Ways never lead through a building, a septic field or a well; they keep the distance of each thing where they can; within the depth `dig` of what the ground
-    /// carries, a metre counts twice; leads count a metre outside the lot one and a half times.
+    /// Ways never lead through a building, a septic field or a well; they keep the distance of each thing
+    /// where they can; within the depth `dig` of what the ground carries, a metre counts twice; leads count a
+    /// metre outside the lot one and a half times.
     #[must_use]
     pub fn new(
         all: Vec<Obstacle>,
@@ -229,7 +230,8 @@ impl Obstacles {
         &self.all
     }
 
-    /// The shortest lead from a line's end to a place; nothing where buildings, septic fields or wells shut every way.
+    /// The shortest lead from a line's end to a place; nothing where buildings, septic fields or wells shut
+    /// every way.
     #[must_use]
     pub fn lead(&self, from: Coord, to: Coord) -> Option<LineString> {
         self.leads.way(from, to)
@@ -252,7 +254,8 @@ impl Obstacles {
         self.metres_per_unit
     }
 
-    /// The first obstacle, by its place in the list, through which a way leads though no trench may be dug there.
+    /// The first obstacle, by its place in the list, through which a way leads though no trench may be dug
+    /// there.
     #[must_use]
     pub fn shut_by(&self, path: &LineString) -> Option<usize> {
         let through = |area: &MultiPolygon| {
@@ -265,8 +268,8 @@ impl Obstacles {
         self.shut.iter().position(|area| area.as_ref().is_some_and(through))
     }
 
-    /// Pieces of a way, in its unit, within the ground of an obstacle through which no trench may be dug, and within what is kept clear
-    /// around it; none of other obstacles.
+    /// Pieces of a way, in its unit, within the ground of an obstacle through which no trench may be dug, and
+    /// within what is kept clear around it; none of other obstacles.
     pub(super) fn shut_pieces(&self, path: &LineString) -> Vec<ShutPiece> {
         let mut found = Vec::new();
         for (obstacle, (shut, clear)) in self.shut.iter().zip(&self.clear).enumerate() {

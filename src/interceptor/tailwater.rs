@@ -70,10 +70,11 @@ pub struct Tailwater {
 /// A way's grade line with a free outfall, and with water at the level given there or else at the rim; nothing where no pipe fits.
 ///
 /// # Method
-/// From the outlet up: the line starts at the water's level, or at the pipe's top where that is higher, and rises by the friction of the
-/// full pipe (Manning) at the whole flow of the part; it nowhere lies below the pipe's top. So where the pipe runs part full the true line
-/// lies lower. At bends, where another pipe joins (`joins`, places on the way), and at the line's end for entrance and exit it rises by the loss
-/// there, of a pipe that runs full. The approach is that of any text on pipes under pressure.
+/// From the outlet up: the line starts at the water's level, or at the pipe's top where that is higher, and
+/// rises by the friction of the full pipe (Manning) at the whole flow of the part; it nowhere lies below the
+/// pipe's top. So where the pipe runs part full the true line lies lower. At bends, where another pipe joins
+/// (`joins`, places on the way), and at the line's end for entrance and exit it rises by the loss there, of a
+/// pipe that runs full. The approach is that of any text on pipes under pressure.
 #[must_use]
 pub fn tailwaters(
     way: &OutletWay,
@@ -195,7 +196,8 @@ mod tests {
         assert!((to_m - 10.0).abs() < 1e-12, "9.95 at 20 m: {to_m}");
     }
 
-    // As before with water at 9.9 and friction 0.5 %, and losses of 0.03 m at 20 m and 0.02 m at 10 m: 9.9, 9.95, 10.03, 10.10, 10.15.
+    // As before with water at 9.9 and friction 0.5 %, and losses of 0.03 m at 20 m and 0.02 m at 10 m: 9.9,
+    // 9.95, 10.03, 10.10, 10.15.
     #[test]
     fn the_line_steps_up_where_level_is_lost() {
         let losses = MinorLosses::at(vec![0.0, 0.02, 0.03, 0.0, 0.0]);

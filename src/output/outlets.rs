@@ -58,11 +58,13 @@ pub struct Outlet {
     pub lift_m: Option<f64>,
     /// Where the water goes that comes out in the open.
     pub downstream: Option<DownstreamRow>,
-    /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't, or the ground isn't known.
+    /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't,
+    /// or the ground isn't known.
     pub comes_back_share: Option<f64>,
     /// Other parcels that the lead runs over.
     pub parcels: Vec<String>,
-    /// Whether the lead runs through a building, a septic field or a well that was given: then it doesn't serve.
+    /// Whether the lead runs through a building, a septic field or a well that was given: then it doesn't
+    /// serve.
     pub through_building: bool,
     /// Its name.
     pub through: Option<String>,

@@ -2,6 +2,7 @@
 
 use super::catchment::{Catchment, Routed, find_catchment};
 use super::chambers::chambers;
+use super::channels::channels;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::drain::{Drains, Entering, drains};
@@ -96,6 +97,7 @@ pub fn assess<'a>(
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let obstacles = obstacles(site, settings.setback, settings.max_depth);
+    let channels = channels(site, &routed);
     let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
     let laying = Laying {
         routed: &routed,
@@ -113,6 +115,7 @@ pub fn assess<'a>(
         height: &height,
         obstacles: &obstacles,
         lot_line: &line,
+        channels: &channels,
         comes_back: ComesBack::default(),
     };
     let stretches = laying.stretches().unload(&mut warnings);
@@ -124,8 +127,15 @@ pub fn assess<'a>(
     let outlets = search.outlets(&interception)?.unload(&mut warnings);
     let entering = Entering { line: &line, drainage: &drainage, caught: &caught, feeding: &feeding };
     let drains = drains(&entering, &interception, &outlets, settings)?.unload(&mut warnings);
-    let proof = line_proof(site, &routed, &line, &drainage, (&interception, &outlets, &drains), settings)?
-        .unload(&mut warnings);
+    let proof = line_proof(
+        site,
+        &routed,
+        &line,
+        &drainage,
+        (&interception, &outlets, &drains),
+        (&channels, settings),
+    )?
+    .unload(&mut warnings);
     let flowing = Flowing { routed: &routed, feeding: &feeding, stormed: &stormed };
     let storms = storms(&flowing, &interception, &outlets, &drains, settings)?.unload(&mut warnings);
     let overflows = overflows(site, &routed, &interception, proof.as_ref())?;

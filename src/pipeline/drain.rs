@@ -140,7 +140,7 @@ pub(super) fn drains(
         let part = &interception.parts[place];
         let Some(end) = end_of(place, outlets, &parts) else { continue };
         let flow_of = |place: usize| interception.parts[place].flow();
-        let joined = joined(place, outlets, interception, &flow_of);
+        let joined = joined(place, outlets, &flow_of);
         let growth = growth(entering, place, part)?;
         let water = Water { growth, joined: &joined, end: &end };
         parts[place] = part_drain(part, water, &outlets[place], (&yard, &basis), settings)?;
@@ -171,17 +171,17 @@ fn receiving_first(outlets: &[PartOutlets]) -> Vec<usize> {
     order
 }
 
-/// Pipes of other parts that come into a part's, with what they bring: their own water and what comes into them.
+/// Pipes of other parts that come into a part's, with what they bring: their own water and what comes into
+/// them.
 pub(super) fn joined(
     part: usize,
     outlets: &[PartOutlets],
-    interception: &InterceptionLine,
     flow_of: &dyn Fn(usize) -> Option<Flow>,
 ) -> Vec<Joined> {
     let Some(way) = outlets[part].proposed().map(|found| &found.way) else { return Vec::new() };
     let join = |place: usize| {
         let at = outlets[place].place()?.at;
-        let brought = joined(place, outlets, interception, flow_of).into_iter().map(|joined| joined.flow);
+        let brought = joined(place, outlets, flow_of).into_iter().map(|joined| joined.flow);
         let flow = brought.fold(flow_of(place)?, |sum, flow| sum + flow);
         Some(Joined { station_m: way.station_nearest(at)?, flow })
     };

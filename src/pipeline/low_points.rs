@@ -4,7 +4,8 @@ use super::outlets::PartOutlets;
 use crate::error::Error;
 use crate::lots::Stretch;
 
-/// A divided line must dig this much less than the whole one, by share: its second pipe asks for a wye and a cleanout. Ours.
+/// A divided line must dig this much less than the whole one, by share: its second pipe asks for a wye and a
+/// cleanout. Ours.
 const LESS: f64 = 0.05;
 
 /// Where the line beside some stretches drains, looked at by itself.
@@ -13,9 +14,10 @@ pub(super) type Drained<'a> = dyn FnMut(Vec<Stretch>) -> Result<Vec<PartOutlets>
 /// Divides a stretch at its low point where that drains better.
 ///
 /// # Method
-/// The line beside the whole stretch and the two lines beside its halves are laid, each for itself, the halves with the choice to join
-/// each other's pipe or to end at two outlets. Divided is better where its worst part ends at a better outlet than the whole, or at one as
-/// good with at least 5 % less digging, leads and joined pipes included. Two chambers are never better than one.
+/// The line beside the whole stretch and the two lines beside its halves are laid, each for itself, the
+/// halves with the choice to join each other's pipe or to end at two outlets. Divided is better where its
+/// worst part ends at a better outlet than the whole, or at one as good with at least 5 % less digging, leads
+/// and joined pipes included. Two chambers are never better than one.
 pub(super) fn divided_at(
     low_m: Option<f64>,
     stretch: Stretch,

@@ -6,6 +6,7 @@ mod beyond;
 mod catchment;
 mod caught;
 mod chambers;
+mod channels;
 mod completeness;
 mod cover;
 mod doubts;

@@ -70,7 +70,7 @@ pub(super) fn line_proof(
     line: &LotLine,
     drainage: &LotDrainage,
     (interception, outlets, drains): (&InterceptionLine, &[PartOutlets], &Drains),
-    settings: &Settings,
+    (channels, settings): (&[usize], &Settings),
 ) -> Result<Warned<Option<LineProof>>, Error> {
     if interception.parts.is_empty() {
         return Ok(Warned::clean(None));
@@ -91,6 +91,7 @@ pub(super) fn line_proof(
         entries: &drainage.descent.entries,
         line,
         parts: &parts,
+        channels,
         takes: &|part, _| takes[part],
     })?;
     let found = LineProof::of(routed, proof, takes, &ends);
@@ -150,7 +151,8 @@ fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) 
     }
 }
 
-/// Where a part's water leaves the line in the end: of one that joins another's pipe, where that of the last one does.
+/// Where a part's water leaves the line in the end: of one that joins another's pipe, where that of the last
+/// one does.
 pub(crate) fn last_place(outlets: &[PartOutlets], part: usize) -> Option<&OutletPlace> {
     outlets[onward(outlets, part).last().unwrap_or(part)].place()
 }

@@ -101,7 +101,7 @@ pub(super) fn storms(
                     Some(other) => peaks[part].get(other).map(|peak| peak.flow),
                 }
             };
-            let laid = Laid { interception, outlets, drains, flow_of: &flow_of };
+            let laid = Laid { outlets, drains, flow_of: &flow_of };
             let (years, peak) = match storm.checked_sub(1) {
                 None => (
                     settings.storm.rain.as_ref().and_then(Rain::years),
@@ -189,15 +189,14 @@ impl Flowing<'_> {
 
 /// The drains as they lie, in one storm.
 struct Laid<'a> {
-    interception: &'a InterceptionLine,
     outlets: &'a [PartOutlets],
     drains: &'a Drains,
     flow_of: &'a dyn Fn(usize) -> Option<Flow>,
 }
 
 impl Laid<'_> {
-    /// What each arrangement of a part does to its flow. What joins another part's pipe goes on as far as that one and those after
-    /// it carry.
+    /// What each arrangement of a part does to its flow. What joins another part's pipe goes on as far as
+    /// that one and those after it carry.
     fn loads(&self, place: usize, drain: &PartDrain) -> Result<Vec<Loaded>, InterceptorError> {
         let mut further = 1.0_f64;
         for into in onward(self.outlets, place) {
@@ -217,7 +216,7 @@ impl Laid<'_> {
             return Ok(Vec::new());
         };
         let Some(profile) = proposed.way.profile() else { return Ok(Vec::new()) };
-        let joined = joined(place, self.outlets, self.interception, self.flow_of);
+        let joined = joined(place, self.outlets, self.flow_of);
         // What the lower end meets has no part in the flow.
         let end = &End::Structure;
         let part =

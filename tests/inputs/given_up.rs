@@ -1,7 +1,8 @@
-//! Lines that can't be dug through what stands there: led around it where there is a way on the lot, else given up, and said so.
+//! Lines that can't be dug through what stands there: led around it where there is a way on the lot, else
+//! given up, and said so.
 //!
-//! The scene with the ridge: S lies from x = 20 to 60 and y = 10 to 40, in units from the scene's south-west corner; its line runs along
-//! y = 39.4, and 30 m of ground drain straight down to it.
+//! The scene with the ridge: S lies from x = 20 to 60 and y = 10 to 40, in units from the scene's south-west
+//! corner; its line runs along y = 39.4, and 30 m of ground drain straight down to it.
 
 use serde_json::json;
 
@@ -32,8 +33,9 @@ fn lengths(answer: &Answer) -> Vec<f64> {
     answer.list(PARTS).iter().filter_map(|part| part["length_m"].as_f64()).collect()
 }
 
-// A house over S's north-west corner, up to x = 30. Water goes round it and comes onto S from its wall on; the line, which goes on a metre
-// past the last inflow, would start in the house. It starts 0.6 m beside the wall, at x = 30.6, and ends at 59.4 as ever.
+// A house over S's north-west corner, up to x = 30. Water goes round it and comes onto S from its wall on;
+// the line, which goes on a metre past the last inflow, would start in the house. It starts 0.6 m beside the
+// wall, at x = 30.6, and ends at 59.4 as ever.
 #[test]
 fn a_house_over_the_line_s_end_shortens_the_line() {
     let bench = bench_with(&ridge());
@@ -47,8 +49,9 @@ fn a_house_over_the_line_s_end_shortens_the_line() {
     }
 }
 
-// A septic field from beyond S's south side to beyond its north side leaves no way around on the lot: with 3 m to either side, from x = 35
-// to 45, there is no line, and the ten columns of 30 m above it aren't caught. 14.4 units of line are left on either side.
+// A septic field from beyond S's south side to beyond its north side leaves no way around on the lot: with 3
+// m to either side, from x = 35 to 45, there is no line, and the ten columns of 30 m above it aren't caught.
+// 14.4 units of line are left on either side.
 #[test]
 fn a_septic_field_without_a_way_around_divides_the_line() {
     let bench = bench_with(&ridge());

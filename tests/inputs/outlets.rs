@@ -299,6 +299,20 @@ fn with_ditch() -> Bench {
     bench
 }
 
+// A ditch down S itself, from the middle to its south side: what is let out in it runs 20 units over S without coming back to it.
+#[test]
+fn water_in_a_ditch_on_the_lot_has_not_come_back() {
+    let bench = bench_with(&ridge().with(|row, col, z| (col == 50 && row >= 50).then_some(z - 1.0)));
+    let ditch = line(&json!({ "id": "D", "kind": "ditch" }), &[[50.5, 30.0], [50.5, 2.0]]);
+    write(&bench, "ditches.geojson", &[ditch]);
+    let answer = run(&bench, &["--ditches", "ditches.geojson"]).usable();
+    assert_eq!(answer.text(&format!("{PART}.outlet.id")), "D");
+    assert_eq!(answer.at(&format!("{PART}.outlet.comes_back_share")), 0.0);
+    assert!(answer.warning("discharge-comes-back").is_none());
+    let balance = |term: &str| answer.number(&format!("interception_line.balance_m2.{term}"));
+    assert!(balance("caught") > 0.9 * balance("before"));
+}
+
 // The ditch's bottom lies 1 m below ground that is no higher than the line: deep enough for a pipe that is 0.4016 m down and falls 1 % over
 // some 46 m, from 39 units of line and 7 of lead.
 #[test]
@@ -357,9 +371,10 @@ fn slope() -> Bench {
     bench_with(&Raster::of(SIDE, SIDE, |row, _| 110.0 - (number(row) + 0.5 - 10.0).abs() * 0.06))
 }
 
-// The line lies level, so that its pipe's end is 0.4016 m + 1 % of the line's length down; on straight downhill it gains 5 % on the ground:
-// the first whole metre from which on nothing is over it. From there the water runs on over S, so that isn't where the pipe goes: a lead 10
-// degrees off, one of 36 directions, gains 0.06 cos 10 - 0.01 = 4.909 % and ends beside S.
+// The line lies level, so that its pipe's end is 0.4016 m + 1 % of the line's length down; on straight
+// downhill it gains 5 % on the ground: the first whole metre from which on nothing is over it. From there the
+// water runs on over S, so that isn't where the pipe goes: a lead 10 degrees off, one of 36 directions, gains
+// 0.06 cos 10 - 0.01 = 4.909 % and ends beside S.
 #[test]
 fn a_pipe_comes_out_where_the_ground_falls_below_it_and_the_water_stays_away() {
     let answer = run(&slope(), &[]).usable();
@@ -376,7 +391,7 @@ fn a_pipe_comes_out_where_the_ground_falls_below_it_and_the_water_stays_away() {
     assert_eq!(on_lot["comes_back_share"], 1.0);
     assert_eq!(answer.text(&format!("{outlet}.kind")), "daylight");
     assert_eq!(answer.text(&format!("{outlet}.id")), "beyond the lot");
-    assert_eq!(answer.number(&format!("{outlet}.comes_back_share")), 0.0);
+    assert_eq!(answer.at(&format!("{outlet}.comes_back_share")), 0.0);
     let gain = 0.06 * 10.0_f64.to_radians().cos() - 0.01;
     within("lead_m", answer.number(&format!("{outlet}.lead_m")), (depth_m / gain).ceil(), 1.01);
     within("end of the pipe", found_end(&answer), answer.number(&format!("{outlet}.invert_m")), 1e-6);
@@ -385,9 +400,11 @@ fn a_pipe_comes_out_where_the_ground_falls_below_it_and_the_water_stays_away() {
     assert!(lead(&answer).iter().any(|at| at.x > 60.0 || at.x < 20.0));
 }
 
-// Lots to both sides of S: now the pipe comes out on S, so low that the water leaves it at once, at a place beside no other parcel. S's last
-// cells have their middle at y = 10.5; water let out no more than 5 m above that, in the row at y = 14.5, hasn't run over S. The row spans 14
-// to 15, which from y = 39.4 are 24.4 units or more away: 25, as the steps are a cell long. With a lot T below S the water runs over that, and it is said.
+// Lots to both sides of S: now the pipe comes out on S, so low that the water leaves it at once, at a place
+// beside no other parcel. S's last cells have their middle at y = 10.5; water let out no more than 5 m above
+// that, in the row at y = 14.5, hasn't run over S. The row spans 14 to 15, which from y = 39.4 are 24.4 units
+// or more away: 25, as the steps are a cell long. With a lot T below S the water runs over that, and it is
+// said.
 #[test]
 fn a_pipe_comes_out_at_the_low_side_of_the_lot_and_the_parcel_below_is_told() {
     let bench = slope();
@@ -458,8 +475,8 @@ fn an_inlet_that_stands_full_drives_water_out_of_the_line() {
     let full_section = std::f64::consts::PI * bore * bore / 4.0;
     let friction = (flow * n / (full_section * (bore / 4.0).powf(2.0 / 3.0))).powi(2);
     close("friction", value(&full["friction"]), friction, 1e-6);
-    // Entrance and exit, 1.5 velocity heads, and the bend between line and lead, 0.0033 of one for each degree: the line runs along y = 39.4,
-    // the lead from its end at x = 59.4 or 20.6 to (66.5, 24.5).
+    // Entrance and exit, 1.5 velocity heads, and the bend between line and lead, 0.0033 of one for each
+    // degree: the line runs along y = 39.4, the lead from its end at x = 59.4 or 20.6 to (66.5, 24.5).
     let velocity_head = (flow / full_section).powi(2) / (2.0 * 9.806_65);
     let from = if value(&to["lead_m"]) < 20.0 { 59.4 } else { 20.6 };
     let along = if from > 40.0 { 66.5 - from } else { from - 66.5 };

@@ -130,8 +130,8 @@ fn an_outlet_uphill_is_not_taken() {
     assert_eq!((&there["verdict"], &there["comes_back_share"]), (&"gravity".into(), &1.0.into()));
 }
 
-// A place named in the open is built and told as what it is: its parcels in order with their end, no structure that is cored. Within a
-// metre of an inlet that was given it is that inlet.
+// A place named in the open is built and told as what it is: its parcels in order with their end, no
+// structure that is cored. Within a metre of an inlet that was given it is that inlet.
 #[test]
 fn a_named_place_is_in_the_open_unless_a_structure_is_given_there() {
     let bench = with_t();

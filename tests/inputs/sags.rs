@@ -1,8 +1,9 @@
 //! Lines that sag, and pipes that take several parts' water.
 //!
-//! The scene with the ridge, its lots with a valley or two across their width: S's line runs along y = 39.4 from x = 20.6 to 59.4, in units
-//! from the scene's south-west corner. A pipe of 4 in under 0.3 m of cover has its invert 0.4016 m down and 0.1016 m of bed below; it
-//! falls 1 % at the least, as the valleys' sides do.
+//! The scene with the ridge, its lots with a valley or two across their width: S's line runs along y = 39.4
+//! from x = 20.6 to 59.4, in units from the scene's south-west corner. A pipe of 4 in under 0.3 m of cover
+//! has its invert 0.4016 m down and 0.1016 m of bed below; it falls 1 % at the least, as the valleys' sides
+//! do.
 
 use serde_json::Value;
 
@@ -24,19 +25,20 @@ fn with_inlet(bench: &Bench, [x, y]: [f64; 2], invert_m: f64) {
 }
 
 fn float(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("a number, not {value}"))
+    value.as_f64().expect("a number")
 }
 
-/// 1 % down to x = 40 from x = 22 and 58, level beyond: the middle of the line lies 0.18 m below its ends, and nothing comes over the
-/// lot's sides.
+/// 1 % down to x = 40 from x = 22 and 58, level beyond: the middle of the line lies 0.18 m below its ends,
+/// and nothing comes over the lot's sides.
 fn valley() -> Bench {
     let rise = |col| 0.01 * (number(col) + 0.5 - 40.0).abs().min(18.0);
     bench_with(&ridge().with(|_, col, z| Some(z + rise(col))))
 }
 
-// The inlet lies straight down the yard from the low point. Undivided the pipe falls 1 % where the ground rises 1 % behind the low point:
-// 2 x 0.18 m deeper at its end, and 0.014 m for each of the level ends of 1.4 m, a trench of 0.5032 + 0.388 = 0.89 m, and its lead goes back
-// to the middle. Divided the pipes lie 0.5032 to 0.5172 m deep, and one lead of 18.9 units carries both.
+// The inlet lies straight down the yard from the low point. Undivided the pipe falls 1 % where the ground
+// rises 1 % behind the low point: 2 x 0.18 m deeper at its end, and 0.014 m for each of the level ends of 1.4
+// m, a trench of 0.5032 + 0.388 = 0.89 m, and its lead goes back to the middle. Divided the pipes lie 0.5032
+// to 0.5172 m deep, and one lead of 18.9 units carries both.
 #[test]
 fn a_line_that_sags_is_divided_at_its_low_point() {
     let bench = valley();
@@ -67,7 +69,8 @@ fn a_line_that_sags_is_divided_at_its_low_point() {
     );
 }
 
-// With the inlet beside its eastern end the line isn't divided: both pipes would have to run east past the low point as deep as the one.
+// With the inlet beside its eastern end the line isn't divided: both pipes would have to run east past the
+// low point as deep as the one.
 #[test]
 fn a_line_that_drains_by_its_end_is_left_whole() {
     let bench = valley();
@@ -94,13 +97,13 @@ fn into_one_inlet(answer: &Answer) {
         close("carried", float(&part["outlet"]["carried_m3_s"]), brought(parts, id), 1e-9);
         match part["outlet"]["kind"].as_str() {
             Some("storm-inlet") => ends += brought(parts, id),
-            Some("other-part") => {
+            kind => {
+                assert_eq!(kind, Some("other-part"), "part {id}");
                 let into: usize =
                     part["outlet"]["id"].as_str().and_then(|id| id.parse().ok()).expect("a part");
                 let joined = parts[into - 1]["joined"].as_array().expect("a list");
                 assert!(joined.contains(&serde_json::json!(id)), "{id} joins {into}");
             }
-            other => panic!("part {id} ends at {other:?}"),
         }
     }
     close("into A", ends, answer.sum(PARTS, "flow_m3_s"), 1e-9);
@@ -109,8 +112,9 @@ fn into_one_inlet(answer: &Answer) {
     }
 }
 
-// Two valleys, at x = 30 and 50, 2 % to either side, level beyond x = 22 and 58: the line is divided at the crest between them, and at both low points. One inlet at
-// the eastern side takes all of it: pipes take others that take others.
+// Two valleys, at x = 30 and 50, 2 % to either side, level beyond x = 22 and 58: the line is divided at the
+// crest between them, and at both low points. One inlet at the eastern side takes all of it: pipes take
+// others that take others.
 #[test]
 fn several_parts_go_into_one_pipe_and_on_into_another() {
     let bench = bench_with(

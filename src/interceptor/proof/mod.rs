@@ -70,6 +70,8 @@ pub struct ProofBasis<'a> {
     pub line: &'a LotLine,
     /// Parts of the line.
     pub parts: &'a [ProvedPart<'a>],
+    /// Cells of ditches and gutters that were given: let-out water in them hasn't come back to the lot. Rising.
+    pub channels: &'a [usize],
     /// Share, from 0 to 1, that a part (by place) takes of the water that crosses it at a station (metres along its path).
     pub takes: &'a dyn Fn(usize, f64) -> f64,
 }
@@ -145,7 +147,7 @@ pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
     let run = rerun(&ground);
     let spread = Spread::new(scene, &course);
     let outs: Vec<Option<usize>> = basis.parts.iter().map(|part| part.outlet_cell(scene)).collect();
-    let back: Vec<_> = outs.iter().map(|out| out.map(|cell| spread.fate_of(cell))).collect();
+    let back: Vec<_> = outs.iter().map(|out| out.map(|cell| spread.fate_of(basis.channels, cell))).collect();
     let comes_back: Vec<f64> = back.iter().map(|fate| fate.map_or(0.0, |fate| fate.comes_back)).collect();
     let left = Fates::new(&ground, &comes_back).left_by_lot(&ground);
     let kept =

@@ -88,6 +88,7 @@ impl World {
             entries: &self.entries,
             line: &self.line,
             parts: &parts,
+            channels: &[],
             takes: &|_, _| takes,
         })
         .unwrap()
@@ -191,8 +192,8 @@ fn what_enters_beside_the_line_is_left() {
     expect(&proof, [80.0, 48.0, 32.0, 0.0]);
 }
 
-// The lot's rows are 8 to 15. From row 10 water leaves it over row 15, 5 m off: it has left at once, and all 80 m² are caught. From row 9
-// row 15 is 6 m off: it has run over the lot, and all is left.
+// The lot's rows are 8 to 15. From row 10 water leaves it over row 15, 5 m off: it has left at once, and all
+// 80 m² are caught. From row 9 row 15 is 6 m off: it has run over the lot, and all is left.
 #[test]
 fn water_let_out_on_the_lot_itself_stays_away_where_it_leaves_it_at_once() {
     let world = plane();
@@ -200,9 +201,12 @@ fn water_let_out_on_the_lot_itself_stays_away_where_it_leaves_it_at_once() {
         let proof = world.prove(&[(north_line(), Discharge::Onto(cell(row, 10)))], 1.0);
         assert_eq!(proof.comes_back, [back]);
         expect(&proof, [80.0, 80.0 * (1.0 - back), 80.0 * back, 0.0]);
-        let alone = OutFate::of(&world.scene(), cell(row, 10)).unwrap();
+        let alone = OutFate::of(&world.scene(), &[], cell(row, 10)).unwrap();
         assert_eq!((alone.comes_back, alone.stays_away), (back, 1.0 - back));
     }
+    // In a ditch down the column it stays away however far that runs on the lot.
+    let ditch: Vec<usize> = (9..16).map(|row| cell(row, 10)).collect();
+    assert!(OutFate::of(&world.scene(), &ditch, cell(9, 10)).unwrap().comes_back <= 0.0);
 }
 
 // Let out on N above the lot, all of it is back.
@@ -509,6 +513,7 @@ fn a_station_has_its_own_share() {
         entries: &world.entries,
         line: &world.line,
         parts: &parts,
+        channels: &[],
         // The first four metres take all, the rest a quarter: 32 + 48 / 4 = 44.
         takes: &|_, station_m| if station_m < 4.0 { 1.0 } else { 0.25 },
     })

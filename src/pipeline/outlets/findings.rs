@@ -10,7 +10,8 @@ use crate::warning::{Warning, named};
 use crate::wording::{called, metres, span};
 use geo::Coord;
 
-/// A named place so far below the ground is meant as a structure, or lies in a ditch that the raster doesn't show, m. Ours.
+/// A named place so far below the ground is meant as a structure, or lies in a ditch that the raster doesn't
+/// show, m. Ours.
 const BELOW_M: f64 = 0.5;
 
 impl Search<'_> {
@@ -23,7 +24,7 @@ impl Search<'_> {
         warnings.extend(
             outlets.undercuts.iter().map(|cut| self.undercut(part, cut, outlets.proposed().is_some())),
         );
-        warnings.extend(self.given_in_vain(part, outlets));
+        warnings.extend(given_in_vain(part, outlets));
         warnings.extend(self.below_ground(outlets));
         let Some(proposed) = outlets.proposed() else { return warnings };
         warnings.extend(self.over_parcels(part, proposed));
@@ -77,24 +78,6 @@ impl Search<'_> {
                 self.ids(&down.parcels)
             ),
             "get their owners' written consent first, have the effect on them checked, or name another outlet",
-        ))
-    }
-
-    /// A place in the open that the user gave, in reach, and not proposed since its water comes back.
-    fn given_in_vain(&self, part: &LinePart, outlets: &PartOutlets) -> Option<Warning> {
-        let given = |way: &&WayOut| way.way.kind.is_open() && way.way.kind != OutletKind::Daylight;
-        let way = outlets.ways.iter().filter(given).find(|way| way.serves() && way.back() != Back::Little)?;
-        let is_proposed = outlets.proposed().is_some_and(|proposed| std::ptr::eq(proposed, way));
-        let back = way.comes_back.filter(|_| !is_proposed)?;
-        Some(Warning::new(
-            "outlet-comes-back",
-            format!(
-                "part {} of the line reaches {} by gravity, but {:.0} % of what is let out there comes back to the lot, so another outlet is proposed",
-                part.id,
-                place_words(&outlets.places[way.way.outlet]),
-                back * 100.0
-            ),
-            "name an outlet that lies lower, or on the other side of the lot",
         ))
     }
 
@@ -164,6 +147,24 @@ impl Search<'_> {
         let cut = self.settings.min_cover + bore.above_invert() + bore.wall + crate::interceptor::BED;
         part.stations.iter().map(|s| (s.station_m, s.point, cut.as_m())).collect()
     }
+}
+
+/// A place in the open that the user gave, in reach, and not proposed since its water comes back.
+fn given_in_vain(part: &LinePart, outlets: &PartOutlets) -> Option<Warning> {
+    let given = |way: &&WayOut| way.way.kind.is_open() && way.way.kind != OutletKind::Daylight;
+    let way = outlets.ways.iter().filter(given).find(|way| way.serves() && way.back() != Back::Little)?;
+    let is_proposed = outlets.proposed().is_some_and(|proposed| std::ptr::eq(proposed, way));
+    let back = way.comes_back.filter(|_| !is_proposed)?;
+    Some(Warning::new(
+        "outlet-comes-back",
+        format!(
+            "part {} of the line reaches {} by gravity, but {:.0} % of what is let out there comes back to the lot, so another outlet is proposed",
+            part.id,
+            place_words(&outlets.places[way.way.outlet]),
+            back * 100.0
+        ),
+        "name an outlet that lies lower, or on the other side of the lot",
+    ))
 }
 
 fn no_gravity(part: &LinePart, outlets: &PartOutlets) -> Warning {

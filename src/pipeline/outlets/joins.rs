@@ -15,14 +15,16 @@ struct Joined {
 }
 
 impl Search<'_> {
-    /// Leads parts into other parts' pipes where that digs less than ways of their own, or where these end at worse outlets.
+    /// Leads parts into other parts' pipes where that digs less than ways of their own, or where these end at
+    /// worse outlets.
     ///
     /// # Method
-    /// From the part with the least water on, each that joins no other yet may join any whose water ends at an outlet by gravity and that
-    /// doesn't drain into it: at the head of that part's pipe, which may be laid lower for it, or at the place nearest to one of its own
-    /// ends. Several parts may join one, and one that is joined may join another. Each pipe is sized for the sum of the peaks that come to
-    /// it, which is no less than their joined peak; all pipes down to the outlet are laid anew, and all must keep their limits. Of the ways
-    /// to join the one with the least digging counts. It is gone on until no part joins.
+    /// From the part with the least water on, each that joins no other yet may join any whose water ends at
+    /// an outlet by gravity and that doesn't drain into it: at the head of that part's pipe, which may be
+    /// laid lower for it, or at the place nearest to one of its own ends. Several parts may join one, and one
+    /// that is joined may join another. Each pipe is sized for the sum of the peaks that come to it, which is
+    /// no less than their joined peak; all pipes down to the outlet are laid anew, and all must keep their
+    /// limits. Of the ways to join the one with the least digging counts. It is gone on until no part joins.
     pub(super) fn join(&self, line: &InterceptionLine, found: &mut [PartOutlets]) -> Result<(), Error> {
         let mut order: Vec<usize> = (0..line.parts.len()).collect();
         let area = |place: &usize| line.parts[*place].contributing_area.as_m2();

@@ -37,14 +37,15 @@ pub struct WayOut {
     pub carried: Option<Flow>,
     /// Places in the set of parcels, the subject left out, that the lead runs over.
     pub parcels: Vec<usize>,
-    /// What the lead runs through though no trench may be dug there, since there is no way around: a building, a septic field or a well, by
-    /// its place among the obstacles.
+    /// What the lead runs through though no trench may be dug there, since there is no way around: a
+    /// building, a septic field or a well, by its place among the obstacles.
     pub shut_by: Option<usize>,
     /// The hydraulic grade line with a free outfall, and with standing water where its level is known.
     pub tailwaters: Vec<Tailwater>,
     /// Where the water goes that comes out in the open; nothing where it stays in a structure or a pipe.
     pub downstream: Option<Downstream>,
-    /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't, or the ground isn't known.
+    /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't,
+    /// or the ground isn't known.
     pub comes_back: Option<f64>,
 }
 
@@ -100,7 +101,8 @@ impl WayOut {
 pub struct PartOutlets {
     /// The places.
     pub places: Vec<OutletPlace>,
-    /// Ways there, those that serve first, by how good the outlet is and then by digging; then by how far they are from serving.
+    /// Ways there, those that serve first, by how good the outlet is and then by digging; then by how far
+    /// they are from serving.
     pub ways: Vec<WayOut>,
     /// Place in the list of the part whose pipe it is to join.
     pub joins: Option<usize>,
@@ -141,6 +143,7 @@ pub(super) struct Search<'a> {
     pub(super) height: &'a dyn Fn(Coord) -> Option<f64>,
     pub(super) obstacles: &'a Obstacles,
     pub(super) lot_line: &'a LotLine,
+    pub(super) channels: &'a [usize],
     pub(super) comes_back: ComesBack,
 }
 

@@ -73,7 +73,8 @@ impl Net {
         net
     }
 
-    /// With the head of the pipe that a part joins no higher than a level; nothing where it is as low already, or the part joins none.
+    /// With the head of the pipe that a part joins no higher than a level; nothing where it is as low
+    /// already, or the part joins none.
     pub(super) fn with_head(&self, part: usize, level_m: f64) -> Option<Self> {
         let into = self.joints[part]?.into;
         let is_low = self.heads_m[into].is_some_and(|head_m| head_m <= level_m);
@@ -102,7 +103,8 @@ impl Net {
 }
 
 impl Search<'_> {
-    /// Lays the pipes of a tree from its outlet up, each for all the water that comes to it; nothing where one doesn't serve.
+    /// Lays the pipes of a tree from its outlet up, each for all the water that comes to it; nothing where
+    /// one doesn't serve.
     pub(super) fn lay_tree(
         &self,
         line: &InterceptionLine,
@@ -150,7 +152,8 @@ impl Search<'_> {
         Ok(way.and_then(|found| Some(found.way.profile()?.stations().last()?.invert_m)))
     }
 
-    /// A part's way with a pipe for its own water and all that comes to it; nothing where no pipe of the catalogue carries that.
+    /// A part's way with a pipe for its own water and all that comes to it; nothing where no pipe of the
+    /// catalogue carries that.
     fn lay_part(
         &self,
         line: &InterceptionLine,
@@ -172,7 +175,8 @@ impl Search<'_> {
         self.beside(way, outlet.1, (carried, &joins)).map(Some)
     }
 
-    /// The pipe for a flow; the one before where it isn't known; nothing where none of the catalogue carries it.
+    /// The pipe for a flow; the one before where it isn't known; nothing where none of the catalogue carries
+    /// it.
     fn bore_for(&self, flow: Option<Flow>, before: Bore) -> Option<Bore> {
         let Some(flow) = flow else { return Some(before) };
         smallest_pipe(flow, self.settings.min_grade, self.catalogue).fit().map(Bore::of)

@@ -12,9 +12,11 @@ use geo::Coord;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
-/// Open ground farther from a part's end isn't looked at, m. Ours: a lead of that length costs as much as a chamber with its pump.
+/// Open ground farther from a part's end isn't looked at, m. Ours: a lead of that length costs as much as a
+/// chamber with its pump.
 const OPEN_REACH_M: f64 = 150.0;
-/// Of which at least this share of the let-out water comes back, a place hardly drains anything. Ours: as good as elevation data tell.
+/// Of which at least this share of the let-out water comes back, a place hardly drains anything. Ours: as
+/// good as elevation data tell.
 pub(super) const NOTICEABLE: f64 = 0.05;
 /// From this share on a place drains nothing worth its pipe. Ours.
 const MOST: f64 = 0.5;
@@ -45,7 +47,8 @@ impl WayOut {
 }
 
 impl Search<'_> {
-    /// Share of the water that comes back to the lot when it is let out at a place; nothing where the ground isn't known.
+    /// Share of the water that comes back to the lot when it is let out at a place; nothing where the ground
+    /// isn't known.
     pub(super) fn comes_back(&self, at: Coord) -> Result<Option<f64>, Error> {
         let Some(cell) = self.cell_at(at).filter(|&cell| self.routed.field.is_valid(cell)) else {
             return Ok(None);
@@ -54,14 +57,14 @@ impl Search<'_> {
         if known.is_some() {
             return Ok(known);
         }
-        let share = OutFate::of(&self.routed.scene(), cell)?.comes_back;
+        let share = OutFate::of(&self.routed.scene(), self.channels, cell)?.comes_back;
         self.comes_back.0.borrow_mut().insert(cell, share);
         Ok(Some(share))
     }
 
-    /// Open ground that a part's pipe can come out on: the nearest place on the lot and anywhere; the nearest whose water stays away, and
-    /// of these the nearest on the lot and the nearest that sends nothing onto other parcels; and where the surface leads the water of the
-    /// part's ends off the lot.
+    /// Open ground that a part's pipe can come out on: the nearest place on the lot and anywhere; the nearest
+    /// whose water stays away, and of these the nearest on the lot and the nearest that sends nothing onto
+    /// other parcels; and where the surface leads the water of the part's ends off the lot.
     pub(super) fn open_ground(&self, part: &LinePart) -> Result<Vec<OutletPlace>, Error> {
         let all = daylight_places(part, Length::from_m(OPEN_REACH_M), &self.land())
             .map_err(InterceptorError::from)?;
@@ -121,10 +124,12 @@ impl Search<'_> {
         (a.x - b.x).hypot(a.y - b.y) * self.site.crs.metres_per_unit()
     }
 
-    /// Whether none of the water that is let out at a place comes back. Deep inside the lot it does for sure, which needs no looking.
+    /// Whether none of the water that is let out at a place comes back. Deep inside the lot it does for sure,
+    /// which needs no looking.
     fn stays_away(&self, at: Coord) -> Result<bool, Error> {
         let near_m = APRON_M + 2.0 * self.routed.ground.cell.longer_m();
-        if self.on_lot(at) && self.lot_line.nearest(at).distance_m > near_m {
+        let is_deep = self.on_lot(at) && self.lot_line.nearest(at).distance_m > near_m;
+        if is_deep && self.channels.is_empty() {
             return Ok(false);
         }
         Ok(self.comes_back(at)?.is_some_and(|share| share < NOTICEABLE))

@@ -8,7 +8,8 @@ use geo::{Closest, ClosestPoint, Coord, Distance, Euclidean, Point};
 
 /// Places farther from both ends of a part aren't looked at, m: so far around the lot ground is always read. Ours.
 pub(super) const REACH_M: f64 = 60.0;
-/// A place named no farther from an inlet or a ditch that was given is that, m: drawn places are no better known. Ours.
+/// A place named no farther from an inlet or a ditch that was given is that, m: drawn places are no better
+/// known. Ours.
 const SAME_PLACE_M: f64 = 1.0;
 /// Inlets looked at for each part, the nearest; and as many places of ditches.
 const MOST_INLETS: usize = 4;
