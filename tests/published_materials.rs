@@ -153,11 +153,14 @@ fn fabric_by_the_fines_of_the_soil() {
     assert_eq!(cases.0, 21);
 }
 
+/// A sieve's opening in mm, and the least and most that pass it, in percent.
+type Sieve = (f64, f64, f64);
+
 // M 43: per cent passing by sieve in mm (from memory). What the table calls the smallest and the largest size are the sieve that holds nearly all back
 // (no more than 15 % pass) and the one that lets 90 % or more pass.
 #[test]
 fn stone_by_its_gradation() {
-    let gradings: [(&str, &[(f64, f64, f64)]); 6] = [
+    let gradings: [(&str, &[Sieve]); 6] = [
         (
             "3",
             &[

@@ -87,6 +87,8 @@ fn a_plane_across_one_lot_line_with_an_inlet_at_its_corner() {
         if (station - LINE_M).abs() > 1e-2 {
             within("cut", cell(row, 6), INVERT_BELOW_M + 0.01 * station + below, 2e-3);
         }
+        within("bottom", cell(row, 10), cell(row, 4) - cell(row, 6), 1.1e-3);
+        assert!(row[11].is_empty(), "no swale: {row:?}");
         // By half a cell at either end more or less comes in.
         within("flow", cell(row, 8), FLOW * (station / LINE_M).min(1.0), 0.02 * FLOW);
     }
@@ -129,6 +131,63 @@ fn a_plane_across_one_lot_line_with_an_inlet_at_its_corner() {
     );
     // 0.3 + 0.101 + 0.003 m of ground is dug 4 mm deeper than under a pipe of 3 in.
     close("two of them", number(&two["reaches"][0], "capacity_m3_s"), 2.0 * 2.985e-3, 5e-4);
+}
+
+// Loam: 0.04 to 0.10 ft3/s on 1000 ft, 1.1327 to 2.8317 L/s on 304.8 m, of 38.816 m 0.1442 to 0.3606 L/s; the ground falls 0.02 x 0.9996, a little less than 2 %,
+// so that nothing is added. After rain 9.525 and 12.7 mm a day of 1224.6 m²: 0.1350 and 0.1800 L/s. Drawn down 3.8 times the greatest depth of the
+// stone, 0.404 + 0.388 + 0.1046 = 0.897 m: 3.408 m. None of it is in the flow.
+#[test]
+fn ground_water_is_told_and_not_added() {
+    let bench = scene(&ridge(), "98.5");
+    let answer = run(&bench, &["--arrangement", "one-pipe"]);
+    let found = answer.at(&format!("{PART}.ground_water"));
+    for (field, ends) in
+        [("inflow_m3_s", [0.1442e-3, 0.3606e-3]), ("after_rain_m3_s", [0.1350e-3, 0.1800e-3])]
+    {
+        for (place, expected) in ends.into_iter().enumerate() {
+            close(field, found[field][place].as_f64().expect("a number"), expected, 1e-3);
+        }
+    }
+    within("added", number(found, "added_share"), 0.0, 1e-12);
+    within("fall", number(found, "ground_fall"), 0.02 * 0.9996, 1e-5);
+    within("drawn down", number(found, "drawn_down_m"), 3.408, 0.01);
+    assert!(found["seepage_m3_s"].is_null(), "nothing is printed of loam");
+    close("flow", answer.number(&format!("{PART}.flow_m3_s")), FLOW, 5e-4);
+    let methods = answer.list("design.methods");
+    assert!(methods.iter().any(|row| row["gives"] == "ground water of the line, not in its flow"));
+    // A solid pipe meets none.
+    let basins = run(&bench, &["--arrangement", "basins"]);
+    assert!(basins.at(&format!("{PART}.ground_water")).is_null());
+}
+
+// Stakes no farther apart than 7.62 m on 42.8 m, with one where the lead begins: 8. With 0.85 m of cover the trench along the stone is from 1.059 to 1.447 m deep:
+// beyond 1.2192 m from 16.0 m on, and never beyond 1.524 m. The bottom of the lead's trench lies 0.1 m higher: 0.957 + 0.388 = 1.345 to 1.385 m.
+#[test]
+fn the_checklist_has_stakes_and_what_a_deep_trench_asks_for() {
+    let bench = scene(&ridge(), "97.5");
+    let text = |words: &[&str]| {
+        let answer = run(&bench, words);
+        std::fs::read_to_string(answer.out.join("specification.txt")).expect("the file is there")
+    };
+    let plain = text(&["--arrangement", "one-pipe"]);
+    let stakes: Vec<&str> = plain.lines().filter(|line| line.starts_with("[ ] stake: ")).collect();
+    assert_eq!(stakes.len(), 8, "{plain}");
+    assert!(stakes[0].contains("ground 99.39 m") && stakes[0].contains("invert 98.98 m"), "{}", stakes[0]);
+    assert!(
+        stakes[0].contains("dig to 98.88 m") && stakes[0].contains("0.51 m (1.67 ft) deep"),
+        "{}",
+        stakes[0]
+    );
+    assert!(!plain.contains("[ ] protection"), "{plain}");
+    let deep = text(&["--arrangement", "one-pipe", "--min-cover", "0.85m"]);
+    let asked: Vec<&str> = deep.lines().filter(|line| line.starts_with("[ ] protection: ")).collect();
+    assert_eq!(asked.len(), 1, "{deep}");
+    assert!(
+        asked[0].contains("1.22 m (4.00 ft) deep or more") && asked[0].contains("26.8 m (87."),
+        "{}",
+        asked[0]
+    );
+    assert!(deep.contains("photograph: ") && deep.contains("the fabric before the stone"), "{deep}");
 }
 
 // South of y = 46 the ground is level at 99.29 m: no pipe comes out anywhere. The inlet's invert lies at 98.7 m, the pipe can end at 98.556 m at the
