@@ -34,8 +34,9 @@ impl CoursePlace {
 /// All places of the way with the drain that is built; empty where no pipe is laid out.
 ///
 /// # Method
-/// The bed of a swale lies as deep below the ground as the swale is shaped, and everywhere falls at the flattest grade that a
-/// swale may have, or at the ground's own mean fall where that is less: where the ground falls less it is cut through.
+/// The bed of a swale lies as deep below the ground as the swale is shaped, and everywhere falls at the
+/// flattest grade that a swale may have, or at the ground's own mean fall where that is less: where the
+/// ground falls less it is cut through.
 #[must_use]
 pub fn course(option: &DrainOption, way: &OutletWay) -> Vec<CoursePlace> {
     let Some(profile) = way.profile() else { return Vec::new() };
@@ -71,8 +72,8 @@ fn least_fall(option: &DrainOption, stations: &[ProfileStation], part_m: f64) ->
     flattest.min(mean.max(0.0))
 }
 
-/// Where stakes stand: at the head, at every change of grade, at the end, and between so that none is farther from the one before
-/// than that.
+/// Where stakes stand: at the head, at every change of grade, at the end, and between so that none is farther
+/// from the one before than that.
 #[must_use]
 pub fn stakes(option: &DrainOption, course: &[CoursePlace], farthest: Length) -> Vec<CoursePlace> {
     let works: Vec<&CoursePlace> =
