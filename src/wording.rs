@@ -11,7 +11,8 @@ pub(crate) fn percent(share: f64) -> String {
     format!("{:.1} %", tenths / 10.0)
 }
 
-/// A thing by its kind and its id, which often begins with the kind: "storm inlet" and "Inlet 3" are storm inlet 3.
+/// A thing by its kind and its id, which often begins with the kind: "storm inlet" and "Inlet 3" are storm
+/// inlet 3.
 #[must_use]
 pub(crate) fn called(kind: &str, id: &str) -> String {
     let last = kind.rsplit(' ').next().unwrap_or(kind);

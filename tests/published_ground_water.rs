@@ -39,8 +39,8 @@ fn moulton_side_drain_from_memory() {
     assert_eq!(cases.0, 3);
 }
 
-// q = K S (H - h): closed form of Dupuit and Forchheimer. 0.34 ft/day x 0.05 x (6 - 2) ft = 0.068 ft³/day by foot. Darcy's law with the whole depth:
-// 0.34 x 0.05 x 6.
+// q = K S (H - h): closed form of Dupuit and Forchheimer. 0.34 ft/day x 0.05 x (6 - 2) ft = 0.068 ft³/day by
+// foot. Darcy's law with the whole depth: 0.34 x 0.05 x 6.
 #[test]
 fn an_interceptor_takes_what_it_lowers() {
     let mut cases = Cases::default();
@@ -94,7 +94,8 @@ fn inflow_into_a_thousand_feet_by_soil_from_memory() {
     assert!(materials.soil("rock").unwrap().inflow_per_1000_ft().is_none());
 }
 
-// Loamy and fine sand 1.6 to 6.0 m/day; clay from massive, 0.01, to structured clay loam, 3.0. Nothing is printed of loam.
+// Loamy and fine sand 1.6 to 6.0 m/day; clay from massive, 0.01, to structured clay loam, 3.0. Nothing is
+// printed of loam.
 #[test]
 fn what_soil_conducts() {
     let materials = Materials::built_in();

@@ -24,8 +24,8 @@ use lotshed::interceptor::swale::SwaleRules;
 use lotshed::interceptor::trench::{PipeCount, StoneTrench, TrenchRules};
 use lotshed::units::{Grade, Length, Velocity, Volume};
 
-// Corrugated, solid: 0.015 for 3 to 8 in, 0.017 for 10 and 12 in, 0.020 above; perforated 0.018 to 0.020. Smooth plastic, solid: 0.009 to
-// 0.011; perforated no rougher than 0.020.
+// Corrugated, solid: 0.015 for 3 to 8 in, 0.017 for 10 and 12 in, 0.020 above; perforated 0.018 to 0.020.
+// Smooth plastic, solid: 0.009 to 0.011; perforated no rougher than 0.020.
 #[test]
 fn roughness_of_drain_pipe() {
     let mut cases = Cases::default();
@@ -50,8 +50,9 @@ fn roughness_of_drain_pipe() {
     assert_eq!(cases.0, 21);
 }
 
-// At least 20 cm2/m for 100 to 250 mm, 30 cm2/m for 300 to 450 mm of corrugated tubing. The specification of 1 in2/ft = 6.4516 cm2 in
-// 0.3048 m = 21.17 cm2/m is stricter: a pipe of the least area misses it by 6 %, which a user who builds to it must know.
+// At least 20 cm2/m for 100 to 250 mm, 30 cm2/m for 300 to 450 mm of corrugated tubing. The specification of
+// 1 in2/ft = 6.4516 cm2 in 0.3048 m = 21.17 cm2/m is stricter: a pipe of the least area misses it by 6 %,
+// which a user who builds to it must know.
 #[test]
 fn holes_of_corrugated_tubing() {
     let mut cases = Cases::default();
@@ -67,7 +68,8 @@ fn holes_of_corrugated_tubing() {
     assert_eq!(cases.0, 6);
 }
 
-// ft/s on erosion-resistant and on easily eroded soil for grades up to 5 %, up to 10 %, and above; 0 stands for "not used".
+// ft/s on erosion-resistant and on easily eroded soil for grades up to 5 %, up to 10 %, and above; 0 stands
+// for "not used".
 #[test]
 fn velocities_that_grass_bears() {
     let bermuda = ([8.0, 7.0, 6.0], [6.0, 5.0, 4.0]);
@@ -130,7 +132,8 @@ fn velocities_that_soil_bears() {
     assert!(table.soil("gravel").unwrap().surface_velocity().is_none());
 }
 
-// Below 15 %, 15 to 50 %, above 50 % finer than 0.075 mm: least permittivity in 1/s and largest apparent opening in mm.
+// Below 15 %, 15 to 50 %, above 50 % finer than 0.075 mm: least permittivity in 1/s and largest apparent
+// opening in mm.
 #[test]
 fn fabric_by_the_fines_of_the_soil() {
     let table = Materials::built_in();
@@ -153,11 +156,14 @@ fn fabric_by_the_fines_of_the_soil() {
     assert_eq!(cases.0, 21);
 }
 
-// M 43: per cent passing by sieve in mm (from memory). What the table calls the smallest and the largest size are the sieve that holds nearly all back
-// (no more than 15 % pass) and the one that lets 90 % or more pass.
+/// A sieve's opening in mm, and the least and most that pass it, in percent.
+type Sieve = (f64, f64, f64);
+
+// M 43: per cent passing by sieve in mm (from memory). What the table calls the smallest and the largest size
+// are the sieve that holds nearly all back (no more than 15 % pass) and the one that lets 90 % or more pass.
 #[test]
 fn stone_by_its_gradation() {
-    let gradings: [(&str, &[(f64, f64, f64)]); 6] = [
+    let gradings: [(&str, &[Sieve]); 6] = [
         (
             "3",
             &[
@@ -222,7 +228,8 @@ fn stone_by_its_gradation() {
     assert_eq!(cases.0, 12);
 }
 
-// 103.0 lb/ft3 = 1.391 short tons a cubic yard at 37.4 % of voids; the trade's 1.4. A solid of rock: 103.0 / (1 - 0.374) = 164.5 lb/ft3, 2.64 times water.
+// 103.0 lb/ft3 = 1.391 short tons a cubic yard at 37.4 % of voids; the trade's 1.4. A solid of rock: 103.0 /
+// (1 - 0.374) = 164.5 lb/ft3, 2.64 times water.
 #[test]
 fn stone_by_the_load() {
     let table = Materials::built_in();
@@ -264,7 +271,8 @@ fn fabric_is_not_for_the_finest_soil() {
     assert!(warned.iter().any(|warning| warning.code == "soil-too-fine-for-fabric"));
 }
 
-// 4 in of nominal 4.215 in outside: 4.215 + 12 = 16.2 in wide; never below 12 in. A wrap goes round the stone, 2 (w + h), and laps by 12 in.
+// 4 in of nominal 4.215 in outside: 4.215 + 12 = 16.2 in wide; never below 12 in. A wrap goes round the
+// stone, 2 (w + h), and laps by 12 in.
 #[test]
 fn a_trench_and_its_wrap() {
     let (catalogue, table) = (Catalogue::ordinary().unwrap(), Materials::built_in());

@@ -5,17 +5,20 @@ use crate::units::{Area, Flow, Length, Time, Volume};
 /// Volume that is still there when a rain ends.
 ///
 /// # Units
-/// `shedding` is the sum of coefficient times area, `depth` the rain of such a duration, `leaves` a steady flow out.
+/// `shedding` is the sum of coefficient times area, `depth` the rain of such a duration, `leaves` a steady
+/// flow out.
 ///
 /// # Method
-/// A block of rain: V = C A P - q t, never below 0. The room needed is the largest over all durations of the storm.
+/// A block of rain: V = C A P - q t, never below 0. The room needed is the largest over all durations of the
+/// storm.
 ///
 /// # Source
-/// Balance of volumes; trying durations so is the usual way to size storage by the rational method (HDS-2 and airport
-/// manuals, from memory).
+/// Balance of volumes; trying durations so is the usual way to size storage by the rational method (HDS-2 and
+/// airport manuals, from memory).
 ///
 /// # Valid range
-/// Inflow starts and ends with the rain. In truth it comes later, and what leaves meanwhile is left out: on the safe side.
+/// Inflow starts and ends with the rain. In truth it comes later, and what leaves meanwhile is left out: on
+/// the safe side.
 ///
 /// # Example
 /// ```

@@ -8,8 +8,8 @@ use crate::units::{Flow, Grade, Length};
 /// 10 % where the ground falls 2 to 5 %, 20 % from 5 to 12 %, 30 % over 12 %.
 ///
 /// # Source
-/// NRCS, National Engineering Handbook, section 16 and part 650, chapter 14 (handbook form, from memory, to be confirmed).
-/// A fall of exactly 5 or 12 % belongs to the flatter class: ours.
+/// NRCS, National Engineering Handbook, section 16 and part 650, chapter 14 (handbook form, from memory, to
+/// be confirmed). A fall of exactly 5 or 12 % belongs to the flatter class: ours.
 #[must_use]
 pub fn added_for_fall(fall: Grade) -> f64 {
     match fall.get() {
@@ -29,10 +29,12 @@ pub fn added_for_fall(fall: Grade) -> f64 {
 /// The inflow by length, with [`added_for_fall`]. Springs and surface water are counted apart.
 ///
 /// # Source
-/// NRCS, National Engineering Handbook, section 16 and part 650, chapter 14 (handbook form, from memory, to be confirmed).
+/// NRCS, National Engineering Handbook, section 16 and part 650, chapter 14 (handbook form, from memory, to
+/// be confirmed).
 ///
 /// # Valid range
-/// A design allowance of farm drainage, as wide as it is; a line of some hundred feet at the least, in ground that is wet.
+/// A design allowance of farm drainage, as wide as it is; a line of some hundred feet at the least, in ground
+/// that is wet.
 ///
 /// # Example
 /// ```

@@ -5,15 +5,16 @@ use crate::units::{Flow, Grade, Length, Velocity};
 /// Ground water that a length of drain across an even slope takes.
 ///
 /// # Units
-/// `conductivity` of the soil at a grade of one; `saturated` the depth of water over the tight layer above the drain, `left`
-/// that which goes on below it; both measured upright.
+/// `conductivity` of the soil at a grade of one; `saturated` the depth of water over the tight layer above
+/// the drain, `left` that which goes on below it; both measured upright.
 ///
 /// # Method
 /// Q = K S (H - h) L: the water table is as steep as the tight layer.
 ///
 /// # Source
-/// Dupuit and Forchheimer's flow on a slope, on which the interceptors of NRCS, National Engineering Handbook, section 16, and
-/// of the US Bureau of Reclamation's Drainage Manual rest (handbook form, from memory, to be confirmed).
+/// Dupuit and Forchheimer's flow on a slope, on which the interceptors of NRCS, National Engineering
+/// Handbook, section 16, and of the US Bureau of Reclamation's Drainage Manual rest (handbook form, from
+/// memory, to be confirmed).
 ///
 /// # Valid range
 /// A gentle, even slope, wet for so long that the flow is steady.

@@ -14,7 +14,8 @@ const REACH: f64 = 3.8;
 /// L = 3.8 (H - h).
 ///
 /// # Source
-/// L. K. Moulton, Highway Subdrainage Design, FHWA-TS-80-224 (1980) (handbook form, from memory, to be confirmed).
+/// L. K. Moulton, Highway Subdrainage Design, FHWA-TS-80-224 (1980) (handbook form, from memory, to be
+/// confirmed).
 ///
 /// # Valid range
 /// Level ground or a gentle slope, steady flow. The ground is drawn down ever less towards that distance.

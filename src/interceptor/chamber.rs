@@ -6,8 +6,8 @@ use crate::units::{Area, Flow, Time, Volume};
 
 /// Pumps that are looked at, as shares of the peak.
 const PUMPS: [f64; 3] = [0.125, 0.25, 0.5];
-/// Each duration of rain that is tried is longer than the one before by this part of a doubling: 1.1 %, by which the largest
-/// volume is found to better than a thousandth.
+/// Each duration of rain that is tried is longer than the one before by this part of a doubling: 1.1 %, by
+/// which the largest volume is found to better than a thousandth.
 const PARTS_OF_A_DOUBLING: f64 = 64.0;
 /// Rain is followed for a day at the most, h.
 const LONGEST_H: f64 = 24.0;
@@ -45,8 +45,8 @@ impl Chamber {
     /// A chamber to which the rain of so much ground comes (sum of coefficient times area), with that peak.
     ///
     /// # Method
-    /// Blocks of rain from `least` on, up to a day or the end of the table, each 1.1 % longer than the one before:
-    /// the largest V = C A P - q t.
+    /// Blocks of rain from `least` on, up to a day or the end of the table, each 1.1 % longer than the one
+    /// before: the largest V = C A P - q t.
     ///
     /// # Valid range
     /// The coefficient is that of the peak for all durations; nothing but the pump empties it meanwhile.
@@ -99,10 +99,12 @@ mod tests {
         Chamber::of(Area::from_m2(SHEDDING_M2), peak, rain, intensity, Time::from_min(5.0))
     }
 
-    // i = 1000 / (t + 10) mm/h, t in min: P = 1000 t / (60 (t + 10)) mm, in a day 1000 x 1440 / (60 x 1450) = 16.552 mm: 6.6207 m3 of 400 m2. With
-    // q out the room is largest where d/dt of C A P is q: C A 10 000 / (60 (t + 10)^2) mm/min = q, so t + 10 = (66 667 L/min / q)^(1/2) with q in L/min
-    // (1 mm on 400 m2 are 400 L, 400 x 166.67 = 66 667). A peak of 8 L/s: pumps of 1, 2 and 4 L/s, 60, 120 and 240 L/min: t = 23.333, 13.570, 6.667
-    // min; V = 400 x 16.667 t / (t + 10) - q t = 4666.7 - 1400 = 3266.7 L, 3838.2 - 1628.4 = 2209.8 L, 2666.7 - 1600 = 1066.7 L.
+    // i = 1000 / (t + 10) mm/h, t in min: P = 1000 t / (60 (t + 10)) mm, in a day 1000 x 1440 / (60 x 1450) =
+    // 16.552 mm: 6.6207 m3 of 400 m2. With q out the room is largest where d/dt of C A P is q: C A 10 000 /
+    // (60 (t + 10)^2) mm/min = q, so t + 10 = (66 667 L/min / q)^(1/2) with q in L/min (1 mm on 400 m2 are
+    // 400 L, 400 x 166.67 = 66 667). A peak of 8 L/s: pumps of 1, 2 and 4 L/s, 60, 120 and 240 L/min: t =
+    // 23.333, 13.570, 6.667 min; V = 400 x 16.667 t / (t + 10) - q t = 4666.7 - 1400 = 3266.7 L, 3838.2 -
+    // 1628.4 = 2209.8 L, 2666.7 - 1600 = 1066.7 L.
     #[test]
     fn the_largest_room_is_that_of_the_closed_form() {
         let rain = Rain::curve(IntensityCurve::in_mm_per_h_and_min(1000.0, 10.0, 1.0).unwrap(), None);

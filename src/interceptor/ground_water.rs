@@ -1,4 +1,5 @@
-//! Ground water that a trench of stone may meet besides: an allowance, no part of the flow that it is sized for.
+//! Ground water that a trench of stone may meet besides: an allowance, no part of the flow that it is sized
+//! for.
 
 use super::materials::Soil;
 use crate::formula::drainage_coefficient::drainage_flow;
@@ -10,7 +11,8 @@ use crate::units::{Area, Flow, Grade, Length, Velocity};
 /// Depth of water that wet mineral soil gives off in a day, in; surface water apart.
 ///
 /// # Source
-/// NRCS, National Engineering Handbook, part 650, chapter 14 (drainage coefficient, from memory, to be confirmed).
+/// NRCS, National Engineering Handbook, part 650, chapter 14 (drainage coefficient, from memory, to be
+/// confirmed).
 const PER_DAY_IN: [f64; 2] = [3.0 / 8.0, 1.0 / 2.0];
 
 /// A trench that lies open to the ground beside it.
@@ -80,8 +82,9 @@ mod tests {
         }
     }
 
-    // Loam as silt loam: 0.04 to 0.10 ft3/s on 1000 ft, x 0.2 x 1.1 = 0.0088 to 0.0220. Half an acre: 3/8 and 1/2 in x 0.04201 x 0.5 =
-    // 0.007877 and 0.010503 ft3/s. Drawn down 3.8 x 0.6 = 2.28 m. No conductivity is known.
+    // Loam as silt loam: 0.04 to 0.10 ft3/s on 1000 ft, x 0.2 x 1.1 = 0.0088 to 0.0220. Half an acre: 3/8 and
+    // 1/2 in x 0.04201 x 0.5 = 0.007877 and 0.010503 ft3/s. Drawn down 3.8 x 0.6 = 2.28 m. No conductivity is
+    // known.
     #[test]
     fn in_loam_on_three_percent() {
         let materials = Materials::built_in();
@@ -98,8 +101,9 @@ mod tests {
         assert!(ground_water(&trench(0.03), materials.soil("rock").unwrap()).inflow.is_none());
     }
 
-    // Sand, 1.6 to 6.0 m/day, 60.96 m. On 3 % the side brings more: K x 0.6 / 7.6 = 0.078947 K a metre against 0.018 K: 1.6 x 0.078947 x 60.96 = 7.7002
-    // m3/day. On 20 % the slope: 0.12 K, 1.6 x 0.12 x 60.96 = 11.704 m3/day.
+    // Sand, 1.6 to 6.0 m/day, 60.96 m. On 3 % the side brings more: K x 0.6 / 7.6 = 0.078947 K a metre
+    // against 0.018 K: 1.6 x 0.078947 x 60.96 = 7.7002 m3/day. On 20 % the slope: 0.12 K, 1.6 x 0.12 x 60.96
+    // = 11.704 m3/day.
     #[test]
     fn in_sand_the_greater_of_slope_and_side_counts() {
         let materials = Materials::built_in();

@@ -1,7 +1,7 @@
 //! What stands beside a part of the line, as `summary.json` gives it.
 
 use super::error::OutputError;
-use super::features::{Features, feature, length_words, properties};
+use super::features::{Features, length_words, point};
 use super::geometry::Writer;
 use super::style;
 use crate::interceptor::{Approach, ObstacleKind, Undercut};
@@ -97,7 +97,7 @@ pub(super) fn near(assessment: &Assessment<'_>) -> Features {
         for near in &outlets.approaches {
             let row = KeepOutRow::of(assessment, near);
             let does = if near.nearest_m > 0.0 { "comes near to" } else { "crosses" };
-            let mut map = properties(json!({
+            let value = json!({
                 "id": part.id,
                 "thing": row.kind,
                 "name": row.name,
@@ -111,13 +111,12 @@ pub(super) fn near(assessment: &Assessment<'_>) -> Features {
                     "{} of it lie nearer than {}; nearest {}.",
                     length_words(row.length_m), length_words(row.distance_m), length_words(row.nearest_m)
                 ),
-            }));
-            style::marker(&mut map, style::NEAR);
-            found.push(feature("keep-out-crossing", writer.point(near.at)?, map));
+            });
+            found.push(point(writer, ("keep-out-crossing", near.at), style::NEAR, value)?);
         }
         for cut in &outlets.undercuts {
             let row = UndercutRow::of(assessment, cut);
-            let mut map = properties(json!({
+            let value = json!({
                 "id": part.id,
                 "thing": row.kind,
                 "name": row.name,
@@ -130,9 +129,8 @@ pub(super) fn near(assessment: &Assessment<'_>) -> Features {
                     "A trench {:.2} m deep, {:.2} m from it; it would need {:.2} m.",
                     row.cut_m, row.distance_m, row.needed_m
                 ),
-            }));
-            style::marker(&mut map, style::NEAR);
-            found.push(feature("undercut", writer.point(cut.at)?, map));
+            });
+            found.push(point(writer, ("undercut", cut.at), style::NEAR, value)?);
         }
     }
     Ok(found)

@@ -59,7 +59,8 @@ impl GroundWaterRow {
 pub struct ChamberRow {
     /// Water that comes in an hour of the peak's rain.
     pub in_an_hour_m3: f64,
-    /// Room where nothing leaves: all that the storm brings; nothing for rain of one intensity, which has no end.
+    /// Room where nothing leaves: all that the storm brings; nothing for rain of one intensity, which has no
+    /// end.
     pub alone: Option<RoomRow>,
     /// Room with a pump.
     pub pumped: Vec<PumpedRow>,

@@ -1,17 +1,16 @@
 //! The water with the line in place, as `summary.json` and the map give it.
 
-use super::features::{Features, area_words, feature, properties};
-use super::geometry::Writer;
-use super::rows::{id, parcel, whose};
-use super::style;
+mod map;
+
+pub(super) use map::{cells_line, discharge_ways, received};
+
+use super::rows::id;
 use super::summary::{Receiver, kind};
 use crate::interceptor::OutletKind;
 use crate::interceptor::proof::{DischargeWay, PassedLot};
 use crate::lots::{Label, Leaving};
 use crate::pipeline::{Assessment, LineProof, PartDrain, last_place};
-use geo::{Coord, LineString};
 use serde::Serialize;
-use serde_json::json;
 
 /// What the line does to the water.
 #[derive(Debug, Clone, Serialize)]
@@ -265,69 +264,4 @@ pub(super) fn left_m2(assessment: &Assessment<'_>, label: Label) -> Option<f64> 
 pub(super) fn inlet_change_m2(assessment: &Assessment<'_>, inlet: usize) -> Option<f64> {
     let rows = &assessment.proof.as_ref()?.inlets;
     Some(rows.iter().find(|row| row.inlet == inlet).map_or(0.0, |row| row.with_m2 - row.without_m2))
-}
-
-/// Parcels to which more or less of the taken water comes than before.
-pub(super) fn received(assessment: &Assessment<'_>) -> Features {
-    let Some(proof) = &assessment.proof else { return Ok(Vec::new()) };
-    let writer = Writer::new(&assessment.site.crs);
-    let least_m2 = proof.least_change_m2();
-    let mut found = Vec::new();
-    for (label, row) in received_rows(assessment, proof) {
-        let Some(parcel) = parcel(assessment, label).filter(|_| row.change_m2.abs() > least_m2) else {
-            continue;
-        };
-        let Some(geometry) = writer.area(&parcel.outline)? else { continue };
-        let more = if row.change_m2 > 0.0 { "more" } else { "less" };
-        let mut map = properties(json!({
-            "id": row.id,
-            "without_m2": row.without_m2,
-            "with_m2": row.with_m2,
-            "change_m2": row.change_m2,
-            "title": format!("{} with the line: {} {more}", whose(row.id.as_deref()), area_words(row.change_m2.abs())),
-            "description": format!(
-                "Of the water that the line takes, the rain of {} came here without it and of {} comes here with it.",
-                area_words(row.without_m2), area_words(row.with_m2)
-            ),
-        }));
-        let colour = style::CHANGES[usize::from(row.change_m2 > 0.0)];
-        style::line(&mut map, colour, 1.0);
-        style::fill(&mut map, colour, 0.15);
-        found.push(feature("received-change", geometry, map));
-    }
-    Ok(found)
-}
-
-/// The ways of let-out water over the ground, downwards.
-pub(super) fn discharge_ways(assessment: &Assessment<'_>) -> Features {
-    let Some(proof) = &assessment.proof else { return Ok(Vec::new()) };
-    let writer = Writer::new(&assessment.site.crs);
-    let mut found = Vec::new();
-    for (place, way) in proof.proof.ways.iter().enumerate() {
-        let Some(way) = way else { continue };
-        let Some(geometry) = writer.line(&cells_line(assessment, &way.cells))? else { continue };
-        let row = DischargeRow::of(assessment, proof, place);
-        let mut map = properties(json!({
-            "id": row.part,
-            "area_m2": proof.proof.taken[place].total_m2(),
-            "passes": row.passes,
-            "first_inlet": row.first_inlet,
-            "ends": row.ends,
-            "title": format!("Where the water of part {} runs", row.part),
-            "description": format!("The main way downstream from its outlet; the rain of {}.", area_words(proof.proof.taken[place].total_m2())),
-        }));
-        style::line(&mut map, style::DISCHARGE.0, style::DISCHARGE.1);
-        found.push(feature("discharge-way", geometry, map));
-    }
-    Ok(found)
-}
-
-/// Through the middles of cells.
-pub(super) fn cells_line(assessment: &Assessment<'_>, cells: &[usize]) -> LineString {
-    let ground = &assessment.routed.ground;
-    let centre = |&cell: &usize| {
-        let (x, y) = ground.georef.centre(ground.raw.shape().cell(cell));
-        Coord { x, y }
-    };
-    LineString::new(cells.iter().map(centre).collect())
 }

@@ -72,8 +72,8 @@ impl Rain {
         !matches!(self.source, Source::Steady(_))
     }
 
-    /// The longest rain of which something is known: that of a table's last duration, any of a curve as long as its depth doesn't
-    /// fall; nothing where one intensity stands for every duration.
+    /// The longest rain of which something is known: that of a table's last duration, any of a curve as long
+    /// as its depth doesn't fall; nothing where one intensity stands for every duration.
     #[must_use]
     pub fn longest(&self) -> Option<Time> {
         match &self.source {

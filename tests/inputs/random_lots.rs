@@ -24,7 +24,8 @@ fn ground(number: usize) -> Raster {
     })
 }
 
-/// Designs for lots in the middle of so many grounds, in rain strong enough that some of it is too much for some.
+/// Designs for lots in the middle of so many grounds, in rain strong enough that some of it is too much for
+/// some.
 fn answers() -> Vec<Answer> {
     let mut found = Vec::new();
     for place in 0..6 {
@@ -127,7 +128,8 @@ fn reaches_carry(part: &Value) -> (usize, usize) {
     (carry, no)
 }
 
-/// What is caught, left and elsewhere is what there was, each measured by itself; so is what is taken, by where it goes.
+/// What is caught, left and elsewhere is what there was, each measured by itself; so is what is taken, by
+/// where it goes.
 fn balance_holds(answer: &Answer) -> bool {
     if answer.at("interception_line.balance_m2").is_null() {
         return false;

@@ -1,4 +1,5 @@
-//! With `--units us` every measure on the screen and in the checklist has US units first, and SI in brackets; and the other way round.
+//! With `--units us` every measure on the screen and in the checklist has US units first, and SI in brackets;
+//! and the other way round.
 
 use super::drain::{number, option, scene};
 use crate::common::answer::Answer;
@@ -40,8 +41,8 @@ fn measures(text: &str, units: &[&str]) -> Vec<String> {
     found
 }
 
-/// What is said of one arrangement: the table without warnings, and the checklist. Sizes of pipe are trade names in inches, an opening of
-/// fabric is told in millimetres everywhere, and stone by its number.
+/// What is said of one arrangement: the table without warnings, and the checklist. Sizes of pipe are trade
+/// names in inches, an opening of fabric is told in millimetres everywhere, and stone by its number.
 fn said(bench: &Bench, units: &str, arrangement: &str) -> String {
     let words = ["--inlets", "inlets.csv", "--intensity", "100mm/h", "--coefficient", "0.35", "--overwrite"];
     let outcome = bench

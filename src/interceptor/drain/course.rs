@@ -52,8 +52,9 @@ pub fn course(option: &DrainOption, way: &OutletWay) -> Vec<CoursePlace> {
 /// Levels of a swale's bed at the stations along the part.
 ///
 /// # Method
-/// The bed lies as deep below the ground as the swale is shaped, and everywhere falls at the flattest grade that a swale may
-/// have, or at the ground's own mean fall where that is less: where the ground falls less it is cut through.
+/// The bed lies as deep below the ground as the swale is shaped, and everywhere falls at the flattest grade
+/// that a swale may have, or at the ground's own mean fall where that is less: where the ground falls less it
+/// is cut through.
 pub(super) fn swale_bed(
     stations: &[ProfileStation],
     part_m: f64,
@@ -74,8 +75,8 @@ pub(super) fn swale_bed(
     along.iter().map(level).collect()
 }
 
-/// Where stakes stand: at the head, at every change of grade, at the end, and between so that none is farther from the one before
-/// than that.
+/// Where stakes stand: at the head, at every change of grade, at the end, and between so that none is farther
+/// from the one before than that.
 #[must_use]
 pub fn stakes(option: &DrainOption, course: &[CoursePlace], farthest: Length) -> Vec<CoursePlace> {
     let works: Vec<&CoursePlace> =

@@ -1,11 +1,13 @@
-//! Levels at stakes, by hand on the plane of 2 %: ground 9.92 m at the head, invert 9.5184 m, bottom of the trench 9.41375 m.
+//! Levels at stakes, by hand on the plane of 2 %: ground 9.92 m at the head, invert 9.5184 m, bottom of the
+//! trench 9.41375 m.
 
 use super::super::course::{course, stakes};
 use super::*;
 use approx::assert_relative_eq;
 
-// 32 m of part and 4 m of lead: stakes at 0, 7, 14, 21, 28 (no farther than 7.62 m apart, on stations of a metre), where the grade's reach ends at 32,
-// and at 36. The lead's pipe lies on the bottom, a wall of 3.05 mm above it.
+// 32 m of part and 4 m of lead: stakes at 0, 7, 14, 21, 28 (no farther than 7.62 m apart, on stations of a
+// metre), where the grade's reach ends at 32, and at 36. The lead's pipe lies on the bottom, a wall of 3.05
+// mm above it.
 #[test]
 fn stakes_stand_at_changes_and_between() {
     let way = way_down(0.02);
@@ -24,7 +26,8 @@ fn stakes_stand_at_changes_and_between() {
     assert_relative_eq!(found[6].bottom_m.unwrap(), 9.2 - 0.404_65, epsilon = 1e-3);
 }
 
-// The swale is shaped 0.18277 m deep. A dip of 8 cm at x = 14, that is above the end all the same: the bed falls on evenly behind it until the ground has come down again.
+// The swale is shaped 0.18277 m deep. A dip of 8 cm at x = 14, that is above the end all the same: the bed
+// falls on evenly behind it until the ground has come down again.
 #[test]
 fn the_bed_of_a_swale_never_rises() {
     let dip = |x: f64| if (13.5..14.5).contains(&x) { 0.08 } else { 0.0 };
@@ -37,8 +40,8 @@ fn the_bed_of_a_swale_never_rises() {
     let beds: Vec<f64> = found.iter().filter_map(|place| place.swale_bed_m).collect();
     assert!(beds.len() > 30 && beds.windows(2).all(|pair| pair[1] <= pair[0] + 1e-12));
     assert_relative_eq!(beds[0], 9.92 - deep_m, epsilon = 1e-9);
-    // At x = 14, 10 m down the way, the ground lies at 9.72 - 0.08 m; behind it at 9.70 and 9.68 m: the bed falls 0.5 % there, until at 15 m the ground, at
-    // 9.62 m, lies no higher above it than the swale is deep.
+    // At x = 14, 10 m down the way, the ground lies at 9.72 - 0.08 m; behind it at 9.70 and 9.68 m: the bed
+    // falls 0.5 % there, until at 15 m the ground, at 9.62 m, lies no higher above it than the swale is deep.
     assert_relative_eq!(beds[10], 9.64 - deep_m, epsilon = 1e-9);
     assert_relative_eq!(beds[11], 9.635 - deep_m, epsilon = 1e-9);
     assert_relative_eq!(beds[15], 9.615 - deep_m, epsilon = 1e-9);

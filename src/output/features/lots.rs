@@ -1,0 +1,83 @@
+//! The lot, and the parcels that contribute.
+
+use super::super::design::portion_of;
+use super::super::geometry::Writer;
+use super::super::mask::outline;
+use super::super::proof;
+use super::super::rows::{parcel, whose};
+use super::super::style;
+use super::super::summary::Receiver;
+use super::{Features, area_words, arriving, bare_feature, feature, flow_words, properties};
+use crate::lots::Label;
+use crate::pipeline::Assessment;
+use crate::wording::percent;
+use geojson::Feature;
+use serde_json::json;
+
+/// The subject lot.
+pub(in crate::output) fn lot(assessment: &Assessment<'_>) -> Features {
+    let subject = &assessment.site.parcels.parcels()[assessment.site.parcels.subject()];
+    let writer = Writer::new(&assessment.site.crs);
+    let Some(geometry) = writer.area(&subject.outline)? else { return Ok(Vec::new()) };
+    let run_on = area_words(assessment.drainage.run_on_m2);
+    let mut map = properties(json!({
+        "id": subject.id,
+        "area_m2": subject.area_m2,
+        "run_on_area_m2": assessment.drainage.run_on_m2,
+        "title": format!("Lot {}", subject.id),
+        "description": format!("Rain from {run_on} outside this lot reaches it over the present surface."),
+    }));
+    style::line(&mut map, style::LOT.0, style::LOT.1);
+    style::fill(&mut map, style::LOT.0, 0.05);
+    Ok(vec![feature("subject-lot", geometry, map)])
+}
+
+/// Parcels that contribute, with their outlines; land without a parcel with the ground that contributes.
+pub(in crate::output) fn contributors(assessment: &Assessment<'_>) -> Features {
+    let writer = Writer::new(&assessment.site.crs);
+    let by_lot = assessment.design.flows().map(|flows| &flows.by_lot);
+    let mut found = Vec::new();
+    for row in &assessment.drainage.contributions {
+        let water = portion_of(by_lot, row.label);
+        let owner = parcel(assessment, row.label);
+        let geometry = match owner {
+            Some(parcel) => writer.area(&parcel.outline)?,
+            None => writer.area(&unparcelled_ground(assessment))?,
+        };
+        let share = row.area_m2 / assessment.drainage.run_on_m2;
+        let name = whose(owner.map(|p| p.id.as_str()));
+        let mut map = properties(json!({
+            "id": owner.map(|p| p.id.clone()),
+            "also": owner.map_or_else(Vec::new, |p| p.also.clone()),
+            "contributor": if owner.is_some() { Receiver::Parcel } else { Receiver::Unparcelled },
+            "area_m2": row.area_m2,
+            "straight_area_m2": row.straight_m2,
+            "handed_over_area_m2": row.handed_over_m2,
+            "share_of_run_on": share,
+            "share_of_parcel": owner.map(|p| row.area_m2 / p.area_m2),
+            "flow_m3_s": water.map(|w| w.flow_m3_s),
+            "volume_m3": water.and_then(|w| w.volume_m3),
+            "left_area_m2": proof::left_m2(assessment, row.label),
+            "title": format!("{} from {name}", percent(share)),
+            "description": format!(
+                "{} of it drain onto the lot, {:.1} % of the run-on; water of {} crosses from it onto the lot.{}",
+                area_words(row.area_m2),
+                share * 100.0,
+                area_words(row.handed_over_m2),
+                water.map_or(String::new(), |w| format!(" Its part of the peak: {}.", flow_words(w.flow_m3_s)))
+            ),
+        }));
+        style::line(&mut map, "#6b5b45", 1.0);
+        style::fill(&mut map, style::share_colour(share), 0.45);
+        // Land without a parcel of which no cell sends half its water has nothing to draw, but stays in the list.
+        found.push(Feature { geometry, ..bare_feature("contributor", map) });
+    }
+    Ok(found)
+}
+
+fn unparcelled_ground(assessment: &Assessment<'_>) -> geo::MultiPolygon<f64> {
+    let routed = &assessment.routed;
+    let lots = &routed.ground.lots;
+    let holds = |cell: usize| lots.label(cell) == Label::UNPARCELLED && arriving(assessment, cell) >= 0.5;
+    outline(lots.shape(), routed.ground.georef, (0..lots.shape().len()).filter(|&cell| holds(cell)))
+}

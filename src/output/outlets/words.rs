@@ -1,0 +1,130 @@
+//! Ways to outlets in words, for the screen.
+
+use super::super::screen::Units;
+use super::Outlet;
+use crate::interceptor::{Backflow, DrainedEnd, OutletKind, OutletVerdict, Receiving};
+use crate::wording::called;
+
+impl Outlet {
+    /// What it is, in words.
+    fn what(&self) -> String {
+        match self.kind {
+            OutletKind::StormInlet => called("storm inlet", &self.id),
+            OutletKind::NamedPlace => "the place named, in the open".to_owned(),
+            OutletKind::Ditch => called("ditch", &self.id),
+            OutletKind::Kerb => format!("the gutter of {}", called("kerb", &self.id)),
+            OutletKind::Daylight => format!("daylight {}", self.id),
+            OutletKind::OtherPart => format!("the pipe of part {}", self.id),
+            OutletKind::Chamber => "a chamber".to_owned(),
+        }
+    }
+
+    /// Cells of the table of candidates: route, length, drop available, fall needed, deepest trench, verdict.
+    pub(in crate::output) fn cells(&self, units: Units) -> [String; 6] {
+        let end = match self.end {
+            DrainedEnd::Lower => "lower end",
+            DrainedEnd::Upper => "upper end",
+        };
+        let height = |m: Option<f64>| m.map_or_else(|| "-".to_owned(), |m| units.one_height(m));
+        let verdict = match self.verdict {
+            _ if self.through.is_some() => {
+                format!("through {}", self.through.as_deref().unwrap_or_default())
+            }
+            None => "ground unknown".to_owned(),
+            Some(OutletVerdict::Gravity) => match self.back_words() {
+                Some(words) => format!("gravity, but {words}"),
+                None => "gravity".to_owned(),
+            },
+            Some(OutletVerdict::Pump) => "store or pump".to_owned(),
+            Some(OutletVerdict::TooDeep) => format!("too deep{}", self.short_words(units)),
+            Some(OutletVerdict::DoesNotReach) => format!("does not reach{}", self.short_words(units)),
+        };
+        [
+            format!("{}, {end}", self.what()),
+            units.one_length(self.length_m),
+            height(self.drop_available_m),
+            height(Some(self.drop_needed_m)),
+            height(self.deepest_cut_m),
+            verdict,
+        ]
+    }
+
+    fn short_words(&self, units: Units) -> String {
+        self.shortfall_m.map_or(String::new(), |m| format!(", by {}", units.one_height(m)))
+    }
+
+    /// One line of the table.
+    pub(in crate::output) fn words(&self, units: Units) -> String {
+        let what = self.what();
+        let end = match self.end {
+            DrainedEnd::Lower => "from its lower end",
+            DrainedEnd::Upper => "the other way round",
+        };
+        let round =
+            if self.lead_bends > 0 && !self.through_building { " around what is in the way" } else { "" };
+        let lead = if self.lead_m < 0.005 {
+            String::new()
+        } else {
+            format!(" with a lead of {}{round}", units.length(self.lead_m))
+        };
+        let way = format!("{what}, {end}, {}{lead}", units.length(self.length_m));
+        let water = self.water_words(units).map_or(String::new(), |words| format!("; {words}"));
+        format!("{way}: {}{water}", self.verdict_words(units))
+    }
+
+    /// What standing water at the outlet does, and where water goes that comes out in the open.
+    fn water_words(&self, units: Units) -> Option<String> {
+        let case = self.tailwaters.iter().find(|case| case.receiving != Receiving::Free);
+        let standing = case.and_then(|case| {
+            let water = match case.receiving {
+                Receiving::Given => "with the water given there",
+                Receiving::Rim | Receiving::Free => "with water at its rim",
+            };
+            let does = match (case.overflow, case.backflow) {
+                (Some(over), _) => {
+                    format!("it runs over, up to {} above the ground", units.depth(over.above_ground_m))
+                }
+                (None, Backflow::Surface) => "water comes back above ground".to_owned(),
+                (None, Backflow::InPipe) => "water stands in the pipe, below ground".to_owned(),
+                (None, Backflow::None) => return None,
+            };
+            Some(format!("{water} {does}"))
+        });
+        let down = self.downstream.as_ref().filter(|down| !down.parcels.is_empty());
+        let onto = down.map(|down| format!("from there water runs over {}", down.parcels.join(", ")));
+        let back = self.back_words();
+        let words: Vec<String> = standing.into_iter().chain(onto).chain(back).collect();
+        (!words.is_empty()).then(|| words.join("; "))
+    }
+
+    /// What comes back, where it is enough to be told: a percent by rounding.
+    fn back_words(&self) -> Option<String> {
+        let percent = (self.comes_back_share? * 100.0).round();
+        (percent >= 1.0).then(|| format!("{percent:.0} % comes back"))
+    }
+
+    fn verdict_words(&self, units: Units) -> String {
+        if let Some(through) = &self.through {
+            return format!("no way around {through}, which it runs through");
+        }
+        let short = self.shortfall_m.map_or(String::new(), |m| format!(", by {}", units.depth(m)));
+        let would_do = self.remedies.map_or(String::new(), |remedies| remedies.words(units));
+        match self.verdict {
+            None => "ground on the way is unknown".to_owned(),
+            Some(OutletVerdict::TooDeep) => format!("too deep{short}{would_do}"),
+            Some(OutletVerdict::DoesNotReach) => format!("does not reach{short}{would_do}"),
+            Some(verdict @ (OutletVerdict::Gravity | OutletVerdict::Pump)) => {
+                let grades: Vec<String> =
+                    self.grades.iter().map(|reach| format!("{:.2} %", reach.grade * 100.0)).collect();
+                let deepest =
+                    self.deepest_cut_m.map_or(String::new(), |m| format!(", trench to {}", units.depth(m)));
+                let lift = self
+                    .lift_m
+                    .map_or(String::new(), |m| format!(", then lifted by {} or more", units.depth(m)));
+                let how =
+                    if verdict == OutletVerdict::Pump { "to store or pump; reached" } else { "by gravity" };
+                format!("{how} at {}{deepest}{lift}", grades.join(", then "))
+            }
+        }
+    }
+}

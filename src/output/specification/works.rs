@@ -1,0 +1,228 @@
+//! What a part is built of: trench, pipe, stone, joints, ends, swale and basins.
+
+use super::super::besides::ChamberRow;
+use super::super::screen::Units;
+use super::super::words::pipe_name;
+use super::{Built, Topic};
+use crate::interceptor::catalogue::PipeJoint;
+use crate::interceptor::drain::{DrainOption, ReachPlace, SizedReach, StoneEnd};
+use crate::interceptor::materials::{Surface, Wrap};
+use crate::interceptor::quantities::{DrainLine, End, Section, WorkSettings};
+use crate::interceptor::trench::{StoneTrench, TrenchRules};
+use crate::pipeline::Assessment;
+use crate::units::Length;
+use crate::wording::percent;
+
+/// Side of a grate, in, and how wide the lawn is dished to it, m (10 ft): as the basins are reckoned with.
+const GRATE_IN: f64 = 12.0;
+
+const DISH_M: f64 = 3.048;
+
+pub(super) fn grade(sized: &SizedReach, units: Units) -> String {
+    let reach = &sized.reach;
+    let lead = if reach.place == ReachPlace::Lead { " (on the way to the outlet)" } else { "" };
+    format!(
+        "from {} of the way{lead}: {:.2} %, invert from {} at a steady fall",
+        units.span(reach.from_m, reach.to_m),
+        100.0 * reach.grade.get(),
+        units.levels(reach.from_invert_m, "to", reach.to_invert_m)
+    )
+}
+
+pub(super) fn perforated(option: &DrainOption, units: Units) -> Option<Topic> {
+    let sized = option.line().find(|_| option.arrangement.has_stone())?;
+    Some((
+        "pipe",
+        format!(
+            "{}, perforated, with holes of {} or more, rows of holes down; wall, size and holes read off the print on the pipe before it is laid; outside {}",
+            pipe_name(&sized.pipe),
+            units.open_area(sized.pipe.inlet_cm2_per_m),
+            units.width(sized.pipe.outside().as_m())
+        ),
+    ))
+}
+
+pub(super) fn stone_trench(option: &DrainOption) -> Option<&StoneTrench> {
+    let line = option.built.as_ref().ok()?.line.as_ref()?;
+    line.legs().iter().find_map(|leg| match &leg.section {
+        Section::Stone(trench) => Some(trench),
+        Section::Solid(_) => None,
+    })
+}
+
+pub(super) fn stone(
+    trench: &StoneTrench,
+    option: &DrainOption,
+    assessment: &Assessment<'_>,
+    units: Units,
+) -> Vec<Topic> {
+    let name = &assessment.settings.drain.stone;
+    let fabric = trench.fabric();
+    let wrap = match trench.finish().wrap() {
+        Wrap::Full => format!(
+            "all round the stone, lapped on top by {} or the trench's width",
+            units.width(fabric.overlap().as_m())
+        ),
+        Wrap::Open => "on bottom and both sides; none over the stone, where it would clog".to_owned(),
+    };
+    let fines = if assessment.settings.drain.fines.is_none() {
+        " (the soil's fines are unknown: fabric for the finest soils; have the soil looked at)"
+    } else {
+        ""
+    };
+    vec![
+        (
+            "trench",
+            format!(
+                "{} wide at its bottom, {} of stone under the pipe and {} or more over it",
+                units.width(trench.width().as_m()),
+                units.width(
+                    trench.bottom_below_invert().as_m()
+                        - 0.5 * (trench.pipe().outside().as_m() - trench.pipe().inside().as_m())
+                ),
+                units.width(TrenchRules::usual(trench.pipes()).stone_above.as_m())
+            ),
+        ),
+        (
+            "stone",
+            format!(
+                "size {name} (AASHTO M 43 / ASTM D448), washed: a handful in a jar of water leaves it clear; the delivery ticket names the size"
+            ),
+        ),
+        (
+            "fabric",
+            format!(
+                "nonwoven, for soil with {}{fines}: opening up to {:.2} mm, permittivity {}/s or more (AASHTO M 288), {wrap}; no sock on the pipe besides",
+                fabric.name(),
+                fabric.opening().as_mm(),
+                fabric.permittivity_per_s()
+            ),
+        ),
+        ("finish", trench.finish().description().to_owned()),
+    ]
+    .into_iter()
+    .chain(upkeep(trench, option))
+    .collect()
+}
+
+/// Stone at the surface works as long as it is clean.
+fn upkeep(trench: &StoneTrench, option: &DrainOption) -> Option<Topic> {
+    let intake = option.intake.as_ref().filter(|_| trench.finish().surface() == Surface::Stone)?;
+    let clogged = intake.clogged_share.map_or(String::new(), |share| {
+        format!(": clogged, it takes {} of the design storm's water", percent(share))
+    });
+    Some((
+        "upkeep",
+        format!(
+            "leaves raked off and no bare soil left above it; where water stands on the stone its top is taken up and renewed{clogged}"
+        ),
+    ))
+}
+
+/// Stone that ends before the part does.
+pub(super) fn stone_end(end: StoneEnd, units: Units) -> String {
+    format!(
+        "it ends at {} of the way, before the part does at {}: the ground doesn't cover it beyond; from there the pipe is solid, and {} of the water that comes beyond isn't counted as taken",
+        units.length(end.at.as_m()),
+        units.length(end.part.as_m()),
+        percent(end.beyond_share)
+    )
+}
+
+pub(super) fn joints(option: &DrainOption) -> Option<Topic> {
+    let first = option.reaches.first()?;
+    let how = match first.pipe.joint {
+        PipeJoint::Bell => "sockets pushed home, pointing up the way",
+        PipeJoint::Coupling => "couplings over the outside, snapped home",
+    };
+    Some((
+        "joints",
+        format!("{how}: nothing of a joint, a fitting or a screw stands in the bore; solid pipe is tight"),
+    ))
+}
+
+pub(super) fn cover(line: &DrainLine, assessment: &Assessment<'_>, units: Units) -> String {
+    let mouth = if line.beyond() > Length::ZERO {
+        format!(
+            ", less towards the mouth; the last {} are an end piece without a trench: solid, rigid pipe in one length, laid on stone, ground made up around it, a guard on its mouth",
+            units.length(line.beyond().as_m())
+        )
+    } else {
+        String::new()
+    };
+    format!("{} of ground or more over the pipe{mouth}", units.level(assessment.settings.min_cover.as_m()))
+}
+
+pub(super) fn cleanouts(option: &DrainOption, units: Units) -> Option<Topic> {
+    let line = option.built.as_ref().ok()?.line.as_ref()?;
+    let stations = line.cleanouts(WorkSettings::usual().cleanout_spacing).ok()?;
+    let places: Vec<f64> = stations.iter().map(|station| station.as_m()).collect();
+    Some(("cleanouts", format!("at {} of the way, each with a cap at the ground", units.stations(&places))))
+}
+
+pub(super) fn chamber_holds(built: &Built<'_>) -> Option<Topic> {
+    let found = built.assessment.chambers.get(built.part.id - 1)?.as_ref()?;
+    Some(("room", ChamberRow::of(found).words(built.units)))
+}
+
+pub(super) fn swale_and_basins(built: &Built<'_>) -> Vec<Topic> {
+    let Built { option, units, .. } = *built;
+    let mut found = Vec::new();
+    if let Some(swale) = option.swale {
+        let over_trench = if option.arrangement.has_stone() {
+            "; depth and cover of the trench under it are counted from its bed"
+        } else {
+            ""
+        };
+        found.push(("swale", format!("a V with sides of {}:1, {} deep and {} wide, its bed to the stakes, even between them: no place holds water a day after rain; grass stands before water is let in, or the bed is covered with matting until it does{over_trench}", swale.rules.shape.side(), units.depth(swale.depth.as_m()), units.length(swale.width.as_m()))));
+    }
+    let places: Vec<f64> = option.basins.iter().map(|basin| basin.station_m).collect();
+    let square = units.width(Length::from_in(GRATE_IN).as_m());
+    if !places.is_empty() {
+        found.push((
+            "basins",
+            format!(
+                "at {} of the way, each with a grate {square} square, below the lawn around it, which is dished to it over {}",
+                units.stations(&places),
+                units.length(DISH_M)
+            ),
+        ));
+    }
+    if option.end_grates > 0 {
+        let plural = if option.end_grates == 1 { "" } else { "s" };
+        found.push((
+            "basins",
+            format!(
+                "where the part ends, at {} of the way: {} grate{plural} {square} square at the level of the swale's bed",
+                units.length(built.way.length.as_m() - built.way.lead_length.as_m()),
+                option.end_grates
+            ),
+        ));
+    }
+    found
+}
+
+/// How the lower end is made.
+pub(super) fn end_check(end: &End, text: &str) -> (&'static str, String) {
+    match end {
+        End::Daylight => {
+            ("outlet", format!("{text}; the end cut flush with the slope, nothing washed out below it"))
+        }
+        End::Chamber => (
+            "chamber",
+            format!(
+                "{text}; storage, pump, power, alarm and the way of the pumped water are another design, and none of them is in the quantities: without them the chamber fills and the line stands full"
+            ),
+        ),
+        End::Joins(_) => (
+            "junction",
+            format!("{text}; the wye points down the water's way, no saddle on a perforated pipe"),
+        ),
+        End::Structure => (
+            "structure",
+            format!(
+                "{text}; cored by a round bit, not broken in; the pipe flush with the inside, the seal seen from both sides"
+            ),
+        ),
+    }
+}
