@@ -51,11 +51,12 @@ fn a_line_that_sags_is_divided_at_its_low_point() {
     assert_eq!((kinds[receiving], kinds[1 - receiving]), ("storm-inlet", "other-part"));
     assert_eq!(parts[receiving]["joined"], serde_json::json!([2 - receiving]));
     for part in parts {
-        within("length", float(&part["length_m"]), ground_m(19.4), 0.05);
+        // The lowest station is that of a metre or the next.
+        within("length", float(&part["length_m"]), ground_m(19.4), 0.6);
         assert_eq!(part["outlet"]["end"], "lower");
         assert!(float(&part["outlet"]["deepest_cut_m"]) < 0.53, "{part}");
     }
-    within("lead", float(&parts[receiving]["outlet"]["lead_m"]), ground_m(18.9_f64.hypot(0.5)), 0.05);
+    within("lead", float(&parts[receiving]["outlet"]["lead_m"]), ground_m(18.9_f64.hypot(0.5)), 0.06);
     within("no lead", float(&parts[1 - receiving]["outlet"]["lead_m"]), 0.0, 0.01);
     let taken = answer.list("interception_line.proof.inlets");
     close(
@@ -112,15 +113,15 @@ fn into_one_inlet(answer: &Answer) {
     }
 }
 
-// Two valleys, at x = 30 and 50, 2 % to either side, level beyond x = 22 and 58: the line is divided at the
-// crest between them, and at both low points. One inlet at the eastern side takes all of it: pipes take
-// others that take others.
+// Two valleys, at x = 30 and 50, 2 % to either side, level beyond x = 21 and 59: the line is divided at the
+// crest between them and at a low point. One inlet straight down from the western low point takes all of it:
+// a pipe takes several others, or one that takes others.
 #[test]
 fn several_parts_go_into_one_pipe_and_on_into_another() {
     let bench = bench_with(
-        &ridge().with(|_, col, z| Some(z + 0.02 * ((number(col) + 0.5 - 40.0).abs().min(18.0) - 10.0).abs())),
+        &ridge().with(|_, col, z| Some(z + 0.02 * ((number(col) + 0.5 - 40.0).abs().min(19.0) - 10.0).abs())),
     );
-    with_inlet(&bench, [66.5, 20.5], 96.0);
+    with_inlet(&bench, [30.5, 20.5], 96.0);
     let answer = run(&bench, &STORM).usable();
     into_one_inlet(&answer);
     let parts = answer.list(PARTS);
@@ -131,7 +132,9 @@ fn several_parts_go_into_one_pipe_and_on_into_another() {
     };
     let chained = parts.iter().filter_map(into).any(|receiving| into(&parts[receiving - 1]).is_some());
     let several = parts.iter().any(|part| part["joined"].as_array().is_some_and(|joined| joined.len() > 1));
-    assert!(parts.len() >= 3 && (chained || several));
+    let ends: Vec<String> =
+        parts.iter().map(|part| format!("{} {}", part["outlet"]["kind"], part["outlet"]["id"])).collect();
+    assert!(parts.len() >= 3 && (chained || several), "{ends:?}");
     // Each pipe that others join is as large as its own and theirs ask for, in the bill's design too.
     for part in parts {
         let reaches = part["drain"]["options"][0]["reaches"].as_array().expect("reaches");

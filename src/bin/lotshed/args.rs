@@ -183,9 +183,7 @@ pub(crate) struct AssessOptions {
     /// Depth of a trench, at the most, as 1.5m or 5ft [default: 1.5m]
     #[arg(long, value_name = "LENGTH", help_heading = "Line")]
     pub(crate) max_depth: Option<String>,
-    /// A place that the line may drain to, in degrees, with the lowest level at which a pipe may come in, as
-    /// -78.9,42.6,98.2m: in the open, unless an inlet of --inlets or a ditch of --ditches lies there; these
-    /// are looked at by themselves
+    /// A place that the line may drain to, in degrees, with the lowest level at which a pipe may come in, as -78.9,42.6,98.2m: in the open, unless an inlet or a ditch that is given lies there; storm inlets of --inlets are looked at by themselves
     #[arg(long, value_name = "LON,LAT,INVERT", help_heading = "Line", allow_hyphen_values = true)]
     pub(crate) outlet: Option<String>,
     /// How the line is built [default: the recommended one]
