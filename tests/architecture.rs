@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What each module of the library may use. A stage may use all layers and the stages before it.
-const ORDER: [(&str, &[&str]); 16] = [
+const ORDER: [(&str, &[&str]); 17] = [
     ("units", &[]),
     ("warning", &[]),
     ("grid", &["units"]),
@@ -14,6 +14,8 @@ const ORDER: [(&str, &[&str]); 16] = [
     ("terrain", &["units", "warning", "grid", "crs", "formula", "input"]),
     ("flow", &["units", "warning", "grid", "crs", "formula", "input", "terrain"]),
     ("lots", &["units", "warning", "grid", "crs", "formula", "input", "terrain", "flow"]),
+    // Repeats of stages 2 to 4: the pipeline runs them.
+    ("certainty", &["units", "warning", "grid"]),
     ("runoff", &["units", "warning", "grid", "crs", "formula", "input", "terrain", "flow", "lots"]),
     (
         "interceptor",
@@ -38,6 +40,7 @@ const BEFORE_OUTPUT: &[&str] = &[
     "terrain",
     "flow",
     "lots",
+    "certainty",
     "runoff",
     "interceptor",
     "error",
@@ -52,6 +55,7 @@ const ALL: &[&str] = &[
     "terrain",
     "flow",
     "lots",
+    "certainty",
     "runoff",
     "interceptor",
     "pipeline",
