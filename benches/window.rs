@@ -46,11 +46,49 @@ fn main() {
             times(kind);
         }
     }
+    if only("repeats") {
+        repeats(ground::SMOOTH);
+    }
     if only("memory") {
         for kind in [ground::SMOOTH, ground::ROUGH] {
             memory::parent(kind, SEED);
         }
     }
+}
+
+/// One realisation under elevation error against one plain chain from file to ledger.
+fn repeats(kind: ground::Ground) {
+    const SIDE: usize = 400;
+    const REALISATIONS: usize = 96;
+    let scene = Scene::write(&kind.grid(SIDE, SEED), &[]);
+    let pool = |n| rayon::ThreadPoolBuilder::new().num_threads(n).build().unwrap();
+    let (one, two) = (pool(1), pool(2));
+    let mut all: [Vec<Duration>; 4] = Default::default();
+    for _ in 0..ROUNDS {
+        let timed = |work: &mut dyn FnMut()| {
+            let start = Instant::now();
+            work();
+            start.elapsed()
+        };
+        let found = [
+            timed(&mut || one.install(|| scene.ledger(&mut chain::Stages::default()))),
+            timed(&mut || one.install(|| scene.whole())),
+            timed(&mut || one.install(|| scene.repeated(REALISATIONS))),
+            timed(&mut || two.install(|| scene.repeated(REALISATIONS))),
+        ];
+        for (times, time) in all.iter_mut().zip(found) {
+            times.push(time);
+        }
+    }
+    let [chain, whole, one, two] = all.map(median);
+    let each = (one - whole) / REALISATIONS as f64;
+    println!("{} ground, {SIDE} x {SIDE} cells of 1 m, {REALISATIONS} realisations", kind.name);
+    println!("  chain {chain:.1} ms, assessment {whole:.1} ms, one realisation {each:.1} ms on one thread");
+    println!(
+        "  realisation / chain {:.2}, one thread / two threads {:.2}",
+        each / chain,
+        (one - whole) / (two - whole)
+    );
 }
 
 fn median(mut times: Vec<Duration>) -> f64 {

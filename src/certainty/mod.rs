@@ -9,8 +9,10 @@ mod error_model;
 mod field;
 mod likelihood;
 mod plan;
+mod verdict;
 
 pub use error_model::{ErrorModel, SHORT_RANGE, SHORT_SHARE, correlation};
 pub use field::{FieldPair, FieldSource, parcel_shift};
 pub use likelihood::{Likelihood, Spread, unseen_at_most};
 pub use plan::{FEWEST, Plan, REALISATIONS, STEP};
+pub use verdict::Verdict;

@@ -6,6 +6,7 @@
 mod beside;
 mod bundle;
 mod cautions;
+mod certainty;
 mod contributors;
 mod design;
 mod drain;
@@ -35,6 +36,7 @@ pub(crate) mod words;
 
 pub use bundle::{Bundle, Existing, RESULT_FILES};
 pub use cautions::CAUTIONS;
+pub use certainty::{CertaintyRow, CrossingSure, ParcelRow};
 pub use design::{
     CoverFlow, CrossingStorm, Design, OtherTime, PondsLedger, PortionRow, SegmentRow, Storm, TimeRow,
     VolumeRow,

@@ -69,6 +69,8 @@ mod areas;
 #[cfg(test)]
 mod base;
 #[cfg(test)]
+mod certainty;
+#[cfg(test)]
 mod contract;
 #[cfg(test)]
 mod cover;
