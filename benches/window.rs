@@ -1,9 +1,9 @@
-//! One square kilometre of 1 m cells from file to ledger, against a slope map of the same ground by a general raster
-//! library, and the memory that the chain takes: `cargo bench --bench window`.
+//! One square kilometre of 1 m cells from file to ledger, against a slope map of the same ground by a general
+//! raster library, and the memory that the chain takes: `cargo bench --bench window`.
 //!
-//! Contestants take turns in one run, so that what else the machine does hits both; what counts is the ratio of their
-//! medians. The slope map is GDAL's, from memory to memory; ours reads a file that lies in memory where the system has
-//! a place for that. Memory is looked at in a process of its own.
+//! Contestants take turns in one run, so that what else the machine does hits both; what counts is the ratio
+//! of their medians. The slope map is GDAL's, from memory to memory; ours reads a file that lies in memory
+//! where the system has a place for that. Memory is looked at in a process of its own.
 
 #![allow(
     missing_docs,
@@ -135,7 +135,8 @@ fn times(kind: ground::Ground) {
         println!("  {name:40} {ms:8.1} ms {:6.2} x slope map", ms / medians[0]);
     }
     println!("  {stages}");
-    // The last one does more than the chain: both routings, a second filling, crossings' origins, ponds and the line.
+    // The last one does more than the chain: both routings, a second filling, crossings' origins, ponds and
+    // the line.
     for (name, ms) in names.iter().zip(medians).take(4) {
         assert!(ms <= MOST_TIMES * medians[0], "{name} takes {:.2} times the slope map", ms / medians[0]);
     }

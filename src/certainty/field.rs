@@ -9,7 +9,8 @@ use rustfft::num_complex::Complex;
 use rustfft::{Fft, FftPlanner};
 use std::sync::Arc;
 
-/// The torus is longer than the window by this many ranges: errors of opposite sides are then alike to 20⁻⁴ = 6e-6.
+/// The torus is longer than the window by this many ranges: errors of opposite sides are then alike to 20⁻⁴ =
+/// 6e-6.
 const PADDING_RANGES: f64 = 2.0;
 /// Streams of random numbers: fields count from 0, parcel shifts from here.
 const SHIFT_STREAM: u64 = 1 << 32;
@@ -19,20 +20,22 @@ const BLOCK: usize = 32;
 /// Makes the error fields of one window and one range.
 ///
 /// # Method
-/// Circulant embedding (Dietrich and Newsam 1993, Water Resources Research 29): on a torus larger than the window the
-/// covariance is diagonal in the Fourier basis. Independent normal deviates, weighted by the roots of its eigenvalues and
-/// transformed, have that covariance exactly; real and imaginary part are two independent fields. A part's covariance is
-/// the product of one in each axis, and so are its eigenvalues. A Gaussian wrapped around a torus has no negative ones.
+/// Circulant embedding (Dietrich and Newsam 1993, Water Resources Research 29): on a torus larger than the
+/// window the covariance is diagonal in the Fourier basis. Independent normal deviates, weighted by the roots
+/// of its eigenvalues and transformed, have that covariance exactly; real and imaginary part are two
+/// independent fields. A part's covariance is the product of one in each axis, and so are its eigenvalues. A
+/// Gaussian wrapped around a torus has no negative ones.
 ///
 /// # Cost
-/// One transform of the torus for two fields, 8 bytes a cell of it while it runs, as much again for the transposed copy.
+/// One transform of the torus for two fields, 8 bytes a cell of it while it runs, as much again for the
+/// transposed copy.
 pub struct FieldSource {
     window: GridShape,
     /// Columns and rows of the torus.
     torus: [usize; 2],
     transforms: [Arc<dyn Fft<f32>>; 2],
-    /// Roots of the eigenvalues by axis, for the short and the long part, scaled so that their sum of products is the
-    /// variance at each frequency.
+    /// Roots of the eigenvalues by axis, for the short and the long part, scaled so that their sum of
+    /// products is the variance at each frequency.
     parts: Vec<[Vec<f32>; 2]>,
     seed: u64,
 }
@@ -134,7 +137,8 @@ pub fn parcel_shift(model: &ErrorModel, seed: u64, realisation: u64) -> (f64, f6
     (east * model.parcels.as_m(), north * model.parcels.as_m())
 }
 
-/// Cells of a torus that holds a window and its padding: the next number of the form 2ᵃ 3ᵇ 5ᶜ, which transforms fast.
+/// Cells of a torus that holds a window and its padding: the next number of the form 2ᵃ 3ᵇ 5ᶜ, which
+/// transforms fast.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a positive number of cells")]
 fn torus_side(cells: usize, range_in_cells: f64) -> usize {
     let least = cells + (PADDING_RANGES * range_in_cells).ceil() as usize;
@@ -147,7 +151,8 @@ fn torus_side(cells: usize, range_in_cells: f64) -> usize {
         }
         rest == 1
     };
-    (least..).find(is_smooth).unwrap_or(least)
+    // A power of two lies among them.
+    (least..=2 * least).find(is_smooth).unwrap_or(least)
 }
 
 /// Eigenvalues of the correlation around a circle of `side` steps.

@@ -1,4 +1,5 @@
-//! The fields against theory: expected values are those of the model's covariance, written out here once more.
+//! The fields against theory: expected values are those of the model's covariance, written out here once
+//! more.
 
 use super::*;
 use crate::units::Length;
@@ -43,7 +44,8 @@ fn half_squared_difference(field: &[f32], down: usize, right: usize) -> f64 {
     sum / count
 }
 
-/// Covariance at a distance: exp(-ln 20 (d / range)²) for each part, a quarter of the variance at a range of 2 m.
+/// Covariance at a distance: exp(-ln 20 (d / range)²) for each part, a quarter of the variance at a range of
+/// 2 m.
 fn covariance(variance: f64, range_m: f64, d: f64) -> f64 {
     let part = |range: f64| (-(20.0_f64.ln()) * (d / range).powi(2)).exp();
     variance * (0.25 * part(2.0) + 0.75 * part(range_m))
@@ -73,8 +75,8 @@ fn variance_and_variogram_are_those_of_the_model() {
     }
 }
 
-/// At the range 5 % of the long part's covariance is left, and opposite sides of the window are no more alike than that:
-/// the torus doesn't show.
+/// At the range 5 % of the long part's covariance is left, and opposite sides of the window are no more alike
+/// than that: the torus doesn't show.
 #[test]
 fn the_range_is_where_a_twentieth_is_left_and_sides_are_not_joined() {
     let fields = fields(&source(20.0, 1.0, WINDOW), 1000);
@@ -102,8 +104,9 @@ fn uncorrelated_noise_is_uncorrelated() {
 const DECILES: [f64; 9] =
     [-1.281_552, -0.841_621, -0.524_401, -0.253_347, 0.0, 0.253_347, 0.524_401, 0.841_621, 1.281_552];
 
-/// One cell of each of 8000 independent fields: chi-square of ten classes of equal chance, 9 degrees of freedom, whose
-/// 99.9 % point is 27.88 (any table); and sums of two cells, whose variance is 2 (1 + correlation).
+/// One cell of each of 8000 independent fields: chi-square of ten classes of equal chance, 9 degrees of
+/// freedom, whose 99.9 % point is 27.88 (any table); and sums of two cells, whose variance is 2 (1 +
+/// correlation).
 #[test]
 fn values_and_their_sums_are_gaussian() {
     let small = GridShape { rows: 4, cols: 6 };

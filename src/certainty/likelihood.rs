@@ -49,8 +49,8 @@ impl Likelihood {
     /// The 95 % interval of the likelihood that the realisations are a sample of.
     ///
     /// # Method
-    /// Wilson's score interval. Where it happened never or always, the end towards the other side is exact: what M
-    /// realisations without a hit still allow ([`unseen_at_most`]), if that is more.
+    /// Wilson's score interval. Where it happened never or always, the end towards the other side is exact:
+    /// what M realisations without a hit still allow ([`unseen_at_most`]), if that is more.
     ///
     /// # Source
     /// E. B. Wilson 1927, Journal of the American Statistical Association 22, 209-212 (from memory).
@@ -140,7 +140,8 @@ mod tests {
         assert!(Likelihood::new(100, 100).interval()[0] <= 1.0 - unseen_at_most(100));
     }
 
-    /// The ends are where the normal test of the likelihood just fails: |p - q| = z sqrt(q (1 - q) / n), Wilson's definition.
+    /// The ends are where the normal test of the likelihood just fails: |p - q| = z sqrt(q (1 - q) / n),
+    /// Wilson's definition.
     #[test]
     fn the_ends_solve_the_score_equation() {
         for (hits, of) in [(1, 10), (93, 100), (50, 100), (399, 400), (7, 96)] {
@@ -153,7 +154,8 @@ mod tests {
         }
     }
 
-    /// The interval covers what it should: summed over the binomial distribution, near 95 % for likelihoods off the ends.
+    /// The interval covers what it should: summed over the binomial distribution, near 95 % for likelihoods
+    /// off the ends.
     #[test]
     fn the_interval_covers_the_truth_nineteen_times_in_twenty() {
         for p in [0.1, 0.3, 0.5, 0.8] {

@@ -1,9 +1,9 @@
 //! Repeats of stages 2 to 4 under elevation error: the error itself, and what a number of repeats says.
 //!
-//! Takes a model of the error, gives error fields ([`FieldSource`]) and parcel shifts; takes outcomes of repeats, gives
-//! likelihoods with their intervals ([`Likelihood`]), ranges, and whether enough repeats were made ([`Plan`]). Guarantees: a
-//! realisation's error hangs on seed and number alone, never on threads or on the order of work. Must never touch files
-//! or run the stages itself (the pipeline does).
+//! Takes a model of the error, gives error fields ([`FieldSource`]) and parcel shifts; takes outcomes of
+//! repeats, gives likelihoods with their intervals ([`Likelihood`]), ranges, and whether enough repeats were
+//! made ([`Plan`]). Guarantees: a realisation's error hangs on seed and number alone, never on threads or on
+//! the order of work. Must never touch files or run the stages itself (the pipeline does).
 
 mod error_model;
 mod field;

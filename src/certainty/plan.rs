@@ -2,10 +2,11 @@
 
 use super::likelihood::Likelihood;
 
-/// Realisations at the most, if nothing else is said: half the interval of a likelihood is then 4.9 % at the most.
+/// Realisations at the most, if nothing else is said: half the interval of a likelihood is then 4.9 % at the
+/// most.
 pub const REALISATIONS: usize = 400;
-/// Realisations at the least: 93 for a range that holds 95 % of outcomes at 95 % (S. S. Wilks 1941, Annals of Mathematical
-/// Statistics 12), in whole steps.
+/// Realisations at the least: 93 for a range that holds 95 % of outcomes at 95 % (S. S. Wilks 1941, Annals of
+/// Mathematical Statistics 12), in whole steps.
 pub const FEWEST: usize = 96;
 /// Realisations come in steps of so many: two fields from a transform, four ranges.
 pub const STEP: usize = 8;

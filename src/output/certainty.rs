@@ -90,7 +90,8 @@ impl CertaintyRow {
     }
 }
 
-/// Likelihood and verdict of a contributor; nothing without repeats. One below the floor on every surface has a verdict too.
+/// Likelihood and verdict of a contributor; nothing without repeats. One below the floor on every surface has
+/// a verdict too.
 pub(super) fn of_contributor(assessment: &Assessment<'_>, label: Label) -> Option<(f64, Verdict)> {
     let found: &Certainty = assessment.certainty.as_ref()?;
     let place = label.place().map(|place| assessment.routed.ground.parcels[place]);

@@ -1,8 +1,8 @@
 //! Repeats under elevation error: cases whose likelihood is known on paper.
 //!
-//! The fork: all water of lot N comes down a slot whose end has two ways on, south-west to S and south-east past it, of
-//! which the lower one takes it all. With Gaussian errors the difference of the two cells' errors is Gaussian, so the
-//! likelihood that S gets N's water is one integral of the normal density.
+//! The fork: all water of lot N comes down a slot whose end has two ways on, south-west to S and south-east
+//! past it, of which the lower one takes it all. With Gaussian errors the difference of the two cells' errors
+//! is Gaussian, so the likelihood that S gets N's water is one integral of the normal density.
 
 use crate::common::answer::Answer;
 use crate::common::bench::Bench;
@@ -65,8 +65,9 @@ fn normal_below(x: f64) -> f64 {
     (0..=PIECES).map(|i| weight(i) * density(-10.0 + f64::from(i) * step)).sum::<f64>() * step / 3.0
 }
 
-/// Likelihood that the south-west branch is the lower one, mean over the four ranges: the two cells lie 2 m apart; a
-/// quarter of the variance has range 2 m and the rest the range in turn, of which exp(-ln 20 (d / range)²) is left.
+/// Likelihood that the south-west branch is the lower one, mean over the four ranges: the two cells lie 2 m
+/// apart; a quarter of the variance has range 2 m and the rest the range in turn, of which exp(-ln 20 (d /
+/// range)²) is left.
 fn south_west_is_lower(lower_m: f64, rmse_m: f64) -> f64 {
     let left = |range_m: f64| (-(20.0_f64.ln()) * (2.0 / range_m).powi(2)).exp();
     let alike = |range_m: f64| if range_m > 0.0 { 0.25 * left(2.0) + 0.75 * left(range_m) } else { 0.0 };
@@ -94,11 +95,31 @@ fn the_fork_agrees_with_the_integral() {
 fn a_symmetric_divide_is_an_even_chance_and_nobody_can_tell() {
     let answer = repeated(&fork(0.0), &["--elevation-rmse", "0.05m", "--parcel-error", "0m", "--seed", "5"]);
     let (hits, of) = hits(&answer, "N");
-    assert!(of >= 400.0, "an even chance never stops early: {of}");
+    // Half the interval, 1.96 sqrt(0.25 / M), is 5 % from 384 on.
+    assert!(of >= 384.0, "an even chance needs many: {of}");
     assert!((hits / of - 0.5).abs() < 3.0 * (0.25 / of).sqrt(), "{hits} of {of}");
     let row = row(&answer, "N").expect("N may contribute");
     assert_eq!(row["verdict"], "cannot tell");
     assert!(answer.stderr.contains("Parcel N: cannot tell. In "), "{}", answer.stderr);
+}
+
+/// One row of crest cells along the lot line, the ground falling alike on both sides: the field's law is the
+/// same when north and south change places, so each crest cell drains onto S with likelihood one half (ten
+/// times as much fall as error: none comes back). Cells hang together, at worst as one, so the mean over them
+/// is known to 0.5 / sqrt(M).
+#[test]
+fn a_cell_on_a_symmetric_ridge_along_the_lot_line_is_an_even_chance() {
+    let crest = Raster::of(80, 80, |row, _| 100.0 - 0.5 * number(row.abs_diff(39)));
+    let options = ["--elevation-rmse", "0.05m", "--parcel-error", "0m", "--rasters", "--realisations", "200"];
+    let answer = repeated(&bench_with(&crest), &options);
+    let file = gdal::Dataset::open(answer.out.join("rasters/likelihood.tif")).expect("the raster opens");
+    let band = file.rasterband(1).expect("there is one band");
+    assert_eq!(band.size(), (80, 80), "the window is the whole raster");
+    // S reaches from column 20 to 59 and begins at row 40; ways along its sides count by halves there.
+    let read = band.read_as::<f64>((25, 39), (30, 1), (30, 1), None).expect("it can be read");
+    let mean = read.data().iter().sum::<f64>() / 30.0;
+    let room = 3.0 * 0.5 / answer.number("certainty.realisations").sqrt();
+    assert!((mean - 0.5).abs() < room, "{mean} +- {room}");
 }
 
 #[test]
@@ -133,9 +154,9 @@ fn a_fall_of_many_times_the_error_is_certain_both_ways() {
     assert!((low - (1.0 - 0.038_5)).abs() < 1e-4, "{low}");
 }
 
-/// Below a ridge 30 units north of S, the run-on is 40 (30 + n) for parcels that are n too far south: normal, with
-/// standard error 40 times the parcels'. Of a sample of M its 5 % and 95 % points, at 1.645, have the standard error
-/// sqrt(0.05 0.95 / M) / 0.1031 (0.1031 is the normal density there).
+/// Below a ridge 30 units north of S, the run-on is 40 (30 + n) for parcels that are n too far south: normal,
+/// with standard error 40 times the parcels'. Of a sample of M its 5 % and 95 % points, at 1.645, have the
+/// standard error sqrt(0.05 0.95 / M) / 0.1031 (0.1031 is the normal density there).
 #[test]
 fn parcels_that_may_be_off_widen_the_run_on_by_their_error() {
     let answer = repeated(&bench_with(&ridge()), &["--elevation-rmse", "0.1mm", "--parcel-error", "1m"]);
@@ -149,8 +170,8 @@ fn parcels_that_may_be_off_widen_the_run_on_by_their_error() {
     assert_eq!(crossing["likelihood"].as_f64(), Some(1.0));
 }
 
-/// Likelihood times area, summed over the ground outside the lot, is the mean run-on: both are means of the same shares,
-/// which stand in the map to four digits. Parcels stay, so that every cell has one side.
+/// Likelihood times area, summed over the ground outside the lot, is the mean run-on: both are means of the
+/// same shares, which stand in the map to four digits. Parcels stay, so that every cell has one side.
 #[test]
 fn the_map_of_likelihoods_adds_up_to_the_mean_run_on() {
     let options = ["--elevation-rmse", "0.1mm", "--parcel-error", "0m", "--realisations", "16", "--rasters"];

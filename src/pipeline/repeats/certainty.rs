@@ -13,7 +13,8 @@ pub struct Certainty {
     pub settings: CertaintySettings,
     /// Realisations made.
     pub realisations: usize,
-    /// Of these, whose catchment comes near a side cut out of the data: their areas are at least what is counted.
+    /// Of these, whose catchment comes near a side cut out of the data: their areas are at least what is
+    /// counted.
     pub cut: usize,
     /// A parcel or crossing counts with more than this, m².
     pub floor_m2: f64,
@@ -51,8 +52,8 @@ pub struct CrossingCertainty {
     pub likelihood: Likelihood,
     /// What enters there, m².
     pub area: Spread,
-    /// How far its middle lies from where the given surface has it, clockwise, m, where more than the floor enters;
-    /// nothing if it never does.
+    /// How far its middle lies from where the given surface has it, clockwise, m, where more than the floor
+    /// enters; nothing if it never does.
     pub wander: Option<Spread>,
 }
 

@@ -21,11 +21,11 @@ use rayon::prelude::*;
 use reaching::Reaching;
 use realisation::{Asked, Outcome};
 
-/// A parcel counts when it gives more than this share of the run-on and more than this area, m². As the issue asks: the
-/// larger of 1 % and 20 m². Ours.
+/// A parcel counts when it gives more than this share of the run-on and more than this area, m². As the issue
+/// asks: the larger of 1 % and 20 m². Ours.
 const FLOOR: (f64, f64) = (0.01, 20.0);
-/// The window grows to so many times the one that the answer needed, at the most: on flat ground some surfaces would
-/// take in the whole county.
+/// The window grows to so many times the one that the answer needed, at the most: on flat ground some
+/// surfaces would take in the whole county.
 const LARGEST: usize = 16;
 /// Memory for realisations at a time, bytes. Ours: half of a small machine's.
 const MEMORY: usize = 2 << 30;
@@ -102,7 +102,8 @@ impl Sample<'_> {
         let mut count = STEP.min(plan.most());
         loop {
             self.progress.phase(Phase::Repeat, made.len());
-            let pairs = made.len() / 2..(made.len() + count) / 2;
+            let first = made.len() / 2;
+            let pairs = first..first + count / 2;
             let more = self.block(&sources, pairs, &mut reaching)?;
             made.extend(more);
             if !as_they_are && made.iter().any(|outcome| outcome.is_cut) {
@@ -147,7 +148,9 @@ impl Sample<'_> {
         };
         let done: Vec<Lane> =
             (0..lanes).into_par_iter().with_max_len(1).map(lane).collect::<Result<_, _>>()?;
-        done.iter().for_each(|lane| reaching.merge(&lane.reaching));
+        for lane in &done {
+            reaching.merge(&lane.reaching);
+        }
         let mut found: Vec<(usize, [Outcome; 2])> = done.into_iter().flat_map(|lane| lane.pairs).collect();
         found.sort_unstable_by_key(|&(pair, _)| pair);
         Ok(found.into_iter().flat_map(|(_, both)| both).collect())

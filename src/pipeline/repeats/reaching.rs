@@ -51,6 +51,7 @@ impl Reaching {
 pub struct LikelihoodMap {
     /// Place of the window.
     pub georef: Georef,
-    /// Mean over the realisations of the share that reaches the lot, 1 on the lot; NaN where there is no elevation.
+    /// Mean over the realisations of the share that reaches the lot, 1 on the lot; NaN where there is no
+    /// elevation.
     pub values: Grid<f32>,
 }

@@ -16,7 +16,8 @@ use crate::lots::{
 use crate::terrain::{Rim, fill};
 use geo::MultiPolygon;
 
-/// Entries that together carry no more than this share of the run-on join no crossings: the spread of proportional routing.
+/// Entries that together carry no more than this share of the run-on join no crossings: the spread of
+/// proportional routing.
 const TRACES: f64 = 0.005;
 
 /// What is asked of every realisation.
@@ -81,7 +82,7 @@ impl Asked<'_> {
     ) -> Result<Outcome, Error> {
         let georef = shifted(ground.georef, shift_m, self.site.crs.metres_per_unit());
         let outlines = ground.outlines(self.site);
-        let moved = self.moved_lots(ground, georef, &outlines)?;
+        let moved = moved_lots(ground, georef, &outlines)?;
         let lots = moved.as_ref().unwrap_or(&ground.lots);
         let filled = fill(raw, &Rim::OPEN, &ground.inlets.outlets(raw))?;
         let field = facets(ground, raw, &filled, self.routing)?;
@@ -105,19 +106,6 @@ impl Asked<'_> {
         Ok(Outcome { range, run_on_m2, areas, crossings, is_cut })
     }
 
-    /// Labels of the parcels where they are moved to; nothing if they stay.
-    fn moved_lots(
-        &self,
-        ground: &Ground,
-        georef: Georef,
-        outlines: &[&MultiPolygon<f64>],
-    ) -> Result<Option<CellLots>, Error> {
-        if georef == ground.georef {
-            return Ok(None);
-        }
-        Ok(Some(CellLots::new(ground.raw.shape(), georef, outlines)?))
-    }
-
     /// What enters where the crossings of the surface as given are.
     fn crossings_met(&self, scene: &Scene<'_>, arrival: &Arrival, georef: Georef) -> Vec<Met> {
         let descent = descend(scene, arrival, |_| false, |from, _| scene.lots.label(from));
@@ -139,6 +127,18 @@ impl Asked<'_> {
         };
         self.crossings.iter().map(met).collect()
     }
+}
+
+/// Labels of the parcels where they are moved to; nothing if they stay.
+fn moved_lots(
+    ground: &Ground,
+    georef: Georef,
+    outlines: &[&MultiPolygon<f64>],
+) -> Result<Option<CellLots>, Error> {
+    if georef == ground.georef {
+        return Ok(None);
+    }
+    Ok(Some(CellLots::new(ground.raw.shape(), georef, outlines)?))
 }
 
 /// The window's place as parcels see it that are off by a shift.

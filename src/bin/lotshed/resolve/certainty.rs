@@ -8,8 +8,8 @@ use lotshed::pipeline::CertaintySettings;
 use lotshed::units::Length;
 use lotshed::warning::{Warned, Warning};
 
-/// Error that is assumed when none is given, m: what common lidar surveys promise (RMSE of quality levels 1 and 2 of the
-/// USGS lidar base specification, from memory).
+/// Error that is assumed when none is given, m: what common lidar surveys promise (RMSE of quality levels 1
+/// and 2 of the USGS lidar base specification, from memory).
 const ASSUMED_RMSE_M: f64 = 0.10;
 /// Error of parcels, m, when none is given. Ours.
 const PARCEL_ERROR_M: f64 = 1.0;
