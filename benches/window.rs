@@ -1,9 +1,10 @@
-//! One square kilometre of 1 m cells from file to ledger, against a slope map of the same ground by a general raster
-//! library, and the memory that the chain takes: `cargo bench --bench window`.
+//! One square kilometre of 1 m cells from file to ledger, against a slope map of the same ground by a general
+//! raster library, and the memory that the chain takes: `cargo bench --bench window`.
+//! `-- --only repeats` holds one realisation under elevation error against the chain, on 400 by 400 cells.
 //!
-//! Contestants take turns in one run, so that what else the machine does hits both; what counts is the ratio of their
-//! medians. The slope map is GDAL's, from memory to memory; ours reads a file that lies in memory where the system has
-//! a place for that. Memory is looked at in a process of its own.
+//! Contestants take turns in one run, so that what else the machine does hits both; what counts is the ratio
+//! of their medians. The slope map is GDAL's, from memory to memory; ours reads a file that lies in memory
+//! where the system has a place for that. Memory is looked at in a process of its own.
 
 #![allow(
     missing_docs,
@@ -46,11 +47,49 @@ fn main() {
             times(kind);
         }
     }
+    if only("repeats") {
+        repeats(ground::SMOOTH);
+    }
     if only("memory") {
         for kind in [ground::SMOOTH, ground::ROUGH] {
             memory::parent(kind, SEED);
         }
     }
+}
+
+/// One realisation under elevation error against one plain chain from file to ledger.
+fn repeats(kind: ground::Ground) {
+    const SIDE: usize = 400;
+    const REALISATIONS: usize = 96;
+    let scene = Scene::write(&kind.grid(SIDE, SEED), &[]);
+    let pool = |n| rayon::ThreadPoolBuilder::new().num_threads(n).build().unwrap();
+    let (one, two) = (pool(1), pool(2));
+    let mut all: [Vec<Duration>; 4] = Default::default();
+    for _ in 0..ROUNDS {
+        let timed = |work: &mut dyn FnMut()| {
+            let start = Instant::now();
+            work();
+            start.elapsed()
+        };
+        let found = [
+            timed(&mut || one.install(|| scene.ledger(&mut chain::Stages::default()))),
+            timed(&mut || one.install(|| scene.whole())),
+            timed(&mut || one.install(|| scene.repeated(REALISATIONS))),
+            timed(&mut || two.install(|| scene.repeated(REALISATIONS))),
+        ];
+        for (times, time) in all.iter_mut().zip(found) {
+            times.push(time);
+        }
+    }
+    let [chain, whole, one, two] = all.map(median);
+    let each = (one - whole) / REALISATIONS as f64;
+    println!("{} ground, {SIDE} x {SIDE} cells of 1 m, {REALISATIONS} realisations", kind.name);
+    println!("  chain {chain:.1} ms, assessment {whole:.1} ms, one realisation {each:.1} ms on one thread");
+    println!(
+        "  realisation / chain {:.2}, one thread / two threads {:.2}",
+        each / chain,
+        (one - whole) / (two - whole)
+    );
 }
 
 fn median(mut times: Vec<Duration>) -> f64 {
@@ -97,7 +136,8 @@ fn times(kind: ground::Ground) {
         println!("  {name:40} {ms:8.1} ms {:6.2} x slope map", ms / medians[0]);
     }
     println!("  {stages}");
-    // The last one does more than the chain: both routings, a second filling, crossings' origins, ponds and the line.
+    // The last one does more than the chain: both routings, a second filling, crossings' origins, ponds and
+    // the line.
     for (name, ms) in names.iter().zip(medians).take(4) {
         assert!(ms <= MOST_TIMES * medians[0], "{name} takes {:.2} times the slope map", ms / medians[0]);
     }

@@ -1,5 +1,6 @@
 //! The watershed of a lot: whose water runs onto it, where, how much, and what would intercept it.
 
+pub mod certainty;
 pub mod crs;
 pub mod demo;
 pub mod error;

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What each module of the library may use. A stage may use all layers and the stages before it.
-const ORDER: [(&str, &[&str]); 17] = [
+const ORDER: [(&str, &[&str]); 18] = [
     ("units", &[]),
     ("warning", &[]),
     ("wording", &["units"]),
@@ -15,6 +15,8 @@ const ORDER: [(&str, &[&str]); 17] = [
     ("terrain", &["units", "warning", "wording", "grid", "crs", "formula", "input"]),
     ("flow", &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain"]),
     ("lots", &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain", "flow"]),
+    // Repeats of stages 2 to 4: the pipeline runs them.
+    ("certainty", &["units", "warning", "grid"]),
     (
         "runoff",
         &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain", "flow", "lots"],
@@ -46,6 +48,7 @@ const BEFORE_OUTPUT: &[&str] = &[
     "terrain",
     "flow",
     "lots",
+    "certainty",
     "runoff",
     "interceptor",
     "error",
@@ -61,6 +64,7 @@ const ALL: &[&str] = &[
     "terrain",
     "flow",
     "lots",
+    "certainty",
     "runoff",
     "interceptor",
     "pipeline",

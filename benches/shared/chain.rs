@@ -4,11 +4,12 @@ use gdal::DriverManager;
 use gdal::raster::{Buffer, RasterCreationOptions};
 use gdal::spatial_ref::SpatialRef;
 use geo::MultiPolygon;
+use lotshed::certainty::ErrorModel;
 use lotshed::flow::{Reach, Routing, directions};
 use lotshed::grid::{Cell, Grid, GridShape};
 use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, Site, Subject, Window, open_site};
 use lotshed::lots::{Arrival, CellLots, Label, LotLine, Outlines, Scene as LotScene, drainage};
-use lotshed::pipeline::{Settings, Silent, assess};
+use lotshed::pipeline::{CertaintySettings, Settings, Silent, assess};
 use lotshed::terrain::{Rim, fill};
 use lotshed::units::{Area, Length};
 use std::path::{Path, PathBuf};
@@ -102,6 +103,14 @@ impl Scene {
     pub(crate) fn whole(&self) {
         let found = assess(&self.site, &settings(), &Silent).unwrap().value;
         assert!(found.drainage.run_on_m2 > 0.0);
+    }
+
+    /// The same with so many realisations under elevation error.
+    pub(crate) fn repeated(&self, realisations: usize) {
+        let model = ErrorModel::new(Length::from_cm(10.0), Length::from_m(1.0));
+        let certainty = Some(CertaintySettings { realisations, ..CertaintySettings::of(model) });
+        let found = assess(&self.site, &Settings { certainty, ..settings() }, &Silent).unwrap().value;
+        assert_eq!(found.certainty.unwrap().realisations, realisations);
     }
 
     /// Reading, filling, directions, labels and ledger of the subject, stage by stage.

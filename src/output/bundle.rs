@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Names that make up a result; nothing else in the folder is ever touched.
-pub const RESULT_FILES: [&str; 16] = [
+pub const RESULT_FILES: [&str; 17] = [
     "summary.json",
     "map.geojson",
     "contributors.geojson",
@@ -22,6 +22,7 @@ pub const RESULT_FILES: [&str; 16] = [
     "rasters/direction.tif",
     "rasters/upstream-area.tif",
     "rasters/share-reaching-lot.tif",
+    "rasters/likelihood.tif",
 ];
 
 /// Folder of the rasters within a result.

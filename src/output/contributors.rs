@@ -1,8 +1,10 @@
 //! Who gives the run-on, as `summary.json` gives it.
 
+use super::certainty::of_contributor;
 use super::design::{LotCover, portion_of};
 use super::rows::parcel;
 use super::summary::{Receiver, kind};
+use crate::certainty::Verdict;
 use crate::lots::Label;
 use crate::pipeline::Assessment;
 use serde::Serialize;
@@ -38,7 +40,7 @@ pub struct Contributor {
     /// Likelihood under elevation error, when it was asked for.
     pub likelihood: Option<f64>,
     /// Verdict under elevation error, when it was asked for.
-    pub verdict: Option<&'static str>,
+    pub verdict: Option<Verdict>,
     /// Fields that were asked to be kept.
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     pub fields: BTreeMap<String, String>,
@@ -60,6 +62,7 @@ pub(super) fn contributors(assessment: &Assessment<'_>) -> Vec<Contributor> {
         .map(|row| {
             let parcel = parcel(assessment, row.label);
             let water = portion_of(flows.map(|f| &f.by_lot), row.label);
+            let sure = of_contributor(assessment, row.label);
             Contributor {
                 id: parcel.map(|p| p.id.clone()),
                 also: parcel.map_or_else(Vec::new, |p| p.also.clone()),
@@ -73,8 +76,8 @@ pub(super) fn contributors(assessment: &Assessment<'_>) -> Vec<Contributor> {
                 flow_m3_s: water.map(|w| w.flow_m3_s),
                 volume_m3: water.and_then(|w| w.volume_m3),
                 by_cover: flows.map_or_else(Vec::new, |flows| LotCover::all_of(flows, row.label)),
-                likelihood: None,
-                verdict: None,
+                likelihood: sure.map(|(likelihood, _)| likelihood),
+                verdict: sure.map(|(_, verdict)| verdict),
                 fields: parcel.map_or_else(BTreeMap::new, |p| p.kept.iter().cloned().collect()),
             }
         })

@@ -7,6 +7,7 @@ mod beside;
 mod besides;
 mod bundle;
 mod cautions;
+mod certainty;
 mod contributors;
 mod design;
 mod drain;
@@ -38,6 +39,7 @@ pub(crate) mod words;
 pub use besides::{ChamberRow, GroundWaterRow, PumpedRow, RoomRow};
 pub use bundle::{Bundle, Existing, RESULT_FILES};
 pub use cautions::CAUTIONS;
+pub use certainty::{CertaintyRow, CrossingSure, ParcelRow};
 pub use design::{
     CoverFlow, CrossingStorm, Design, OtherTime, PondsLedger, PortionRow, SegmentRow, Storm, TimeRow,
     VolumeRow,

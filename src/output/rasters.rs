@@ -3,7 +3,7 @@
 use super::bundle::Bundle;
 use super::error::OutputError;
 use super::geotiff::{self, Band, Layout};
-use crate::grid::Grid;
+use crate::grid::{Georef, Grid};
 use crate::pipeline::{Assessment, Rasters};
 use std::path::{Path, PathBuf};
 
@@ -57,15 +57,30 @@ pub fn write_rasters(
             description: "share of the cell's water that reaches the lot",
         },
     ];
-    layers.iter().try_for_each(|layer| write(&folder, layer, assessment))
+    let georef = assessment.routed.ground.georef;
+    layers.iter().try_for_each(|layer| write(&folder, layer, georef, assessment))?;
+    let Some(certainty) = &assessment.certainty else { return Ok(()) };
+    // The repeats may have looked at more ground.
+    let likelihood = Layer {
+        name: "likelihood",
+        values: &certainty.map.values,
+        unit: "1",
+        description: "likelihood that the cell's water reaches the lot",
+    };
+    write(&folder, &likelihood, certainty.map.georef, assessment)
 }
 
-fn write(folder: &Path, layer: &Layer<'_>, assessment: &Assessment<'_>) -> Result<(), OutputError> {
+fn write(
+    folder: &Path,
+    layer: &Layer<'_>,
+    georef: Georef,
+    assessment: &Assessment<'_>,
+) -> Result<(), OutputError> {
     let path: PathBuf = folder.join(format!("{}.tif", layer.name));
     let plain = folder.join(format!(".{}.plain", layer.name));
     let band = Band {
         values: layer.values,
-        georef: assessment.routed.ground.georef,
+        georef,
         wkt: assessment.site.crs.wkt(),
         nodata: Some(NODATA),
         unit: layer.unit,

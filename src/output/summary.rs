@@ -43,6 +43,8 @@ pub struct Summary {
     pub contributors: Vec<Contributor>,
     /// By ring and start.
     pub crossings: Vec<CrossingRow>,
+    /// How sure that is under elevation error; nothing if it wasn't asked.
+    pub certainty: Option<super::certainty::CertaintyRow>,
     /// Ponds on the lot and on ground that drains onto it.
     pub ponds: Vec<PondRow>,
     /// Storm and flow; nothing without an intensity and a coefficient.
@@ -131,6 +133,7 @@ impl Summary {
             run_on: run_on(assessment),
             contributors: contributors(assessment),
             crossings: crossings(assessment),
+            certainty: super::certainty::CertaintyRow::of(assessment),
             ponds: ponds(assessment),
             design: Design::of(assessment),
             interception_line: super::line::Line::of(assessment),

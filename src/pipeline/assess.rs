@@ -17,6 +17,7 @@ use super::outlets::{ComesBack, PartOutlets, Search};
 use super::overflow::{Overflows, overflows};
 use super::progress::{Phase, Progress};
 use super::proof::{LineProof, line_proof};
+use super::repeats::{Certainty, repeats};
 use super::settings::Settings;
 use super::storm::{Spilling, Stormed, storm};
 use super::storms::{Flowing, PartStorms, storms};
@@ -46,6 +47,8 @@ pub struct Assessment<'a> {
     pub other_routing: Vec<(Label, f64)>,
     /// Whether the data reach far enough.
     pub completeness: Completeness,
+    /// How sure the answer is under elevation error; nothing if it wasn't asked.
+    pub certainty: Option<Certainty>,
     /// Ponds on the lot and on ground that drains onto it, the largest first.
     pub ponds: Vec<LotPond>,
     /// Flows in the design storm, or what is missing to say them.
@@ -92,6 +95,7 @@ pub fn assess<'a>(
     let drainage = trace(site, &routed, &line);
     let other_routing = by_other_routing(&routed);
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
+    let certainty = repeats(site, &routed, &line, &drainage, settings, progress)?.unload(&mut warnings);
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
@@ -165,6 +169,7 @@ pub fn assess<'a>(
             drainage,
             other_routing,
             completeness,
+            certainty,
             ponds,
             design,
             ways,

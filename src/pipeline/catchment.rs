@@ -12,7 +12,7 @@ use crate::flow::{FlowField, Reach, Routing, directions, single_within};
 use crate::grid::Grid;
 use crate::input::Site;
 use crate::lots::Arrival;
-use crate::terrain::{Outlet, Rim};
+use crate::terrain::Outlet;
 
 /// Routed ground and what reaches the lot.
 #[derive(Debug)]
@@ -121,6 +121,17 @@ fn look_beyond(
     }
 }
 
+/// Where water goes on a surface of the window and its filling.
+pub(super) fn facets(
+    ground: &Ground,
+    raw: &Grid<f32>,
+    filled: &Grid<f32>,
+    routing: Routing,
+) -> Result<FlowField, Error> {
+    let field = directions(filled, ground.cell, routing, |index| ground.lets_out(index))?;
+    Ok(field.with_links(ground.roof_links(raw, filled)))
+}
+
 /// Routes a filled window.
 pub(super) fn route(
     ground: Ground,
@@ -130,11 +141,7 @@ pub(super) fn route(
 ) -> Result<Routed, Error> {
     let shape = ground.raw.shape();
     progress.phase(Phase::Route, shape.len());
-    let is_outlet = |index: usize| {
-        let cell = shape.cell(index);
-        Rim::OPEN.lets_out(shape, cell) || ground.touches_hole(cell) || ground.inlets.has(index)
-    };
-    let facets = directions(&filled, ground.cell, routing, is_outlet)?.with_links(ground.roof_links(&filled));
+    let facets = facets(&ground, &ground.raw, &filled, routing)?;
     progress.phase(Phase::Trace, shape.len());
     let reach = Reach::upstream_of(&facets, ground.lots.cells_of(ground.subject))?;
     let own = |field: FlowField, reach: Reach| {

@@ -80,11 +80,17 @@ impl Ground {
 
     /// Steps from roofs to where their water comes down, on the filled surface: where water stands over that place as
     /// high as the roof it runs over the roof instead.
-    pub(super) fn roof_links(&self, filled: &Grid<f32>) -> Links {
-        let is_dry = |&&(roof, drip): &&(usize, usize)| filled.values()[drip] < self.raw.values()[roof];
+    pub(super) fn roof_links(&self, raw: &Grid<f32>, filled: &Grid<f32>) -> Links {
+        let is_dry = |&&(roof, drip): &&(usize, usize)| filled.values()[drip] < raw.values()[roof];
         #[expect(clippy::cast_possible_truncation, reason = "grids have fewer than 2^32 cells")]
         let steps = self.roofs.drips().iter().filter(is_dry).map(|&(roof, drip)| (roof as u32, drip as u32));
         Links::new(steps.collect())
+    }
+
+    /// Whether water leaves the window at a cell: over its edge, into a hole or into an inlet.
+    pub(super) fn lets_out(&self, index: usize) -> bool {
+        let cell = self.raw.shape().cell(index);
+        Rim::OPEN.lets_out(self.raw.shape(), cell) || self.touches_hole(cell) || self.inlets.has(index)
     }
 
     /// The edge of the data at which a cell lies, if it does.

@@ -11,6 +11,8 @@ pub enum Phase {
     Route,
     /// Tracing what reaches the lot.
     Trace,
+    /// Repeating under elevation error; so many realisations are made.
+    Repeat,
     /// Laying out and sizing the line.
     Design,
     /// Writing the result.

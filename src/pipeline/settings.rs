@@ -1,5 +1,6 @@
 //! What an assessment is asked to do, every choice resolved.
 
+use crate::certainty::{ErrorModel, REALISATIONS};
 use crate::flow::Routing;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::drain::Arrangement;
@@ -41,6 +42,29 @@ pub struct Settings {
     /// Ground around the lot that is read first; the window grows from there.
     #[serde(rename = "first_margin_m")]
     pub first_margin: Length,
+    /// Repeats under elevation error; none without it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub certainty: Option<CertaintySettings>,
+}
+
+/// Repeats under elevation error.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CertaintySettings {
+    /// What the error is taken to be.
+    #[serde(flatten)]
+    pub model: ErrorModel,
+    /// Realisations at the most.
+    pub realisations: usize,
+    /// Which of the many possible samples is drawn.
+    pub seed: u64,
+}
+
+impl CertaintySettings {
+    /// The usual number of realisations, seed 1.
+    #[must_use]
+    pub const fn of(model: ErrorModel) -> Self {
+        Self { model, realisations: REALISATIONS, seed: 1 }
+    }
 }
 
 /// How drains are built.
@@ -115,6 +139,7 @@ impl Settings {
             ground: GroundBasis::default(),
             bridge_holes: Area::from_m2(400.0),
             first_margin: Length::from_m(60.0),
+            certainty: None,
         }
     }
 }

@@ -68,6 +68,7 @@ mod antimeridian;
 mod areas;
 #[cfg(test)]
 mod base;
+mod certainty;
 #[cfg(test)]
 mod closed_cases;
 #[cfg(test)]

@@ -210,10 +210,25 @@ pub(crate) struct AssessOptions {
     /// Prices (TOML, or a table whose name ends in .csv), see docs/prices.md
     #[arg(long, value_name = "FILE", help_heading = "Drain")]
     pub(crate) prices: Option<PathBuf>,
+    /// Error (RMSE) of the elevations, as 0.1m or 4in: starts the repeats that say how sure the answer is
+    #[arg(long, value_name = "LENGTH", help_heading = "Certainty")]
+    pub(crate) elevation_rmse: Option<String>,
+    /// Repeat with an assumed error of 0.10 m where it isn't known
+    #[arg(long, help_heading = "Certainty")]
+    pub(crate) certainty: bool,
+    /// Repeats at the most, made whole eights; fewer are made when they are enough [default: 400]
+    #[arg(long, value_name = "N", help_heading = "Certainty", value_parser = clap::value_parser!(u32).range(8..=100_000))]
+    pub(crate) realisations: Option<u32>,
+    /// Another number draws another sample of errors [default: 1]
+    #[arg(long, value_name = "N", help_heading = "Certainty")]
+    pub(crate) seed: Option<u64>,
+    /// Error (RMSE along each axis) of the parcels' place, as 1m or 3ft [default: 1m]
+    #[arg(long, value_name = "LENGTH", help_heading = "Certainty")]
+    pub(crate) parcel_error: Option<String>,
     /// Units shown first [default: those of the elevation raster's coordinate system]
     #[arg(long, value_name = "SYSTEM", help_heading = "Output")]
     pub(crate) units: Option<UnitsName>,
-    /// Also write rasters: filled surface, pond depth, direction, upstream area, share reaching the lot
+    /// Also write rasters: filled surface, pond depth, direction, upstream area, share reaching the lot, and with repeats its likelihood
     #[arg(long, help_heading = "Output")]
     pub(crate) rasters: bool,
     /// Folder for the result

@@ -39,10 +39,12 @@ impl Progress for Screen {
             Phase::Fill => "filling sinks",
             Phase::Route => "finding directions",
             Phase::Trace => "tracing what reaches the lot",
+            Phase::Repeat => "repeating under elevation error",
             Phase::Design => "laying out the line",
             Phase::Write => "writing",
         };
-        let text = if cells > 0 { format!("{what}, {cells} cells") } else { what.to_owned() };
+        let of_what = if phase == Phase::Repeat { "realisations" } else { "cells" };
+        let text = if cells > 0 { format!("{what}, {cells} {of_what}") } else { what.to_owned() };
         match &self.bar {
             Some(bar) => bar.set_message(text),
             None if self.voice == Voice::Verbose => say(&format!("{text}\n")),

@@ -15,6 +15,7 @@ use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::str::FromStr;
 
+mod certainty;
 mod drain;
 mod storm;
 
@@ -199,6 +200,7 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Warned<Settin
     settings.drain = drain::drain_settings(options)?;
     settings.storm = storm::design_basis(options)?.unload(&mut warnings);
     settings.ground = storm::ground_basis(options)?;
+    settings.certainty = certainty::certainty(options)?.unload(&mut warnings);
     Ok(Warned::new(settings, warnings))
 }
 

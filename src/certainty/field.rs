@@ -1,0 +1,197 @@
+//! Correlated Gaussian error fields, two from one Fourier transform.
+
+use super::error_model::{ErrorModel, SHORT_RANGE, SHORT_SHARE, correlation};
+use crate::grid::{CellSize, GridShape};
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+use rustfft::num_complex::Complex;
+use rustfft::{Fft, FftPlanner};
+use std::sync::Arc;
+
+/// The torus is longer than the window by this many ranges: errors of opposite sides are then alike to 20⁻⁴ =
+/// 6e-6.
+const PADDING_RANGES: f64 = 2.0;
+/// Streams of random numbers: fields count from 0, parcel shifts from here.
+const SHIFT_STREAM: u64 = 1 << 32;
+/// Side of the blocks in which a grid is transposed.
+const BLOCK: usize = 32;
+
+/// Makes the error fields of one window and one range.
+///
+/// # Method
+/// Circulant embedding (Dietrich and Newsam 1993, Water Resources Research 29): on a torus larger than the
+/// window the covariance is diagonal in the Fourier basis. Independent normal deviates, weighted by the roots
+/// of its eigenvalues and transformed, have that covariance exactly; real and imaginary part are two
+/// independent fields. A part's covariance is the product of one in each axis, and so are its eigenvalues. A
+/// Gaussian wrapped around a torus has no negative ones.
+///
+/// # Cost
+/// One transform of the torus for two fields, 8 bytes a cell of it while it runs, as much again for the
+/// transposed copy.
+pub struct FieldSource {
+    window: GridShape,
+    /// Columns and rows of the torus.
+    torus: [usize; 2],
+    transforms: [Arc<dyn Fft<f32>>; 2],
+    /// Roots of the eigenvalues by axis, for the short and the long part, scaled so that their sum of
+    /// products is the variance at each frequency.
+    parts: Vec<[Vec<f32>; 2]>,
+    seed: u64,
+}
+
+/// Two independent error fields over one window, m.
+pub struct FieldPair {
+    torus_rows: usize,
+    window: GridShape,
+    /// By column, then row.
+    values: Vec<Complex<f32>>,
+}
+
+impl FieldSource {
+    /// Plans fields of a window for one of the model's ranges.
+    #[must_use]
+    pub fn new(model: &ErrorModel, range_m: f64, window: GridShape, cell: CellSize, seed: u64) -> Self {
+        let parts: Vec<(f64, f64)> = if range_m > 0.0 {
+            vec![(SHORT_SHARE, SHORT_RANGE.as_m().min(range_m)), (1.0 - SHORT_SHARE, range_m)]
+        } else {
+            vec![(1.0, 0.0)]
+        };
+        let steps = [cell.dx_m, cell.dy_m];
+        let torus =
+            [(window.cols, steps[0]), (window.rows, steps[1])].map(|(n, step)| torus_side(n, range_m / step));
+        let variance = model.rmse.as_m().powi(2);
+        let parts = parts
+            .into_iter()
+            .map(|(share, range)| {
+                let [x, y] = [0, 1].map(|axis| eigenvalues(torus[axis], steps[axis], range));
+                #[expect(clippy::cast_precision_loss, reason = "cells stay far below 2^52")]
+                let scale = share * variance / (torus[0] as f64 * torus[1] as f64);
+                [x.into_iter().map(|v| v * scale).collect::<Vec<f64>>(), y].map(to_f32)
+            })
+            .collect();
+        let mut planner = FftPlanner::new();
+        let transforms = torus.map(|side| planner.plan_fft_forward(side));
+        Self { window, torus, transforms, parts, seed }
+    }
+
+    /// The fields of a pair of realisations.
+    #[must_use]
+    pub fn pair(&self, number: u64) -> FieldPair {
+        let [cols, rows] = self.torus;
+        let mut random = ChaCha8Rng::seed_from_u64(self.seed);
+        random.set_stream(number);
+        let mut values = Vec::with_capacity(cols * rows);
+        for row in 0..rows {
+            for col in 0..cols {
+                let variance: f32 = self.parts.iter().map(|[x, y]| x[col] * y[row]).sum();
+                let (re, im): (f32, f32) =
+                    (StandardNormal.sample(&mut random), StandardNormal.sample(&mut random));
+                values.push(Complex::new(re, im) * variance.sqrt());
+            }
+        }
+        let [along_rows, along_cols] = &self.transforms;
+        along_rows.process(&mut values);
+        let mut values = transposed(&values, cols, rows);
+        // Columns beyond the window need no second pass.
+        values.truncate(self.window.cols * rows);
+        along_cols.process(&mut values);
+        FieldPair { torus_rows: rows, window: self.window, values }
+    }
+
+    /// Bytes that one pair takes while it is made.
+    #[must_use]
+    pub fn bytes(&self) -> usize {
+        2 * size_of::<Complex<f32>>() * self.torus[0] * self.torus[1]
+    }
+}
+
+impl FieldPair {
+    /// One of the two fields added to a surface.
+    ///
+    /// # Panics
+    /// If the surface has another number of cells than the window.
+    #[must_use]
+    pub fn added_to(&self, surface: &[f32], second: bool) -> Vec<f32> {
+        let GridShape { rows, cols } = self.window;
+        assert_eq!(surface.len(), rows * cols, "the field is of this window");
+        let mut sum = surface.to_vec();
+        for top in (0..rows).step_by(BLOCK) {
+            for col in 0..cols {
+                for row in top..(top + BLOCK).min(rows) {
+                    let both = self.values[col * self.torus_rows + row];
+                    sum[row * cols + col] += if second { both.im } else { both.re };
+                }
+            }
+        }
+        sum
+    }
+}
+
+/// How far the parcels of one realisation are off, east and north, m.
+#[must_use]
+pub fn parcel_shift(model: &ErrorModel, seed: u64, realisation: u64) -> (f64, f64) {
+    let mut random = ChaCha8Rng::seed_from_u64(seed);
+    random.set_stream(SHIFT_STREAM + realisation);
+    let (east, north): (f64, f64) = (StandardNormal.sample(&mut random), StandardNormal.sample(&mut random));
+    (east * model.parcels.as_m(), north * model.parcels.as_m())
+}
+
+/// Cells of a torus that holds a window and its padding: the next number of the form 2ᵃ 3ᵇ 5ᶜ, which
+/// transforms fast.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a positive number of cells")]
+fn torus_side(cells: usize, range_in_cells: f64) -> usize {
+    let least = cells + (PADDING_RANGES * range_in_cells).ceil() as usize;
+    let is_smooth = |&n: &usize| {
+        let mut rest = n;
+        for factor in [2, 3, 5] {
+            while rest % factor == 0 {
+                rest /= factor;
+            }
+        }
+        rest == 1
+    };
+    // A power of two lies among them.
+    (least..=2 * least).find(is_smooth).unwrap_or(least)
+}
+
+/// Eigenvalues of the correlation around a circle of `side` steps.
+fn eigenvalues(side: usize, step_m: f64, range_m: f64) -> Vec<f64> {
+    if range_m <= 0.0 {
+        return vec![1.0; side];
+    }
+    #[expect(clippy::cast_precision_loss, reason = "cells stay far below 2^52")]
+    let at = |place: usize, turns: f64| (place as f64 + turns * side as f64) * step_m;
+    // All images count, else the sum around the circle would have a kink and with it negative eigenvalues.
+    let wrapped = |place: usize| -> f64 {
+        (-3..=3).map(|turns| correlation(at(place, f64::from(turns)), range_m)).sum()
+    };
+    let mut values: Vec<Complex<f64>> = (0..side).map(|i| Complex::new(wrapped(i), 0.0)).collect();
+    FftPlanner::new().plan_fft_forward(side).process(&mut values);
+    // Below zero by rounding only.
+    values.into_iter().map(|value| value.re.max(0.0)).collect()
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "fields are made in single precision")]
+fn to_f32(values: Vec<f64>) -> Vec<f32> {
+    values.into_iter().map(|value| value as f32).collect()
+}
+
+/// A grid of rows as a grid of columns.
+fn transposed(values: &[Complex<f32>], cols: usize, rows: usize) -> Vec<Complex<f32>> {
+    let mut turned = vec![Complex::default(); values.len()];
+    for top in (0..rows).step_by(BLOCK) {
+        for left in (0..cols).step_by(BLOCK) {
+            for col in left..(left + BLOCK).min(cols) {
+                for row in top..(top + BLOCK).min(rows) {
+                    turned[col * rows + row] = values[row * cols + col];
+                }
+            }
+        }
+    }
+    turned
+}
+
+#[cfg(test)]
+#[path = "field_tests.rs"]
+mod tests;

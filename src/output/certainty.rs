@@ -1,0 +1,123 @@
+//! How sure the answer is, as `summary.json` gives it.
+
+use crate::certainty::{Likelihood, Spread, Verdict};
+use crate::lots::Label;
+use crate::pipeline::{Assessment, Certainty, CrossingCertainty, ParcelCertainty};
+use serde::Serialize;
+
+/// Repeats under elevation error.
+#[derive(Debug, Clone, Serialize)]
+pub struct CertaintyRow {
+    /// Root mean square error of the elevations.
+    pub elevation_rmse_m: f64,
+    /// Standard error of the parcels' place along each axis.
+    pub parcel_error_m: f64,
+    /// Ranges of the error, each as likely as the others.
+    pub ranges_m: Vec<f64>,
+    /// Which sample was drawn.
+    pub seed: u64,
+    /// Equally plausible surfaces that were looked at.
+    pub realisations: usize,
+    /// Of these, whose catchment goes on beyond the ground that was looked at.
+    pub cut_realisations: usize,
+    /// A parcel or crossing counts with more than this.
+    pub floor_m2: f64,
+    /// "does not" up to the first, "contributes" from the second, on the surfaces of every range.
+    pub verdict_limits: [f64; 2],
+    /// Run-on area: nine in ten surfaces lie between.
+    pub run_on_area_m2: Spread,
+    /// The likeliest first.
+    pub parcels: Vec<ParcelRow>,
+    /// By crossing, in their order.
+    pub crossings: Vec<CrossingSure>,
+}
+
+/// How sure one contributor is.
+#[derive(Debug, Clone, Serialize)]
+pub struct ParcelRow {
+    /// The lot, or nothing.
+    pub id: Option<String>,
+    /// Surfaces on which it gives more than the floor.
+    pub hits: usize,
+    /// The same as a share of all.
+    pub likelihood: f64,
+    /// Its 95 % interval.
+    pub likelihood_interval: [f64; 2],
+    /// By range of the error.
+    pub likelihood_by_range: Vec<f64>,
+    /// What is to be said of it.
+    pub verdict: Verdict,
+    /// Area of it whose rain reaches the lot.
+    pub area_m2: Spread,
+    /// That of the run-on.
+    pub share_of_run_on: Spread,
+}
+
+/// How sure one crossing is.
+#[derive(Debug, Clone, Serialize)]
+pub struct CrossingSure {
+    /// Number of the crossing.
+    pub id: usize,
+    /// Surfaces on which more than the floor enters there.
+    pub hits: usize,
+    /// The same as a share of all.
+    pub likelihood: f64,
+    /// Its 95 % interval.
+    pub likelihood_interval: [f64; 2],
+    /// What enters there.
+    pub area_m2: Spread,
+    /// How far its middle lies from the given surface's, clockwise.
+    pub wander_m: Option<Spread>,
+}
+
+impl CertaintyRow {
+    pub(super) fn of(assessment: &Assessment<'_>) -> Option<Self> {
+        let found = assessment.certainty.as_ref()?;
+        let model = &found.settings.model;
+        Some(Self {
+            elevation_rmse_m: model.rmse.as_m(),
+            parcel_error_m: model.parcels.as_m(),
+            ranges_m: model.ranges.iter().map(|range| range.as_m()).collect(),
+            seed: found.settings.seed,
+            realisations: found.realisations,
+            cut_realisations: found.cut,
+            floor_m2: found.floor_m2,
+            verdict_limits: Verdict::LIMITS,
+            run_on_area_m2: found.run_on,
+            parcels: found.parcels.iter().map(|row| parcel_row(assessment, row)).collect(),
+            crossings: found.crossings.iter().zip(1..).map(crossing_row).collect(),
+        })
+    }
+}
+
+/// Likelihood and verdict of a contributor; nothing without repeats. One below the floor on every surface has
+/// a verdict too.
+pub(super) fn of_contributor(assessment: &Assessment<'_>, label: Label) -> Option<(f64, Verdict)> {
+    let found: &Certainty = assessment.certainty.as_ref()?;
+    let place = label.place().map(|place| assessment.routed.ground.parcels[place]);
+    Some(found.parcel(place).map_or((0.0, Verdict::DoesNot), |row| (row.likelihood.share(), row.verdict)))
+}
+
+fn parcel_row(assessment: &Assessment<'_>, row: &ParcelCertainty) -> ParcelRow {
+    ParcelRow {
+        id: row.place.map(|place| assessment.site.parcels.parcels()[place].id.clone()),
+        hits: row.likelihood.hits(),
+        likelihood: row.likelihood.share(),
+        likelihood_interval: row.likelihood.interval(),
+        likelihood_by_range: row.by_range.iter().map(|found: &Likelihood| found.share()).collect(),
+        verdict: row.verdict,
+        area_m2: row.area,
+        share_of_run_on: row.share,
+    }
+}
+
+fn crossing_row((row, id): (&CrossingCertainty, usize)) -> CrossingSure {
+    CrossingSure {
+        id,
+        hits: row.likelihood.hits(),
+        likelihood: row.likelihood.share(),
+        likelihood_interval: row.likelihood.interval(),
+        area_m2: row.area,
+        wander_m: row.wander,
+    }
+}

@@ -1,0 +1,174 @@
+//! What all realisations say together.
+
+use super::super::settings::CertaintySettings;
+use super::reaching::LikelihoodMap;
+use super::realisation::{Asked, Outcome};
+use crate::certainty::{Likelihood, Spread, Verdict};
+use std::collections::BTreeSet;
+
+/// How sure the answer is under elevation error.
+#[derive(Debug, Clone)]
+pub struct Certainty {
+    /// What was asked.
+    pub settings: CertaintySettings,
+    /// Realisations made.
+    pub realisations: usize,
+    /// Of these, whose catchment comes near a side cut out of the data: their areas are at least what is
+    /// counted.
+    pub cut: usize,
+    /// A parcel or crossing counts with more than this, m².
+    pub floor_m2: f64,
+    /// Run-on area, m².
+    pub run_on: Spread,
+    /// Parcels that give more than the floor on the surface as given or on one of these, the likeliest first.
+    pub parcels: Vec<ParcelCertainty>,
+    /// By crossing of the surface as given.
+    pub crossings: Vec<CrossingCertainty>,
+    /// Where the water may come from.
+    pub map: LikelihoodMap,
+}
+
+/// How sure one contributor is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ParcelCertainty {
+    /// Place in the set of parcels; nothing for land without one.
+    pub place: Option<usize>,
+    /// That it gives more than the floor.
+    pub likelihood: Likelihood,
+    /// The same by range of the error.
+    pub by_range: Vec<Likelihood>,
+    /// What is to be said of it.
+    pub verdict: Verdict,
+    /// Area of it whose rain reaches the lot, m².
+    pub area: Spread,
+    /// That area as a share of the run-on of the same surface; 0 where there is none.
+    pub share: Spread,
+}
+
+/// How sure one crossing is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CrossingCertainty {
+    /// That more than the floor enters over stretches that meet it.
+    pub likelihood: Likelihood,
+    /// What enters there, m².
+    pub area: Spread,
+    /// How far its middle lies from where the given surface has it, clockwise, m, where more than the floor
+    /// enters; nothing if it never does.
+    pub wander: Option<Spread>,
+}
+
+impl Certainty {
+    /// `given` are the contributors of the surface as given.
+    pub(super) fn of(
+        asked: &Asked<'_>,
+        settings: &CertaintySettings,
+        given: impl IntoIterator<Item = Option<usize>>,
+        outcomes: &[Outcome],
+        map: LikelihoodMap,
+    ) -> Self {
+        let places: BTreeSet<Option<usize>> =
+            given.into_iter().chain(contributing(asked, outcomes)).collect();
+        let mut parcels: Vec<ParcelCertainty> =
+            places.into_iter().map(|place| parcel(asked, settings, outcomes, place)).collect();
+        parcels.sort_by(|a, b| {
+            (b.likelihood.hits().cmp(&a.likelihood.hits()))
+                .then(b.area.middle.total_cmp(&a.area.middle))
+                .then(a.place.cmp(&b.place))
+        });
+        Self {
+            settings: settings.clone(),
+            realisations: outcomes.len(),
+            cut: outcomes.iter().filter(|outcome| outcome.is_cut).count(),
+            floor_m2: asked.floor_m2,
+            run_on: spread(outcomes, |outcome| outcome.run_on_m2),
+            parcels,
+            crossings: (0..asked.crossings.len()).map(|i| crossing(asked, outcomes, i)).collect(),
+            map,
+        }
+    }
+
+    /// The row of a parcel by its place in the set of parcels, or of land without one.
+    #[must_use]
+    pub fn parcel(&self, place: Option<usize>) -> Option<&ParcelCertainty> {
+        self.parcels.iter().find(|row| row.place == place)
+    }
+}
+
+/// The likelihoods whose intervals say whether more realisations are needed.
+pub(super) fn likelihoods(asked: &Asked<'_>, outcomes: &[Outcome]) -> Vec<Likelihood> {
+    let places: BTreeSet<Option<usize>> = contributing(asked, outcomes).collect();
+    let parcels = places.into_iter().map(|place| of_parcel(asked, outcomes.iter(), place));
+    let crossings = (0..asked.crossings.len()).map(|place| of_crossing(asked, outcomes, place));
+    parcels.chain(crossings).collect()
+}
+
+/// Parcels that give more than the floor on some surface; each as often as it does.
+fn contributing<'a>(
+    asked: &'a Asked<'_>,
+    outcomes: &'a [Outcome],
+) -> impl Iterator<Item = Option<usize>> + 'a {
+    let areas = outcomes.iter().flat_map(|outcome| &outcome.areas);
+    areas.filter(|&&(_, area)| area > asked.floor_m2).map(|&(place, _)| place)
+}
+
+impl Outcome {
+    fn area_of(&self, place: Option<usize>) -> f64 {
+        self.areas.binary_search_by_key(&place, |&(place, _)| place).map_or(0.0, |at| self.areas[at].1)
+    }
+}
+
+fn of_parcel<'a>(
+    asked: &Asked<'_>,
+    outcomes: impl Iterator<Item = &'a Outcome>,
+    place: Option<usize>,
+) -> Likelihood {
+    let (mut hits, mut of) = (0, 0);
+    for outcome in outcomes {
+        of += 1;
+        hits += usize::from(outcome.area_of(place) > asked.floor_m2);
+    }
+    Likelihood::new(hits, of)
+}
+
+fn of_crossing(asked: &Asked<'_>, outcomes: &[Outcome], place: usize) -> Likelihood {
+    let hits = outcomes.iter().filter(|outcome| outcome.crossings[place].area_m2 > asked.floor_m2).count();
+    Likelihood::new(hits, outcomes.len())
+}
+
+fn parcel(
+    asked: &Asked<'_>,
+    settings: &CertaintySettings,
+    outcomes: &[Outcome],
+    place: Option<usize>,
+) -> ParcelCertainty {
+    let ranges = 0..settings.model.ranges.len();
+    // A step of realisations has a pair of each range.
+    let by_range: Vec<Likelihood> = ranges
+        .map(|range| of_parcel(asked, outcomes.iter().filter(|outcome| outcome.range == range), place))
+        .collect();
+    let share = |outcome: &Outcome| {
+        if outcome.run_on_m2 > 0.0 { outcome.area_of(place) / outcome.run_on_m2 } else { 0.0 }
+    };
+    ParcelCertainty {
+        place,
+        likelihood: of_parcel(asked, outcomes.iter(), place),
+        verdict: Verdict::of(&by_range),
+        by_range,
+        area: spread(outcomes, |outcome| outcome.area_of(place)),
+        share: spread(outcomes, share),
+    }
+}
+
+fn crossing(asked: &Asked<'_>, outcomes: &[Outcome], place: usize) -> CrossingCertainty {
+    let met = || outcomes.iter().map(|outcome| outcome.crossings[place]);
+    let found = met().filter(|met| met.area_m2 > asked.floor_m2);
+    CrossingCertainty {
+        likelihood: of_crossing(asked, outcomes, place),
+        area: spread(outcomes, |outcome| outcome.crossings[place].area_m2),
+        wander: Spread::of(found.map(|met| met.off_m).collect()),
+    }
+}
+
+fn spread(outcomes: &[Outcome], amount: impl Fn(&Outcome) -> f64) -> Spread {
+    Spread::of(outcomes.iter().map(amount).collect()).expect("a plan has at least one step of realisations")
+}

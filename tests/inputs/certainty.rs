@@ -1,0 +1,227 @@
+//! Repeats under elevation error: cases whose likelihood is known on paper.
+//!
+//! The fork: all water of lot N comes down a slot whose end has two ways on, south-west to S and south-east
+//! past it, of which the lower one takes it all. With Gaussian errors the difference of the two cells' errors
+//! is Gaussian, so the likelihood that S gets N's water is one integral of the normal density.
+
+use crate::common::answer::Answer;
+use crate::common::bench::Bench;
+use crate::common::lots::{Lots, WGS84, lot};
+use crate::common::raster::Raster;
+use crate::common::scene::{bench_with, bench_with_lots, ground_m2, number, ridge};
+use serde_json::Value;
+
+/// Row and column of the fork.
+const FORK: (usize, usize) = (39, 40);
+
+/// A valley with a slot that forks; the south-west branch starts lower by `lower_m`.
+fn fork(lower_m: f64) -> Bench {
+    let raster = Raster::of(80, 80, |row, col| {
+        let aside = number(col.abs_diff(FORK.1));
+        let below = row.checked_sub(FORK.0).map(number);
+        match below {
+            // Down to the fork half a metre a cell.
+            None if col == FORK.1 => 100.0 - 0.5 * number(row),
+            Some(0.0) if col == FORK.1 => 80.5,
+            // From there along the diagonals, a metre a step.
+            Some(steps) if steps > 0.0 && (aside - steps).abs() < 0.5 => {
+                80.5 - steps - if col < FORK.1 { lower_m } else { 0.0 }
+            }
+            // Walls of thirty metres, so that nothing else is a way; they fall to the slot.
+            _ => 130.0 + aside,
+        }
+    });
+    let bench = Bench::new();
+    raster.write(&bench.path("base.tif"));
+    let lots = Lots::of(vec![lot("N", 20.0, 50.0, 60.0, 80.0), lot("S", 10.0, 10.0, 39.0, 35.0)]);
+    bench.write_json("base.geojson", &lots.geojson(WGS84));
+    bench
+}
+
+fn repeated(bench: &Bench, options: &[&str]) -> Answer {
+    bench.assess("base.tif", "base.geojson").lot("S").with(options).run().usable()
+}
+
+fn row<'a>(answer: &'a Answer, id: &str) -> Option<&'a Value> {
+    answer.list("certainty.parcels").iter().find(|row| row["id"] == id)
+}
+
+/// Hits and realisations of a parcel; no row is no hit.
+fn hits(answer: &Answer, id: &str) -> (f64, f64) {
+    let hits = row(answer, id).map_or(0.0, |row| row["hits"].as_f64().expect("a number"));
+    (hits, answer.number("certainty.realisations"))
+}
+
+/// The normal density integrated from minus infinity (practically -10) to `x`, by Simpson's rule.
+fn normal_below(x: f64) -> f64 {
+    const PIECES: u32 = 2000;
+    let step = (x + 10.0) / f64::from(PIECES);
+    let density = |t: f64| (-0.5 * t * t).exp() / std::f64::consts::TAU.sqrt();
+    let weight = |i: u32| match i {
+        0 | PIECES => 1.0,
+        i if i % 2 == 1 => 4.0,
+        _ => 2.0,
+    };
+    (0..=PIECES).map(|i| weight(i) * density(-10.0 + f64::from(i) * step)).sum::<f64>() * step / 3.0
+}
+
+/// Likelihood that the south-west branch is the lower one, mean over the four ranges: the two cells lie 2 m
+/// apart; a quarter of the variance has range 2 m and the rest the range in turn, of which exp(-ln 20 (d /
+/// range)²) is left.
+fn south_west_is_lower(lower_m: f64, rmse_m: f64) -> f64 {
+    let left = |range_m: f64| (-(20.0_f64.ln()) * (2.0 / range_m).powi(2)).exp();
+    let alike = |range_m: f64| if range_m > 0.0 { 0.25 * left(2.0) + 0.75 * left(range_m) } else { 0.0 };
+    let at = |range_m: f64| normal_below(lower_m / (rmse_m * (2.0 * (1.0 - alike(range_m))).sqrt()));
+    [0.0, 5.0, 20.0, 60.0].map(at).iter().sum::<f64>() / 4.0
+}
+
+#[test]
+fn the_fork_agrees_with_the_integral() {
+    for (lower_m, rmse) in [(0.0, 0.1), (0.05, 0.1), (-0.05, 0.1), (0.1, 0.15)] {
+        let expected = south_west_is_lower(lower_m, rmse);
+        let options =
+            ["--elevation-rmse", &format!("{rmse}m"), "--parcel-error", "0m", "--realisations", "1200"];
+        let (hits, of) = hits(&repeated(&fork(lower_m), &options), "N");
+        let room = 3.0 * (expected * (1.0 - expected) / of).sqrt();
+        assert!(
+            (hits / of - expected).abs() < room,
+            "{lower_m}: {hits} of {of}, expected {expected} +- {room}"
+        );
+    }
+}
+
+/// Neither side is lower, so each is as likely: a half by symmetry, whatever the error's size and ranges.
+#[test]
+fn a_symmetric_divide_is_an_even_chance_and_nobody_can_tell() {
+    let answer = repeated(&fork(0.0), &["--elevation-rmse", "0.05m", "--parcel-error", "0m", "--seed", "5"]);
+    let (hits, of) = hits(&answer, "N");
+    // Half the interval, 1.96 sqrt(0.25 / M), is 5 % from 384 on.
+    assert!(of >= 384.0, "an even chance needs many: {of}");
+    assert!((hits / of - 0.5).abs() < 3.0 * (0.25 / of).sqrt(), "{hits} of {of}");
+    let row = row(&answer, "N").expect("N may contribute");
+    assert_eq!(row["verdict"], "cannot tell");
+    assert!(answer.stderr.contains("Parcel N: cannot tell. In "), "{}", answer.stderr);
+}
+
+/// One row of crest cells along the lot line, the ground falling alike on both sides: the field's law is the
+/// same when north and south change places, so each crest cell drains onto S with likelihood one half (ten
+/// times as much fall as error: none comes back). Cells hang together, at worst as one, so the mean over them
+/// is known to 0.5 / sqrt(M).
+#[test]
+fn a_cell_on_a_symmetric_ridge_along_the_lot_line_is_an_even_chance() {
+    let crest = Raster::of(80, 80, |row, _| 100.0 - 0.5 * number(row.abs_diff(39)));
+    let options = ["--elevation-rmse", "0.05m", "--parcel-error", "0m", "--rasters", "--realisations", "200"];
+    let answer = repeated(&bench_with(&crest), &options);
+    let file = gdal::Dataset::open(answer.out.join("rasters/likelihood.tif")).expect("the raster opens");
+    let band = file.rasterband(1).expect("there is one band");
+    assert_eq!(band.size(), (80, 80), "the window is the whole raster");
+    // S reaches from column 20 to 59 and begins at row 40; ways along its sides count by halves there.
+    let read = band.read_as::<f64>((25, 39), (30, 1), (30, 1), None).expect("it can be read");
+    let mean = read.data().iter().sum::<f64>() / 30.0;
+    let room = 3.0 * 0.5 / answer.number("certainty.realisations").sqrt();
+    assert!((mean - 0.5).abs() < room, "{mean} +- {room}");
+}
+
+#[test]
+fn twice_the_error_is_never_more_certain() {
+    let certain = |rmse: &str| {
+        let options = ["--elevation-rmse", rmse, "--parcel-error", "0m", "--realisations", "96"];
+        let (hits, of) = hits(&repeated(&fork(0.1), &options), "N");
+        hits.max(of - hits)
+    };
+    // The same errors, scaled: not by chance.
+    let found = ["0.02m", "0.04m", "0.08m", "0.16m"].map(certain);
+    assert!(found.windows(2).all(|pair| pair[1] <= pair[0]), "{found:?}");
+    assert!(found[3] < found[0], "{found:?}");
+}
+
+/// The plane falls 2 cm a cell, twenty times the error.
+#[test]
+fn a_fall_of_many_times_the_error_is_certain_both_ways() {
+    let lots = Lots::of(vec![
+        lot("N", 20.0, 40.0, 60.0, 60.0),
+        lot("S", 20.0, 20.0, 60.0, 40.0),
+        lot("D", 20.0, 0.0, 60.0, 20.0),
+    ]);
+    let answer = repeated(&bench_with_lots(&lots), &["--elevation-rmse", "1mm", "--parcel-error", "0m"]);
+    let (of_n, of) = hits(&answer, "N");
+    assert!((of_n - of).abs() < 0.5 && (of - 96.0).abs() < 0.5, "{of_n} of {of}: certain, and stopped early");
+    assert!(hits(&answer, "D").0 < 0.5, "D lies below");
+    let north = &answer.list("contributors").iter().find(|row| row["id"] == "N").expect("it is listed");
+    assert_eq!((north["likelihood"].as_f64(), &north["verdict"]), (Some(1.0), &Value::from("contributes")));
+    // What 96 hits in 96 leave open: 1 - 0.05^(1/96) = 3.07 %; Wilson says 3.85 %, the more cautious.
+    let low = row(&answer, "N").expect("it is listed")["likelihood_interval"][0].as_f64().expect("a number");
+    assert!((low - (1.0 - 0.038_5)).abs() < 1e-4, "{low}");
+}
+
+/// Below a ridge 30 units north of S, the run-on is 40 (30 + n) for parcels that are n too far south: normal,
+/// with standard error 40 times the parcels'. Of a sample of M its 5 % and 95 % points, at 1.645, have the
+/// standard error sqrt(0.05 0.95 / M) / 0.1031 (0.1031 is the normal density there).
+#[test]
+fn parcels_that_may_be_off_widen_the_run_on_by_their_error() {
+    let answer = repeated(&bench_with(&ridge()), &["--elevation-rmse", "0.1mm", "--parcel-error", "1m"]);
+    let of = answer.number("certainty.realisations");
+    let room = 3.0 * 40.0 * (0.05 * 0.95 / of).sqrt() / 0.1031;
+    for (end, expected) in [("low", 1200.0 - 40.0 * 1.645), ("high", 1200.0 + 40.0 * 1.645)] {
+        let found = answer.number(&format!("certainty.run_on_area_m2.{end}"));
+        assert!((found - ground_m2(expected)).abs() < room, "{end}: {found}, expected {expected} +- {room}");
+    }
+    let crossing = &answer.list("certainty.crossings")[0];
+    assert_eq!(crossing["likelihood"].as_f64(), Some(1.0));
+}
+
+/// Likelihood times area, summed over the ground outside the lot, is the mean run-on: both are means of the
+/// same shares, which stand in the map to four digits. Parcels stay, so that every cell has one side.
+#[test]
+fn the_map_of_likelihoods_adds_up_to_the_mean_run_on() {
+    let options = ["--elevation-rmse", "0.1mm", "--parcel-error", "0m", "--realisations", "16", "--rasters"];
+    let answer = repeated(&bench_with(&ridge()), &options);
+    let file = gdal::Dataset::open(answer.out.join("rasters/likelihood.tif")).expect("the raster opens");
+    let band = file.rasterband(1).expect("there is one band");
+    let (cols, rows) = band.size();
+    let read = band.read_as::<f64>((0, 0), (cols, rows), (cols, rows), None).expect("it can be read");
+    assert!(read.data().iter().all(|value| (0.0..=1.0).contains(value)));
+    // The error is too small to turn anything: 40 by 30 cells above S and its own 40 by 30.
+    let sum: f64 = read.data().iter().sum();
+    assert!((sum - 2400.0).abs() < 12.0, "{sum}");
+    let middle = answer.number("certainty.run_on_area_m2.middle");
+    assert!((ground_m2(sum - 1200.0) - middle).abs() < 12.0, "{sum}, {middle}");
+}
+
+#[test]
+fn any_number_of_threads_gives_the_same_certainty_and_another_seed_another() {
+    let bench = fork(0.05);
+    let summary = |threads: &str, seed: &str| {
+        let options =
+            ["--certainty", "--realisations", "48", "--threads", threads, "--seed", seed, "--overwrite"];
+        let answer = repeated(&bench, &options);
+        answer.must_warn("elevation-error-assumed", &["0.10 m", "--elevation-rmse"]);
+        std::fs::read_to_string(answer.out.join("summary.json")).expect("it was written")
+    };
+    let one = summary("1", "1");
+    assert_eq!(one, summary("2", "1"));
+    assert_eq!(one, summary("5", "1"));
+    assert_ne!(one, summary("2", "2"));
+}
+
+#[test]
+fn options_of_the_repeats_without_repeats_are_refused() {
+    let bench = bench_with(&ridge());
+    for options in [&["--seed", "2"][..], &["--realisations", "96"], &["--parcel-error", "2m"]] {
+        let outcome = bench.assess("base.tif", "base.geojson").lot("S").with(options).run();
+        assert_eq!(outcome.code, Some(2), "{options:?}");
+        assert!(outcome.stderr.contains(options[0]) && outcome.stderr.contains("--elevation-rmse"));
+    }
+    for options in [["--elevation-rmse", "0m"], ["--elevation-rmse", "-1m"], ["--elevation-rmse", "1km"]] {
+        let outcome = bench.assess("base.tif", "base.geojson").lot("S").with(&options).run();
+        assert_eq!(outcome.code, Some(2), "{options:?}: {}", outcome.stderr);
+    }
+}
+
+#[test]
+fn without_repeats_nothing_is_said_of_certainty() {
+    let answer = repeated(&bench_with(&ridge()), &[]);
+    assert!(answer.at("certainty").is_null());
+    assert!(answer.list("contributors").iter().all(|row| row["likelihood"].is_null()));
+    assert!(!answer.stderr.contains("How sure"));
+}
