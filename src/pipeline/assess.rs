@@ -10,10 +10,10 @@ use super::ground::Ground;
 use super::ground_water::ground_waters;
 use super::inlet_access::{InletAccess, inlet_access};
 use super::inlets;
-use super::laid::{Laid, Laying, line_settings};
+use super::laid::{Laid, ProposedLine, Yard};
 use super::lot_ponds::{LotPond, ponds_of};
 use super::obstacles::obstacles;
-use super::outlets::{ComesBack, PartOutlets, Search};
+use super::outlets::PartOutlets;
 use super::overflow::{Overflows, overflows};
 use super::progress::{Phase, Progress};
 use super::proof::{LineProof, line_proof};
@@ -27,7 +27,7 @@ use crate::input::Site;
 use crate::interceptor::{Chamber, GroundWater, InterceptionLine, Obstacles};
 use crate::lots::{Label, LongestWay, LotDrainage, LotLine, Outlines, drainage, origins};
 use crate::runoff::Design;
-use crate::warning::Warned;
+use crate::warning::{Warned, Warning};
 use geo::Coord;
 
 /// Everything that is said of one lot.
@@ -102,33 +102,18 @@ pub fn assess<'a>(
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let obstacles = obstacles(site, settings.setback, settings.max_depth);
     let channels = channels(site, &routed);
-    let options = line_settings(settings, routed.ground.cell.longer_m(), &obstacles)?;
-    let laying = Laying {
+    let yard = Yard {
+        site,
         routed: &routed,
         line: &line,
         drainage: &drainage,
         settings,
-        options: &options,
-        height: &height,
-    };
-    let search = Search {
-        site,
-        routed: &routed,
-        settings,
-        catalogue: &settings.drain.catalogue,
         height: &height,
         obstacles: &obstacles,
-        lot_line: &line,
         channels: &channels,
-        comes_back: ComesBack::default(),
     };
-    let stretches = laying.stretches().unload(&mut warnings);
-    let stretches = laying.halved(stretches, &mut |stretches| {
-        search.ways(&laying.laid(stretches, &mut stormed)?.value.interception)
-    })?;
-    let Laid { caught, interception, feeding, waters } =
-        laying.laid(stretches, &mut stormed)?.unload(&mut warnings);
-    let outlets = search.outlets(&interception)?.unload(&mut warnings);
+    let ProposedLine { laid, outlets } = yard.line(&mut stormed)?.unload(&mut warnings);
+    let Laid { caught, interception, feeding, waters } = laid;
     let entering = Entering { line: &line, drainage: &drainage, caught: &caught, feeding: &feeding };
     let drains = drains(&entering, &interception, &outlets, settings)?.unload(&mut warnings);
     let proof = line_proof(
@@ -153,13 +138,6 @@ pub fn assess<'a>(
     warnings.extend(routed.ground.roofs.warnings());
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
-    let mut said = Vec::with_capacity(warnings.len());
-    // Several flows may rest on the same look at a table.
-    for warning in warnings {
-        if !said.contains(&warning) {
-            said.push(warning);
-        }
-    }
     Ok(Warned::new(
         Assessment {
             site,
@@ -185,8 +163,19 @@ pub fn assess<'a>(
             overflows,
             obstacles,
         },
-        said,
+        once(warnings),
     ))
+}
+
+/// Each warning once: several flows may rest on the same look at a table.
+fn once(warnings: Vec<Warning>) -> Vec<Warning> {
+    let mut said = Vec::with_capacity(warnings.len());
+    for warning in warnings {
+        if !said.contains(&warning) {
+            said.push(warning);
+        }
+    }
+    said
 }
 
 fn trace(site: &Site, routed: &Routed, line: &LotLine) -> LotDrainage {

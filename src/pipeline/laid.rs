@@ -4,10 +4,12 @@ use super::catchment::Routed;
 use super::caught::{caught, line_storm};
 use super::given_up::without_given_up;
 use super::low_points::{Drained, divided_at};
+use super::outlets::{ComesBack, PartOutlets, Search};
 use super::part_water::{Feeding, feeding};
 use super::settings::Settings;
 use super::storm::Stormed;
 use crate::error::Error;
+use crate::input::Site;
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{
     CaughtStretch, InterceptionLine, InterceptorError, LineSettings, Obstacles, PartWater, crests, low_point,
@@ -18,17 +20,78 @@ use crate::units::Length;
 use crate::warning::Warned;
 use geo::Coord;
 
-/// What a line is laid on.
-#[derive(Clone, Copy)]
-pub(super) struct Laying<'a> {
+/// All that the line is proposed from.
+pub(super) struct Yard<'a> {
+    pub(super) site: &'a Site,
     pub(super) routed: &'a Routed,
     pub(super) line: &'a LotLine,
     pub(super) drainage: &'a LotDrainage,
     pub(super) settings: &'a Settings,
-    /// What it must keep to.
-    pub(super) options: &'a LineSettings<'a>,
     /// Ground elevation.
     pub(super) height: &'a dyn Fn(Coord) -> Option<f64>,
+    pub(super) obstacles: &'a Obstacles,
+    /// Cells of ditches and kerbs that were given.
+    pub(super) channels: &'a [usize],
+}
+
+/// The line, and by part where it may drain to.
+pub(super) struct ProposedLine {
+    pub(super) laid: Laid,
+    pub(super) outlets: Vec<PartOutlets>,
+}
+
+impl Yard<'_> {
+    /// Proposes it.
+    pub(super) fn line(&self, stormed: &mut Stormed) -> Result<Warned<ProposedLine>, Error> {
+        let mut warnings = Vec::new();
+        let options = line_settings(self.settings, self.routed.ground.cell.longer_m(), self.obstacles)?;
+        let laying = self.laying(&options);
+        let search = self.search();
+        let stretches = laying.stretches().unload(&mut warnings);
+        let stretches = laying.halved(stretches, &mut |stretches| {
+            search.ways(&laying.laid(stretches, stormed)?.value.interception)
+        })?;
+        let laid = laying.laid(stretches, stormed)?.unload(&mut warnings);
+        let outlets = search.outlets(&laid.interception)?.unload(&mut warnings);
+        Ok(Warned::new(ProposedLine { laid, outlets }, warnings))
+    }
+
+    fn laying<'b>(&'b self, options: &'b LineSettings<'b>) -> Laying<'b> {
+        Laying {
+            routed: self.routed,
+            line: self.line,
+            drainage: self.drainage,
+            settings: self.settings,
+            options,
+            height: self.height,
+        }
+    }
+
+    fn search(&self) -> Search<'_> {
+        Search {
+            site: self.site,
+            routed: self.routed,
+            settings: self.settings,
+            catalogue: &self.settings.drain.catalogue,
+            height: self.height,
+            obstacles: self.obstacles,
+            lot_line: self.line,
+            channels: self.channels,
+            comes_back: ComesBack::default(),
+        }
+    }
+}
+
+/// What a line is laid on.
+#[derive(Clone, Copy)]
+struct Laying<'a> {
+    routed: &'a Routed,
+    line: &'a LotLine,
+    drainage: &'a LotDrainage,
+    settings: &'a Settings,
+    /// What it must keep to.
+    options: &'a LineSettings<'a>,
+    height: &'a dyn Fn(Coord) -> Option<f64>,
 }
 
 /// The line beside some stretches.
@@ -45,7 +108,7 @@ pub(super) struct Laid {
 
 impl Laying<'_> {
     /// Lays the parts and sizes them.
-    pub(super) fn laid(&self, stretches: Vec<Stretch>, stormed: &mut Stormed) -> Result<Warned<Laid>, Error> {
+    fn laid(&self, stretches: Vec<Stretch>, stormed: &mut Stormed) -> Result<Warned<Laid>, Error> {
         let Self { routed, line, drainage, settings, options, height } = *self;
         let mut warnings = Vec::new();
         let caught = caught(drainage, line, stretches);
@@ -60,7 +123,7 @@ impl Laying<'_> {
     }
 
     /// The stretches that the line is to catch, without those beside which it can't be dug, divided where water runs off both ways.
-    pub(super) fn stretches(&self) -> Warned<Vec<Stretch>> {
+    fn stretches(&self) -> Warned<Vec<Stretch>> {
         let Self { routed, line, drainage, settings, options, height } = *self;
         let cell_m = routed.ground.cell.longer_m();
         let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
@@ -75,11 +138,7 @@ impl Laying<'_> {
     }
 
     /// The stretches, those divided at their low points that drain better so.
-    pub(super) fn halved(
-        &self,
-        stretches: Vec<Stretch>,
-        drained: &mut Drained<'_>,
-    ) -> Result<Vec<Stretch>, Error> {
+    fn halved(&self, stretches: Vec<Stretch>, drained: &mut Drained<'_>) -> Result<Vec<Stretch>, Error> {
         let halve = |stretch: Stretch, at_m: f64| self.divided(stretch, &[at_m]);
         let mut found = Vec::with_capacity(stretches.len());
         for stretch in stretches {
@@ -96,7 +155,7 @@ impl Laying<'_> {
 }
 
 /// What the line must keep to; it goes on a metre, or a cell, past the last inflow.
-pub(super) fn line_settings<'a>(
+fn line_settings<'a>(
     settings: &Settings,
     cell_m: f64,
     obstacles: &'a Obstacles,
