@@ -194,8 +194,9 @@ fn intake_needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Un
         });
     }
     if intake.holes < intake.arrives_most {
+        let or_two = if option.arrangement == Arrangement::OnePipe { ", or two pipes" } else { "" };
         found.push(format!(
-            "holes that let in more than {}: pipe with a larger inlet area, or two pipes",
+            "holes that let in more than {}: pipe with a larger inlet area{or_two}",
             units.flow_along(intake.holes.as_m3_per_s())
         ));
     }
