@@ -1,6 +1,7 @@
 //! The chain from sinks to ledger repeated under elevation error.
 
 mod certainty;
+mod part;
 mod reaching;
 mod realisation;
 
@@ -17,6 +18,7 @@ use crate::error::Error;
 use crate::input::Site;
 use crate::lots::{LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
+use part::Part;
 use rayon::prelude::*;
 use reaching::Reaching;
 use realisation::{Asked, Outcome};
@@ -55,7 +57,8 @@ pub(super) fn repeats(
         let ground = wider.as_ref().unwrap_or(&routed.ground);
         let next = grown(ground.window, ground.cut_sides(), site.survey.shape());
         let may_grow = next != ground.window && next.shape.len() <= largest;
-        let sample = Sample { asked: &asked, ground, wanted, progress };
+        let part = Part::of(ground, site, settings, routed)?;
+        let sample = Sample { asked: &asked, ground, part: part.as_ref(), wanted, progress };
         if let Some((outcomes, reaching)) = sample.outcomes(!may_grow)? {
             let given = drainage.contributions.iter().filter(|row| row.area_m2 > asked.floor_m2);
             let given = given.map(|row| row.label.place().map(|place| routed.ground.parcels[place]));
@@ -87,6 +90,8 @@ fn window_too_small(found: &Certainty) -> Option<Warning> {
 struct Sample<'a> {
     asked: &'a Asked<'a>,
     ground: &'a Ground,
+    /// What most realisations need of it, if that is less.
+    part: Option<&'a Part>,
     wanted: &'a CertaintySettings,
     progress: &'a dyn Progress,
 }
@@ -136,12 +141,13 @@ impl Sample<'_> {
         let bytes = field_bytes + BYTES_A_CELL * self.ground.raw.shape().len();
         let lanes = (MEMORY / bytes).clamp(1, rayon::current_num_threads());
         // What the lanes need; the progress isn't for them.
-        let (asked, ground, wanted) = (self.asked, self.ground, self.wanted);
+        let (asked, ground, part, wanted) = (self.asked, self.ground, self.part, self.wanted);
         let lane = |first: usize| -> Result<Lane, Error> {
             let mut lane = Lane { pairs: Vec::new(), reaching: Reaching::none(ground.raw.shape().len()) };
             for pair in (pairs.start + first..pairs.end).step_by(lanes) {
                 let range = pair % sources.len();
-                let both = asked.pair(ground, wanted, &sources[range], (pair, range), &mut lane.reaching)?;
+                let both =
+                    asked.pair((ground, part), wanted, &sources[range], (pair, range), &mut lane.reaching)?;
                 lane.pairs.push((pair, both));
             }
             Ok(lane)

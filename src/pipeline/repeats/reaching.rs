@@ -19,14 +19,27 @@ impl Reaching {
         Self { sums: vec![0; cells] }
     }
 
-    /// Adds the shares of one realisation; the lot's own cells count in full.
-    pub(super) fn add(&mut self, scene: &Scene<'_>, reach: &Reach, shares: &[f64]) {
+    /// Adds the shares of one realisation; the lot's own cells count in full. `in_window` gives a cell's place in
+    /// the window.
+    pub(super) fn add(
+        &mut self,
+        scene: &Scene<'_>,
+        reach: &Reach,
+        shares: &[f64],
+        in_window: impl Fn(usize) -> usize,
+    ) {
         for (&cell, &share) in reach.cells().iter().zip(shares) {
             let share = if scene.is_subject(cell as usize) { 1.0 } else { share };
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "from 0 to 1")]
             let whole = (share * f64::from(ONE)).round() as u32;
-            self.sums[cell as usize] += whole;
+            self.sums[in_window(cell as usize)] += whole;
         }
+    }
+
+    /// The same sums, but for a step of the last digit.
+    #[cfg(test)]
+    pub(super) fn assert_alike(&self, other: &Self) {
+        assert!(self.sums.iter().zip(&other.sums).all(|(&a, &b)| a.abs_diff(b) <= 1));
     }
 
     pub(super) fn merge(&mut self, other: &Self) {

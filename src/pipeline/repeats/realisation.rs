@@ -4,6 +4,7 @@ use super::super::beyond::sides_reached;
 use super::super::catchment::facets;
 use super::super::ground::Ground;
 use super::super::settings::CertaintySettings;
+use super::part::Part;
 use super::reaching::Reaching;
 use crate::certainty::{FieldSource, parcel_shift};
 use crate::error::Error;
@@ -52,11 +53,46 @@ pub(super) struct Met {
     pub(super) off_m: f64,
 }
 
+/// Where a realisation is followed.
+#[derive(Clone, Copy)]
+pub(super) enum Extent<'a> {
+    /// On the whole window.
+    Window(&'a Ground),
+    /// On a part of it, if the outcome is that of the window.
+    Part(&'a Part),
+}
+
+impl<'a> Extent<'a> {
+    const fn ground(self) -> &'a Ground {
+        match self {
+            Self::Window(ground) => ground,
+            Self::Part(part) => part.ground(),
+        }
+    }
+
+    /// Place in the window of one of its cells.
+    fn in_window(self, cell: usize) -> usize {
+        match self {
+            Self::Window(_) => cell,
+            Self::Part(part) => part.in_window(cell),
+        }
+    }
+}
+
+/// An erroneous surface of a window.
+pub(super) struct Drawn {
+    pub(super) surface: Grid<f32>,
+    /// How far the parcels are off, east and north, m.
+    pub(super) shift_m: (f64, f64),
+    /// Place of the error's range among the model's.
+    pub(super) range: usize,
+}
+
 impl Asked<'_> {
     /// The two realisations of a pair of fields.
     pub(super) fn pair(
         &self,
-        ground: &Ground,
+        (ground, part): (&Ground, Option<&Part>),
         wanted: &CertaintySettings,
         source: &FieldSource,
         (pair, range): (usize, usize),
@@ -64,32 +100,57 @@ impl Asked<'_> {
     ) -> Result<[Outcome; 2], Error> {
         let fields = source.pair(pair as u64);
         let mut one = |second: bool| {
-            let raw = Grid::new(ground.raw.shape(), fields.added_to(ground.raw.values(), second));
+            let surface = Grid::new(ground.raw.shape(), fields.added_to(ground.raw.values(), second));
             let realisation = 2 * pair as u64 + u64::from(second);
-            let shift = parcel_shift(&wanted.model, wanted.seed, realisation);
-            self.outcome(ground, &raw, shift, range, reaching)
+            let shift_m = parcel_shift(&wanted.model, wanted.seed, realisation);
+            self.outcome((ground, part), &Drawn { surface, shift_m, range }, reaching)
         };
         Ok([one(false)?, one(true)?])
     }
 
+    /// What one surface gives: on the part where that is enough, else on the window.
     fn outcome(
         &self,
-        ground: &Ground,
-        raw: &Grid<f32>,
-        shift_m: (f64, f64),
-        range: usize,
+        (ground, part): (&Ground, Option<&Part>),
+        drawn: &Drawn,
         reaching: &mut Reaching,
     ) -> Result<Outcome, Error> {
-        let georef = shifted(ground.georef, shift_m, self.site.crs.metres_per_unit());
+        if let Some(part) = part.filter(|part| part.holds(drawn.shift_m))
+            && let Some(outcome) = self.followed(Extent::Part(part), drawn, reaching)?
+        {
+            return Ok(outcome);
+        }
+        let outcome = self.followed(Extent::Window(ground), drawn, reaching)?;
+        Ok(outcome.expect("a window always has an outcome"))
+    }
+
+    /// From sinks to ledger; nothing where a part isn't enough.
+    pub(super) fn followed(
+        &self,
+        extent: Extent<'_>,
+        drawn: &Drawn,
+        reaching: &mut Reaching,
+    ) -> Result<Option<Outcome>, Error> {
+        let ground = extent.ground();
+        let of_part = match extent {
+            Extent::Window(_) => None,
+            Extent::Part(part) => Some(part.of_surface(&drawn.surface)),
+        };
+        let raw = of_part.as_ref().unwrap_or(&drawn.surface);
+        let georef = shifted(ground.georef, drawn.shift_m, self.site.crs.metres_per_unit());
         let outlines = ground.outlines(self.site);
         let moved = moved_lots(ground, georef, &outlines)?;
         let lots = moved.as_ref().unwrap_or(&ground.lots);
         let filled = fill(raw, &Rim::OPEN, &ground.inlets.outlets(raw))?;
         let field = facets(ground, raw, &filled, self.routing)?;
-        drop(filled);
         let subject = || lots.cells_of(ground.subject);
         let mut reach = Reach::upstream_of(&field, subject())?;
-        let is_cut = sides_reached(ground, &reach).contains(&true);
+        let is_cut = match extent {
+            Extent::Window(ground) => sides_reached(ground, &reach).contains(&true),
+            Extent::Part(part) if part.settles(&drawn.surface, raw, &filled, &reach)? => false,
+            Extent::Part(_) => return Ok(None),
+        };
+        drop(filled);
         let field = if self.routing == Routing::Single {
             let single = single_within(&field, &reach, ground.cell);
             reach = Reach::upstream_of(&single, subject())?;
@@ -99,11 +160,11 @@ impl Asked<'_> {
         };
         let scene = Scene { lots, ..ground.scene(&field, &reach) };
         let arrival = Arrival::of(&scene);
-        reaching.add(&scene, &reach, arrival.shares());
+        reaching.add(&scene, &reach, arrival.shares(), |cell| extent.in_window(cell));
         let areas = areas(&scene, &arrival, ground);
         let run_on_m2 = areas.iter().map(|&(_, area)| area).sum::<f64>() + 0.0;
         let crossings = self.crossings_met(&scene, &arrival, georef);
-        Ok(Outcome { range, run_on_m2, areas, crossings, is_cut })
+        Ok(Some(Outcome { range: drawn.range, run_on_m2, areas, crossings, is_cut }))
     }
 
     /// What enters where the crossings of the surface as given are.
