@@ -16,7 +16,8 @@ const MARGIN: usize = 32;
 /// A part larger than this share of the window saves less than looking whether it is enough costs. Ours.
 const LARGEST: f64 = 0.8;
 
-/// A part of a window, on which a realisation gives what it gives on the window if it [`settles`](Self::settles).
+/// A part of a window, on which a realisation gives what it gives on the window if it
+/// [`settles`](Self::settles).
 pub(super) struct Part {
     ground: Ground,
     /// Its first cell in the window.
@@ -25,8 +26,8 @@ pub(super) struct Part {
 }
 
 impl Part {
-    /// The part around all ground that drains to the lot as `given`; nothing if that is most of the window, or
-    /// holes don't look the same in it.
+    /// The part around all ground that drains to the lot as `given`; nothing if that is most of the window,
+    /// or holes don't look the same in it.
     pub(super) fn of(
         window: &Ground,
         site: &Site,
@@ -79,9 +80,10 @@ impl Part {
     /// Whether what can send water to the lot does so as on the whole window.
     ///
     /// # Method
-    /// That of the window that grows (`beyond.rs`): a filling whose cut sides are outlets can only be too low. One
-    /// whose cut sides let water out no lower than the highest ground straight on to the window's own rim can only
-    /// be too high, since that is one way out of many. Where the two agree the level is that of the window.
+    /// That of the window that grows (`beyond.rs`): a filling whose cut sides are outlets can only be too low.
+    /// One whose cut sides let water out no lower than the highest ground straight on to the window's own rim
+    /// can only be too high, since that is one way out of many. Where the two agree the level is that of the
+    /// window.
     ///
     /// # Errors
     /// Those of filling.
@@ -105,8 +107,8 @@ impl Part {
         Ok(Bracket { low, high: &high }.settles(ground, cells))
     }
 
-    /// The ways straight out of the cells on cut sides, each with the highest ground up to the window's rim or to
-    /// a hole.
+    /// The ways straight out of the cells on cut sides, each with the highest ground up to the window's rim or
+    /// to a hole.
     fn straight_out(&self, surface: &Grid<f32>) -> Vec<Outlet> {
         let shape = self.ground.raw.shape();
         let is_ground = |cell: &usize| !self.ground.raw.values()[*cell].is_nan();

@@ -19,8 +19,8 @@ impl Reaching {
         Self { sums: vec![0; cells] }
     }
 
-    /// Adds the shares of one realisation; the lot's own cells count in full. `in_window` gives a cell's place in
-    /// the window.
+    /// Adds the shares of one realisation; the lot's own cells count in full. `in_window` gives a cell's place
+    /// in the window.
     pub(super) fn add(
         &mut self,
         scene: &Scene<'_>,
