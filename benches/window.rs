@@ -66,11 +66,6 @@ fn repeats(kind: ground::Ground) {
     let (one, two) = (pool(1), pool(2));
     let mut all: [Vec<Duration>; 5] = Default::default();
     for _ in 0..ROUNDS {
-        let timed = |work: &mut dyn FnMut()| {
-            let start = Instant::now();
-            work();
-            start.elapsed()
-        };
         let found = [
             timed(&mut || one.install(|| scene.ledger(&mut chain::Stages::default()))),
             timed(&mut || one.install(|| scene.whole())),
@@ -91,6 +86,12 @@ fn repeats(kind: ground::Ground) {
         each / chain,
         (one - whole) / (two - whole_by_two)
     );
+}
+
+fn timed(work: &mut dyn FnMut()) -> Duration {
+    let start = Instant::now();
+    work();
+    start.elapsed()
 }
 
 fn median(mut times: Vec<Duration>) -> f64 {
@@ -116,11 +117,6 @@ fn times(kind: ground::Ground) {
     let mut all: [Vec<Duration>; 5] = Default::default();
     let mut stages = chain::Stages::default();
     for _ in 0..ROUNDS {
-        let timed = |work: &mut dyn FnMut()| {
-            let start = Instant::now();
-            work();
-            start.elapsed()
-        };
         let found = [
             timed(&mut || slope_map(&source)),
             timed(&mut || one.install(|| plain.ledger(&mut stages))),

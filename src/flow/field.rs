@@ -44,6 +44,12 @@ impl Receivers {
         self.items[self.len] = (cell, share);
         self.len += 1;
     }
+
+    /// The receiver of the larger share, of equal ones the first; nothing where water leaves the data.
+    #[must_use]
+    pub fn main(self) -> Option<usize> {
+        self.into_iter().reduce(|a, b| if b.1 > a.1 { b } else { a }).map(|(cell, _)| cell)
+    }
 }
 
 impl IntoIterator for Receivers {

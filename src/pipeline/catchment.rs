@@ -9,10 +9,11 @@ use super::settings::Settings;
 use super::window::{first_window, grown};
 use crate::error::Error;
 use crate::flow::{FlowField, Reach, Routing, directions, single_within};
-use crate::grid::Grid;
+use crate::grid::{Cell, Grid};
 use crate::input::Site;
 use crate::lots::Arrival;
 use crate::terrain::Outlet;
+use geo::Coord;
 
 /// Routed ground and what reaches the lot.
 #[derive(Debug)]
@@ -38,6 +39,21 @@ impl Routed {
     #[must_use]
     pub fn scene(&self) -> crate::lots::Scene<'_> {
         self.ground.scene(&self.field, &self.reach)
+    }
+
+    /// The cell of known ground below a place in the working coordinate system.
+    #[must_use]
+    pub fn cell_at(&self, at: Coord) -> Option<usize> {
+        let shape = self.ground.raw.shape();
+        let (x, y) = self.ground.georef.to_grid(at.x, at.y);
+        if x < 0.0 || y < 0.0 {
+            return None;
+        }
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "not below 0")]
+        let (row, col) = (y as usize, x as usize);
+        (row < shape.rows && col < shape.cols)
+            .then(|| shape.index(Cell { row, col }))
+            .filter(|&cell| self.field.is_valid(cell))
     }
 
     /// Whether the lot covers the cell's centre.

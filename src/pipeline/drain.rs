@@ -1,6 +1,7 @@
 //! The drains of the line's parts: how their water grows, the arrangements side by side, the one that is chosen, and the
 //! bill of all of them.
 
+mod deep;
 mod findings;
 mod growth;
 
@@ -10,8 +11,8 @@ use super::proof::onward;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Built, Costed, Course, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined,
-    option, recommended,
+    Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, option,
+    recommended,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings, Works, bill};
@@ -22,6 +23,7 @@ use crate::interceptor::{
 use crate::lots::{LotDrainage, LotLine};
 use crate::units::Flow;
 use crate::warning::{Warned, Warning};
+use deep::deep;
 use findings::findings;
 use growth::growth;
 
@@ -147,6 +149,8 @@ pub(super) fn drains(
     }
     for ((part, drain), outlets) in interception.parts.iter().zip(&parts).zip(outlets) {
         warnings.extend(findings(part, drain.as_ref(), outlets, settings));
+        let built = drain.as_ref().and_then(PartDrain::chosen).filter(|option| option.built.is_ok());
+        warnings.extend(deep(part, built, outlets));
     }
     let bill = whole_bill(&parts, &yard, settings)?.map(|found| found.unload(&mut warnings));
     let fabric_needed =
@@ -241,8 +245,7 @@ fn price(option: &DrainOption, yard: &Yard, settings: &Settings) -> Result<Optio
     Ok(found.value.total().filter(|_| is_whole))
 }
 
-/// The bill of all chosen arrangements. What it says of deep trenches is said of each part already, as its way was looked for; not of a
-/// pipe that lies lower, below a swale.
+/// The bill of all chosen arrangements. What it says of deep trenches is said of each part already.
 fn whole_bill(
     parts: &[Option<PartDrain>],
     yard: &Yard,
@@ -257,9 +260,6 @@ fn whole_bill(
     let beside: Vec<Beside> = built.iter().map(|built| built.beside).collect();
     let mut found =
         bill(&yard.works(&lines, &beside), settings.drain.prices.as_ref()).map_err(DrainError::from)?;
-    let chosen = || parts.iter().flatten().filter_map(PartDrain::chosen);
-    if !chosen().any(|option| matches!(option.course, Course::UnderSwale(_))) {
-        found.warnings.retain(|warning| !["trench-deep", "trench-protection"].contains(&warning.code));
-    }
+    found.warnings.retain(|warning| !["trench-deep", "trench-protection"].contains(&warning.code));
     Ok(Some(found))
 }

@@ -2,7 +2,6 @@
 
 use super::catchment::Routed;
 use super::drain::{Drains, PartDrain};
-use super::proof::cell_at;
 use super::settings::Settings;
 use crate::grid::Cell;
 use crate::interceptor::materials::Materials;
@@ -57,7 +56,7 @@ fn fall_along(routed: &Routed, part: &LinePart) -> f64 {
     let falls: Vec<f64> = part
         .stations
         .iter()
-        .filter_map(|station| cell_at(routed, station.point))
+        .filter_map(|station| routed.cell_at(station.point))
         .filter_map(|cell| slope_around(shape, ground.cell, shape.cell(cell), height))
         .collect();
     #[expect(clippy::cast_precision_loss, reason = "a few hundred stations")]

@@ -5,10 +5,11 @@ use super::caught::{caught, line_storm};
 use super::given_up::without_given_up;
 use super::low_points::{Drained, divided_at};
 use super::outlets::{ComesBack, PartOutlets, Search};
-use super::part_water::{Feeding, feeding};
+use super::part_water::{Feeding, course_from_lot, feeding};
 use super::settings::Settings;
 use super::storm::Stormed;
 use crate::error::Error;
+use crate::flow::Course;
 use crate::input::Site;
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{
@@ -40,31 +41,44 @@ pub(super) struct ProposedLine {
     pub(super) outlets: Vec<PartOutlets>,
 }
 
+/// What every trial of a line rests on.
+struct Ground<'a> {
+    /// What the line must keep to.
+    options: LineSettings<'a>,
+    /// Cells that the lot's water can come to.
+    course: Course,
+}
+
+/// The line beside some stretches.
+pub(super) struct Laid {
+    /// The stretches, with the area that enters over each.
+    pub(super) caught: Vec<CaughtStretch>,
+    /// A part beside each.
+    pub(super) interception: InterceptionLine,
+    /// Where the water of each part comes from.
+    pub(super) feeding: Vec<Feeding>,
+    /// That water in the design storm.
+    pub(super) waters: Vec<PartWater>,
+}
+
 impl Yard<'_> {
     /// Proposes it.
     pub(super) fn line(&self, stormed: &mut Stormed) -> Result<Warned<ProposedLine>, Error> {
         let mut warnings = Vec::new();
-        let options = line_settings(self.settings, self.routed.ground.cell.longer_m(), self.obstacles)?;
-        let laying = self.laying(&options);
+        let ground = self.ground()?;
         let search = self.search();
-        let stretches = laying.stretches().unload(&mut warnings);
-        let stretches = laying.halved(stretches, &mut |stretches| {
-            search.ways(&laying.laid(stretches, stormed)?.value.interception)
+        let stretches = self.stretches(&ground.options).unload(&mut warnings);
+        let stretches = self.halved(stretches, &ground.options, &mut |stretches| {
+            search.ways(&self.laid(stretches, &ground, stormed)?.value.interception)
         })?;
-        let laid = laying.laid(stretches, stormed)?.unload(&mut warnings);
+        let laid = self.laid(stretches, &ground, stormed)?.unload(&mut warnings);
         let outlets = search.outlets(&laid.interception)?.unload(&mut warnings);
         Ok(Warned::new(ProposedLine { laid, outlets }, warnings))
     }
 
-    fn laying<'b>(&'b self, options: &'b LineSettings<'b>) -> Laying<'b> {
-        Laying {
-            routed: self.routed,
-            line: self.line,
-            drainage: self.drainage,
-            settings: self.settings,
-            options,
-            height: self.height,
-        }
+    fn ground(&self) -> Result<Ground<'_>, Error> {
+        let options = line_settings(self.settings, self.routed.ground.cell.longer_m(), self.obstacles)?;
+        Ok(Ground { options, course: course_from_lot(self.routed)? })
     }
 
     fn search(&self) -> Search<'_> {
@@ -80,40 +94,19 @@ impl Yard<'_> {
             comes_back: ComesBack::default(),
         }
     }
-}
 
-/// What a line is laid on.
-#[derive(Clone, Copy)]
-struct Laying<'a> {
-    routed: &'a Routed,
-    line: &'a LotLine,
-    drainage: &'a LotDrainage,
-    settings: &'a Settings,
-    /// What it must keep to.
-    options: &'a LineSettings<'a>,
-    height: &'a dyn Fn(Coord) -> Option<f64>,
-}
-
-/// The line beside some stretches.
-pub(super) struct Laid {
-    /// The stretches, with the area that enters over each.
-    pub(super) caught: Vec<CaughtStretch>,
-    /// A part beside each.
-    pub(super) interception: InterceptionLine,
-    /// Where the water of each part comes from.
-    pub(super) feeding: Vec<Feeding>,
-    /// That water in the design storm.
-    pub(super) waters: Vec<PartWater>,
-}
-
-impl Laying<'_> {
     /// Lays the parts and sizes them.
-    fn laid(&self, stretches: Vec<Stretch>, stormed: &mut Stormed) -> Result<Warned<Laid>, Error> {
-        let Self { routed, line, drainage, settings, options, height } = *self;
+    fn laid(
+        &self,
+        stretches: Vec<Stretch>,
+        Ground { options, course }: &Ground<'_>,
+        stormed: &mut Stormed,
+    ) -> Result<Warned<Laid>, Error> {
+        let Self { routed, line, drainage, settings, height, .. } = *self;
         let mut warnings = Vec::new();
         let caught = caught(drainage, line, stretches);
         let mut interception = propose(line, &caught, height, options)?.unload(&mut warnings);
-        let feeding = feeding(routed, line, drainage, (&interception, &caught), stormed, settings)?;
+        let feeding = feeding(routed, course, (line, drainage), (&interception, &caught), stormed, settings)?;
         let rain = stormed.design.flows().and_then(|flows| line_storm(settings, flows));
         let ground = (&stormed.ways, &stormed.covers);
         let waters: Vec<PartWater> = feeding.iter().map(|part| part.water(routed, ground, rain)).collect();
@@ -123,26 +116,33 @@ impl Laying<'_> {
     }
 
     /// The stretches that the line is to catch, without those beside which it can't be dug, divided where water runs off both ways.
-    fn stretches(&self) -> Warned<Vec<Stretch>> {
-        let Self { routed, line, drainage, settings, options, height } = *self;
+    fn stretches(&self, options: &LineSettings<'_>) -> Warned<Vec<Stretch>> {
+        let Self { routed, line, drainage, settings, height, .. } = *self;
         let cell_m = routed.ground.cell.longer_m();
         let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
         let lengths_m = line.ring_lengths_m();
         let whole = shortest_catching(settings.catch.get(), &drainage.inflows, &lengths_m, joining);
         let mut warnings = Vec::new();
         let kept = |stretch| without_given_up(line, drainage, stretch, options).unload(&mut warnings);
-        let divided =
-            |stretch: Stretch| self.divided(stretch.clone(), &crests(line, &stretch, height, options));
+        let divided = |stretch: Stretch| {
+            let cuts = crests(line, &stretch, height, options);
+            self.divided(stretch, &cuts)
+        };
         let stretches = whole.into_iter().flat_map(kept).flat_map(divided).collect();
         Warned::new(stretches, warnings)
     }
 
     /// The stretches, those divided at their low points that drain better so.
-    fn halved(&self, stretches: Vec<Stretch>, drained: &mut Drained<'_>) -> Result<Vec<Stretch>, Error> {
+    fn halved(
+        &self,
+        stretches: Vec<Stretch>,
+        options: &LineSettings<'_>,
+        drained: &mut Drained<'_>,
+    ) -> Result<Vec<Stretch>, Error> {
         let halve = |stretch: Stretch, at_m: f64| self.divided(stretch, &[at_m]);
         let mut found = Vec::with_capacity(stretches.len());
         for stretch in stretches {
-            let low_m = low_point(self.line, &stretch, self.height, self.options);
+            let low_m = low_point(self.line, &stretch, self.height, options);
             found.extend(divided_at(low_m, stretch, halve, drained)?);
         }
         Ok(found)

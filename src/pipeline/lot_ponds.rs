@@ -44,6 +44,6 @@ fn spill_target(routed: &Routed, pond: &Pond) -> Leaving {
     if routed.field.leaves(spill) {
         return routed.scene().leaving_at(spill);
     }
-    let next = routed.field.receivers(spill).into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
-    next.map_or(Leaving::OffTheData, |(cell, _)| Leaving::Onto(ground.lots.label(cell)))
+    let next = routed.field.receivers(spill).main();
+    next.map_or(Leaving::OffTheData, |cell| Leaving::Onto(ground.lots.label(cell)))
 }

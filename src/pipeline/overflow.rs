@@ -1,7 +1,7 @@
 //! Where water runs that a part of the line can't take.
 
 use super::catchment::Routed;
-use super::proof::{LineProof, cell_at};
+use super::proof::LineProof;
 use crate::error::Error;
 use crate::grid::{Cell, Direction};
 use crate::input::Site;
@@ -31,7 +31,7 @@ pub(super) fn overflows(
     let buildings = buildings(site, routed);
     let spill = |over: &[(usize, f64)]| overflow_way(&routed.scene(), over, &buildings);
     let one = |(part, crossing): (&LinePart, &Vec<(usize, f64)>)| {
-        let lowest = part.lowest.and_then(|place| cell_at(routed, part.stations[place].point));
+        let lowest = part.lowest.and_then(|place| routed.cell_at(part.stations[place].point));
         let lowest: Vec<(usize, f64)> = lowest.map(|cell| (cell, 1.0)).into_iter().collect();
         Ok(Overflows { along: spill(crossing)?, lowest: spill(&lowest)? })
     };

@@ -5,7 +5,6 @@ use super::drain::{Drains, PartDrain};
 use super::outlets::PartOutlets;
 use super::settings::Settings;
 use crate::error::Error;
-use crate::grid::Cell;
 use crate::input::{Parcel, Site};
 use crate::interceptor::drain::DrainOption;
 use crate::interceptor::pipe::PipeSizing;
@@ -14,7 +13,6 @@ use crate::interceptor::{InterceptionLine, LinePart, OutletKind, OutletPlace};
 use crate::lots::{Label, Leaving, LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
 use crate::wording::{called, percent, square_metres};
-use geo::Coord;
 use std::collections::BTreeMap;
 
 /// A parcel that receives less than this share of the taken water more than before isn't warned of.
@@ -145,7 +143,7 @@ fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) 
             site.beside.inlets.iter().position(|inlet| inlet.id == place.id && inlet.at == place.at),
         ),
         OutletKind::NamedPlace | OutletKind::Ditch | OutletKind::Kerb | OutletKind::Daylight => {
-            cell_at(routed, place.at).map_or(PipeEnd::NotRead, PipeEnd::Ground)
+            routed.cell_at(place.at).map_or(PipeEnd::NotRead, PipeEnd::Ground)
         }
         OutletKind::Chamber | OutletKind::OtherPart => PipeEnd::Nowhere,
     }
@@ -155,20 +153,6 @@ fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) 
 /// one does.
 pub(crate) fn last_place(outlets: &[PartOutlets], part: usize) -> Option<&OutletPlace> {
     outlets[onward(outlets, part).last().unwrap_or(part)].place()
-}
-
-/// The cell of known ground below a place.
-pub(super) fn cell_at(routed: &Routed, at: Coord) -> Option<usize> {
-    let shape = routed.ground.raw.shape();
-    let (x, y) = routed.ground.georef.to_grid(at.x, at.y);
-    if x < 0.0 || y < 0.0 {
-        return None;
-    }
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "not below 0")]
-    let (row, col) = (y as usize, x as usize);
-    (row < shape.rows && col < shape.cols)
-        .then(|| shape.index(Cell { row, col }))
-        .filter(|&cell| routed.field.is_valid(cell))
 }
 
 impl PipeEnd {

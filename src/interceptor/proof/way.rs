@@ -31,8 +31,7 @@ impl Spread<'_> {
         let mut cells = vec![start];
         let mut at = start;
         while !self.scene.field.leaves(at) {
-            let next = self.scene.field.receivers(at).into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
-            let Some((next, _)) = next else { break };
+            let Some(next) = self.scene.field.receivers(at).main() else { break };
             cells.push(next);
             at = next;
         }

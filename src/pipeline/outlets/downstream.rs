@@ -1,7 +1,6 @@
 //! Where water goes that comes out in the open.
 
 use super::Search;
-use crate::grid::Cell;
 use geo::Coord;
 
 /// How far a way is followed.
@@ -28,9 +27,8 @@ impl Search<'_> {
     /// Follows the larger share of the water, as the surface lies today.
     pub(super) fn downstream(&self, at: Coord) -> Downstream {
         let ground = &self.routed.ground;
-        let field = &self.routed.field;
         let mut parcels: Vec<usize> = Vec::new();
-        let Some(mut cell) = self.cell_at(at).filter(|&cell| field.is_valid(cell)) else {
+        let Some(mut cell) = self.routed.cell_at(at) else {
             return Downstream { parcels, end: DownstreamEnd::Unknown };
         };
         loop {
@@ -40,21 +38,10 @@ impl Search<'_> {
             {
                 parcels.push(owner);
             }
-            let most = field.receivers(cell).into_iter().reduce(|a, b| if b.1 > a.1 { b } else { a });
-            let Some((next, _)) = most else { break };
+            let Some(next) = self.routed.field.receivers(cell).main() else { break };
             cell = next;
         }
         let inlet = ground.inlets.cells().binary_search(&cell).ok();
         Downstream { parcels, end: inlet.map_or(DownstreamEnd::Edge, DownstreamEnd::Inlet) }
-    }
-
-    pub(super) fn cell_at(&self, at: Coord) -> Option<usize> {
-        let ground = &self.routed.ground;
-        let shape = ground.raw.shape();
-        let (x, y) = ground.georef.to_grid(at.x, at.y);
-        #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
-        let inside = x >= 0.0 && y >= 0.0 && x < shape.cols as f64 && y < shape.rows as f64;
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the grid")]
-        inside.then(|| shape.index(Cell { row: y as usize, col: x as usize }))
     }
 }

@@ -3,9 +3,8 @@
 use super::open::Back;
 use super::{DownstreamEnd, PartOutlets, Search, WayOut};
 use crate::interceptor::{
-    Approach, Backflow, Bore, Digging, LinePart, OutletKind, OutletPlace, OutletVerdict, Receiving, Undercut,
+    Approach, Backflow, Bore, LinePart, OutletKind, OutletPlace, OutletVerdict, Receiving, Undercut,
 };
-use crate::units::Length;
 use crate::warning::{Warning, named};
 use crate::wording::{called, metres, span};
 use geo::Coord;
@@ -30,7 +29,6 @@ impl Search<'_> {
         warnings.extend(self.over_parcels(part, proposed));
         warnings.extend(self.onto_parcels(part, proposed));
         warnings.extend(drowned(part, proposed, &outlets.places[proposed.way.outlet]));
-        warnings.extend(deep(part, proposed));
         warnings
     }
 
@@ -235,25 +233,4 @@ fn drowned(part: &LinePart, proposed: &WayOut, place: &OutletPlace) -> Vec<Warni
         }
     }
     warnings
-}
-
-/// The deepest place of a trench that asks for care, and how much of the way does.
-fn deep(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
-    let profile = proposed.way.profile()?;
-    let deepest = profile.deepest();
-    let asks = Digging::to(Length::from_m(deepest.cut_m));
-    let [code, words, help] = asks.caution()?;
-    let is_deep = |cut_m: f64| Digging::to(Length::from_m(cut_m)) >= asks;
-    let pairs = profile.stations().windows(2);
-    let over_m: f64 =
-        pairs.filter(|p| is_deep(p[0].cut_m.max(p[1].cut_m))).map(|p| p[1].station_m - p[0].station_m).sum();
-    let message = format!(
-        "the trench of part {} of the line is {} deep at {} of its way, and {} or deeper over {}: {words}",
-        part.id,
-        metres(deepest.cut_m, 2),
-        metres(deepest.station_m, 1),
-        metres(asks.from().map_or(0.0, Length::as_m), 2),
-        metres(over_m, 1)
-    );
-    Some(Warning::new(code, message, help))
 }

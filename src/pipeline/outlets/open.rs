@@ -50,9 +50,7 @@ impl Search<'_> {
     /// Share of the water that comes back to the lot when it is let out at a place; nothing where the ground
     /// isn't known.
     pub(super) fn comes_back(&self, at: Coord) -> Result<Option<f64>, Error> {
-        let Some(cell) = self.cell_at(at).filter(|&cell| self.routed.field.is_valid(cell)) else {
-            return Ok(None);
-        };
+        let Some(cell) = self.routed.cell_at(at) else { return Ok(None) };
         let known = self.comes_back.0.borrow().get(&cell).copied();
         if known.is_some() {
             return Ok(known);
@@ -117,7 +115,7 @@ impl Search<'_> {
     }
 
     fn on_lot(&self, at: Coord) -> bool {
-        self.cell_at(at).is_some_and(|cell| self.routed.scene().is_subject(cell))
+        self.routed.cell_at(at).is_some_and(|cell| self.routed.is_subject(cell))
     }
 
     pub(super) fn metres(&self, a: Coord, b: Coord) -> f64 {
@@ -137,12 +135,11 @@ impl Search<'_> {
 
     /// The first place beyond the lot on the way of surface water from a place on it.
     fn leaves_lot(&self, from: Coord) -> Option<Coord> {
-        let (ground, field) = (&self.routed.ground, &self.routed.field);
+        let ground = &self.routed.ground;
         let scene = self.routed.scene();
-        let mut cell = self.cell_at(from).filter(|&cell| field.is_valid(cell))?;
+        let mut cell = self.routed.cell_at(from)?;
         while scene.is_subject(cell) {
-            let most = field.receivers(cell).into_iter().reduce(|a, b| if b.1 > a.1 { b } else { a });
-            cell = most?.0;
+            cell = self.routed.field.receivers(cell).main()?;
         }
         let (x, y) = ground.georef.centre(ground.raw.shape().cell(cell));
         Some(Coord { x, y })

@@ -10,7 +10,7 @@ use super::settings::Settings;
 use super::storm::Stormed;
 use super::ways::{OtherRain, Ways};
 use crate::error::Error;
-use crate::flow::Course;
+use crate::flow::{Course, FlowError};
 use crate::interceptor::proof::{Came, Coming};
 use crate::interceptor::{CaughtStretch, InterceptionLine, LineStorm, PartWater};
 use crate::lots::{Entry, Inflow, LotDrainage, LotLine, Scene, Step, Stretch, amount_within};
@@ -30,22 +30,26 @@ pub(super) struct Feeding {
     other_run_on: Area,
 }
 
-/// Finds it for each part.
+/// Cells that the lot's water can come to.
+pub(super) fn course_from_lot(routed: &Routed) -> Result<Course, FlowError> {
+    let scene = routed.scene();
+    let seeds = scene.lots.cells_of(scene.subject).chain(scene.lots.fringe_of(scene.subject));
+    Course::downstream_of(scene.field, seeds)
+}
+
+/// Finds it for each part, on the course of the lot's water.
 ///
 /// # Method
 /// `docs/methods.md`, "Water of a part".
 pub(super) fn feeding(
     routed: &Routed,
-    line: &LotLine,
-    drainage: &LotDrainage,
+    course: &Course,
+    (line, drainage): (&LotLine, &LotDrainage),
     (interception, caught): (&InterceptionLine, &[CaughtStretch]),
     stormed: &mut Stormed,
     settings: &Settings,
 ) -> Result<Vec<Feeding>, Error> {
-    let scene = routed.scene();
-    let seeds = scene.lots.cells_of(scene.subject).chain(scene.lots.fringe_of(scene.subject));
-    let course = Course::downstream_of(scene.field, seeds)?;
-    let on_lot = Scene { reach: course.as_ordered(), ..scene };
+    let on_lot = Scene { reach: course.as_ordered(), ..routed.scene() };
     let paths: Vec<_> = interception.parts.iter().map(|part| &part.path).collect();
     let coming = Coming::new(&on_lot, routed.ground.georef, line, &paths);
     let passing_m2 = coming.passing_m2(&drainage.descent.entries);
