@@ -27,7 +27,7 @@ pub fn crests(
     ground: &dyn Fn(Coord) -> Option<f64>,
     settings: &LineSettings<'_>,
 ) -> Vec<f64> {
-    let Some(course) = Course::beside(line, stretch, ground, settings) else { return Vec::new() };
+    let Some(course) = LineLevels::beside(line, stretch, ground, settings) else { return Vec::new() };
     let mut found = Vec::new();
     divide(&course.levels, MOST_PARTS - 1, &mut found);
     found.sort_by(f64::total_cmp);
@@ -47,7 +47,7 @@ pub fn low_point(
     ground: &dyn Fn(Coord) -> Option<f64>,
     settings: &LineSettings<'_>,
 ) -> Option<f64> {
-    let course = Course::beside(line, stretch, ground, settings)?;
+    let course = LineLevels::beside(line, stretch, ground, settings)?;
     let [(from_m, first), .., (to_m, last)] = course.levels[..] else { return None };
     let &(low_m, low) = course.levels.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
     let is_inside = low_m - from_m >= LEAST_ARM_M && to_m - low_m >= LEAST_ARM_M;
@@ -55,14 +55,14 @@ pub fn low_point(
 }
 
 /// The ground along the line that would run beside a stretch.
-struct Course {
+struct LineLevels {
     /// Stations, from 0, with the ground there, m.
     levels: Vec<(f64, f64)>,
     /// The last station, above 0.
     length_m: f64,
 }
 
-impl Course {
+impl LineLevels {
     /// Nothing where the ground isn't known all along.
     fn beside(
         line: &LotLine,
