@@ -48,12 +48,17 @@ pub struct Remedies {
     pub least_grade: Option<f64>,
 }
 
+/// Whether limits with these bounds don't contradict each other.
+pub(super) fn agrees(bounds: &Bounds) -> bool {
+    bounds.worst().1 <= ROUNDING_M
+}
+
 /// The contradiction, if there is one.
 pub(super) fn find(ground: &[GroundPoint], limits: &ProfileLimits, bounds: &Bounds) -> Option<Infeasible> {
-    let (worst, shortfall_m) = bounds.worst();
-    if shortfall_m <= ROUNDING_M {
+    if agrees(bounds) {
         return None;
     }
+    let (worst, shortfall_m) = bounds.worst();
     let [cover_at, floor_at] = holders(ground, limits, bounds, worst);
     let last = ground.len() - 1;
     let at_outlet = floor_at == last
@@ -84,7 +89,7 @@ fn holders(ground: &[GroundPoint], limits: &ProfileLimits, bounds: &Bounds, wors
 }
 
 fn remedies(ground: &[GroundPoint], limits: &ProfileLimits, shortfall_m: f64) -> Remedies {
-    let fits = |limits: &ProfileLimits| Bounds::of(ground, limits).worst().1 <= ROUNDING_M;
+    let fits = |limits: &ProfileLimits| agrees(&Bounds::of(ground, limits));
     // Deeper trenches alone don't help where the outlet is too high.
     let unlimited = limits.with_cut_m(f64::MAX);
     let greatest_cut_m = fits(&unlimited).then(|| limits.greatest_cut_m() + deeper_by(ground, limits));
