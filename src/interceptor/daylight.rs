@@ -33,8 +33,10 @@ pub struct DaylightPlace {
 ///
 /// # Method
 /// From either end of the part straight leads in 36 directions; in each all places, step by step, at which a
-/// pipe that ends at the ground keeps all limits, and between two steps the first. Where it doesn't keep its cover up to the usual
-/// length before its mouth, the cover may run out over the whole lead. What stands in the way of a lead isn't looked at.
+/// pipe that ends at the ground keeps all limits, and between two steps the first, but within the length
+/// over which cover runs out: a shorter lead lets it run out along the part. Where it doesn't keep its
+/// cover up to the usual length before its mouth, the cover may run out over the whole lead. What stands in
+/// the way of a lead isn't looked at.
 ///
 /// # Errors
 /// [`LimitsError`] for limits that make no sense.
@@ -54,8 +56,8 @@ pub fn daylight_places(
     Ok(found)
 }
 
-/// Whether the pipe of a part comes out at a place by the way that is laid there: with its own stations, which are others than those by
-/// which the place was found.
+/// Whether the pipe of a part comes out at a place by the way that is laid there: with its own stations,
+/// which are others than those by which the place was found.
 ///
 /// # Errors
 /// [`LimitsError`] for limits that make no sense.
@@ -109,7 +111,8 @@ impl Ray<'_> {
         Ok((place.away_m > OPEN_M && fits(points, &long)?).then_some(place))
     }
 
-    /// The first place between two steps, of which a pipe comes out at the further one only; the points are those up to the nearer one.
+    /// The first place between two steps, of which a pipe comes out at the further one only; the points are
+    /// those up to the nearer one.
     fn first(
         &self,
         points: &mut Vec<GroundPoint>,
@@ -157,7 +160,7 @@ fn along(
         points.push(ray.point(&place));
         let out = ray.out(&points, place)?;
         if let Some(place) = out {
-            if !came_out {
+            if !came_out && away_m - step_m >= OPEN_M {
                 points.truncate(before);
                 found.push(ray.first(&mut points, away_m - step_m, place)?);
                 points.push(ray.point(&place));

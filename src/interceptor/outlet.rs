@@ -11,7 +11,7 @@ use serde::Serialize;
 const SAME_M: f64 = 1e-6;
 
 /// What an outlet is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum OutletKind {
     /// A storm inlet or catch basin.
@@ -70,7 +70,7 @@ impl OutletPlace {
 }
 
 /// The end of a part that drains: the one where the ground is lower, or the other.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum DrainedEnd {
     /// As the part is drawn.
@@ -134,7 +134,8 @@ pub struct OutletWay {
     pub stations: Vec<Station>,
     /// The pipe.
     pub bore: Bore,
-    /// Whether that is larger than its flow asks for, so that standing water doesn't drive it out of the line.
+    /// Whether that is larger than its flow asks for, so that standing water doesn't drive it out of the
+    /// line.
     pub is_enlarged: bool,
     /// What its course was held against.
     pub limits: ProfileLimits,
@@ -175,8 +176,8 @@ impl OutletWay {
         }
     }
 
-    /// Length of pipe before its end over which its invert lies less deep than asked, m; straight between stations, and 0 where it lies
-    /// deep enough to its end.
+    /// Length of pipe before its end over which its invert lies less deep than asked, m; straight between
+    /// stations, and 0 where it lies deep enough to its end.
     #[must_use]
     pub fn shallower_m(&self, depth_m: f64) -> Option<f64> {
         let stations = self.profile()?.stations();
@@ -191,8 +192,9 @@ impl OutletWay {
         Some(end_m - stations[place].station_m - deep_m)
     }
 
-    /// Length before its mouth over which it has less ground over it than asked, and over which its top stands out of the ground, m, where
-    /// that is more than is usual; nothing where it isn't, or no pipe fits.
+    /// Length before its mouth over which it has less ground over it than asked, and over which its top
+    /// stands out of the ground, m, where that is more than is usual; nothing where it isn't, or no pipe
+    /// fits.
     #[must_use]
     pub fn runs_out_m(&self) -> Option<[f64; 2]> {
         let is_long = self.limits.run_out_m() > OPEN_M;
@@ -200,11 +202,12 @@ impl OutletWay {
         is_long.then_some([self.shallower_m(self.limits.least_depth_m())?, bare_m])
     }
 
-    /// Length of a lead that comes out in the open where the ground falls on as it does before its end, m; nothing where a pipe comes out, or
-    /// would nowhere.
+    /// Length of a lead that comes out in the open where the ground falls on as it does before its end, m;
+    /// nothing where a pipe comes out, or would nowhere.
     ///
     /// # Method
-    /// What is missing is gained at the fall of the ground over the last [`OPEN_M`] of the lead less the least grade.
+    /// What is missing is gained at the fall of the ground over the last [`OPEN_M`] of the lead less the
+    /// least grade.
     #[must_use]
     pub fn longer_lead_m(&self) -> Option<f64> {
         let LaidWay::DoesNotFit(Infeasible { shortfall_m, lower: Lower::Outlet, .. }) = &self.laid else {

@@ -31,8 +31,9 @@ pub struct Land<'a> {
 ///
 /// # Method
 /// From the end of the part the shortest lead among the obstacles to the outlet; along part and lead the pipe of [`lay`], which ends
-/// at or above the outlet's invert. Its depth is the least cover over the pipe's top, and the trench goes 0.1 m below it. Before a
-/// mouth in the open the cover runs out, in the lead and over no more of it than it must, see [`with_run_out`].
+/// at or above the outlet's invert. Its depth is the least cover over the pipe's top, and the trench goes
+/// 0.1 m below it. Before a mouth in the open the cover runs out, in the lead and over no more of it than
+/// it must, see [`with_run_out`].
 ///
 /// # Errors
 /// [`LimitsError`] for limits that make no sense.

@@ -221,8 +221,8 @@ impl Part {
         words
     }
 
-    /// The proposed outlet, else what is nearest to one; and where that is a chamber, what would make a way by gravity of the one that
-    /// misses least.
+    /// The proposed outlet, else what is nearest to one; and where that is a chamber, what would make a way
+    /// by gravity of the one that misses least.
     fn outlet_words(&self, units: Units) -> Vec<String> {
         // As the drain is built; the list has all as they were looked for, one like the other.
         let Some(first) = self.outlet.as_ref().or(self.outlets.first()) else { return Vec::new() };

@@ -1,10 +1,10 @@
 //! Pipes that come out on gentle slopes.
 //!
-//! Planes that fall s to the south, with a ridge above S's catchment. S's line runs level along y = 39.4, in units 0.9996 m
-//! long; its pipe falls 0.5 % there, and has its invert 0.3 + 0.1016 m down at its head, so that at the line's end it lies
-//! D = 0.4016 + 0.005 L deep. On straight downhill it gains s - 0.005 on the ground and comes out after
-//! D / (s - 0.005) m; before its mouth it has less than the cover asked for over 0.4016 / (s - 0.005), and its top stands out of
-//! the ground over 0.1016 / (s - 0.005).
+//! Planes that fall s to the south, with a ridge above S's catchment. S's line runs level along y = 39.4,
+//! in units 0.9996 m long; its pipe falls 0.5 % there, and has its invert 0.3 + 0.1016 m down at its head,
+//! so that at the line's end it lies D = 0.4016 + 0.005 L deep. On straight downhill it gains s - 0.005 on
+//! the ground and comes out after D / (s - 0.005) m; before its mouth it has less than the cover asked for
+//! over 0.4016 / (s - 0.005), and its top stands out of the ground over 0.1016 / (s - 0.005).
 
 use serde_json::Value;
 
@@ -40,8 +40,9 @@ fn nearest(answer: &Answer) -> Option<&Value> {
     out.min_by(|a, b| float(&a["lead_m"]).total_cmp(&float(&b["lead_m"])))
 }
 
-// At 3 % a metre of the map's units, 0.9996 m of which are one on the ground, falls 0.03 x 0.9996: D = 0.4016 + 0.005 x 38.8 =
-// 0.596 m run out over 0.596 / 0.02499 = 23.8 m; at 4 % over 17.0 m, at 2.2 % over 35.1 m, which end on S's neighbour's ground.
+// At 3 % a metre of the map's units, 0.9996 m of which are one on the ground, falls 0.03 x 0.9996: D =
+// 0.4016 + 0.005 x 38.8 = 0.596 m run out over 0.596 / 0.02499 = 23.8 m; at 4 % over 17.0 m, at 2.2 % over
+// 35.1 m, which end on S's neighbour's ground.
 #[test]
 fn a_pipe_comes_out_on_a_gentle_slope_where_its_depth_has_run_out() {
     for fall in [0.022, 0.03, 0.04] {
@@ -56,8 +57,9 @@ fn a_pipe_comes_out_on_a_gentle_slope_where_its_depth_has_run_out() {
     }
 }
 
-// At 2 % it would take 0.596 / 0.01499 = 39.7 m, and the ground that is known ends 39.4 units (39.42 m) below the line; across the fall it takes
-// longer. So a chamber is what is left, and what a longer lead would be is told where one is looked at.
+// At 2 % it would take 0.596 / 0.01499 = 39.7 m, and the ground that is known ends 39.4 units (39.42 m)
+// below the line; across the fall it takes longer. So a chamber is what is left, and what a longer lead
+// would be is told where one is looked at.
 #[test]
 fn no_pipe_comes_out_where_the_ground_ends_before() {
     let answer = run(&slope(0.02), &[]);

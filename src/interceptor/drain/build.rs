@@ -90,8 +90,9 @@ pub(super) fn build(
     Ok(Built { line, beside: beside(option, part, basis, width) })
 }
 
-/// Pipe from the end of the trench to a mouth in the open. The way was laid for so much that stands out of the ground, an end piece or a
-/// longer one in a bank of earth, with one pipe and by the ground at its stations; as it is built it may be longer, but not twice as long.
+/// Pipe from the end of the trench to a mouth in the open. The way was laid for so much that stands out of
+/// the ground, an end piece or a longer one in a bank of earth, with one pipe and by the ground at its
+/// stations; as it is built it may be longer, but not twice as long.
 fn end_piece(ends_m: f64, mouth_m: f64, laid_for_m: f64) -> Result<Length, NotBuilt> {
     let (bare_m, most_m) = (mouth_m - ends_m, 2.0 * END_PIECE_M.max(laid_for_m));
     if bare_m > most_m + SAME_M { Err(NotBuilt::Bare { bare_m, most_m }) } else { Ok(Length::from_m(bare_m)) }

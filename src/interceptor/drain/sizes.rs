@@ -75,7 +75,8 @@ impl SizedReach {
 ///
 /// # Method
 /// Each reach has the smallest pipe of the catalogue, by inside diameter, that carries the reach's flow just full at the
-/// reach's own grade, keeps both velocities, and is no smaller than the pipe above nor than the reach's least. Of two pipes at one level each carries
+/// reach's own grade, keeps both velocities, and is no smaller than the pipe above nor than the reach's
+/// least. Of two pipes at one level each carries
 /// half. Where none does, the one that carries most is taken, or of those that carry the flow the smallest, and the
 /// verdict says what fails. All pipe of a drain has one kind of wall, so that only sizes must be joined: of the kinds
 /// that serve, the one whose last pipe is the smallest; of equal ones the smooth one.

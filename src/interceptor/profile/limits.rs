@@ -32,8 +32,8 @@ impl Outfall {
     }
 }
 
-/// Length over which the cover of a pipe that ends in the open runs out evenly, m, where that is enough. Ours: with 0.3 m of cover it serves
-/// on slopes of 5 % and more.
+/// Length over which the cover of a pipe that ends in the open runs out evenly, m, where that is enough.
+/// Ours: with 0.3 m of cover it serves on slopes of 5 % and more.
 pub const OPEN_M: f64 = 10.0;
 
 /// Longest piece of pipe whose top may stand out of the ground before a mouth in the open, m: an end piece of one stick of 10 ft, solid and
@@ -45,7 +45,8 @@ pub const END_PIECE_M: f64 = 3.0;
 pub enum RunOut {
     /// Evenly over the last [`OPEN_M`], and no more than [`END_PIECE_M`] of pipe stand out of the ground.
     Short,
-    /// Evenly over a longer piece, m, at whose end the pipe lies in a bank of earth: on gentle ground it gains no more on it.
+    /// Evenly over a longer piece, m, at whose end the pipe lies in a bank of earth: on gentle ground it
+    /// gains no more on it.
     Long(f64),
 }
 

@@ -6,12 +6,14 @@ use super::{GroundPoint, Outfall, ProfileLimits, fits};
 /// Halvings of the length that is looked for: 150 m to a tenth of a millimetre.
 const HALVINGS: usize = 20;
 
-/// The limits with the shortest run-out of a mouth in the open with which a pipe fits; with the longest where none does.
+/// The limits with the shortest run-out of a mouth in the open with which a pipe fits; with the longest
+/// where none does.
 ///
 /// # Method
-/// Cover that runs out over [`OPEN_M`] where a pipe fits so, else over the least length up to `most_m`, found by halving: the longer it
-/// is, the less depth is asked for anywhere. A lead shorter than [`OPEN_M`] has no room for more. On a plane of fall s a pipe of grade g gains s - g on the ground, so that the depth D
-/// runs out over D / (s - g).
+/// Cover that runs out over [`OPEN_M`] where a pipe fits so, else over the least length up to `most_m`,
+/// found by halving: the longer it is, the less depth is asked for anywhere. A lead shorter than [`OPEN_M`]
+/// has no room for more. On a plane of fall s a pipe of grade g gains s - g on the ground, so that the
+/// depth D runs out over D / (s - g).
 ///
 /// # Errors
 /// As [`super::lay`].
@@ -63,8 +65,8 @@ mod tests {
             .with_crown(m(0.125))
     }
 
-    // The depth of 0.4 m runs out over 0.4 / (s - 0.005): at 3 % 16 m, at 2 % 26.667 m, and at 1.6 % 36.364 m; of these 0.125 / 0.4
-    // stand out: 5, 8.333 and 11.364 m.
+    // The depth of 0.4 m runs out over 0.4 / (s - 0.005): at 3 % 16 m, at 2 % 26.667 m, and at 1.6 % 36.364
+    // m; of these 0.125 / 0.4 stand out: 5, 8.333 and 11.364 m.
     #[test]
     fn a_plane_takes_its_depth_by_what_the_pipe_gains_on_it() {
         for (fall, over_m, bare_m) in
@@ -80,8 +82,8 @@ mod tests {
         }
     }
 
-    // At 1.4 % it would take 44.4 m, and 40 are there: 0.4 - 40 x 0.009 = 0.04 m are missing. With room for 15 m only 3 % don't serve
-    // either, while at 6 % the usual 10 m do, and nothing is changed.
+    // At 1.4 % it would take 44.4 m, and 40 are there: 0.4 - 40 x 0.009 = 0.04 m are missing. With room for
+    // 15 m only 3 % don't serve either, while at 6 % the usual 10 m do, and nothing is changed.
     #[test]
     fn no_more_runs_out_than_there_is_room_and_need_for() {
         let gentle = plane(0.014);

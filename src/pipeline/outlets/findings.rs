@@ -159,7 +159,7 @@ fn runs_out(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
             metres(cover_m, 1),
             metres(bare_m, 1)
         ),
-        "bank earth over it up to its guarded end piece (the bill has none of that), where mowers and wheels keep off; or give an outlet that lies lower",
+        "bank earth over it up to its guarded end piece (the bill has none of that), where mowers and wheels keep off, and see that the bank holds back no water; or give an outlet that lies lower",
     ))
 }
 

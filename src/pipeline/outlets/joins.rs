@@ -43,12 +43,12 @@ impl Search<'_> {
     /// # Method
     /// From the part with the least water on, each that joins no other yet may join any whose water ends at
     /// an outlet by gravity and that doesn't drain into it: at the head of that part's pipe, which may be
-    /// laid lower for it, at the places of its way nearest to its own ends, or at the first ones below these at which the
-    /// other pipe lies low enough. Several parts may join one, and one
+    /// laid lower for it, at the places of its way nearest to its own ends, or where none of these serves
+    /// at the first one below at which the other pipe lies low enough. Several parts may join one, and one
     /// that is joined may join another. Each pipe is sized for the sum of the peaks that come to it, which is
     /// no less than their joined peak; all pipes down to the outlet are laid anew, and all must keep their
-    /// limits. Of the ways to join the one with the best outlet counts, then that with the least digging. It is gone on until
-    /// no part joins.
+    /// limits. Of the ways to join the one with the best outlet counts, then that with the least digging.
+    /// It is gone on until no part joins.
     pub(super) fn join(&self, line: &InterceptionLine, found: &mut [PartOutlets]) -> Result<Net, Error> {
         let mut order: Vec<usize> = (0..line.parts.len()).collect();
         let area = |place: &usize| line.parts[*place].contributing_area.as_m2();
@@ -113,57 +113,69 @@ impl Search<'_> {
     ) -> Result<Vec<Result<Joined, NotLaid>>, Error> {
         let mut joints = Vec::new();
         let Some(receiving) = found[into].proposed() else { return Ok(joints) };
-        let root = net.root(into);
         let entries = self.entries(line, place, &receiving.way);
         for end in [DrainedEnd::Lower, DrainedEnd::Upper] {
-            for at in self.with_lower(line, found, (net, place), (into, end), &entries)? {
-                let joint = Joint { into, at, end };
-                let mut tried = vec![net.with(place, joint)];
-                if at == receiving.way.stations[0].point {
-                    tried.extend(self.lowered(line, found, &tried[0], place)?);
-                }
-                for net in tried {
-                    let laid = self.lay_tree(line, found, &net, root)?;
-                    joints.push(laid.map(|laid| Joined { net, root, laid }));
-                }
+            let mut tried = Vec::new();
+            for &at in &entries {
+                tried.extend(self.joints_at(line, found, net, (place, Joint { into, at, end }))?);
             }
+            if tried.iter().all(Result::is_err)
+                && let Some(at) = self.lower_entry(line, found, (net, place), (into, end), &entries)?
+            {
+                tried.extend(self.joints_at(line, found, net, (place, Joint { into, at, end }))?);
+            }
+            joints.extend(tried);
         }
         Ok(joints)
     }
 
-    /// Places of another part's pipe, and the first below the nearest of them at which that pipe lies low enough for the part's pipe,
-    /// which falls on at the least grade.
-    fn with_lower(
+    /// The same at one place; at the head of the other pipe also with that laid lower.
+    fn joints_at(
+        &self,
+        line: &InterceptionLine,
+        found: &[PartOutlets],
+        net: &Net,
+        (place, joint): (usize, Joint),
+    ) -> Result<Vec<Result<Joined, NotLaid>>, Error> {
+        let root = net.root(joint.into);
+        let mut tried = vec![net.with(place, joint)];
+        let receiving = found[joint.into].proposed();
+        if receiving.is_some_and(|receiving| receiving.way.stations[0].point == joint.at) {
+            tried.extend(self.lowered(line, found, &tried[0], place)?);
+        }
+        let lay = |net: Net| {
+            let laid = self.lay_tree(line, found, &net, root)?;
+            Ok(laid.map(|laid| Joined { net, root, laid }))
+        };
+        tried.into_iter().map(lay).collect()
+    }
+
+    /// The first place below the nearest entry at which another part's pipe lies low enough for the part's
+    /// pipe, which falls on at the least grade.
+    fn lower_entry(
         &self,
         line: &InterceptionLine,
         found: &[PartOutlets],
         (net, place): (&Net, usize),
         (into, end): (usize, DrainedEnd),
         entries: &[Coord],
-    ) -> Result<Vec<Coord>, Error> {
-        let mut all = entries.to_vec();
-        let Some(way) = found[into].proposed().map(|found| &found.way) else { return Ok(all) };
-        let Some(profile) = way.profile() else { return Ok(all) };
+    ) -> Result<Option<Coord>, Error> {
+        let Some(way) = found[into].proposed().map(|found| &found.way) else { return Ok(None) };
         let path = &line.parts[place].path.0;
         let from = if end == DrainedEnd::Lower { path[path.len() - 1] } else { path[0] };
         let away_m = |at: Coord| self.metres(from, at);
-        let Some(at) = entries.iter().copied().min_by(|a, b| away_m(*a).total_cmp(&away_m(*b))) else {
-            return Ok(all);
-        };
+        let nearest = entries.iter().copied().min_by(|a, b| away_m(*a).total_cmp(&away_m(*b)));
+        let Some((at, profile)) = nearest.zip(way.profile()) else { return Ok(None) };
         let joint = net.with(place, Joint { into, at, end });
         let arrives_m = self.arrival_m(line, found, &joint, place)?;
-        let Some((arrives_m, nearest)) = arrives_m.zip(way.place_nearest(at)) else { return Ok(all) };
-        let below =
-            (nearest..way.stations.len()).map(|i| (way.stations[i].point, profile.stations()[i].invert_m));
-        let is_low = |(point, invert_m): &(Coord, f64)| {
-            let falls_m = self.settings.min_grade.get() * (away_m(*point) - away_m(at));
-            away_m(*point) <= REACH_M && *invert_m <= arrives_m - falls_m
+        let Some((arrives_m, nearest)) = arrives_m.zip(way.place_nearest(at)) else { return Ok(None) };
+        let below = way.stations.iter().zip(profile.stations()).skip(nearest + 1);
+        let is_low = |point: Coord, invert_m: f64| {
+            let falls_m = self.settings.min_grade.get() * (away_m(point) - away_m(at));
+            away_m(point) <= REACH_M && invert_m <= arrives_m - falls_m
         };
-        let lower = below.into_iter().find(is_low).map(|(point, _)| point);
-        if let Some(point) = lower.filter(|point| !all.contains(point)) {
-            all.push(point);
-        }
-        Ok(all)
+        let mut low = below.filter(|(station, laid)| is_low(station.point, laid.invert_m));
+        Ok(low.next().map(|(station, _)| station.point))
     }
 
     /// The same joint with the head of the receiving pipe as low as the part's pipe arrives.

@@ -10,6 +10,7 @@ mod places;
 mod shared;
 
 pub use downstream::{Downstream, DownstreamEnd};
+pub(super) use net::LaidWays;
 use net::Net;
 use open::Back;
 pub(super) use open::ComesBack;
@@ -151,6 +152,7 @@ pub(super) struct Search<'a> {
     pub(super) lot_line: &'a LotLine,
     pub(super) channels: &'a [usize],
     pub(super) comes_back: ComesBack,
+    pub(super) laid_ways: LaidWays,
 }
 
 impl Search<'_> {
@@ -171,6 +173,7 @@ impl Search<'_> {
     }
 
     fn joined_ways(&self, line: &InterceptionLine) -> Result<(Vec<PartOutlets>, Net), Error> {
+        self.laid_ways.forget();
         let mut found = Vec::with_capacity(line.parts.len());
         for part in &line.parts {
             found.push(self.of_part(part)?);

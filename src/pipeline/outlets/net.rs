@@ -4,11 +4,13 @@ use super::{PartOutlets, Search, WayOut, cost};
 use crate::error::Error;
 use crate::interceptor::pipe::pipes_for;
 use crate::interceptor::{
-    Bore, DrainedEnd, InterceptionLine, InterceptorError, LaidWay, OutletKind, OutletPlace, OutletVerdict,
-    OutletWay, way_to_outlet,
+    Bore, DrainedEnd, InterceptionLine, InterceptorError, LaidWay, LinePart, OutletKind, OutletPlace,
+    OutletVerdict, OutletWay, way_to_outlet,
 };
-use crate::units::Flow;
+use crate::units::{Flow, Length, ManningN};
 use geo::Coord;
+use std::cell::RefCell;
+use std::collections::HashMap;
 
 /// Where a part comes into another's pipe.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,6 +41,21 @@ pub(super) struct LaidPart {
     /// Where it comes into another's pipe; nothing for the one with the outlet.
     pub(super) entry: Option<OutletPlace>,
     pub(super) way: WayOut,
+}
+
+/// A part's place, the outlet's, what it is, the end that drains; bits of the outlet's place and level and
+/// of the pipe; and of the level that the head lies no higher than.
+type WayKey = (usize, usize, OutletKind, DrainedEnd, [u64; 6], Option<u64>);
+
+/// Ways of one line's parts as they were laid.
+#[derive(Debug, Default)]
+pub(in crate::pipeline) struct LaidWays(RefCell<HashMap<WayKey, OutletWay>>);
+
+impl LaidWays {
+    /// Before another line.
+    pub(super) fn forget(&self) {
+        self.0.borrow_mut().clear();
+    }
 }
 
 /// Deeper below another's pipe no way is looked for, m: no trench is so deep.
@@ -172,8 +189,9 @@ impl Search<'_> {
     /// catalogue carries that.
     ///
     /// # Method
-    /// The smallest pipe that carries it at the least grade. Where others' water comes to it and standing water at the outlet
-    /// would drive it out of the line, the smallest of the larger ones with which it doesn't; a larger pipe uses up less level.
+    /// The smallest pipe that carries it at the least grade. Where others' water comes to it and standing
+    /// water at the outlet would drive it out of the line, the smallest of the larger ones with which it
+    /// doesn't; a larger pipe uses up less level.
     fn lay_part(
         &self,
         line: &InterceptionLine,
@@ -188,12 +206,11 @@ impl Search<'_> {
         let alone = net.joining(part).next().is_none();
         let bores =
             if alone { vec![Bore::of_part(own)] } else { self.bores_for(carried, Bore::of_part(own)) };
-        let mut land = self.land();
-        land.limits.head_m = net.heads_m[part];
+        let head_m = net.heads_m[part];
         let joins: Vec<Coord> = net.joining(part).filter_map(|place| Some(net.joint(place)?.at)).collect();
         let mut smallest: Option<WayOut> = None;
         for bore in bores {
-            let mut way = way_to_outlet(own, outlet, end, bore, &land).map_err(InterceptorError::from)?;
+            let mut way = self.laid_way((part, own), outlet, end, (bore, head_m))?;
             way.is_enlarged = smallest.is_some();
             let way = self.beside(way, outlet.1, (carried, &joins))?;
             if smallest.is_some() && !way.serves() {
@@ -207,8 +224,31 @@ impl Search<'_> {
         Ok(smallest)
     }
 
-    /// Pipes that carry a flow, the smallest first; the one before where it isn't known; none where none of the catalogue
-    /// does.
+    /// The way of a part to a place, laid once: many trees have the same.
+    fn laid_way(
+        &self,
+        (part, own): (usize, &LinePart),
+        outlet: (usize, &OutletPlace),
+        end: DrainedEnd,
+        (bore, head_m): (Bore, Option<f64>),
+    ) -> Result<OutletWay, Error> {
+        let OutletPlace { kind, at, invert_m, .. } = outlet.1;
+        let roughness = bore.roughness.map_or(0.0, ManningN::get);
+        let [inside_m, wall_m] = [bore.inside, bore.wall].map(Length::as_m);
+        let levels = [at.x, at.y, *invert_m, inside_m, wall_m, roughness].map(f64::to_bits);
+        let key = (part, outlet.0, *kind, end, levels, head_m.map(f64::to_bits));
+        if let Some(way) = self.laid_ways.0.borrow().get(&key) {
+            return Ok(way.clone());
+        }
+        let mut land = self.land();
+        land.limits.head_m = head_m;
+        let way = way_to_outlet(own, outlet, end, bore, &land).map_err(InterceptorError::from)?;
+        self.laid_ways.0.borrow_mut().insert(key, way.clone());
+        Ok(way)
+    }
+
+    /// Pipes that carry a flow, the smallest first; the one before where it isn't known; none where none of
+    /// the catalogue does.
     fn bores_for(&self, flow: Option<Flow>, before: Bore) -> Vec<Bore> {
         let Some(flow) = flow else { return vec![before] };
         pipes_for(flow, self.settings.min_grade, self.catalogue).iter().map(Bore::of).collect()

@@ -62,7 +62,8 @@ impl Search<'_> {
 
     /// Open ground that a part's pipe can come out on: the nearest place on the lot and anywhere; the nearest
     /// whose water stays away, and of these the nearest on the lot and the nearest that sends nothing onto
-    /// other parcels, each with its cover if there is one; and where the surface leads the water of the part's ends off the lot.
+    /// other parcels, each with its cover if there is one; and where the surface leads the water of the
+    /// part's ends off the lot.
     pub(super) fn open_ground(&self, part: &LinePart) -> Result<Vec<OutletPlace>, Error> {
         let land = self.land();
         let all =

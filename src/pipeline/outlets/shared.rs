@@ -8,7 +8,8 @@ use crate::warning::Warning;
 use crate::wording::metres;
 use geo::{Coord, Distance, Euclidean, LineString, Point};
 
-/// Pipes nearer to each other lie in one trench, m: about as wide as that of a small pipe. Common practice, no source.
+/// Pipes nearer to each other lie in one trench, m: about as wide as that of a small pipe. Common practice,
+/// no source.
 const TRENCH_M: f64 = 0.6;
 /// Leads that come nearer over no more than so much are taken to meet or cross, m. Ours.
 const CROSSING_M: f64 = 3.0;
