@@ -9,6 +9,7 @@ mod design;
 mod few_grades;
 mod infeasible;
 mod limits;
+mod straight;
 
 pub use design::{GradeReach, Profile, ProfileStation};
 pub use infeasible::{Infeasible, Lower, Remedies};
@@ -61,7 +62,7 @@ pub fn lay(
 /// As [`lay`].
 pub fn fits(ground: &[GroundPoint], limits: &ProfileLimits) -> Result<bool, LimitsError> {
     limits::check_places(ground)?;
-    Ok(infeasible::find(ground, limits, &Bounds::of(ground, limits)).is_none())
+    Ok(infeasible::keeps(ground, limits))
 }
 
 /// Area between ground and pipe invert along the line, m².
