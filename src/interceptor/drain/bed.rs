@@ -1,4 +1,5 @@
-//! The bed of a swale along a part: how deep it lies below the ground, station by station, and what is dug down to it.
+//! The bed of a swale along a part: how deep it lies below the ground, station by station, and what is dug
+//! down to it.
 
 use super::super::outlet::OutletWay;
 use super::super::swale::SwaleRules;
@@ -49,8 +50,8 @@ impl PartGround {
 /// The bed of a swale along a part.
 ///
 /// # Invariants
-/// Two places or more, from the part's head to its end; the bed never rises, and lies everywhere at least as deep below the ground as the
-/// V is shaped.
+/// Two places or more, from the part's head to its end; the bed never rises, and lies everywhere at least as
+/// deep below the ground as the V is shaped.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SwaleBed {
     ground: PartGround,
@@ -75,8 +76,9 @@ impl SwaleBed {
     /// Lays the bed of a V that is shaped so deep.
     ///
     /// # Method
-    /// The highest bed that lies so deep below the ground and falls everywhere at the flattest grade that a swale may have, or
-    /// at the ground's own mean fall where that is less: where the ground falls less it is cut through.
+    /// The highest bed that lies so deep below the ground and falls everywhere at the flattest grade that a
+    /// swale may have, or at the ground's own mean fall where that is less: where the ground falls less it is
+    /// cut through.
     pub(super) fn lay(ground: PartGround, shaped: Length, rules: &SwaleRules) -> Self {
         let fall = rules.flattest.get().min(ground.fall().max(0.0));
         let mut before: Option<(f64, f64)> = None;
@@ -123,13 +125,15 @@ impl SwaleBed {
         BedPlace { station: Length::from_m(station_m), depth, width: self.width(depth) }
     }
 
-    /// The deepest place where the ground is cut through deeper than the V is shaped; nothing where it nowhere is.
+    /// The deepest place where the ground is cut through deeper than the V is shaped; nothing where it
+    /// nowhere is.
     #[must_use]
     pub fn cut(&self) -> Option<BedPlace> {
         Some(self.deepest()).filter(|deepest| deepest.depth.as_m() > self.shaped.as_m() + NOISE_M)
     }
 
-    /// Soil that is dug to shape it, in the bank; over a trench in its middle down to its bed, from which that is counted.
+    /// Soil that is dug to shape it, in the bank; over a trench in its middle down to its bed, from which
+    /// that is counted.
     #[must_use]
     pub fn dug(&self, trench: Length) -> Volume {
         let (side, trench_m) = (self.rules.shape.side(), trench.as_m());
@@ -154,8 +158,9 @@ impl SwaleBed {
     /// The sum along the part of what goes with the depth.
     ///
     /// # Method
-    /// Ground and bed are straight between places, and so is the depth. What goes with it at the most by its square, on either side of the
-    /// depth at which the V is as wide as a strip in its middle, Simpson's rule sums exactly (prismoids).
+    /// Ground and bed are straight between places, and so is the depth. What goes with it at the most by its
+    /// square, on either side of the depth at which the V is as wide as a strip in its middle, Simpson's rule
+    /// sums exactly (prismoids).
     fn along(&self, strip_m: f64, of_depth: impl Fn(f64) -> f64) -> f64 {
         let turns_at_m = 0.5 * strip_m / self.rules.shape.side();
         let prismoid = |a: (f64, f64), b: (f64, f64)| {
@@ -197,9 +202,9 @@ mod tests {
         SwaleBed::lay(PartGround(places), Length::from_m(shaped_m), &SwaleRules::usual().unwrap())
     }
 
-    // Ground that rises 0.2 m over 10 m: the bed is level, 0.1 m below the head and 0.3 m below the end. A V of 3:1: 3 x 10 x (0.1^2 + 0.1 x 0.3 +
-    // 0.3^2) / 3 = 1.3 m3, 0.1 m3 below the head's section and 0.6 m3 above that of its mean depth. Width 6 d, its sides 10^(1/2) / 3 as long: 6
-    // x 0.2 x 10 = 12 m2 in plan.
+    // Ground that rises 0.2 m over 10 m: the bed is level, 0.1 m below the head and 0.3 m below the end. A V
+    // of 3:1: 3 x 10 x (0.1^2 + 0.1 x 0.3 + 0.3^2) / 3 = 1.3 m3, 0.1 m3 more than with the mean depth all
+    // along. Width 6 d, its sides 10^(1/2) / 3 as long: 6 x 0.2 x 10 = 12 m2 in plan.
     #[test]
     fn a_v_that_deepens_is_a_prismoid() {
         let bed = laid(vec![(0.0, 10.0), (10.0, 10.2)], 0.1);
@@ -217,9 +222,10 @@ mod tests {
         assert!(bed.level_at(10.1).is_none());
     }
 
-    // Over a trench of 1.2 m: the V is as wide where it is 0.2 m deep, at 5 m. Before it the ground over the trench alone is taken off, 1.2 x
-    // 0.15 x 5 = 0.9 m3; behind it the V, 3 x 5 x (0.2^2 + 0.2 x 0.3 + 0.3^2) / 3 = 0.95 m3, and the two triangles, 0.6^2 / 3 x 5 = 0.6 m3. In plan
-    // there is turf beside it behind 5 m alone: 0 to 0.6 m, 1.5 m2.
+    // Over a trench of 1.2 m: the V is as wide where it is 0.2 m deep, at 5 m. Before it the ground over the
+    // trench alone is taken off, 1.2 x 0.15 x 5 = 0.9 m3; behind it the V, 3 x 5 x (0.2^2 + 0.2 x 0.3 +
+    // 0.3^2) / 3 = 0.95 m3, and the two triangles, 0.6^2 / 3 x 5 = 0.6 m3. In plan there is turf beside it
+    // behind 5 m alone: 0 to 0.6 m, 1.5 m2.
     #[test]
     fn over_a_trench_wider_than_the_v_the_ground_is_taken_off_as_wide_as_the_trench() {
         let bed = laid(vec![(0.0, 10.0), (10.0, 10.2)], 0.1);

@@ -45,8 +45,8 @@ pub fn course(option: &DrainOption, way: &OutletWay) -> Vec<CoursePlace> {
     lawn.stations().iter().zip(laid).map(place).collect()
 }
 
-/// Where stakes stand: at the head, at every change of grade, where a swale cuts deepest through the ground, at the end, and
-/// between so that none is farther from the one before than that.
+/// Where stakes stand: at the head, at every change of grade, where a swale cuts deepest through the ground, at
+/// the end, and between so that none is farther from the one before than that.
 #[must_use]
 pub fn stakes(option: &DrainOption, course: &[CoursePlace], farthest: Length) -> Vec<CoursePlace> {
     let works: Vec<&CoursePlace> =

@@ -199,8 +199,8 @@ impl DrainOption {
         self.line().filter_map(of).reduce(|a, b| if b[0] < a[0] { b } else { a })
     }
 
-    /// The widest place of its swale, half of which lies to either side of the line, where that is wider than a setback leaves
-    /// room for.
+    /// The widest place of its swale, half of which lies to either side of the line, where that is wider than a
+    /// setback leaves room for.
     #[must_use]
     pub fn swale_leaves(&self, setback: Length) -> Option<BedPlace> {
         let widest = self.swale.as_ref().map(|swale| swale.bed.deepest());

@@ -50,7 +50,8 @@ impl SwaleWay {
     }
 }
 
-/// Sizes a swale for a flow down the part in the way's direction; nothing where the ground along it isn't known.
+/// Sizes a swale for a flow down the part in the way's direction; nothing where the ground along it isn't
+/// known.
 ///
 /// # Method
 /// The ground's fall from end to end of the part; a dip beyond noise rules it out as flat ground does. The capacity is

@@ -3,7 +3,7 @@
 //! A crew sets a few grades, not one a metre. For one grade, two grades and so on, a search over places where the grade
 //! may change and levels there finds the least digging: at each such place the pipe lies some steps below the highest
 //! one, and between two places it is straight and keeps every limit. The steps are then made finer around what was
-//! found, until they are a millimetre; the places stay.
+//! found, until they are a millimetre; the places stay. Straight reaches and their chains are in `straight.rs`.
 
 use super::bounds::Bounds;
 use super::straight::{Chains, ROUNDING_M, Stop, Straight};

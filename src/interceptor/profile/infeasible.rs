@@ -31,7 +31,8 @@ pub struct Infeasible {
     pub cover_at_m: f64,
     /// What keeps it from lying lower.
     pub lower: Lower,
-    /// The ground and the limits that contradict each other: most trials are given up, and nobody asks for their remedies.
+    /// The ground and the limits that contradict each other: most trials are given up, and nobody asks for their
+    /// remedies.
     ground: Vec<GroundPoint>,
     limits: ProfileLimits,
 }

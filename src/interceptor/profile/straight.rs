@@ -64,7 +64,8 @@ impl Straight<'_> {
         self.ground[to].station_m - self.ground[from].station_m
     }
 
-    /// The chain with the largest area below it that has its breaks at all stops; nothing where none keeps the limits.
+    /// The chain with the largest area below it that has its breaks at all stops; nothing where none keeps
+    /// the limits.
     pub(super) fn through(&self, stops: &[Stop]) -> Option<Vec<(usize, f64)>> {
         let mut columns = vec![Column::start(stops[0].levels.len())];
         for (from, pair) in stops.windows(2).enumerate() {
@@ -88,7 +89,8 @@ impl Straight<'_> {
     }
 }
 
-/// The best chains from the first stop on to the levels of one stop: the area below the pipe, and stop and level before.
+/// The best chains from the first stop on to the levels of one stop: the area below the pipe, and stop and
+/// level before.
 #[derive(Clone)]
 struct Column {
     /// Below everything where no chain comes.
@@ -111,7 +113,8 @@ impl Column {
         all.filter(|(_, area)| *area > f64::NEG_INFINITY)
     }
 
-    /// Lengthens a chain to all ends that a reach may have here; of equal ones the first that was offered stays.
+    /// Lengthens a chain to all ends that a reach may have here; of equal ones the first that was offered
+    /// stays.
     fn offer(&mut self, levels: &[f64], ends: &Ends, (before, from_m): (f64, f64), from: (usize, usize)) {
         let within = ends.levels.clone();
         let here = self.areas[within.clone()].iter_mut().zip(&mut self.from[within.clone()]);
@@ -129,8 +132,8 @@ impl Column {
     }
 }
 
-/// The best chains over any of the stops, by number of reaches. Each number is worked out when it is asked for: chains of few
-/// reaches are found long before those of many.
+/// The best chains over any of the stops, by number of reaches. Each number is worked out when it is asked
+/// for: chains of few reaches are found long before those of many.
 pub(super) struct Chains<'a> {
     straight: Straight<'a>,
     stops: Vec<Stop>,
@@ -148,8 +151,8 @@ impl<'a> Chains<'a> {
         Self { straight, stops, ends, layers: vec![none] }
     }
 
-    /// The chain of so many reaches from the first stop to the last with the largest area below it; nothing where none
-    /// keeps the limits.
+    /// The chain of so many reaches from the first stop to the last with the largest area below it; nothing
+    /// where none keeps the limits.
     pub(super) fn best(&mut self, reaches: usize) -> Option<Vec<(usize, f64)>> {
         let last = self.stops.len() - 1;
         while self.layers.len() < reaches {

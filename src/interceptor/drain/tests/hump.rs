@@ -1,10 +1,12 @@
-//! A swale through a hump, by hand: the plane of 2 % with a triangle of earth across the part, 0.5 m high from 10 to 20 m of its way.
+//! A swale through a hump, by hand: the plane of 2 % with a triangle of earth across the part, 0.5 m high
+//! from 10 to 20 m of its way.
 //!
-//! Ground at a station s: 9.92 - 0.02 s, and 0.1 (s - 10) more up to 15 m, 0.1 (20 - s) behind. The bed falls 0.5 % through it from
-//! 10 m on, until the ground has come down to it, between 18 and 19 m: deeper than it is shaped by 0.085 (s - 10) at 10 to 15 m, and by
-//! 0.15 - 0.015 s + 0.1 (20 - s) behind: 0.425 at 15, 0.31, 0.195, 0.08 at 18, and 0 from 19 m on. Along the part
-//! the sum of what it is deeper, e, is 5 x 0.425 / 2 + (0.425 + 0.31) / 2 + (0.31 + 0.195) / 2 + (0.195 + 0.08) / 2 + 0.08 / 2 = 1.86 m2, and of
-//! e^2, by prismoids (a^2 + a b + b^2) / 3: 0.301042 + 0.136158 + 0.064858 + 0.020008 + 0.002133 = 0.5242 m3.
+//! Ground at a station s: 9.92 - 0.02 s, and 0.1 (s - 10) more up to 15 m, 0.1 (20 - s) behind. The bed falls
+//! 0.5 % through it from 10 m on, until the ground has come down to it, between 18 and 19 m: deeper than it
+//! is shaped by 0.085 (s - 10) at 10 to 15 m, and by 0.15 - 0.015 s + 0.1 (20 - s) behind: 0.425 at 15, 0.31,
+//! 0.195, 0.08 at 18, and 0 from 19 m on. Along the part the sum of what it is deeper, e, is 5 x 0.425 / 2 +
+//! (0.425 + 0.31) / 2 + (0.31 + 0.195) / 2 + (0.195 + 0.08) / 2 + 0.08 / 2 = 1.86 m2, and of e^2, by
+//! prismoids (a^2 + a b + b^2) / 3: 0.301042 + 0.136158 + 0.064858 + 0.020008 + 0.002133 = 0.5242 m3.
 
 use super::super::super::quantities::take_off;
 use super::*;
@@ -24,8 +26,9 @@ fn all(height_m: f64) -> Vec<DrainOption> {
     options(&over_hump(height_m), 8.0, "bare-stone", &Catalogue::ordinary().unwrap())
 }
 
-// Shaped y = 0.10777 + 0.075 m deep, see `by_hand.rs`. Dug: 3 (32 y^2 + 2 y x 1.86 + 0.5242) m3, twice the 3.2 m3 of the V as it is shaped.
-// Sides, 10^(1/2) / 3 longer than in plan: 2 x 10^(1/2) (32 y + 1.86) m2. Deepest at 15 m: y + 0.425 m, six times as wide.
+// Shaped y = 0.10777 + 0.075 m deep, see `by_hand.rs`. Dug: 3 (32 y^2 + 2 y x 1.86 + 0.5242) m3, twice the
+// 3.2 m3 of the V as it is shaped. Sides, 10^(1/2) / 3 longer than in plan: 2 x 10^(1/2) (32 y + 1.86) m2.
+// Deepest at 15 m: y + 0.425 m, six times as wide.
 #[test]
 fn what_is_dug_through_a_hump_is_dug() {
     let all = all(0.5);
@@ -47,7 +50,8 @@ fn what_is_dug_through_a_hump_is_dug() {
     assert_relative_eq!(deepest.ground_m - deepest.swale_bed_m.unwrap(), y_m + 0.425, epsilon = 1e-4);
 }
 
-// The same over a pipe in a trench w wide: w^2 / 4 / 3 m3 a metre more, and the trench below the bed as it is dug.
+// The same over a pipe in a trench w wide: w^2 / 4 / 3 m3 a metre more, and the trench below the bed as it is
+// dug.
 #[test]
 fn over_a_drain_the_hump_is_dug_down_to_the_bed() {
     let all = all(0.5);
@@ -67,7 +71,8 @@ fn over_a_drain_the_hump_is_dug_down_to_the_bed() {
     assert!(depth_m(15.0) < depth_m(10.0) + 0.1, "{} {}", depth_m(15.0), depth_m(10.0));
 }
 
-// As it is shaped it is 6 y = 1.0966 m wide, and there is room for it 0.55 m inside the lot; at the hump it is 3.65 m wide.
+// As it is shaped it is 6 y = 1.0966 m wide, and there is room for it 0.55 m inside the lot; at the hump it
+// is 3.65 m wide.
 #[test]
 fn the_setback_must_leave_room_for_the_hump() {
     let on_plane = way_down(0.02);
@@ -87,8 +92,8 @@ fn the_setback_must_leave_room_for_the_hump() {
     assert!(!matches!(best_at(0.55), Arrangement::Swale | Arrangement::SwaleOverDrain));
 }
 
-// 1.8 m of earth: the bed, 0.5 % down from 10 m, lies y + 5 x (0.36 - 0.02 + 0.005) = 0.18277 + 1.725 m below its top, 0.41 m deeper than a trench
-// may be.
+// 1.8 m of earth: the bed, 0.5 % down from 10 m, lies y + 5 x (0.36 - 0.02 + 0.005) = 0.18277 + 1.725 m below
+// its top, 0.41 m deeper than a trench may be.
 #[test]
 fn a_swale_deeper_than_a_trench_may_be_is_not_built() {
     let hump = |x: f64| 1.8 * (1.0 - (x - 19.0).abs() / 5.0).max(0.0);
