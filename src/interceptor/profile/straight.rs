@@ -191,3 +191,96 @@ impl<'a> Chains<'a> {
         longer
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Outfall;
+    use super::*;
+    use crate::units::{Grade, Length};
+    use proptest::prelude::*;
+
+    /// Area below the best chain of so many reaches from a level on, by trying all of them place by place; nothing
+    /// where none keeps the limits.
+    fn by_trying_all(
+        straight: &Straight<'_>,
+        stops: &[Stop],
+        from: (usize, f64),
+        left: usize,
+    ) -> Option<f64> {
+        let place = |stop: usize| stops[stop].place;
+        if left == 0 {
+            return (from.0 == stops.len() - 1).then_some(0.0);
+        }
+        let mut best: Option<f64> = None;
+        for to in from.0 + 1..stops.len() {
+            let run_m = straight.run_m(place(from.0), place(to));
+            for &to_m in &stops[to].levels {
+                let grade = (from.1 - to_m) / run_m;
+                let [least, greatest] = straight.limits.grades();
+                let keeps = (place(from.0) + 1..=place(to)).all(|i| {
+                    let z = from.1 - grade * straight.run_m(place(from.0), i);
+                    z <= straight.bounds.highest[i] + ROUNDING_M
+                        && z >= straight.bounds.lowest[i] - ROUNDING_M
+                });
+                if !keeps || grade < least - ROUNDING || grade > greatest + ROUNDING {
+                    continue;
+                }
+                let rest = by_trying_all(straight, stops, (to, to_m), left - 1);
+                let whole = rest.map(|rest| rest + 0.5 * (from.1 + to_m) * run_m);
+                best = [best, whole].into_iter().flatten().reduce(f64::max);
+            }
+        }
+        best
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(128))]
+
+        // Levels a little off the bounds' own, so that none keeps a limit by a rounding alone.
+        #[test]
+        fn the_best_chain_is_the_best_of_all(
+            steps in prop::collection::vec((0.5..6.0f64, -0.4..0.3f64), 1..5),
+            cut_m in 0.9..2.0f64, least in 0.001..0.02f64, shares in prop::collection::vec(0.01..0.99f64, 5),
+        ) {
+            let mut ground = vec![GroundPoint { station_m: 0.0, ground_m: 100.0 }];
+            for (run, rise) in steps {
+                let before = ground[ground.len() - 1];
+                ground.push(GroundPoint { station_m: before.station_m + run, ground_m: before.ground_m + rise });
+            }
+            let grade = |g: f64| Grade::new(g).unwrap();
+            let m = Length::from_m;
+            let limits = ProfileLimits::new(m(0.4), m(0.1), m(cut_m), [grade(least), grade(0.2)], Outfall::Free).unwrap();
+            let bounds = Bounds::of(&ground, &limits);
+            prop_assume!(bounds.worst().1 < 0.0);
+            let stops = || -> Vec<Stop> {
+                let levels = |place: usize| {
+                    let (low, high) = (bounds.lowest[place], bounds.highest[place]);
+                    let mut levels: Vec<f64> = shares.iter().map(|share| low + (high - low) * share).collect();
+                    levels.sort_by(f64::total_cmp);
+                    levels
+                };
+                (0..ground.len()).map(|place| Stop { place, levels: levels(place) }).collect()
+            };
+            let straight = Straight { ground: &ground, limits: &limits, bounds: &bounds };
+            let area = |chain: &[(usize, f64)]| -> f64 {
+                chain.windows(2).map(|p| 0.5 * (p[0].1 + p[1].1) * straight.run_m(p[0].0, p[1].0)).sum()
+            };
+            let mut chains = Chains::new(straight, stops());
+            for reaches in 1..ground.len() {
+                let all = stops();
+                let heads = all[0].levels.iter();
+                let best = heads.filter_map(|&head| by_trying_all(&straight, &all, (0, head), reaches)).reduce(f64::max);
+                let found = chains.best(reaches);
+                prop_assert_eq!(found.is_some(), best.is_some(), "{} reaches", reaches);
+                if let (Some(found), Some(best)) = (&found, best) {
+                    prop_assert_eq!(found.len(), reaches + 1);
+                    prop_assert!((area(found) - best).abs() < 1e-9);
+                }
+                if reaches == ground.len() - 1 {
+                    // With a break at every stop there is one way through.
+                    prop_assert_eq!(straight.through(&all).map(|found| area(&found)), found.map(|found| area(&found)));
+                }
+            }
+        }
+    }
+}
