@@ -1,12 +1,12 @@
 //! The line: part by part its profile, its section, its pipes, its way out, and the storms that it carries.
 
+use super::drawing::Lies;
 use super::first::both;
 use super::{Page, drawing, section, table};
-use crate::interceptor::drain::DrainOption;
+use crate::interceptor::drain::Arrangement;
 use crate::language::Blank;
 use crate::output::drain::Choice;
 use crate::output::line::Part;
-use crate::pipeline::WayOut;
 use crate::wording::percent;
 use maud::{Markup, html};
 
@@ -37,17 +37,22 @@ fn one(page: &Page<'_>, place: usize, part: &Part) -> Markup {
     }
 }
 
-/// Profile and section of the drain that is chosen.
+/// Profile and sections of the drain that is chosen.
 fn drawings(page: &Page<'_>, place: usize, id: usize) -> Markup {
     let assessment = page.assessment;
     let way = assessment.outlets.get(place).and_then(|outlets| outlets.proposed());
     let option = assessment.drains.parts.get(place).and_then(|drain| drain.as_ref()?.chosen());
-    let (Some(way), Some(option)) = (way, option) else { return html! {} };
-    let both: (&WayOut, &DrainOption) = (way, option);
+    let (Some(found), Some(option)) = (way, option) else { return html! {} };
     let leg = option.built.as_ref().ok().and_then(|built| built.line.as_ref()?.legs().first());
+    let lies = match option.arrangement {
+        Arrangement::Swale => Lies::OnLead,
+        Arrangement::SwaleOverDrain => Lies::UnderSwale,
+        _ => Lies::UnderLawn,
+    };
     html! {
-        @if let Some(profile) = drawing::profile(page, id, both.1, &both.0.way) { (profile) }
-        @if let Some(leg) = leg { (drawing::section(page, id, leg)) }
+        @if let Some(profile) = drawing::profile(page, id, option, &found.way) { (profile) }
+        @if let Some(swale) = &option.swale { (drawing::swale(page, id, swale)) }
+        @if let Some(leg) = leg { (drawing::section(page, id, leg, lies)) }
     }
 }
 

@@ -1,6 +1,7 @@
 //! Across the trench, to scale: the same both ways.
 
 use super::super::Page;
+use super::measures::{down, line_down};
 use crate::interceptor::materials::Finish;
 use crate::interceptor::quantities::{Leg, Section};
 use crate::language::Blank;
@@ -17,37 +18,57 @@ const BELOW: f64 = 40.0;
 /// Middle of the trench.
 const MIDDLE: f64 = 140.0;
 
+/// Where a trench lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::output::page) enum Lies {
+    /// Along the part, below the lawn.
+    UnderLawn,
+    /// Along the part, below a swale's bed, from which its depth counts.
+    UnderSwale,
+    /// On the way to the outlet.
+    OnLead,
+}
+
 /// The section of a leg where its trench is deepest.
-pub(in crate::output::page) fn section(page: &Page<'_>, part: usize, leg: &Leg) -> Markup {
+pub(in crate::output::page) fn section(page: &Page<'_>, part: usize, leg: &Leg, lies: Lies) -> Markup {
     let deepest = leg.cuts.deepest();
     let drawn = Drawn::of(&leg.section, deepest.depth);
     let (name, station) = (part.to_string(), page.units.length(deepest.station.as_m()));
     let blanks = [("part", Blank::Text(name.as_str())), ("station", Blank::Text(station.as_str()))];
     let height = drawn.y(drawn.depth_m) + BELOW;
+    let caption = match lies {
+        Lies::UnderLawn => page.words.fill("section-caption", &blanks),
+        Lies::UnderSwale => page.words.fill("section-caption-swale", &blanks),
+        Lies::OnLead => page.words.fill("section-caption-lead", &blanks),
+    };
     html! {
         figure class="section" {
             svg class="drawing" viewBox=(format!("0 0 {WIDTH} {height:.0}")) role="img" aria-label=(page.words.fill("section-label", &blanks)) {
-                (stones())
+                (stones(part))
                 (drawn.ground())
-                (drawn.trench(&leg.section))
+                (drawn.trench(&leg.section, part))
                 (drawn.pipes(&leg.section))
                 (drawn.measures(page, &leg.section))
             }
-            figcaption { (page.words.fill("section-caption", &blanks)) }
+            figcaption { (caption) }
         }
     }
 }
 
-/// The pattern that stands for stone.
-fn stones() -> Markup {
+/// The pattern that stands for stone; a page holds several.
+fn stones(part: usize) -> Markup {
     html! {
-        defs { pattern id="stones" width="14" height="12" patternUnits="userSpaceOnUse" {
+        defs { pattern id=(stones_id(part)) width="14" height="12" patternUnits="userSpaceOnUse" {
             rect class="stones-ground" width="14" height="12" {}
             @for (x, y, rx, ry) in [(3.5, 3.0, 2.9, 2.1), (10.2, 2.6, 2.7, 1.9), (6.8, 8.4, 3.0, 2.2), (13.2, 8.6, 1.6, 1.8), (0.6, 8.8, 1.5, 1.7)] {
                 ellipse class="stones-grain" cx=(x) cy=(y) rx=(rx) ry=(ry) {}
             }
         } }
     }
+}
+
+fn stones_id(part: usize) -> String {
+    format!("stones-{part}")
 }
 
 /// Measures of the drawing.
@@ -100,7 +121,7 @@ impl Drawn {
     }
 
     /// The finish, and what fills the trench below it.
-    fn trench(&self, section: &Section) -> Markup {
+    fn trench(&self, section: &Section, part: usize) -> Markup {
         let finish: &Finish = section.finish();
         let sod_m = finish.sod().as_m();
         let soil_m = sod_m + finish.topsoil().as_m();
@@ -111,7 +132,7 @@ impl Drawn {
         };
         let from_m = if matches!(section, Section::Stone(_)) { sand_m } else { sod_m };
         html! {
-            (self.layer(fill, from_m, self.depth_m))
+            g fill=(format!("url(#{})", stones_id(part))) { (self.layer(fill, from_m, self.depth_m)) }
             @if sod_m > 0.0 { (self.layer("sod", 0.0, sod_m)) }
             @if matches!(section, Section::Stone(_)) {
                 @if soil_m > sod_m { (self.layer("topsoil", sod_m, soil_m)) }
@@ -156,24 +177,11 @@ impl Drawn {
             (down(beside, TOP, self.y(cover_m), &units.width(cover_m)))
             (down(beside + 2.0, self.y(cover_m), self.y(cover_m + outside_m), &page.words.fill("section-pipe", &[("size", Blank::Text(&units.width(outside_m)))])))
             @if below_m > 0.005 { (down(beside, self.y(cover_m + outside_m), bottom, &units.width(below_m))) }
-            (down_left(16.0_f64.max(MIDDLE - self.half(0.0) - 24.0), TOP, bottom))
+            (line_down(16.0_f64.max(MIDDLE - self.half(0.0) - 24.0), TOP, bottom))
             text class="tick" x=(format!("{:.1}", 18.0_f64.max(MIDDLE - self.half(0.0) - 28.0))) y=(TOP - 10.0) { (page.words.fill("section-depth", &[("depth", Blank::Text(&units.width(self.depth_m)))])) }
             path class="measure" d=(format!("M{left:.1} {:.1}v8M{right:.1} {:.1}v8M{left:.1} {:.1}H{right:.1}", bottom + 6.0, bottom + 6.0, bottom + 10.0)) {}
             text class="tick" x=(MIDDLE) y=(format!("{:.1}", bottom + 28.0)) text-anchor="middle" { (units.width(self.bottom_m)) }
             path class="measure" d=(format!("M{:.1} {pipe_y:.1}H{:.1}", MIDDLE + self.scale * outside_m / 2.0, beside - 4.0)) {}
         }
     }
-}
-
-/// A measure down the right side with its words.
-fn down(x: f64, from: f64, to: f64, words: &str) -> Markup {
-    html! {
-        path class="measure" d=(format!("M{:.1} {from:.1}h8M{:.1} {to:.1}h8M{x:.1} {from:.1}V{to:.1}", x - 4.0, x - 4.0)) {}
-        text class="tick" x=(format!("{:.1}", x + 8.0)) y=(format!("{:.1}", f64::midpoint(from, to) + 4.0)) { (words) }
-    }
-}
-
-/// The depth's line at the left.
-fn down_left(x: f64, from: f64, to: f64) -> Markup {
-    html! { path class="measure" d=(format!("M{:.1} {from:.1}h8M{:.1} {to:.1}h8M{x:.1} {from:.1}V{to:.1}", x - 4.0, x - 4.0)) {} }
 }
