@@ -194,7 +194,7 @@ impl Outlet {
             shortfall_m: refused.map(|refused| refused.shortfall_m),
             refused: refused.map(|found| Refused { cover_at_m: found.cover_at_m, lower: found.lower }),
             runs_out: way.runs_out_m().map(|[cover_m, bare_m]| RunsOut { cover_m, bare_m }),
-            remedies: refused.map(|refused| OutletRemedies::of(&refused.remedies, way)),
+            remedies: refused.map(|refused| OutletRemedies::of(&refused.remedies(), way)),
             tailwaters: found.tailwaters.clone(),
             lift_m: chamber.map(|end| end.ground_m - end.invert_m),
             downstream: found.downstream.as_ref().map(|down| DownstreamRow {

@@ -93,6 +93,8 @@ mod gentle_slopes;
 mod given_up;
 mod grids;
 #[cfg(test)]
+mod humped_swale;
+#[cfg(test)]
 mod inlet_access;
 mod inlets;
 mod invariants;
