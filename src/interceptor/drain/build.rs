@@ -52,9 +52,9 @@ pub enum NotBuilt {
         /// Depth that a trench may have.
         most_m: f64,
     },
-    /// A pipe that would stand out of the ground before its mouth for longer than an end piece.
+    /// A pipe that would stand out of the ground before its mouth for far longer than it was laid for.
     #[error(
-        "its pipe would stand out of the ground over the last {bare_m:.1} m before its mouth, more than the {most_m:.1} m of two end pieces"
+        "its pipe would stand out of the ground over the last {bare_m:.1} m before its mouth, more than {most_m:.1} m"
     )]
     Bare {
         /// Length that stands out.
@@ -96,7 +96,7 @@ pub(super) fn build(
         (Some(first), Some(last)) => {
             let bends = bends(part, first.cuts.from().as_m(), last.cuts.to().as_m());
             let ends_m = last.cuts.to().as_m();
-            let beyond = end_piece(ends_m, mouth_m)?;
+            let beyond = end_piece(ends_m, mouth_m, part.way.limits.bare_m())?;
             let bends_beyond = u32::try_from(self::bends(part, ends_m, mouth_m).len()).unwrap_or(u32::MAX);
             Some(DrainLine::new(legs, bends, part.end.clone())?.with_pipe_beyond(beyond, bends_beyond))
         }
@@ -117,10 +117,11 @@ fn dug_no_deeper_than_a_trench(option: &DrainOption, part: &DrainPart<'_>) -> Re
     }
 }
 
-/// Pipe from the end of the trench to a mouth in the open. The way was laid for an end piece, with one pipe and by the ground at its
+/// Pipe from the end of the trench to a mouth in the open. The way was laid for so much that stands out of
+/// the ground, an end piece or a longer one in a bank of earth, with one pipe and by the ground at its
 /// stations; as it is built it may be longer, but not twice as long.
-fn end_piece(ends_m: f64, mouth_m: f64) -> Result<Length, NotBuilt> {
-    let (bare_m, most_m) = (mouth_m - ends_m, 2.0 * END_PIECE_M);
+fn end_piece(ends_m: f64, mouth_m: f64, laid_for_m: f64) -> Result<Length, NotBuilt> {
+    let (bare_m, most_m) = (mouth_m - ends_m, 2.0 * END_PIECE_M.max(laid_for_m));
     if bare_m > most_m + SAME_M { Err(NotBuilt::Bare { bare_m, most_m }) } else { Ok(Length::from_m(bare_m)) }
 }
 

@@ -64,17 +64,22 @@ pub struct Remedies {
     pub least_grade: Option<f64>,
 }
 
+/// Whether limits with these bounds don't contradict each other.
+pub(super) fn agrees(bounds: &Bounds) -> bool {
+    bounds.worst().1 <= ROUNDING_M
+}
+
 /// Whether any pipe keeps the limits.
 pub(super) fn keeps(ground: &[GroundPoint], limits: &ProfileLimits) -> bool {
-    Bounds::of(ground, limits).worst().1 <= ROUNDING_M
+    agrees(&Bounds::of(ground, limits))
 }
 
 /// The contradiction, if there is one.
 pub(super) fn find(ground: &[GroundPoint], limits: &ProfileLimits, bounds: &Bounds) -> Option<Infeasible> {
-    let (worst, shortfall_m) = bounds.worst();
-    if shortfall_m <= ROUNDING_M {
+    if agrees(bounds) {
         return None;
     }
+    let (worst, shortfall_m) = bounds.worst();
     let [cover_at, floor_at] = holders(ground, limits, bounds, worst);
     let last = ground.len() - 1;
     let at_outlet = floor_at == last

@@ -9,11 +9,13 @@ mod design;
 mod few_grades;
 mod infeasible;
 mod limits;
+mod run_out;
 mod straight;
 
 pub use design::{GradeReach, Profile, ProfileStation};
 pub use infeasible::{Infeasible, Lower, Remedies};
-pub use limits::{END_PIECE_M, LimitsError, OPEN_M, Outfall, ProfileLimits};
+pub use limits::{END_PIECE_M, LimitsError, OPEN_M, Outfall, ProfileLimits, RunOut};
+pub use run_out::with_run_out;
 
 use bounds::Bounds;
 use few_grades::few_grades;
@@ -63,7 +65,7 @@ pub fn lay(
 /// As [`lay`].
 pub fn fits(ground: &[GroundPoint], limits: &ProfileLimits) -> Result<bool, LimitsError> {
     limits::check_places(ground)?;
-    Ok(infeasible::keeps(ground, limits))
+    Ok(infeasible::agrees(&Bounds::of(ground, limits)))
 }
 
 /// Area between ground and pipe invert along the line, m².

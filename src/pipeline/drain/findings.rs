@@ -2,7 +2,7 @@
 
 use super::PartDrain;
 use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict};
-use crate::interceptor::profile::{OPEN_M, ProfileStation};
+use crate::interceptor::profile::ProfileStation;
 use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::{PartOutlets, Settings};
 use crate::warning::Warning;
@@ -133,8 +133,7 @@ fn thin_cover(
     let way = &outlets.proposed()?.way;
     let profile = option.profile(way.profile()?);
     // Before a mouth in the open cover runs out, as it must.
-    let is_open = outlets.place().is_some_and(|place| place.kind.is_open());
-    let judged_m = if is_open { way.length.as_m() - OPEN_M } else { f64::INFINITY };
+    let judged_m = way.length.as_m() - way.limits.run_out_m();
     let cover = |at: &ProfileStation| {
         let over = option.reach_at(at.station_m)?;
         let above_m = 0.5 * (over.pipe.outside().as_m() + over.pipe.inside().as_m());

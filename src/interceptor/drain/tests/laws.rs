@@ -35,6 +35,7 @@ fn reaches_of(grades: &[f64], l_per_s: f64) -> Vec<Reach> {
                 to_invert_m: 0.0,
                 grade: Grade::new(grade).unwrap(),
                 flow: Flow::from_l_per_s(l_per_s * share),
+                least_inside: Length::ZERO,
             }
         })
         .collect()
