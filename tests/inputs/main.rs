@@ -118,6 +118,7 @@ mod roofs;
 mod sags;
 #[cfg(test)]
 mod shell;
+mod shots;
 #[cfg(test)]
 mod stored;
 #[cfg(test)]
