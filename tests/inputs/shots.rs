@@ -100,7 +100,7 @@ fn the_answer_itself_is_that_of_the_corrected_surface() {
     with_shots(&bench, &[(ENDS[0], LEVEL_M - 0.05, 0.001), (ENDS[1], LEVEL_M, 0.001)]);
     let after = repeated(&bench, &options(&["--realisations", "8"]));
     assert!(after.list("contributors").iter().any(|row| row["id"] == "N"));
-    after.must_warn("surface-corrected", &["2 shots", "shots.csv", "0.10 m"]);
+    after.must_warn("surface-corrected", &["shots.csv (2)", "0.10 m"]);
     let listed = after.list("provenance.inputs");
     assert!(listed.iter().any(|file| file["path"] == "shots.csv"), "{listed:?}");
     assert_eq!(after.text("provenance.settings.shots"), "shots.csv");

@@ -14,6 +14,8 @@ use std::collections::BTreeMap;
 
 /// Farther from the surface than so many standard deviations of the difference a shot isn't likely right.
 const FAR: f64 = 3.0;
+/// Farther than this no fill, cut or error puts a shot, m. Ours.
+const FARTHEST_M: f64 = 5.0;
 /// With fewer shots nothing is said of an offset that all of them share.
 const FEWEST_FOR_OFFSET: usize = 4;
 
@@ -108,7 +110,8 @@ fn is_far(one: &ShotOnGround, model: &ErrorModel) -> bool {
 /// Shots that all lie off the surface alike: another unit or datum.
 ///
 /// # Errors
-/// [`InputError::ShotsOffset`] if all of two or more are far off and a unit, or a constant offset, explains it.
+/// [`InputError::ShotsOffset`] if all are far off and a unit, or of two or more a constant offset, explains it; or if
+/// one is so far off that nothing does.
 pub(super) fn check_offset(
     file: &SideFile,
     shots: &[ShotOnGround],
@@ -121,14 +124,16 @@ pub(super) fn check_offset(
         found,
         help,
     };
-    if shots.len() > 1 && shots.iter().all(|one| is_far(one, model)) {
+    if !shots.is_empty() && shots.iter().all(|one| is_far(one, model)) {
         if let Some(words) = other_unit(shots, model) {
             return Err(refused(
                 format!("they would fit if they were {words}"),
                 "say the unit of the shots in their field unit: m, ft, us-ft or cm".to_owned(),
             ));
         }
-        if shots.iter().all(|one| (one.difference_m() - offset_m).abs() <= FAR * expected_m(one, model)) {
+        if shots.len() > 1
+            && shots.iter().all(|one| (one.difference_m() - offset_m).abs() <= FAR * expected_m(one, model))
+        {
             return Err(refused(
                 format!("all lie about {} the surface: another datum or bench mark", signed(offset_m)),
                 format!(
@@ -137,6 +142,12 @@ pub(super) fn check_offset(
                 ),
             ));
         }
+    }
+    if shots.iter().any(|one| one.difference_m().abs() > FARTHEST_M) {
+        return Err(refused(
+            format!("one lies more than {} off", metres(FARTHEST_M, 0)),
+            "correct its elevation, unit or place, or leave it out".to_owned(),
+        ));
     }
     Ok(shares_offset(shots, offset_m, model).then(|| {
         Warning::new(
@@ -198,9 +209,9 @@ pub(super) fn corrected(file: &SideFile, shots: &[ShotOnGround]) -> Warning {
     Warning::new(
         "surface-corrected",
         format!(
-            "the elevations around {} shots of {} were corrected; they lie up to {} off the surface",
-            shots.len(),
+            "the elevations were corrected by the shots of {} ({}); they lie up to {} off the surface",
             file.path.display(),
+            shots.len(),
             metres(largest, 2)
         ),
         "nothing, if the shots are right: all figures are of the corrected surface",

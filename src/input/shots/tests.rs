@@ -90,6 +90,8 @@ fn another_unit_or_datum_is_refused_with_what_would_explain_it() {
     assert!(metres.contains("in metres rather than feet"), "{metres}");
     let datum = refusal(&[(1, 200.9), (3, 201.0), (5, 201.1)]).unwrap_err();
     assert!(datum.contains("1.00 m (3.28 ft) above") && datum.contains("another datum"), "{datum}");
+    let far = refusal(&[(1, 200.0), (3, 205.1), (5, 200.1)]).unwrap_err();
+    assert!(far.contains("more than 5 m (16 ft) off") && far.contains("P1 (5.10 m"), "{far}");
     // One alone may be wrong, or right.
     assert!(refusal(&[(1, 201.0)]).unwrap().is_none());
     // Scattered ones are no offset.
