@@ -36,7 +36,6 @@ const ORDER: [(&str, &[&str]); 18] = [
     ("sizing", &["units", "warning", "wording", "formula", "runoff", "interceptor", "output"]),
     ("error", ALL),
 ];
-const LAYERS: &[&str] = &["units", "warning", "wording", "grid", "crs", "formula"];
 const BEFORE_OUTPUT: &[&str] = &[
     "units",
     "warning",
