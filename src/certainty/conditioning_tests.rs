@@ -32,8 +32,7 @@ fn fields(conditioning: &Conditioning, pairs: u64) -> Vec<Grid<f32>> {
     (0..2 * pairs).map(one).collect()
 }
 
-/// Mean and variance at cells near, between and far from the shots, and the covariance of two of them, against
-/// the closed forms; 6000 fields: standard errors of sd/sqrt(M) and variance sqrt(2/M).
+/// Mean and variance at cells near, between and far from the shots against the closed forms; 6000 fields: standard errors of sd/sqrt(M) and variance sqrt(2/M).
 #[test]
 fn mean_and_variance_are_those_of_kriging() {
     let conditioning = Conditioning::new(&model(), STEP, observed()).unwrap();
