@@ -160,8 +160,8 @@ impl OutletWay {
         match &self.laid {
             LaidWay::Fits(_) if self.kind == OutletKind::Chamber => Some(OutletVerdict::Pump),
             LaidWay::Fits(_) => Some(OutletVerdict::Gravity),
-            LaidWay::DoesNotFit(Infeasible { lower: Lower::Depth { .. }, remedies, .. })
-                if remedies.greatest_cut_m.is_some() =>
+            LaidWay::DoesNotFit(refused)
+                if matches!(refused.lower, Lower::Depth { .. }) && refused.fits_deeper() =>
             {
                 Some(OutletVerdict::TooDeep)
             }

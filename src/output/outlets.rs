@@ -173,7 +173,7 @@ impl Outlet {
             shortfall_m: refused.map(|refused| refused.shortfall_m),
             refused: refused.map(|found| Refused { cover_at_m: found.cover_at_m, lower: found.lower }),
             remedies: refused
-                .map(|refused| OutletRemedies::of(&refused.remedies, way.bore.above_invert().as_m())),
+                .map(|refused| OutletRemedies::of(&refused.remedies(), way.bore.above_invert().as_m())),
             tailwaters: found.tailwaters.clone(),
             lift_m: chamber.map(|end| end.ground_m - end.invert_m),
             downstream: found.downstream.as_ref().map(|down| DownstreamRow {

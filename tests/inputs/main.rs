@@ -91,6 +91,8 @@ mod files;
 mod given_up;
 mod grids;
 #[cfg(test)]
+mod humped_swale;
+#[cfg(test)]
 mod inlet_access;
 mod inlets;
 mod invariants;

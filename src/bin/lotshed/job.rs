@@ -177,6 +177,7 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         shots_layer: layer(&line.shots, line.shots_layer, file.shots_layer),
         shots: line.shots.or(file.shots),
         units: line.units.or(file.units),
+        audience: line.audience.or(file.audience),
         rasters: line.rasters || file.rasters,
         out: line.out.or(file.out),
     }

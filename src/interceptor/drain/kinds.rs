@@ -195,7 +195,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         .filter(|reach| reach.place == ReachPlace::Lead)
         .collect();
     let Some(sized) = size(&lead, basis.catalogue, &limits, LinePipe::Solid) else { return Ok(None) };
-    let swale = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)?;
+    let Some(swale) = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)? else { return Ok(None) };
     Ok(Some(DrainOption {
         arrangement: Arrangement::Swale,
         flow: part.flow,

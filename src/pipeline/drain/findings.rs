@@ -52,13 +52,24 @@ pub(super) fn findings(
         ));
     }
     warnings.extend(thin_cover(part, option, outlets, settings));
-    if let Some(swale) = option.swale.filter(|_| option.swale_leaves(part.setback)) {
+    if let Some(widest) = option.swale_leaves(part.setback) {
+        let cuts = option.swale.as_ref().is_some_and(|swale| swale.bed.cut().is_some());
+        let place = if cuts {
+            let at = metres(widest.station.as_m(), 1);
+            format!(
+                " at {at} of its way, where it cuts through higher ground {} deep",
+                metres(widest.depth.as_m(), 2)
+            )
+        } else {
+            String::new()
+        };
         warnings.push(Warning::new(
             "swale-beyond-lot",
             format!(
-                "the swale of part {id} of the line is {} wide, half to either side of a line {} inside the lot: it lies on the neighbour's land too",
-                metres(swale.width.as_m(), 1),
-                metres(part.setback.as_m(), 1)
+                "the swale of part {id} of the line is {} wide{place}, half to either side of a line {} inside the lot, {} more than there is room for: it lies on the neighbour's land too",
+                metres(widest.width.as_m(), 1),
+                metres(part.setback.as_m(), 1),
+                metres(widest.width.as_m() - 2.0 * part.setback.as_m(), 1)
             ),
             "ask for a setback of half its width (--setback), for another arrangement, or for the neighbour's written consent",
         ));
