@@ -104,7 +104,9 @@ impl Kriging {
         let mut sums = vec![0.0; shape.cols];
         for (row, values) in surface.values_mut().chunks_mut(shape.cols).enumerate() {
             sums.fill(0.0);
-            bumps.iter().for_each(|bump| bump.add_to(row, &mut sums));
+            for bump in &bumps {
+                bump.add_to(row, &mut sums);
+            }
             for (z, sum) in values.iter_mut().zip(&sums) {
                 #[expect(clippy::cast_possible_truncation, reason = "surfaces are held in single precision")]
                 let moved = (f64::from(*z) + sum) as f32;

@@ -45,7 +45,7 @@ pub(super) fn apart_from_roofs(site: &Site, file: &SideFile, shots: Vec<Shot>) -
 }
 
 /// One shot for each cell: the mean of several, as accurate as the best of them.
-pub(super) fn one_a_cell(file: &SideFile, shots: Vec<ShotOnGround>) -> Warned<Vec<ShotOnGround>> {
+pub(super) fn one_a_cell(file: &SideFile, shots: &[ShotOnGround]) -> Warned<Vec<ShotOnGround>> {
     let mut by_cell: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
     for (place, one) in shots.iter().enumerate() {
         by_cell.entry((one.cell.row, one.cell.col)).or_default().push(place);
@@ -53,7 +53,7 @@ pub(super) fn one_a_cell(file: &SideFile, shots: Vec<ShotOnGround>) -> Warned<Ve
     let doubled: Vec<String> = by_cell
         .values()
         .filter(|places| places.len() > 1)
-        .map(|places| in_one_cell(places.iter().map(|&place| &shots[place])))
+        .map(|places| in_one_cell(&places.iter().map(|&place| &shots[place]).collect::<Vec<_>>()))
         .collect();
     let firsts = shots.iter().enumerate().filter_map(|(place, one)| {
         let Cell { row, col } = one.cell;
@@ -75,9 +75,9 @@ pub(super) fn one_a_cell(file: &SideFile, shots: Vec<ShotOnGround>) -> Warned<Ve
     Warned::new(found, warning.into_iter().collect())
 }
 
-fn in_one_cell<'a>(shots: impl Iterator<Item = &'a ShotOnGround> + Clone) -> String {
-    let names: Vec<&str> = shots.clone().map(|one| one.shot.id.as_str()).collect();
-    let differences = || shots.clone().map(ShotOnGround::difference_m);
+fn in_one_cell(shots: &[&ShotOnGround]) -> String {
+    let names: Vec<&str> = shots.iter().map(|one| one.shot.id.as_str()).collect();
+    let differences = || shots.iter().map(|one| one.difference_m());
     let between =
         differences().fold(f64::NEG_INFINITY, f64::max) - differences().fold(f64::INFINITY, f64::min);
     format!("{} ({} between them)", names.join(" and "), metres(between, 2))

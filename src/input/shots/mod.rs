@@ -77,7 +77,7 @@ pub fn take_shots(site: &mut Site, file: &SideFile, model: &ErrorModel) -> Resul
     let shots = open_shots(site, file)?.unload(&mut warnings);
     let shots = apart_from_roofs(site, file, shots).unload(&mut warnings);
     let on_ground = on_surface(site, file, shots)?.unload(&mut warnings);
-    let taken = one_a_cell(file, on_ground).unload(&mut warnings);
+    let taken = one_a_cell(file, &on_ground).unload(&mut warnings);
     if taken.len() > MOST {
         return Err(unusable(file, &format!("{} shots lie near the lot, the most is {MOST}", taken.len())));
     }

@@ -61,13 +61,13 @@ fn what_cannot_be_is_refused_with_the_field() {
 
 #[test]
 fn several_in_a_cell_count_as_their_mean_and_are_named() {
-    let found = one_a_cell(&file(), shots(&[(3, 200.1), (5, 200.0), (3, 200.2)]));
+    let found = one_a_cell(&file(), &shots(&[(3, 200.1), (5, 200.0), (3, 200.2)]));
     assert_eq!(found.value.len(), 2);
     assert_relative_eq!(found.value[0].difference_m(), 0.15, max_relative = 1e-9);
     assert_relative_eq!(found.value[0].shot.accuracy_m, 0.01);
     let said = &found.warnings[0].message;
     assert!(said.contains("P0 and P2 (0.10 m"), "{said}");
-    assert!(one_a_cell(&file(), shots(&[(3, 200.1), (5, 200.0)])).warnings.is_empty());
+    assert!(one_a_cell(&file(), &shots(&[(3, 200.1), (5, 200.0)])).warnings.is_empty());
 }
 
 /// Three standard deviations of the difference are 3 sqrt(0.1² + 0.01²) = 0.3015 m.

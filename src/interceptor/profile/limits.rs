@@ -42,7 +42,7 @@ pub const END_PIECE_M: f64 = 3.0;
 
 /// Longest piece of pipe that may stand out of the ground, in a bank of earth, where its depth runs out over a longer piece, m.
 /// Ours: a longer bank is a work of its own.
-pub const BANK_M: f64 = 10.0;
+pub(super) const BANK_M: f64 = 10.0;
 
 /// How the depth of a pipe runs out before a mouth in the open.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -153,7 +153,7 @@ impl ProfileLimits {
         Self { run_out, ..self }
     }
 
-    /// The longest piece of a lead over which the depth may run out: no more than [`BANK_M`] of it in a bank.
+    /// The longest piece of a lead over which the depth may run out: no more than 10 m of it in a bank.
     #[must_use]
     pub fn longest_run_out_m(&self, lead_m: f64) -> f64 {
         if self.crown_m > 0.0 { lead_m.min(BANK_M * self.least_depth_m / self.crown_m) } else { lead_m }

@@ -12,7 +12,7 @@ const HALVINGS: usize = 20;
 /// # Method
 /// Cover that runs out over [`OPEN_M`] where a pipe fits so, else over the least length up to `most_m`,
 /// found by halving: the longer it is, the less depth is asked for anywhere. No more of it than
-/// [`super::limits::BANK_M`] may stand out of the ground. A lead shorter than [`OPEN_M`]
+/// 10 m may stand out of the ground. A lead shorter than [`OPEN_M`]
 /// has no room for more. On a plane of fall s a pipe of grade g gains s - g on the ground, so that the
 /// depth D runs out over D / (s - g).
 ///
