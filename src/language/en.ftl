@@ -145,3 +145,7 @@ column-receiver = Parcel or inlet
 column-without = Without the line
 column-with = With it
 column-change = Change
+
+# How sure.
+certainty-heading = How sure that is
+certainty-note = The elevations are off by { $rmse } (root mean square error). The water was followed over many surfaces that are as plausible as the one that was measured.

@@ -1,5 +1,7 @@
 //! Labels as people and files name them.
 
+use super::proof::ReceivedRow;
+use super::summary::Receiver;
 use crate::input::{Inlet, Parcel};
 use crate::lots::Label;
 use crate::pipeline::Assessment;
@@ -20,6 +22,14 @@ pub(super) fn id(assessment: &Assessment<'_>, label: Label) -> Option<String> {
 /// The inlet at a place of the ground's list.
 pub(super) fn inlet<'a>(assessment: &'a Assessment<'_>, place: usize) -> &'a Inlet {
     &assessment.site.beside.inlets[assessment.routed.ground.inlets.inlet(place)]
+}
+
+/// Who receives water, for a sentence.
+pub(super) fn receiver_words(row: &ReceivedRow) -> String {
+    match row.kind {
+        Receiver::Inlet => called("storm inlet", row.id.as_deref().unwrap_or_default()),
+        _ => whose(row.id.as_deref()),
+    }
 }
 
 /// Name for a sentence.

@@ -1,6 +1,6 @@
 //! The table on the screen: the summary in words and columns, nothing that isn't in it.
 
-mod certainty;
+pub(super) mod certainty;
 pub(super) mod drain;
 mod inlets;
 mod proof;

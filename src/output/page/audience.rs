@@ -21,6 +21,8 @@ pub enum Audience {
 pub(super) enum Section {
     /// Where water crosses the lot line.
     Crossings,
+    /// How sure that is.
+    Certainty,
     /// The line with its drawings.
     Line,
     /// What changes with the line, for the lot and for others.
@@ -40,12 +42,12 @@ pub(super) enum Section {
 impl Audience {
     /// Whether a section is for them. Cautions are for everybody.
     pub(super) const fn reads(self, section: Section) -> bool {
-        use Section::{Bill, Changes, Checklist, Crossings, Data, Line, Methods, Provenance};
+        use Section::{Bill, Certainty, Changes, Checklist, Crossings, Data, Line, Methods, Provenance};
         match self {
             Self::All => true,
-            Self::Owner => matches!(section, Crossings | Line | Changes | Bill | Data),
-            Self::Neighbour => matches!(section, Crossings | Changes | Data | Provenance),
-            Self::Counter => matches!(section, Crossings | Changes | Data | Methods | Provenance),
+            Self::Owner => matches!(section, Crossings | Certainty | Line | Changes | Bill | Data),
+            Self::Neighbour => matches!(section, Crossings | Certainty | Changes | Data | Provenance),
+            Self::Counter => matches!(section, Crossings | Certainty | Changes | Data | Methods | Provenance),
             Self::Crew => matches!(section, Line | Bill | Checklist),
         }
     }

@@ -4,9 +4,8 @@ use super::first::both;
 use super::{Page, section, table};
 use crate::language::Blank;
 use crate::output::proof::{ProofRow, ReceivedRow};
-use crate::output::rows::whose;
-use crate::output::summary::Receiver;
-use crate::wording::{called, percent};
+use crate::output::rows::{receiver_words, whose};
+use crate::wording::percent;
 use maud::{Markup, html};
 
 /// Contributors of what is left that are named.
@@ -61,18 +60,11 @@ fn received(page: &Page<'_>, proof: &ProofRow) -> Markup {
                 th class="figure" { (words.say("column-change")) }
             } }
             tbody { @for row in rows { tr {
-                td { (receiver(row)) }
+                td { (receiver_words(row)) }
                 td class="figure" { (both(&units.area(row.without_m2))) }
                 td class="figure" { (both(&units.area(row.with_m2))) }
                 td class="figure" { @if row.change_m2 > 0.0 { "+" } (both(&units.area(row.change_m2))) }
             } } }
         }))
-    }
-}
-
-fn receiver(row: &ReceivedRow) -> String {
-    match row.kind {
-        Receiver::Inlet => called("storm inlet", row.id.as_deref().unwrap_or_default()),
-        _ => whose(row.id.as_deref()),
     }
 }

@@ -3,7 +3,19 @@
 use super::{Page, section, table};
 use crate::language::Blank;
 use crate::output::cautions::cautions_in;
+use crate::output::screen::certainty::sentences;
 use maud::{Markup, html};
+
+/// How sure the answer is; nothing where it wasn't asked.
+pub(super) fn certainty(page: &Page<'_>) -> Markup {
+    let Some(found) = &page.summary.certainty else { return html! {} };
+    let rmse = page.units.depth(found.elevation_rmse_m);
+    let inside = html! {
+        p { (page.words.fill("certainty-note", &[("rmse", Blank::Text(&rmse))])) }
+        ul { @for sentence in sentences(found, page.units) { li { (sentence) } } }
+    };
+    section(&page.words.say("certainty-heading"), &inside)
+}
 
 /// What the elevations are, and all that was noted.
 pub(super) fn ground(page: &Page<'_>) -> Markup {

@@ -88,8 +88,9 @@ impl Page<'_> {
 type Make = fn(&Page<'_>) -> Markup;
 
 /// Sections in their order.
-const SECTIONS: [(Section, Make); 8] = [
+const SECTIONS: [(Section, Make); 9] = [
     (Section::Crossings, crossings::crossings),
+    (Section::Certainty, data::certainty),
     (Section::Line, line::line),
     (Section::Changes, changes::changes),
     (Section::Bill, works::bill),

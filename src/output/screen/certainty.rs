@@ -16,22 +16,26 @@ pub(super) fn certainty(text: &mut String, summary: &Summary, units: Units) -> s
         "\nHow sure that is, with elevations off by {} (RMSE)",
         units.depth(found.elevation_rmse_m)
     )?;
+    sentences(found, units).iter().try_for_each(|sentence| writeln!(text, "  {sentence}"))
+}
+
+/// The run-on, parcels, and crossings, a sentence each.
+pub(in crate::output) fn sentences(found: &CertaintyRow, units: Units) -> Vec<String> {
     let run_on = &found.run_on_area_m2;
-    writeln!(
-        text,
-        "  Nine in ten of {} equally plausible surfaces give a run-on from {} to {}.",
+    let mut said = vec![format!(
+        "Nine in ten of {} equally plausible surfaces give a run-on from {} to {}.",
         found.realisations,
         units.area(run_on.low),
         units.area(run_on.high)
-    )?;
-    for row in found.parcels.iter().filter(|row| row.likelihood > LIKELIER_THAN) {
-        writeln!(text, "  {}", parcel(found, row, units))?;
+    )];
+    let (likely, rest): (Vec<&ParcelRow>, Vec<&ParcelRow>) =
+        found.parcels.iter().partition(|row| row.likelihood > LIKELIER_THAN);
+    said.extend(likely.into_iter().map(|row| parcel(found, row, units)));
+    if !rest.is_empty() {
+        said.push(format!("{} more on at most {:.0} in 100.", rest.len(), 100.0 * LIKELIER_THAN));
     }
-    let rest = found.parcels.iter().filter(|row| row.likelihood <= LIKELIER_THAN).count();
-    if rest > 0 {
-        writeln!(text, "  {rest} more on at most {:.0} in 100.", 100.0 * LIKELIER_THAN)?;
-    }
-    found.crossings.iter().try_for_each(|row| writeln!(text, "  {}", crossing(found, row, units)))
+    said.extend(found.crossings.iter().map(|row| crossing(found, row, units)));
+    said
 }
 
 fn parcel(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {

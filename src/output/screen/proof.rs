@@ -3,8 +3,8 @@
 use super::{FOLD_BELOW, Units};
 use crate::interceptor::proof::Balance;
 use crate::output::proof::{DischargeRow, DischargeTo, PassedRow, ProofRow, ReceivedRow, WayEnd};
-use crate::output::rows::whose;
-use crate::output::summary::{Receiver, Summary};
+use crate::output::rows::{receiver_words, whose};
+use crate::output::summary::Summary;
 use crate::wording::{called, percent};
 use std::fmt::Write;
 
@@ -122,18 +122,11 @@ fn changes(text: &mut String, proof: &ProofRow, units: Units) -> std::fmt::Resul
         let words: Vec<String> = rows
             .iter()
             .take(NAMED)
-            .map(|row| format!("{} {}", receiver(row), units.area(row.change_m2.abs())))
+            .map(|row| format!("{} {}", receiver_words(row), units.area(row.change_m2.abs())))
             .collect();
         let rest = rows.len() - words.len();
         let rest = if rest > 0 { format!(", and {rest} more receivers") } else { String::new() };
         writeln!(text, "  the rain of so much {label} comes to: {}{rest}", words.join(", "))?;
     }
     Ok(())
-}
-
-fn receiver(row: &ReceivedRow) -> String {
-    match row.kind {
-        Receiver::Inlet => called("storm inlet", row.id.as_deref().unwrap_or_default()),
-        _ => whose(row.id.as_deref()),
-    }
 }
