@@ -90,12 +90,16 @@ column-pipe = Pipe
 column-grade = Grade
 column-capacity = Full
 column-velocity = Velocity
+reach-too-small = too small
+reach-too-slow = too slow to keep clean
+reach-too-fast = too fast
 storms-heading = Storms it carries
 storms-note = Star: the arrangement that is built. What is not carried runs over the line.
 column-storm = Storm
 storm-years = { $years } years
 storm-typed = as given
 storm-design = (design)
+storm-not-built = can't be built
 storm-carries = carries
 storm-over = { $share } runs over
 

@@ -92,6 +92,20 @@ pub struct Refused {
     pub lower: Lower,
 }
 
+impl Refused {
+    /// Where the limits contradict each other.
+    fn words(&self, units: Units) -> String {
+        let cover = units.length(self.cover_at_m);
+        let lower = match self.lower {
+            Lower::Outlet => "the outlet lies too high".to_owned(),
+            Lower::Depth { station_m } => {
+                format!("the trench at {} may go no deeper", units.length(station_m))
+            }
+        };
+        format!(" (its cover at {cover} of the way holds it down, and {lower})")
+    }
+}
+
 /// Lengths of pipe before a mouth in the open.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct RunsOut {

@@ -41,7 +41,7 @@ pub struct ProofRow {
 pub struct TakenRow {
     /// Number of the part.
     pub part: usize,
-    /// Share of what crosses it that it can carry; 0 where its drain, or the one that it joins, can't be built.
+    /// Share of what crosses it that it can carry; 0 where it has no outlet, or its drain, or the one that it joins, can't be built.
     pub takes_share: f64,
     /// What lets it carry no more, in words; nothing where it carries all.
     pub limited_by: Option<String>,
@@ -179,7 +179,11 @@ fn limited_by(assessment: &Assessment<'_>, place: usize, share: f64) -> Option<S
     let outlets = &assessment.outlets[place];
     let drain = assessment.drains.parts[place].as_ref().and_then(PartDrain::chosen);
     let Some(option) = drain.filter(|option| option.built.is_ok()) else {
-        let cause = if outlets.place().is_some() { "no drain of it that can be built" } else { "its pipe" };
+        let cause = if outlets.place().is_some() {
+            "no drain of it that can be built"
+        } else {
+            "no outlet that serves it"
+        };
         return Some(cause.to_owned());
     };
     let joins = outlets.joins.filter(|_| option.share() > share);

@@ -62,6 +62,8 @@ pub struct InStorm {
 pub struct Largest {
     /// Which arrangement.
     pub arrangement: Arrangement,
+    /// Whether it can be built at all.
+    pub can_be_built: bool,
     /// Whether it carries any of the storms.
     pub carries_any: bool,
     /// Return period of the last one up to which it carries all, where it is known.
@@ -113,7 +115,10 @@ impl Storms {
             rows: found.rows.iter().map(|row| StormLine::of(row, names())).collect(),
             largest_carried: names()
                 .enumerate()
-                .map(|(place, arrangement)| Largest::of(found, place, arrangement))
+                .map(|(place, arrangement)| {
+                    let can_be_built = drain.options[place].option.built.is_ok();
+                    Largest::of(found, place, arrangement, can_be_built)
+                })
                 .collect(),
             overflow: Overflow {
                 along: row(overflow.and_then(|found| found.along.as_ref())),
@@ -157,11 +162,12 @@ impl InStorm {
 }
 
 impl Largest {
-    fn of(found: &PartStorms, option: usize, arrangement: Arrangement) -> Self {
+    fn of(found: &PartStorms, option: usize, arrangement: Arrangement, can_be_built: bool) -> Self {
         let largest = found.largest_carried(option);
         let is_last = largest.is_some_and(|row| found.rows.last() == Some(row));
         Self {
             arrangement,
+            can_be_built,
             carries_any: largest.is_some(),
             return_period_years: largest.and_then(|row| row.years).map(ReturnPeriod::get),
             is_last,

@@ -7,9 +7,8 @@ use super::settings::Settings;
 use crate::error::Error;
 use crate::input::{Parcel, Site};
 use crate::interceptor::drain::DrainOption;
-use crate::interceptor::pipe::PipeSizing;
 use crate::interceptor::proof::{Discharge, Proof, ProofBasis, ProvedPart, SinkReceived, prove};
-use crate::interceptor::{InterceptionLine, LinePart, OutletKind, OutletPlace};
+use crate::interceptor::{InterceptionLine, OutletKind, OutletPlace};
 use crate::lots::{Label, Leaving, LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
 use crate::wording::{called, percent, square_metres};
@@ -98,21 +97,20 @@ pub(super) fn line_proof(
     Ok(Warned::new(Some(found), warnings))
 }
 
-/// Share of the water that crosses a part that its drain keeps off the lot. Where a storm and an outlet are known nothing does whose drain
-/// isn't built; without a storm all of it is taken, without an outlet what the part's own pipe carries. What joins another's pipe goes on as
-/// far as that one and those after it carry, and nowhere where one of them isn't built.
+/// Share of the water that crosses a part that its drain keeps off the lot: without a storm all of it. Where a storm is known a part takes
+/// nothing that has no outlet, or whose drain isn't built. What joins another's pipe goes on as far as that one and those after it carry,
+/// and nowhere where one of them isn't built.
 fn share_taken(
     interception: &InterceptionLine,
     outlets: &[PartOutlets],
     drains: &Drains,
     part: usize,
 ) -> f64 {
-    let it = &interception.parts[part];
-    if it.flow().is_none() {
+    if interception.parts[part].flow().is_none() {
         return 1.0;
     }
     if outlets[part].place().is_none() {
-        return share_of_pipe(it);
+        return 0.0;
     }
     let drain =
         |part: usize| drains.parts[part].as_ref().and_then(PartDrain::chosen).filter(|o| o.built.is_ok());
@@ -124,16 +122,6 @@ fn share_taken(
 /// The parts whose pipes a part's water goes through after its own, in order.
 pub(super) fn onward(outlets: &[PartOutlets], part: usize) -> impl Iterator<Item = usize> + '_ {
     std::iter::successors(outlets[part].joins, |&into| outlets[into].joins)
-}
-
-/// Share that the one pipe of a part carries.
-fn share_of_pipe(part: &LinePart) -> f64 {
-    match (part.sizing.as_ref().map(|sizing| &sizing.pipe), part.flow()) {
-        (Some(PipeSizing::NoneFits { best }), Some(flow)) if flow.as_m3_per_s() > 0.0 => {
-            (best.capacity.as_m3_per_s() / flow.as_m3_per_s()).min(1.0)
-        }
-        _ => 1.0,
-    }
 }
 
 fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) -> PipeEnd {

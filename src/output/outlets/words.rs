@@ -108,11 +108,12 @@ impl Outlet {
             return format!("no way around {through}, which it runs through");
         }
         let short = self.shortfall_m.map_or(String::new(), |m| format!(", by {}", units.depth(m)));
+        let held = self.refused.as_ref().map_or(String::new(), |refused| refused.words(units));
         let would_do = self.remedies.map_or(String::new(), |remedies| remedies.words(units));
         match self.verdict {
             None => "ground on the way is unknown".to_owned(),
-            Some(OutletVerdict::TooDeep) => format!("too deep{short}{would_do}"),
-            Some(OutletVerdict::DoesNotReach) => format!("does not reach{short}{would_do}"),
+            Some(OutletVerdict::TooDeep) => format!("too deep{short}{held}{would_do}"),
+            Some(OutletVerdict::DoesNotReach) => format!("does not reach{short}{held}{would_do}"),
             Some(verdict @ (OutletVerdict::Gravity | OutletVerdict::Pump)) => {
                 let grades: Vec<String> =
                     self.grades.iter().map(|reach| format!("{:.2} %", reach.grade * 100.0)).collect();

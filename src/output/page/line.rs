@@ -3,10 +3,11 @@
 use super::drawing::Lies;
 use super::first::both;
 use super::{Page, drawing, section, table};
-use crate::interceptor::drain::Arrangement;
+use crate::interceptor::drain::{Arrangement, ReachVerdict};
 use crate::language::Blank;
 use crate::output::drain::Choice;
 use crate::output::line::Part;
+use crate::output::storms::{InStorm, Largest, Storms};
 use crate::wording::percent;
 use maud::{Markup, html};
 
@@ -79,10 +80,33 @@ fn reaches(page: &Page<'_>, chosen: &Choice) -> Markup {
                 td class="figure" { (format!("{:.2} %", 100.0 * reach.grade)) }
                 td class="figure" { (both(&units.flow(reach.flow_m3_s))) }
                 td class="figure" { (both(&units.flow(reach.capacity_m3_s))) }
-                td class="figure" { (both(&units.velocity(reach.velocity_m_s))) }
+                td class="figure" { (both(&units.velocity(reach.velocity_m_s))) @if let Some(fault) = fault(page, reach.verdict) { " " strong { (fault) } } }
             } } }
         },
     )
+}
+
+/// Why a pipe doesn't serve; nothing where it does.
+fn fault(page: &Page<'_>, verdict: ReachVerdict) -> Option<String> {
+    match verdict {
+        ReachVerdict::Carries => None,
+        ReachVerdict::TooSmall => Some(page.words.say("reach-too-small")),
+        ReachVerdict::TooSlow => Some(page.words.say("reach-too-slow")),
+        ReachVerdict::TooFast => Some(page.words.say("reach-too-fast")),
+    }
+}
+
+/// What an arrangement does to a storm.
+fn in_storm(page: &Page<'_>, storms: &Storms, found: &InStorm) -> String {
+    let of_it = |largest: &&Largest| largest.arrangement == found.arrangement;
+    if storms.largest_carried.iter().find(of_it).is_some_and(|largest| !largest.can_be_built) {
+        page.words.say("storm-not-built")
+    } else if found.carries {
+        page.words.say("storm-carries")
+    } else {
+        let share = percent(1.0 - found.share[0]);
+        page.words.fill("storm-over", &[("share", Blank::Text(&share))])
+    }
 }
 
 /// What each arrangement does to each storm.
@@ -105,7 +129,7 @@ fn storms(page: &Page<'_>, part: &Part) -> Markup {
                     None => (words.say("storm-typed")),
                 } @if row.is_design { " " (words.say("storm-design")) } }
                 td class="figure" { (both(&units.flow(row.flow_m3_s))) }
-                @for found in &row.arrangements { td { @if found.carries { (words.say("storm-carries")) } @else { (words.fill("storm-over", &[("share", Blank::Text(&percent(1.0 - found.share[0])))])) } } }
+                @for found in &row.arrangements { td { (in_storm(page, storms, found)) } }
             } } }
         }))
         p class="quiet" { (words.say("storms-note")) }

@@ -30,11 +30,8 @@ pub(super) fn proof(text: &mut String, summary: &Summary, units: Units) -> std::
                 percent(row.takes_share)
             )?;
         } else {
-            writeln!(
-                text,
-                "  part {} takes nothing: no drain of it can be built that carries water on",
-                row.part
-            )?;
+            let why = row.limited_by.as_deref().unwrap_or("no drain of it that can be built");
+            writeln!(text, "  part {} takes nothing: it has {why}", row.part)?;
         }
     }
     discharges(text, proof)?;

@@ -49,12 +49,16 @@ fn table(storms: &Storms, chosen: Arrangement, units: Units) -> Vec<String> {
         line("flow", storms.rows.iter().map(|row| units.one_flow(row.flow_m3_s)).collect(), ""),
     ];
     for largest in &storms.largest_carried {
+        let mark = if largest.arrangement == chosen { "> " } else { "  " };
+        let label = format!("{mark}{}", largest.arrangement.name());
+        if !largest.can_be_built {
+            words.push(line(&label, Vec::new(), "  can't be built"));
+            continue;
+        }
         let cells = storms.rows.iter().map(|row| {
             let cell = row.arrangements.iter().find(|cell| cell.arrangement == largest.arrangement);
             cell.map_or_else(String::new, |cell| leaves(cell, units))
         });
-        let mark = if largest.arrangement == chosen { "> " } else { "  " };
-        let label = format!("{mark}{}", largest.arrangement.name());
         words.push(line(&label, cells.collect(), &format!("  {}", largest_words(largest))));
     }
     words

@@ -8,7 +8,7 @@ use crate::language::Blank;
 use crate::units::Length;
 use maud::{Markup, html};
 
-const WIDTH: f64 = 420.0;
+const WIDTH: f64 = 470.0;
 /// Height of the deepest drawing.
 const DEEP: f64 = 230.0;
 /// Width of the widest trench.
