@@ -20,6 +20,7 @@ mod over_drain;
 mod part;
 mod reach;
 mod recommend;
+mod relaid;
 mod sizes;
 mod swale;
 #[cfg(test)]
