@@ -4,6 +4,7 @@ mod by_hand;
 mod course;
 mod laws;
 mod loaded;
+mod relaid;
 
 use super::super::catalogue::Catalogue;
 use super::super::materials::Materials;
