@@ -1,6 +1,5 @@
 //! What can be wrong with a drain.
 
-use super::super::profile::LimitsError;
 use super::super::quantities::QuantityError;
 use crate::units::OutOfRange;
 
@@ -22,9 +21,6 @@ pub enum DrainError {
     /// A number outside what a formula takes.
     #[error("{0}")]
     OutOfRange(#[from] OutOfRange),
-    /// Limits of a pipe that make no sense.
-    #[error("{0}")]
-    Limits(#[from] LimitsError),
     /// Quantities that can't be told.
     #[error("{0}")]
     Quantity(#[from] QuantityError),

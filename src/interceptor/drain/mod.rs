@@ -20,7 +20,6 @@ mod over_drain;
 mod part;
 mod reach;
 mod recommend;
-mod relaid;
 mod sizes;
 mod swale;
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! One way to build a part, worked out.
 
 use super::super::materials::Stone;
-use super::super::profile::{Infeasible, Profile};
+use super::super::profile::Profile;
 use super::super::quantities::{Leg, Section, take_off};
 use super::super::trench::PipeCount;
 use super::arrangement::Arrangement;
@@ -15,7 +15,6 @@ use super::loaded::kept_share;
 use super::over_drain::swale_over_drain;
 use super::part::{DrainBasis, DrainPart, Joined, SAME_M, StoneEnd, brought};
 use super::reach::{Reach, ReachPlace};
-use super::relaid::laid_for_its_pipes;
 use super::sizes::{ReachVerdict, SizedReach, VelocityLimits, carried_share};
 use super::swale::SwaleWay;
 use crate::units::{Flow, Length, Volume};
@@ -30,8 +29,6 @@ const LEAST_SHARE: f64 = 1e-9;
 pub enum Course {
     /// As the way to the outlet has it.
     Way,
-    /// Lower, as a larger pipe needs it.
-    ForPipe(Profile),
     /// Lower, below a swale's bed, which is the ground of this profile along the part.
     UnderSwale(Profile),
     /// No pipe keeps its limits below the swale's bed.
@@ -61,8 +58,6 @@ pub struct DrainOption {
     pub stone_ends: Option<StoneEnd>,
     /// Where its pipe lies.
     pub course: Course,
-    /// Why its pipes can't be laid with the cover that was asked for; nothing where they are.
-    pub thin: Option<Infeasible>,
     /// Share of the water that gets in: by the lower and the upper end of what is published.
     pub taken_shares: [f64; 2],
     /// Share of the water along the part that its pipe was sized for; the rest runs in the swale over it.
@@ -117,7 +112,7 @@ impl DrainOption {
     #[must_use]
     pub const fn profile<'a>(&'a self, of_way: &'a Profile) -> &'a Profile {
         match &self.course {
-            Course::ForPipe(profile) | Course::UnderSwale(profile) => profile,
+            Course::UnderSwale(profile) => profile,
             Course::Way | Course::NoneUnderSwale => of_way,
         }
     }
@@ -227,24 +222,15 @@ pub fn option(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
 ) -> Result<Option<DrainOption>, DrainError> {
-    let found = laid_for_its_pipes(arrangement, part, basis)?;
+    let found = match arrangement {
+        Arrangement::OnePipe => stone(arrangement, PipeCount::One, part, basis)?,
+        Arrangement::TwoPipes => stone(arrangement, PipeCount::Two, part, basis)?,
+        Arrangement::Swale => swale(part, basis)?,
+        Arrangement::SwaleOverDrain => swale_over_drain(part, basis)?,
+        Arrangement::Basins => basins(part, basis)?,
+    };
     Ok(found.map(|mut option| {
         option.built = build(&option, part, basis);
         option
     }))
-}
-
-/// An arrangement on the profile that the part has, not built yet.
-pub(super) fn arranged(
-    arrangement: Arrangement,
-    part: &DrainPart<'_>,
-    basis: &DrainBasis<'_>,
-) -> Result<Option<DrainOption>, DrainError> {
-    match arrangement {
-        Arrangement::OnePipe => stone(arrangement, PipeCount::One, part, basis),
-        Arrangement::TwoPipes => stone(arrangement, PipeCount::Two, part, basis),
-        Arrangement::Swale => swale(part, basis),
-        Arrangement::SwaleOverDrain => swale_over_drain(part, basis),
-        Arrangement::Basins => basins(part, basis),
-    }
 }

@@ -10,7 +10,7 @@ use crate::units::{Flow, Length, Volume};
 const CONCENTRATED: f64 = 0.8;
 
 /// The rule in words.
-pub const RULE: &str = "of the arrangements that can be built, without swales wider than twice the setback, which would lie on the neighbour's land too, without basins to whose dished lawn less than four fifths of the water comes (unless nothing else can be built), and without pipes that can't be laid with the cover asked for (likewise), and that carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
+pub const RULE: &str = "of the arrangements that can be built, without swales wider than twice the setback, which would lie on the neighbour's land too, without basins to whose dished lawn less than four fifths of the water comes (unless nothing else can be built), and that carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
 
 /// An arrangement with what it takes to build it.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,10 +38,6 @@ pub fn recommended(options: &[Costed], setback: Length) -> Option<usize> {
     let collects = |i: &usize| collects(&options[*i].option);
     if buildable.iter().any(collects) {
         buildable.retain(collects);
-    }
-    let covered = |i: &usize| options[*i].option.thin.is_none();
-    if buildable.iter().any(covered) {
-        buildable.retain(covered);
     }
     let dug_m3 = |i: usize| options[i].dug().map_or(f64::INFINITY, Volume::as_m3);
     let carrying: Vec<usize> = buildable.iter().copied().filter(|&i| options[i].option.carries()).collect();

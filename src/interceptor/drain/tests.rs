@@ -4,7 +4,6 @@ mod by_hand;
 mod course;
 mod laws;
 mod loaded;
-mod relaid;
 
 use super::super::catalogue::Catalogue;
 use super::super::materials::Materials;

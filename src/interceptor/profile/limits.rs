@@ -192,17 +192,6 @@ impl ProfileLimits {
         self.outfall
     }
 
-    /// The same for a pipe whose top lies so much higher over its invert, and whose wall is so much thicker: cover and bed stay.
-    #[must_use]
-    pub fn for_larger(self, higher: Length, thicker: Length) -> Self {
-        Self {
-            least_depth_m: self.least_depth_m + higher.as_m(),
-            below_m: self.below_m + thicker.as_m(),
-            crown_m: self.crown_m + higher.as_m(),
-            ..self
-        }
-    }
-
     pub(super) const fn with_cut_m(self, greatest_cut_m: f64) -> Self {
         Self { greatest_cut_m, ..self }
     }

@@ -2,7 +2,7 @@
 
 use super::PartDrain;
 use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict};
-use crate::interceptor::profile::{Infeasible, Lower, OPEN_M, ProfileStation};
+use crate::interceptor::profile::{OPEN_M, ProfileStation};
 use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::{PartOutlets, Settings};
 use crate::warning::Warning;
@@ -135,36 +135,12 @@ fn thin_cover(
         Warning::new(
             "cover-less-than-asked",
             format!(
-                "the pipe of part {} of the line has {} of ground over it, less than the {} asked for{}",
+                "the pipe of part {} of the line has {} of ground over it, less than the {} asked for",
                 part.id,
                 metres(least_m, 2),
-                metres(settings.min_cover.as_m(), 2),
-                option.thin.map_or_else(String::new, |refused| not_lower(&refused))
+                metres(settings.min_cover.as_m(), 2)
             ),
             "ask for that much more cover (--min-cover), or protect the pipe there",
         )
     })
-}
-
-/// Why a pipe isn't laid lower for its cover, and what would let it.
-fn not_lower(refused: &Infeasible) -> String {
-    let held = match refused.lower {
-        Lower::Depth { station_m } => {
-            format!("the greatest depth of trench at {} of its way", metres(station_m, 1))
-        }
-        Lower::Outlet => "the outlet's invert".to_owned(),
-    };
-    let remedies = &refused.remedies;
-    let mends = [
-        remedies.greatest_cut_m.map(|m| format!("a trench of {}", metres(m, 2))),
-        remedies.outlet_invert_m.map(|m| format!("an outlet at {}", metres(m, 2))),
-        remedies.least_grade.map(|grade| format!("a least grade of {:.2} %", grade * 100.0)),
-    ];
-    let mends: Vec<String> = mends.into_iter().flatten().collect();
-    let would =
-        if mends.is_empty() { String::new() } else { format!("; {} would let it", mends.join(" or ")) };
-    format!(
-        ": laid with it, it would have to lie {} lower than {held} lets it{would}",
-        metres(refused.shortfall_m, 2)
-    )
 }
