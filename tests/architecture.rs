@@ -4,8 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What each module of the library may use. A stage may use all layers and the stages before it.
-const ORDER: [(&str, &[&str]); 18] = [
+const ORDER: [(&str, &[&str]); 19] = [
     ("units", &[]),
+    // Sentences: what is filled in comes as text.
+    ("language", &[]),
     ("warning", &[]),
     ("wording", &["units"]),
     ("grid", &["units"]),
@@ -55,6 +57,7 @@ const BEFORE_OUTPUT: &[&str] = &[
 ];
 const ALL: &[&str] = &[
     "units",
+    "language",
     "warning",
     "wording",
     "grid",

@@ -174,6 +174,7 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         seed: line.seed.or(file.seed),
         parcel_error: line.parcel_error.or(file.parcel_error),
         units: line.units.or(file.units),
+        audience: line.audience.or(file.audience),
         rasters: line.rasters || file.rasters,
         out: line.out.or(file.out),
     }
