@@ -13,12 +13,12 @@ const ORDER: [(&str, &[&str]); 19] = [
     ("grid", &["units"]),
     ("crs", &["units"]),
     ("formula", &["units"]),
-    ("input", LAYERS),
+    // The error of elevations: input corrects them by shots, the pipeline repeats stages 2 to 4 under it.
+    ("certainty", &["units", "warning", "grid"]),
+    ("input", &["units", "warning", "wording", "grid", "crs", "formula", "certainty"]),
     ("terrain", &["units", "warning", "wording", "grid", "crs", "formula", "input"]),
     ("flow", &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain"]),
     ("lots", &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain", "flow"]),
-    // Repeats of stages 2 to 4: the pipeline runs them.
-    ("certainty", &["units", "warning", "grid"]),
     (
         "runoff",
         &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain", "flow", "lots"],
@@ -38,7 +38,6 @@ const ORDER: [(&str, &[&str]); 19] = [
     ("sizing", &["units", "warning", "wording", "formula", "runoff", "interceptor", "output"]),
     ("error", ALL),
 ];
-const LAYERS: &[&str] = &["units", "warning", "wording", "grid", "crs", "formula"];
 const BEFORE_OUTPUT: &[&str] = &[
     "units",
     "warning",

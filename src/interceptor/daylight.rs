@@ -107,8 +107,9 @@ impl Ray<'_> {
         if fits(points, &limits)? {
             return Ok(Some(DaylightPlace { is_covered: true, ..place }));
         }
-        let long = limits.with_run_out(RunOut::Long(place.away_m));
-        Ok((place.away_m > OPEN_M && fits(points, &long)?).then_some(place))
+        let over_m = limits.longest_run_out_m(place.away_m);
+        let long = limits.with_run_out(RunOut::Long(over_m));
+        Ok((over_m > OPEN_M && fits(points, &long)?).then_some(place))
     }
 
     /// The first place between two steps, of which a pipe comes out at the further one only; the points are

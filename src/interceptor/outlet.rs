@@ -207,7 +207,7 @@ impl OutletWay {
     ///
     /// # Method
     /// What is missing is gained at the fall of the ground over the last [`OPEN_M`] of the lead less the
-    /// least grade.
+    /// least grade; on ground so gentle that the pipe would lie in too long a bank, it isn't.
     #[must_use]
     pub fn longer_lead_m(&self) -> Option<f64> {
         let LaidWay::DoesNotFit(Infeasible { shortfall_m, lower: Lower::Outlet, .. }) = &self.laid else {
@@ -218,7 +218,8 @@ impl OutletWay {
         let run_m = last.station_m - before.station_m;
         let gains = (before.ground_m? - last.ground_m?) / run_m - self.limits.grades()[0];
         let is_on_ground = self.kind == OutletKind::Daylight && self.lead_length.as_m() >= run_m;
-        (is_on_ground && gains > 0.0).then(|| self.lead_length.as_m() + shortfall_m / gains)
+        let comes_out = self.limits.least_depth_m() <= gains * self.limits.longest_run_out_m(f64::INFINITY);
+        (is_on_ground && gains > 0.0 && comes_out).then(|| self.lead_length.as_m() + shortfall_m / gains)
     }
 
     /// The pipe, where one fits.

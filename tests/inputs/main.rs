@@ -124,6 +124,7 @@ mod sags;
 mod shared_ground;
 #[cfg(test)]
 mod shell;
+mod shots;
 #[cfg(test)]
 mod stored;
 #[cfg(test)]

@@ -226,6 +226,12 @@ pub(crate) struct AssessOptions {
     /// Error (RMSE along each axis) of the parcels' place, as 1m or 3ft [default: 1m]
     #[arg(long, value_name = "LENGTH", help_heading = "Certainty")]
     pub(crate) parcel_error: Option<String>,
+    /// Levels taken on site (points, or a CSV table with lon,lat or x,y) with fields id, elevation, accuracy (standard error) [default: 0.03 m], unit (m, ft, us-ft, cm) [default: the elevations']: they correct the elevations around them, and the repeats agree with them
+    #[arg(long, value_name = "FILE", help_heading = "Certainty")]
+    pub(crate) shots: Option<PathBuf>,
+    /// Layer of the shots' file
+    #[arg(long, value_name = "NAME", help_heading = "Certainty")]
+    pub(crate) shots_layer: Option<String>,
     /// Units shown first [default: those of the elevation raster's coordinate system]
     #[arg(long, value_name = "SYSTEM", help_heading = "Output")]
     pub(crate) units: Option<UnitsName>,

@@ -10,7 +10,7 @@ use crate::resolve::{self, Job};
 use clap::CommandFactory;
 use lotshed::demo;
 use lotshed::error::ExitClass;
-use lotshed::input::{digest, digests, inspect as inspect_input, open_beside, open_site};
+use lotshed::input::{digest, digests, inspect as inspect_input, open_beside, open_site, take_shots};
 use lotshed::output::{
     Bundle, Existing, OutputError, Provenance, Report, Units, Writing, libraries, screen_table,
 };
@@ -63,6 +63,9 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     let mut found = job.warnings.clone();
     let mut site = open_site(&job.elevation, &job.parcels, &job.subject)?.unload(&mut found);
     site.beside = open_beside(&site, &job.side)?.unload(&mut found);
+    if let (Some(file), Some(certainty)) = (&job.side.shots, &job.settings.certainty) {
+        take_shots(&mut site, file, &certainty.model)?.unload(&mut found);
+    }
     let assessment = assess_lot(&site, &job.settings, &screen).map(|w| w.unload(&mut found));
     let assessment = assessment.map_err(|error| with_warnings(error.into(), &found))?;
     screen.phase(Phase::Write, 0);

@@ -163,6 +163,7 @@ fn side_options(options: &AssessOptions) -> Result<SideOptions, Failure> {
         inlets: file("inlets", &options.inlets, &options.inlets_layer)?,
         ditches: file("ditches", &options.ditches, &options.ditches_layer)?,
         keep_out: file("keep-out", &options.keep_out, &options.keep_out_layer)?,
+        shots: file("shots", &options.shots, &options.shots_layer)?,
     })
 }
 
@@ -257,6 +258,8 @@ pub(crate) fn record(options: &AssessOptions, settings: &Settings) -> Value {
         "ditches_layer": options.ditches_layer,
         "keep_out": options.keep_out,
         "keep_out_layer": options.keep_out_layer,
+        "shots": options.shots,
+        "shots_layer": options.shots_layer,
         "rainfall": options.rainfall,
         "materials": options.materials,
         "catalogue": options.catalogue,

@@ -40,6 +40,10 @@ pub const OPEN_M: f64 = 10.0;
 /// with a guard. Ours. It holds at the places of the ground, so that between two of them a little more may stand out.
 pub const END_PIECE_M: f64 = 3.0;
 
+/// Longest piece of pipe that may stand out of the ground, in a bank of earth, where its depth runs out over a longer piece, m.
+/// Ours: a longer bank is a work of its own.
+pub(super) const BANK_M: f64 = 10.0;
+
 /// How the depth of a pipe runs out before a mouth in the open.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum RunOut {
@@ -147,6 +151,12 @@ impl ProfileLimits {
     #[must_use]
     pub const fn with_run_out(self, run_out: RunOut) -> Self {
         Self { run_out, ..self }
+    }
+
+    /// The longest piece of a lead over which the depth may run out: no more than 10 m of it in a bank.
+    #[must_use]
+    pub fn longest_run_out_m(&self, lead_m: f64) -> f64 {
+        if self.crown_m > 0.0 { lead_m.min(BANK_M * self.least_depth_m / self.crown_m) } else { lead_m }
     }
 
     /// Length over which cover may run out before the pipe's end, m; 0 where it doesn't end in the open.
