@@ -72,7 +72,7 @@ impl Yard<'_> {
         let search = self.search();
         let stretches = self.stretches(&ground.options).unload(&mut warnings);
         let stretches = self.halved(stretches, &ground.options, &mut |stretches| {
-            search.ways(&self.laid(stretches, &ground, stormed)?.value.interception)
+            Ok(search.laid_line(&self.laid(stretches, &ground, stormed)?.value.interception)?.found)
         })?;
         let mut laid = self.laid(stretches, &ground, stormed)?.unload(&mut warnings);
         let Laid { caught, interception, feeding, .. } = &mut laid;

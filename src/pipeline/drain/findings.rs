@@ -5,6 +5,7 @@ use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict, ThinCove
 use crate::interceptor::profile::{Infeasible, Lower};
 use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::for_drains::TooHigh;
+use crate::pipeline::outlets::NotAgain;
 use crate::pipeline::{PartOutlets, Settings};
 use crate::warning::Warning;
 use crate::wording::{metres, percent, span};
@@ -130,10 +131,11 @@ fn thin_cover(
     settings: &Settings,
 ) -> Option<Warning> {
     let ThinCover { station, over, short } = option.thin?;
-    let why = too_high.and_then(|pipe| pipe.refused.as_ref()).map_or_else(
-        || ": laid lower, water of the line would come to a worse outlet, or to none".to_owned(),
-        not_lower,
-    );
+    let why = match too_high.map(|pipe| &pipe.why) {
+        Some(NotAgain::TooHigh(refused)) => not_lower(refused),
+        Some(NotAgain::Worse) => ": laid lower, water of the line would come to a worse outlet".to_owned(),
+        None => String::new(),
+    };
     Some(Warning::new(
         "cover-less-than-asked",
         format!(

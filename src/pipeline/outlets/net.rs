@@ -3,9 +3,10 @@
 use super::{PartOutlets, Search, WayOut, cost};
 use crate::error::Error;
 use crate::interceptor::pipe::pipes_for;
+use crate::interceptor::profile::Infeasible;
 use crate::interceptor::{
     Bore, DrainedEnd, InterceptionLine, InterceptorError, LaidWay, LinePart, OutletKind, OutletPlace,
-    OutletVerdict, OutletWay, way_to_outlet,
+    OutletWay, way_to_outlet,
 };
 use crate::units::{Flow, Length, ManningN};
 use geo::Coord;
@@ -120,10 +121,10 @@ impl Net {
 }
 
 /// Why a tree can't be laid.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) enum NotLaid {
-    /// A pipe would have to lie so much lower than it may, m.
-    TooHigh(f64),
+    /// A pipe would have to lie lower than it may.
+    TooHigh(Box<Infeasible>),
     /// No pipe of the catalogue carries the water.
     TooMuch,
     /// Something stands in the way of a lead, or ground isn't known.
@@ -156,10 +157,9 @@ impl Search<'_> {
             let Some(way) = self.lay_part(line, net, part, (outlet, &place), end)? else {
                 return Ok(Err(NotLaid::TooMuch));
             };
-            let serves = way.serves() && way.way.verdict() == Some(OutletVerdict::Gravity);
-            if !serves {
-                return Ok(Err(match &way.way.laid {
-                    LaidWay::DoesNotFit(refused) => NotLaid::TooHigh(refused.shortfall_m),
+            if !way.serves() {
+                return Ok(Err(match way.way.laid {
+                    LaidWay::DoesNotFit(refused) => NotLaid::TooHigh(Box::new(refused)),
                     LaidWay::Fits(_) | LaidWay::GroundUnknown => NotLaid::NoWay,
                 }));
             }
