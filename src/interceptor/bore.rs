@@ -21,8 +21,8 @@ pub struct Bore {
 }
 
 impl Bore {
-    /// The pipe that a part's way is laid for: that of its drain where that is known to be higher, else the one that the
-    /// part is sized for; 4 in without a wall where none is.
+    /// The pipe that a part's way is laid for: that of its drain where that is known to be higher, else the
+    /// one that the part is sized for; 4 in without a wall where none is.
     #[must_use]
     pub fn of_part(part: &LinePart) -> Self {
         if let Some(pipe) = &part.drain_pipe {

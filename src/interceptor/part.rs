@@ -95,8 +95,8 @@ pub struct LinePart {
     pub peak: Option<JoinedPeak>,
     /// What carries it; `None` without a flow.
     pub sizing: Option<Sizing>,
-    /// Pipe of its drain that its way is laid for; `None` where laid for the smallest one of [`Self::sizing`] it keeps its
-    /// cover.
+    /// Pipe of its drain that its way is laid for; `None` where the drain keeps its cover on a way that is
+    /// laid for the smallest one of [`Self::sizing`].
     pub drain_pipe: Option<PipeSize>,
 }
 

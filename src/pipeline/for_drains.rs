@@ -1,7 +1,7 @@
 //! Ways to outlets that are laid for the pipes of the drains that are designed on them.
 //!
-//! A way is looked for with the smallest pipe that carries the part's flow at the least grade. A drain may have a larger one,
-//! for its velocity or for pipes with holes, and its top lies higher over the same invert.
+//! A way is looked for with the smallest pipe that carries the part's flow at the least grade. A drain may
+//! have a larger one, for its velocity or for pipes with holes, and its top lies higher over the same invert.
 
 use super::drain::{Drains, Entering, drains};
 use super::outlets::{NotAgain, PartOutlets, Search};
@@ -32,11 +32,12 @@ pub(super) struct TooHigh {
 /// Looks for the ways of all parts and designs their drains.
 ///
 /// # Method
-/// Where the drain that is chosen has a pipe over which ground is missing, its way is laid again for that pipe, to the same
-/// outlet, with all that hang together with it, and the drains are designed again; until none is missing. Where it can't be
-/// laid so, or water would end at a worse outlet, it stays as it is, and of its arrangements one that keeps its cover there, or
-/// with a lower pipe, is chosen before it. What a way is laid for never becomes less again and each round takes on, or gives up,
-/// one more pipe of the catalogue, so that it ends.
+/// Where the drain that is chosen has a pipe over which ground is missing, its way is laid again for that
+/// pipe, to the same outlet, with all that hang together with it, and the drains are designed again; until
+/// none is missing. Where it can't be laid so, or water would end at a worse outlet, it stays as it is, and
+/// of its arrangements one that keeps its cover there, or with a lower pipe, is chosen before it. What a way
+/// is laid for never becomes less again and each round takes on, or gives up, one more pipe of the catalogue,
+/// so that it ends.
 pub(super) fn drained_ways(
     search: &Search<'_>,
     entering: &Entering<'_>,
@@ -69,8 +70,8 @@ pub(super) fn drained_ways(
     }
 }
 
-/// Pipes that lack cover, but those for which their way can't be laid, by the place of their part: each after the part whose
-/// pipe it joins, which may lie lower then.
+/// Pipes that lack cover, but those for which their way can't be laid, by the place of their part: each after
+/// the part whose pipe it joins, which may lie lower then.
 fn higher_pipes(
     drains: &Drains,
     outlets: &[PartOutlets],

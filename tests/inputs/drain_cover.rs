@@ -1,10 +1,10 @@
 //! A drain whose pipe is larger than the one that its way was looked for with.
 //!
-//! The catalogue has two pipes: 150 mm without holes, whose top lies (150 + 160) / 2 = 155 mm over its invert, and 300 mm
-//! with holes, 305 mm. S's 30 units of run-on bring 40 x 30 m² x 0.35 x 100 mm/h = 11.7 L/s, and 150 mm carry at 1 %, just
-//! full (Manning, n 0.012), 0.017 671 m² x 0.0375^(2/3) m x 0.1 / 0.012 = 16.5 L/s: the way is looked for with them. Stone
-//! needs holes, so the drain has 300 mm; with 0.3 m of cover its invert lies 0.605 m down at the head, where the ground
-//! is level and the pipe falls.
+//! The catalogue has two pipes: 150 mm without holes, whose top lies (150 + 160) / 2 = 155 mm over its
+//! invert, and 300 mm with holes, 305 mm. S's 30 units of run-on bring 40 x 30 m² x 0.35 x 100 mm/h = 11.7
+//! L/s, and 150 mm carry at 1 %, just full (Manning, n 0.012), 0.017 671 m² x 0.0375^(2/3) m x 0.1 / 0.012 =
+//! 16.5 L/s: the way is looked for with them. Stone needs holes, so the drain has 300 mm; with 0.3 m of cover
+//! its invert lies 0.605 m down at the head, where the ground is level and the pipe falls.
 
 use crate::common::answer::{Answer, within};
 use crate::common::bench::Bench;
@@ -43,7 +43,8 @@ fn a_way_is_laid_for_the_pipe_of_its_drain() {
     within("laid for", answer.number(&format!("{PART}.outlet.pipe_inside_m")), 0.3, 1e-9);
 }
 
-// With the inlet 0.05 m above where 300 mm would arrive from its cover at 1 %, and 0.1 m below where 150 mm do.
+// With the inlet 0.05 m above where 300 mm would arrive from its cover at 1 %, and 0.1 m below where 150 mm
+// do.
 #[test]
 fn a_pipe_that_can_not_lie_so_deep_says_how_much_is_missing_and_what_would_help() {
     let bench = with_pipes();

@@ -1,4 +1,5 @@
-//! Whether pipes keep the cover that was asked for: a way is looked for with one pipe, and a drain may have larger ones.
+//! Whether pipes keep the cover that was asked for: a way is looked for with one pipe, and a drain may have
+//! larger ones.
 
 use super::super::bore::Bore;
 use super::super::catalogue::PipeSize;
@@ -7,7 +8,8 @@ use super::option::DrainOption;
 use super::part::SAME_M;
 use crate::units::Length;
 
-/// Less cover than asked for by no more than this is rounding. Ours: walls of one nominal size differ by more.
+/// Less cover than asked for by no more than this is rounding. Ours: walls of one nominal size differ by
+/// more.
 const NOISE_M: f64 = 1e-3;
 
 /// The place at which most is missing of the ground over a drain's pipes.
@@ -22,8 +24,8 @@ pub struct ThinCover {
 }
 
 impl DrainOption {
-    /// Where most ground is missing over its pipes; nothing where all keep their cover, as it may run out before a mouth
-    /// in the open.
+    /// Where most ground is missing over its pipes; nothing where all keep their cover, as it may run out
+    /// before a mouth in the open.
     pub(super) fn least_covered(&self, way: &OutletWay) -> Option<ThinCover> {
         let profile = self.profile(way.profile()?);
         let mut most: Option<ThinCover> = None;

@@ -31,8 +31,8 @@ impl Costed {
     }
 }
 
-/// Place of the recommended arrangement in a list, by [`RULE`]; nothing where none is left. Pipes whose top lies so high
-/// over their invert as `too_high`, or higher, can't be laid deeper than they are.
+/// Place of the recommended arrangement in a list, by [`RULE`]; nothing where none is left. Pipes whose top
+/// lies so high over their invert as `too_high`, or higher, can't be laid deeper than they are.
 #[must_use]
 pub fn recommended(options: &[Costed], setback: Length, too_high: Option<Length>) -> Option<usize> {
     let serves =

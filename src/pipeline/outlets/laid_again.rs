@@ -28,8 +28,8 @@ impl Search<'_> {
     /// The ways with those of a part's tree laid again, for the pipes that its parts have now.
     ///
     /// # Method
-    /// From the outlet up. Where the part comes in at the head of another's pipe and lies too low for it now, that head is
-    /// laid lower.
+    /// From the outlet up. Where the part comes in at the head of another's pipe and lies too low for it now,
+    /// that head is laid lower.
     pub(in crate::pipeline) fn laid_again(
         &self,
         line: &InterceptionLine,
@@ -58,7 +58,8 @@ impl Search<'_> {
         Ok(Err(refused))
     }
 
-    /// The net with the head that a part comes in at as low as the part's pipe arrives; nothing where it comes in elsewhere.
+    /// The net with the head that a part comes in at as low as the part's pipe arrives; nothing where it
+    /// comes in elsewhere.
     fn lowered_for(
         &self,
         line: &InterceptionLine,

@@ -246,8 +246,8 @@ impl Search<'_> {
         Ok(way)
     }
 
-    /// Pipes for a part that carry a flow, the smallest first, none lower than that of its drain where its way
-    /// is laid for that; its own where the flow isn't known; none where none of the catalogue carries it.
+    /// Pipes for a part that carry a flow, the smallest first, none lower than that of its drain where its
+    /// way is laid for that; its own where the flow isn't known; none where none of the catalogue carries it.
     fn bores_for(&self, flow: Option<Flow>, part: &LinePart) -> Vec<Bore> {
         let own = Bore::of_part(part);
         let Some(flow) = flow else { return vec![own] };
