@@ -91,6 +91,7 @@ pub struct Choice {
 
 /// The place at which most ground is missing over the pipes.
 #[derive(Debug, Clone, Copy, Serialize)]
+#[expect(clippy::struct_field_names, reason = "serialised names carry the unit")]
 pub struct CoverRow {
     /// Station down the way.
     pub station_m: f64,
