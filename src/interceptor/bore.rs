@@ -1,5 +1,6 @@
 //! The pipe that a way is laid with.
 
+use super::catalogue::PipeSize;
 use super::part::LinePart;
 use super::pipe::{PipeSizing, RatedPipe};
 use crate::formula::circular_pipe::full_flow;
@@ -20,9 +21,13 @@ pub struct Bore {
 }
 
 impl Bore {
-    /// The pipe that a part is sized for; 4 in without a wall where none is.
+    /// The pipe that a part's way is laid for: that of its drain where that is known to be higher, else the
+    /// one that the part is sized for; 4 in without a wall where none is.
     #[must_use]
     pub fn of_part(part: &LinePart) -> Self {
+        if let Some(pipe) = &part.drain_pipe {
+            return Self::of_size(pipe);
+        }
         let sized = part.sizing.as_ref().map(|sizing| match &sizing.pipe {
             PipeSizing::Fits(pipe) | PipeSizing::NoneFits { best: pipe } => pipe,
         });
@@ -33,8 +38,14 @@ impl Bore {
     /// A pipe of the catalogue.
     #[must_use]
     pub fn of(pipe: &RatedPipe) -> Self {
-        let (inside, outside) = (pipe.size.inside(), pipe.size.outside());
-        Self { inside, wall: (outside - inside) * 0.5, roughness: Some(pipe.size.manning_n) }
+        Self::of_size(&pipe.size)
+    }
+
+    /// The same of a pipe that isn't rated.
+    #[must_use]
+    pub fn of_size(pipe: &PipeSize) -> Self {
+        let (inside, outside) = (pipe.inside(), pipe.outside());
+        Self { inside, wall: (outside - inside) * 0.5, roughness: Some(pipe.manning_n) }
     }
 
     /// Height of its top above its invert.

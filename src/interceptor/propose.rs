@@ -238,6 +238,7 @@ fn lay_out(
         own_ground: Area::ZERO,
         peak: None,
         sizing: None,
+        drain_pipe: None,
     }
 }
 

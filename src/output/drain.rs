@@ -73,6 +73,8 @@ pub struct Choice {
     pub stone_ends_m: Option<f64>,
     /// What must be added, or given up, for it to carry all.
     pub needs: Vec<Said>,
+    /// Where its pipes lack cover; nothing where they keep it.
+    pub cover_short: Option<CoverRow>,
     /// Why it can't be built.
     pub not_built: Option<String>,
     /// What is dug for it.
@@ -85,6 +87,18 @@ pub struct Choice {
     pub stone_flow_m3_s: Option<[f64; 2]>,
     /// Its price, where the price list prices every item.
     pub price: Option<f64>,
+}
+
+/// The place at which most ground is missing over the pipes.
+#[derive(Debug, Clone, Copy, Serialize)]
+#[expect(clippy::struct_field_names, reason = "serialised names carry the unit")]
+pub struct CoverRow {
+    /// Station down the way.
+    pub station_m: f64,
+    /// Ground over the pipe.
+    pub cover_m: f64,
+    /// What is missing.
+    pub short_m: f64,
 }
 
 /// Velocities.
@@ -239,6 +253,11 @@ impl Choice {
             limited_by: option.held_by(),
             stone_ends_m: option.stone_ends.map(|end| end.at.as_m()),
             needs: Said::all_of(|units| needs(part, option, all, units)),
+            cover_short: option.thin.map(|thin| CoverRow {
+                station_m: thin.station.as_m(),
+                cover_m: thin.over.as_m(),
+                short_m: thin.short.as_m(),
+            }),
             not_built: built.err().map(ToString::to_string),
             dug_m3: costed.dug().map(Volume::as_m3),
             stone_m3: built.ok().map(|_| line.map_or(0.0, |line| take_off(line).stone.as_m3())),

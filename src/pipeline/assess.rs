@@ -5,7 +5,7 @@ use super::chambers::chambers;
 use super::channels::channels;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
-use super::drain::{Drains, Entering, drains};
+use super::drain::Drains;
 use super::ground::Ground;
 use super::ground_water::ground_waters;
 use super::inlet_access::{InletAccess, inlet_access};
@@ -112,10 +112,8 @@ pub fn assess<'a>(
         obstacles: &obstacles,
         channels: &channels,
     };
-    let ProposedLine { laid, outlets } = yard.line(&mut stormed)?.unload(&mut warnings);
-    let Laid { caught, interception, feeding, waters } = laid;
-    let entering = Entering { line: &line, drainage: &drainage, caught: &caught, feeding: &feeding };
-    let drains = drains(&entering, &interception, &outlets, settings)?.unload(&mut warnings);
+    let ProposedLine { laid, outlets, drains } = yard.line(&mut stormed)?.unload(&mut warnings);
+    let Laid { interception, feeding, waters, .. } = laid;
     let proof = line_proof(
         site,
         &routed,

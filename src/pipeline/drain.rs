@@ -5,6 +5,7 @@ mod deep;
 mod findings;
 mod growth;
 
+use super::for_drains::TooHigh;
 use super::outlets::PartOutlets;
 use super::part_water::Feeding;
 use super::proof::onward;
@@ -21,7 +22,7 @@ use crate::interceptor::{
     CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletKind,
 };
 use crate::lots::{LotDrainage, LotLine};
-use crate::units::Flow;
+use crate::units::{Flow, Length};
 use crate::warning::{Warned, Warning};
 use deep::deep;
 use findings::findings;
@@ -125,11 +126,11 @@ pub(super) struct Entering<'a> {
     pub(super) feeding: &'a [Feeding],
 }
 
-/// Designs the drains of all parts.
+/// Designs the drains of all parts; of each the pipe may be given that its way can't be laid for.
 pub(super) fn drains(
     entering: &Entering<'_>,
     interception: &InterceptionLine,
-    outlets: &[PartOutlets],
+    (outlets, too_high): (&[PartOutlets], &[Option<TooHigh>]),
     settings: &Settings,
 ) -> Result<Warned<Drains>, Error> {
     let mut warnings = Vec::new();
@@ -145,10 +146,13 @@ pub(super) fn drains(
         let joined = joined(place, outlets, &flow_of);
         let growth = growth(entering, place, part)?;
         let water = Water { growth, joined: &joined, end: &end };
-        parts[place] = part_drain(part, water, &outlets[place], (&yard, &basis), settings)?;
+        let laid = (&outlets[place], too_high[place].as_ref().map(|pipe| pipe.above_invert));
+        parts[place] = part_drain(part, water, laid, (&yard, &basis), settings)?;
     }
-    for ((part, drain), outlets) in interception.parts.iter().zip(&parts).zip(outlets) {
-        warnings.extend(findings(part, drain.as_ref(), outlets, settings));
+    for (((part, drain), outlets), too_high) in
+        interception.parts.iter().zip(&parts).zip(outlets).zip(too_high)
+    {
+        warnings.extend(findings(part, drain.as_ref(), (outlets, too_high.as_ref()), settings));
         let built = drain.as_ref().and_then(PartDrain::chosen).filter(|option| option.built.is_ok());
         warnings.extend(deep(part, built, outlets));
     }
@@ -209,7 +213,7 @@ fn end_of(place: usize, outlets: &[PartOutlets], parts: &[Option<PartDrain>]) ->
 fn part_drain(
     part: &LinePart,
     water: Water<'_>,
-    outlets: &PartOutlets,
+    (outlets, too_high): (&PartOutlets, Option<Length>),
     (yard, basis): (&Yard, &DrainBasis<'_>),
     settings: &Settings,
 ) -> Result<Option<PartDrain>, InterceptorError> {
@@ -225,7 +229,7 @@ fn part_drain(
         let price = price(&option, yard, settings)?;
         options.push(Costed { option, price });
     }
-    let recommended = recommended(&options, part.setback);
+    let recommended = recommended(&options, part.setback, too_high);
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),

@@ -2,6 +2,8 @@
 
 use super::catchment::Routed;
 use super::caught::{caught, line_storm};
+use super::drain::{Drains, Entering};
+use super::for_drains::{DrainedWays, drained_ways};
 use super::given_up::without_given_up;
 use super::low_points::{Drained, divided_at};
 use super::outlets::{ComesBack, LaidWays, PartOutlets, Search};
@@ -35,10 +37,11 @@ pub(super) struct Yard<'a> {
     pub(super) channels: &'a [usize],
 }
 
-/// The line, and by part where it may drain to.
+/// The line, by part where it may drain to, and its drains.
 pub(super) struct ProposedLine {
     pub(super) laid: Laid,
     pub(super) outlets: Vec<PartOutlets>,
+    pub(super) drains: Drains,
 }
 
 /// What every trial of a line rests on.
@@ -69,11 +72,14 @@ impl Yard<'_> {
         let search = self.search();
         let stretches = self.stretches(&ground.options).unload(&mut warnings);
         let stretches = self.halved(stretches, &ground.options, &mut |stretches| {
-            search.ways(&self.laid(stretches, &ground, stormed)?.value.interception)
+            Ok(search.laid_line(&self.laid(stretches, &ground, stormed)?.value.interception)?.found)
         })?;
-        let laid = self.laid(stretches, &ground, stormed)?.unload(&mut warnings);
-        let outlets = search.outlets(&laid.interception)?.unload(&mut warnings);
-        Ok(Warned::new(ProposedLine { laid, outlets }, warnings))
+        let mut laid = self.laid(stretches, &ground, stormed)?.unload(&mut warnings);
+        let Laid { caught, interception, feeding, .. } = &mut laid;
+        let entering = Entering { line: self.line, drainage: self.drainage, caught, feeding };
+        let DrainedWays { outlets, drains } =
+            drained_ways(&search, &entering, interception, self.settings)?.unload(&mut warnings);
+        Ok(Warned::new(ProposedLine { laid, outlets, drains }, warnings))
     }
 
     fn ground(&self) -> Result<Ground<'_>, Error> {

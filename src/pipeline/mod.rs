@@ -11,6 +11,7 @@ mod completeness;
 mod cover;
 mod doubts;
 mod drain;
+mod for_drains;
 mod given_up;
 mod ground;
 mod ground_water;

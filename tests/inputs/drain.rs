@@ -225,7 +225,7 @@ fn refused(bench: &Bench, words: &[&str], code: i32, said: &[&str]) {
     run(bench, words).refused(code, said);
 }
 
-fn pipe(nominal_mm: f64, inlet_cm2_per_m: f64) -> String {
+pub(crate) fn pipe(nominal_mm: f64, inlet_cm2_per_m: f64) -> String {
     format!(
         "[[pipe]]\nnominal_mm = {nominal_mm:?}\nnominal_in = {:?}\ninside_mm = {nominal_mm:?}\noutside_mm = {:?}\nwall = \"smooth\"\nmanning_n = 0.012\nsolid_n = 0.011\ninlet_cm2_per_m = {inlet_cm2_per_m:?}\npiece_m = 3.0\npiece = \"stick\"\njoint = \"bell\"\nsource = \"invented for a test\"\n",
         nominal_mm / 25.0,

@@ -81,6 +81,7 @@ mod cover_raster;
 mod downspouts;
 #[cfg(test)]
 mod drain;
+mod drain_cover;
 #[cfg(test)]
 mod drain_storms;
 #[cfg(test)]

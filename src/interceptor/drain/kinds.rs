@@ -184,6 +184,7 @@ pub(super) fn stone(
         taken_shares,
         piped_share: 1.0,
         limits,
+        thin: None,
         built: Err(NotBuilt::NotYet),
     }))
 }
@@ -214,6 +215,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         basins: Vec::new(),
         piped_share: 1.0,
         limits,
+        thin: None,
         built: Err(NotBuilt::NotYet),
     }))
 }
@@ -255,6 +257,7 @@ pub(super) fn basins(
         taken_shares: [if share >= ALL { 1.0 } else { share }; 2],
         piped_share: 1.0,
         limits,
+        thin: None,
         built: Err(NotBuilt::NotYet),
     }))
 }

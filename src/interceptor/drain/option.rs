@@ -8,6 +8,7 @@ use super::arrangement::Arrangement;
 use super::basins::{Basin, usual_grate};
 use super::bed::BedPlace;
 use super::build::{Built, NotBuilt, build};
+use super::cover::ThinCover;
 use super::error::DrainError;
 use super::growth::Growth;
 use super::intake::Intake;
@@ -65,6 +66,8 @@ pub struct DrainOption {
     pub piped_share: f64,
     /// Velocities that its pipes were held against.
     pub limits: VelocityLimits,
+    /// Where its pipes lack cover on the way as it is laid; nothing where they don't.
+    pub thin: Option<ThinCover>,
     /// As it is built.
     pub built: Result<Built, NotBuilt>,
 }
@@ -234,6 +237,7 @@ pub fn option(
         Arrangement::Basins => basins(part, basis)?,
     };
     Ok(found.map(|mut option| {
+        option.thin = option.least_covered(part.way);
         option.built = build(&option, part, basis);
         option
     }))

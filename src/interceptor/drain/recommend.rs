@@ -1,5 +1,6 @@
 //! Which arrangement is recommended.
 
+use super::super::bore::Bore;
 use super::super::quantities::take_off;
 use super::arrangement::Arrangement;
 use super::option::DrainOption;
@@ -10,7 +11,7 @@ use crate::units::{Flow, Length, Volume};
 const CONCENTRATED: f64 = 0.8;
 
 /// The rule in words.
-pub const RULE: &str = "of the arrangements that can be built, without swales wider than twice the setback, which would lie on the neighbour's land too, without basins to whose dished lawn less than four fifths of the water comes (unless nothing else can be built), and that carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
+pub const RULE: &str = "of the arrangements that can be built, without swales wider than twice the setback, which would lie on the neighbour's land too, without basins to whose dished lawn less than four fifths of the water comes (unless nothing else can be built), and without pipes that can't be laid with the cover asked for (likewise), and that carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
 
 /// An arrangement with what it takes to build it.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,15 +31,20 @@ impl Costed {
     }
 }
 
-/// Place of the recommended arrangement in a list, by [`RULE`]; nothing where none is left.
+/// Place of the recommended arrangement in a list, by [`RULE`]; nothing where none is left. Pipes whose top
+/// lies so high over their invert as `too_high`, or higher, can't be laid deeper than they are.
 #[must_use]
-pub fn recommended(options: &[Costed], setback: Length) -> Option<usize> {
+pub fn recommended(options: &[Costed], setback: Length, too_high: Option<Length>) -> Option<usize> {
     let serves =
         |i: &usize| options[*i].dug().is_some() && options[*i].option.swale_leaves(setback).is_none();
     let mut buildable: Vec<usize> = (0..options.len()).filter(serves).collect();
     let collects = |i: &usize| collects(&options[*i].option);
     if buildable.iter().any(collects) {
         buildable.retain(collects);
+    }
+    let keeps_cover = |i: &usize| keeps_cover(&options[*i].option, too_high);
+    if buildable.iter().any(keeps_cover) {
+        buildable.retain(keeps_cover);
     }
     let dug_m3 = |i: usize| options[i].dug().map_or(f64::INFINITY, Volume::as_m3);
     let carrying: Vec<usize> = buildable.iter().copied().filter(|&i| options[i].option.carries()).collect();
@@ -53,6 +59,13 @@ pub fn recommended(options: &[Costed], setback: Length) -> Option<usize> {
     let priced = carrying.iter().all(|&i| options[i].price.is_some());
     let cost = |i: usize| if priced { options[i].price.unwrap_or(f64::INFINITY) } else { dug_m3(i) };
     carrying.into_iter().reduce(|a, b| if cost(b) < cost(a) { b } else { a })
+}
+
+/// Whether its pipes keep their cover as they are laid, or may do so in a way that is laid deeper.
+fn keeps_cover(option: &DrainOption, too_high: Option<Length>) -> bool {
+    let higher = option.highest_pipe().map(|pipe| Bore::of_size(pipe).above_invert());
+    let is_too_high = too_high.zip(higher).is_some_and(|(least, higher)| higher >= least);
+    option.thin.is_none() || !is_too_high
 }
 
 /// Whether the water comes to where it is to be taken: sheet flow passes between basins.

@@ -2,11 +2,12 @@
 
 mod by_hand;
 mod course;
+mod cover;
 mod hump;
 mod laws;
 mod loaded;
 
-use super::super::catalogue::Catalogue;
+use super::super::catalogue::{Catalogue, PipeSize};
 use super::super::materials::Materials;
 use super::super::obstacles::Obstacles;
 use super::super::outlet::{OutletKind, OutletLimits, OutletPlace, OutletWay};
@@ -28,6 +29,16 @@ fn way_down(fall: f64) -> OutletWay {
 
 /// The same on ground that goes with x, to an outlet of a kind with an invert.
 fn way_over(level: &dyn Fn(f64) -> f64, kind: OutletKind, invert_m: f64) -> OutletWay {
+    way_laid_for(None, level, kind, invert_m)
+}
+
+/// The same laid for the pipe of a drain, else for 4 in without a wall.
+fn way_laid_for(
+    drain_pipe: Option<PipeSize>,
+    level: &dyn Fn(f64) -> f64,
+    kind: OutletKind,
+    invert_m: f64,
+) -> OutletWay {
     let ground = |p: Coord| Some(level(p.x));
     let lot: MultiPolygon =
         polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 20.), (x: 0., y: 20.)].into();
@@ -38,7 +49,8 @@ fn way_over(level: &dyn Fn(f64) -> f64, kind: OutletKind, invert_m: f64) -> Outl
     let obstacles = Obstacles::none();
     let settings = LineSettings::plain(&obstacles);
     let line = LotLine::new(&lot, 1.0).unwrap();
-    let part = propose(&line, &[caught], &ground, &settings).unwrap().value.parts.remove(0);
+    let mut part = propose(&line, &[caught], &ground, &settings).unwrap().value.parts.remove(0);
+    part.drain_pipe = drain_pipe;
     let limits = OutletLimits {
         min_cover: Length::from_m(0.3),
         max_depth: Length::from_m(1.5),

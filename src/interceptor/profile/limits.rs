@@ -245,6 +245,16 @@ impl ProfileLimits {
         self.outfall
     }
 
+    /// The same for a pipe whose top lies so much higher over its invert: the cover stays.
+    #[must_use]
+    pub fn for_higher(self, higher: Length) -> Self {
+        Self {
+            least_depth_m: self.least_depth_m + higher.as_m(),
+            crown_m: self.crown_m + higher.as_m(),
+            ..self
+        }
+    }
+
     pub(super) const fn with_cut_m(self, greatest_cut_m: f64) -> Self {
         Self { greatest_cut_m, ..self }
     }

@@ -1,23 +1,23 @@
 //! What must be said of a part's drain.
 
 use super::PartDrain;
-use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict};
-use crate::interceptor::profile::ProfileStation;
+use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict, ThinCover};
+use crate::interceptor::profile::{Infeasible, Lower};
 use crate::interceptor::{LinePart, without_outlet};
+use crate::pipeline::for_drains::TooHigh;
+use crate::pipeline::outlets::NotAgain;
 use crate::pipeline::{PartOutlets, Settings};
 use crate::warning::Warning;
 use crate::wording::{metres, percent, span};
 
 /// What a part without a drain mostly lacks.
 const GIVE: &str = "give the rain and what runs off, and an outlet that is low enough (--inlets, --outlet)";
-/// Less cover than asked for by no more than this is rounding, m.
-const COVER_NOISE_M: f64 = 1e-3;
 
 /// What must be said of a part's drain.
 pub(super) fn findings(
     part: &LinePart,
     drain: Option<&PartDrain>,
-    outlets: &PartOutlets,
+    (outlets, too_high): (&PartOutlets, Option<&TooHigh>),
     settings: &Settings,
 ) -> Vec<Warning> {
     let id = part.id;
@@ -51,7 +51,7 @@ pub(super) fn findings(
             "see interception_line.parts.drain.options in summary.json for the other arrangements, and what each would need",
         ));
     }
-    warnings.extend(thin_cover(part, option, outlets, settings));
+    warnings.extend(thin_cover(part, option, too_high, settings));
     if let Some(widest) = option.swale_leaves(part.setback) {
         let cuts = option.swale.as_ref().is_some_and(|swale| swale.bed.cut().is_some());
         let place = if cuts {
@@ -123,34 +123,52 @@ fn why_not(option: &DrainOption) -> String {
     option.held_by().map_or_else(String::new, |held| format!("it is limited by {}", held.words()))
 }
 
-/// Cover over the pipes that were chosen, where it is less than asked for: the profile was laid for another size.
+/// Ground that is missing over a pipe, for which the way can't be laid deeper.
 fn thin_cover(
     part: &LinePart,
     option: &DrainOption,
-    outlets: &PartOutlets,
+    too_high: Option<&TooHigh>,
     settings: &Settings,
 ) -> Option<Warning> {
-    let way = &outlets.proposed()?.way;
-    let profile = option.profile(way.profile()?);
-    // Before a mouth in the open cover runs out, as it must.
-    let judged_m = way.length.as_m() - way.limits.run_out_m();
-    let cover = |at: &ProfileStation| {
-        let over = option.reach_at(at.station_m)?;
-        let above_m = 0.5 * (over.pipe.outside().as_m() + over.pipe.inside().as_m());
-        Some(at.ground_m - at.invert_m - above_m)
+    let ThinCover { station, over, short } = option.thin?;
+    let why = match too_high.map(|pipe| &pipe.why) {
+        Some(NotAgain::TooHigh(refused)) => not_lower(refused),
+        Some(NotAgain::Worse) => ": laid lower, water of the line would come to a worse outlet".to_owned(),
+        None => String::new(),
     };
-    let judged = profile.stations().iter().filter(|at| at.station_m <= judged_m);
-    let least_m = judged.filter_map(cover).fold(f64::INFINITY, f64::min);
-    (least_m < settings.min_cover.as_m() - COVER_NOISE_M).then(|| {
-        Warning::new(
-            "cover-less-than-asked",
-            format!(
-                "the pipe of part {} of the line has {} of ground over it, less than the {} asked for",
-                part.id,
-                metres(least_m, 2),
-                metres(settings.min_cover.as_m(), 2)
-            ),
-            "ask for that much more cover (--min-cover), or protect the pipe there",
-        )
-    })
+    Some(Warning::new(
+        "cover-less-than-asked",
+        format!(
+            "the pipe of part {} of the line has {} of ground over it at {} of its way, {} less than with the {} asked for{why}",
+            part.id,
+            metres(over.as_m(), 2),
+            metres(station.as_m(), 1),
+            metres(short.as_m(), 2),
+            metres(settings.min_cover.as_m(), 2)
+        ),
+        "protect the pipe there, or see interception_line.parts.drain.options in summary.json for arrangements that keep their cover (cover_short)",
+    ))
+}
+
+/// Why a pipe isn't laid lower for its cover, and what would let it.
+fn not_lower(refused: &Infeasible) -> String {
+    let held = match refused.lower {
+        Lower::Depth { station_m } => {
+            format!("the greatest depth of trench at {} of its way", metres(station_m, 1))
+        }
+        Lower::Outlet => "the outlet's invert".to_owned(),
+    };
+    let remedies = refused.remedies();
+    let mends = [
+        remedies.greatest_cut_m.map(|m| format!("a trench of {}", metres(m, 2))),
+        remedies.outlet_invert_m.map(|m| format!("an outlet at {}", metres(m, 2))),
+        remedies.least_grade.map(|grade| format!("a least grade of {:.2} %", grade * 100.0)),
+    ];
+    let mends: Vec<String> = mends.into_iter().flatten().collect();
+    let would =
+        if mends.is_empty() { String::new() } else { format!("; {} would let it", mends.join(" or ")) };
+    format!(
+        ": laid with it, it would have to lie {} lower than {held} lets it{would}",
+        metres(refused.shortfall_m, 2)
+    )
 }

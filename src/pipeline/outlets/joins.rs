@@ -179,7 +179,7 @@ impl Search<'_> {
     }
 
     /// The same joint with the head of the receiving pipe as low as the part's pipe arrives.
-    fn lowered(
+    pub(super) fn lowered(
         &self,
         line: &InterceptionLine,
         found: &[PartOutlets],
@@ -211,7 +211,7 @@ impl Search<'_> {
 }
 
 /// The pipes as they are laid now.
-fn write_back(line: &InterceptionLine, found: &mut [PartOutlets], joined: &Joined) {
+pub(super) fn write_back(line: &InterceptionLine, found: &mut [PartOutlets], joined: &Joined) {
     for laid in &joined.laid {
         let outlets = &mut found[laid.part];
         match &laid.entry {

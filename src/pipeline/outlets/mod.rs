@@ -4,14 +4,15 @@
 mod downstream;
 mod findings;
 mod joins;
+mod laid_again;
 mod net;
 mod open;
 mod places;
 mod shared;
 
 pub use downstream::{Downstream, DownstreamEnd};
+pub(super) use laid_again::{LaidLine, NotAgain};
 pub(super) use net::LaidWays;
-use net::Net;
 use open::Back;
 pub(super) use open::ComesBack;
 
@@ -156,9 +157,12 @@ pub(super) struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// Looks for the ways of every part, in the order of the parts.
-    pub(super) fn outlets(&self, line: &InterceptionLine) -> Result<Warned<Vec<PartOutlets>>, Error> {
-        let (mut found, net) = self.joined_ways(line)?;
+    /// What stands beside the ways, and what must be said of them.
+    pub(super) fn looked_beside(
+        &self,
+        line: &InterceptionLine,
+        LaidLine { mut found, net }: LaidLine,
+    ) -> Result<Warned<Vec<PartOutlets>>, Error> {
         let mut warnings = self.shared_ground(line, &found, &net)?;
         for (part, outlets) in line.parts.iter().zip(&mut found) {
             self.look_beside(part, outlets);
@@ -167,19 +171,15 @@ impl Search<'_> {
         Ok(Warned::new(found, warnings))
     }
 
-    /// The same without what stands beside the ways.
-    pub(super) fn ways(&self, line: &InterceptionLine) -> Result<Vec<PartOutlets>, Error> {
-        Ok(self.joined_ways(line)?.0)
-    }
-
-    fn joined_ways(&self, line: &InterceptionLine) -> Result<(Vec<PartOutlets>, Net), Error> {
+    /// Looks for the ways of every part, in the order of the parts.
+    pub(super) fn laid_line(&self, line: &InterceptionLine) -> Result<LaidLine, Error> {
         self.laid_ways.forget();
         let mut found = Vec::with_capacity(line.parts.len());
         for part in &line.parts {
             found.push(self.of_part(part)?);
         }
         let net = self.join(line, &mut found)?;
-        Ok((found, net))
+        Ok(LaidLine { found, net })
     }
 
     fn of_part(&self, part: &LinePart) -> Result<PartOutlets, Error> {

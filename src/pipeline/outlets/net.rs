@@ -3,9 +3,10 @@
 use super::{PartOutlets, Search, WayOut, cost};
 use crate::error::Error;
 use crate::interceptor::pipe::pipes_for;
+use crate::interceptor::profile::Infeasible;
 use crate::interceptor::{
     Bore, DrainedEnd, InterceptionLine, InterceptorError, LaidWay, LinePart, OutletKind, OutletPlace,
-    OutletVerdict, OutletWay, way_to_outlet,
+    OutletWay, way_to_outlet,
 };
 use crate::units::{Flow, Length, ManningN};
 use geo::Coord;
@@ -120,10 +121,10 @@ impl Net {
 }
 
 /// Why a tree can't be laid.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) enum NotLaid {
-    /// A pipe would have to lie so much lower than it may, m.
-    TooHigh(f64),
+    /// A pipe would have to lie lower than it may.
+    TooHigh(Box<Infeasible>),
     /// No pipe of the catalogue carries the water.
     TooMuch,
     /// Something stands in the way of a lead, or ground isn't known.
@@ -156,10 +157,9 @@ impl Search<'_> {
             let Some(way) = self.lay_part(line, net, part, (outlet, &place), end)? else {
                 return Ok(Err(NotLaid::TooMuch));
             };
-            let serves = way.serves() && way.way.verdict() == Some(OutletVerdict::Gravity);
-            if !serves {
-                return Ok(Err(match &way.way.laid {
-                    LaidWay::DoesNotFit(refused) => NotLaid::TooHigh(refused.shortfall_m),
+            if !way.serves() {
+                return Ok(Err(match way.way.laid {
+                    LaidWay::DoesNotFit(refused) => NotLaid::TooHigh(Box::new(refused)),
                     LaidWay::Fits(_) | LaidWay::GroundUnknown => NotLaid::NoWay,
                 }));
             }
@@ -204,8 +204,7 @@ impl Search<'_> {
         let carried = net.tree(part).into_iter().map(|part| line.parts[part].flow());
         let carried = carried.reduce(sum).flatten();
         let alone = net.joining(part).next().is_none();
-        let bores =
-            if alone { vec![Bore::of_part(own)] } else { self.bores_for(carried, Bore::of_part(own)) };
+        let bores = if alone { vec![Bore::of_part(own)] } else { self.bores_for(carried, own) };
         let head_m = net.heads_m[part];
         let joins: Vec<Coord> = net.joining(part).filter_map(|place| Some(net.joint(place)?.at)).collect();
         let mut smallest: Option<WayOut> = None;
@@ -247,11 +246,18 @@ impl Search<'_> {
         Ok(way)
     }
 
-    /// Pipes that carry a flow, the smallest first; the one before where it isn't known; none where none of
-    /// the catalogue does.
-    fn bores_for(&self, flow: Option<Flow>, before: Bore) -> Vec<Bore> {
-        let Some(flow) = flow else { return vec![before] };
-        pipes_for(flow, self.settings.min_grade, self.catalogue).iter().map(Bore::of).collect()
+    /// Pipes for a part that carry a flow, the smallest first, none lower than that of its drain where its
+    /// way is laid for that; its own where the flow isn't known; none where none of the catalogue carries it.
+    fn bores_for(&self, flow: Option<Flow>, part: &LinePart) -> Vec<Bore> {
+        let own = Bore::of_part(part);
+        let Some(flow) = flow else { return vec![own] };
+        let carry = pipes_for(flow, self.settings.min_grade, self.catalogue);
+        let carry = carry.iter().map(Bore::of);
+        if part.drain_pipe.is_none() {
+            return carry.collect();
+        }
+        let is_higher = |bore: &Bore| bore.above_invert() > own.above_invert();
+        std::iter::once(own).chain(carry.filter(is_higher)).collect()
     }
 }
 

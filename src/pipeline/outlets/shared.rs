@@ -17,7 +17,7 @@ const CROSSING_M: f64 = 3.0;
 const STEP_M: f64 = 0.25;
 
 /// Why two parts with leads over the same ground have a pipe each.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 enum Apart {
     /// They are parts of one tree already.
     OneTree,
@@ -40,7 +40,7 @@ impl Apart {
             Self::OneTree => (0, 0.0),
             Self::DigsMore(more_m2) => (1, *more_m2),
             Self::RunsOver => (2, 0.0),
-            Self::NotLaid(NotLaid::TooHigh(short_m)) => (3, *short_m),
+            Self::NotLaid(NotLaid::TooHigh(refused)) => (3, refused.shortfall_m),
             Self::Worse => (4, 0.0),
             Self::NotLaid(NotLaid::TooMuch) => (5, 0.0),
             Self::NotLaid(NotLaid::NoWay) => (6, 0.0),
@@ -60,9 +60,9 @@ impl Apart {
                 "with water standing at the outlet one pipe for both would run over, whatever its size"
                     .to_owned()
             }
-            Self::NotLaid(NotLaid::TooHigh(short_m)) => format!(
+            Self::NotLaid(NotLaid::TooHigh(refused)) => format!(
                 "one pipe for both, which is larger, would have to lie {} lower than it may",
-                metres(*short_m, 2)
+                metres(refused.shortfall_m, 2)
             ),
             Self::Worse => "the water of both would end at a worse outlet".to_owned(),
             Self::NotLaid(NotLaid::TooMuch) => {

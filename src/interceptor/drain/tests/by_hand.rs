@@ -131,13 +131,13 @@ fn the_swale_carries_it_and_is_recommended_since_it_digs_least() {
     // 32 m: four basins of 3 m at the most, with 0.75 L/s each.
     assert_relative_eq!(of(&all, Arrangement::Basins).share(), 4.0 * 0.75 / 8.0, max_relative = 1e-6);
     let costed: Vec<Costed> = all.into_iter().map(|option| Costed { option, price: None }).collect();
-    let best = recommended(&costed, Length::from_m(0.6)).unwrap();
+    let best = recommended(&costed, Length::from_m(0.6), None).unwrap();
     assert_eq!(costed[best].option.arrangement, Arrangement::Swale);
     assert_relative_eq!(costed[best].dug().unwrap().as_m3(), 3.2068 + 0.6589, epsilon = 1e-2);
     // The V is 0.10777 + 0.075 m deep with sides of 3:1, 1.097 m wide: 0.55 m inside the lot there is room for it, 0.54 m inside not, for
     // neither of the two.
     let best_at = |setback_m| {
-        let best = recommended(&costed, Length::from_m(setback_m)).unwrap();
+        let best = recommended(&costed, Length::from_m(setback_m), None).unwrap();
         costed[best].option.arrangement
     };
     assert_eq!(best_at(0.55), Arrangement::Swale);
@@ -160,14 +160,14 @@ fn basins_are_not_recommended_for_a_sheet_that_passes_between_them() {
     assert_eq!(of(&all, Arrangement::OnePipe).held_by(), Some(Held::Top));
     assert_eq!(of(&all, Arrangement::Swale).held_by(), None);
     let all = costed(all);
-    let best = recommended(&all, Length::from_m(0.2)).unwrap();
+    let best = recommended(&all, Length::from_m(0.2), None).unwrap();
     assert_eq!(all[best].option.arrangement, Arrangement::TwoPipes);
     let mut solid = catalogue.pipes().to_vec();
     for pipe in &mut solid {
         pipe.inlet_cm2_per_m = 0.0;
     }
     let all = costed(options(&way_down(0.02), 8.0, "irrigated-lawn", &Catalogue::new(solid).unwrap()));
-    let best = recommended(&all, Length::from_m(0.2)).unwrap();
+    let best = recommended(&all, Length::from_m(0.2), None).unwrap();
     assert_eq!(all[best].option.arrangement, Arrangement::Basins);
 }
 
@@ -222,8 +222,9 @@ fn prices_of_all_that_carry_decide_before_digging() {
         .into_iter()
         .map(|option| Costed { price: Some(price(option.arrangement)), option })
         .collect();
-    let best =
-        |costed: &[Costed]| costed[recommended(costed, Length::from_m(0.6)).unwrap()].option.arrangement;
+    let best = |costed: &[Costed]| {
+        costed[recommended(costed, Length::from_m(0.6), None).unwrap()].option.arrangement
+    };
     // The cheap ones don't carry it.
     assert_eq!(best(&costed), Arrangement::SwaleOverDrain);
     // A price that is missing: digging decides.

@@ -1,0 +1,90 @@
+//! Ways to outlets that are laid for the pipes of the drains that are designed on them.
+//!
+//! A way is looked for with the smallest pipe that carries the part's flow at the least grade. A drain may
+//! have a larger one, for its velocity or for pipes with holes, and its top lies higher over the same invert.
+
+use super::drain::{Drains, Entering, drains};
+use super::outlets::{NotAgain, PartOutlets, Search};
+use super::proof::onward;
+use super::settings::Settings;
+use crate::error::Error;
+use crate::interceptor::catalogue::PipeSize;
+use crate::interceptor::{Bore, InterceptionLine};
+use crate::units::Length;
+use crate::warning::Warned;
+
+/// Ways of the parts, and the drains that lie on them.
+#[derive(Debug)]
+pub(super) struct DrainedWays {
+    pub(super) outlets: Vec<PartOutlets>,
+    pub(super) drains: Drains,
+}
+
+/// A pipe for which a part's way can't be laid.
+#[derive(Debug, Clone)]
+pub(super) struct TooHigh {
+    /// Height of its top over its invert.
+    pub(super) above_invert: Length,
+    /// Why.
+    pub(super) why: NotAgain,
+}
+
+/// Looks for the ways of all parts and designs their drains.
+///
+/// # Method
+/// Where the drain that is chosen has a pipe over which ground is missing, its way is laid again for that
+/// pipe, to the same outlet, with all that hang together with it, and the drains are designed again; until
+/// none is missing. Where it can't be laid so, or water would end at a worse outlet, it stays as it is, and
+/// of its arrangements one that keeps its cover there, or with a lower pipe, is chosen before it. What a way
+/// is laid for never becomes less again and each round takes on, or gives up, one more pipe of the catalogue,
+/// so that it ends.
+pub(super) fn drained_ways(
+    search: &Search<'_>,
+    entering: &Entering<'_>,
+    line: &mut InterceptionLine,
+    settings: &Settings,
+) -> Result<Warned<DrainedWays>, Error> {
+    let mut too_high: Vec<Option<TooHigh>> = vec![None; line.parts.len()];
+    let mut laid = search.laid_line(line)?;
+    loop {
+        let designed = drains(entering, line, (&laid.found, &too_high), settings)?;
+        let higher = higher_pipes(&designed.value, &laid.found, &too_high);
+        if higher.is_empty() {
+            let found = search.looked_beside(line, laid)?;
+            let mut warnings = Vec::new();
+            let outlets = found.unload(&mut warnings);
+            let drains = designed.unload(&mut warnings);
+            return Ok(Warned::new(DrainedWays { outlets, drains }, warnings));
+        }
+        for (place, pipe) in higher {
+            let above_invert = Bore::of_size(&pipe).above_invert();
+            let before = line.parts[place].drain_pipe.replace(pipe);
+            match search.laid_again(line, &laid, place)? {
+                Ok(again) => laid = again,
+                Err(why) => {
+                    line.parts[place].drain_pipe = before;
+                    too_high[place] = Some(TooHigh { above_invert, why });
+                }
+            }
+        }
+    }
+}
+
+/// Pipes that lack cover, but those for which their way can't be laid, by the place of their part: each after
+/// the part whose pipe it joins, which may lie lower then.
+fn higher_pipes(
+    drains: &Drains,
+    outlets: &[PartOutlets],
+    too_high: &[Option<TooHigh>],
+) -> Vec<(usize, PipeSize)> {
+    let higher = |place: usize| {
+        let option = drains.parts[place].as_ref()?.chosen().filter(|option| option.thin.is_some())?;
+        let pipe = option.highest_pipe()?;
+        let least = too_high[place].as_ref().map(|pipe| pipe.above_invert);
+        let may_be = least.is_none_or(|least| Bore::of_size(pipe).above_invert() < least);
+        may_be.then(|| (place, pipe.clone()))
+    };
+    let mut found: Vec<(usize, PipeSize)> = (0..drains.parts.len()).filter_map(higher).collect();
+    found.sort_by_key(|(place, _)| onward(outlets, *place).count());
+    found
+}
