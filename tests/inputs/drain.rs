@@ -263,8 +263,9 @@ fn a_catalogue_of_ones_own_adds_to_ours_or_is_all_of_it() {
     assert_eq!(found, ["swale", "basins"]);
 }
 
-// 1600 m2 of run-on and more with 0.35 and 100 mm/h: some 16 L/s over 40 m, 0.4 a metre. Eight inches carry 35 L/s at 1 %; with 0.5 cm2 of holes
-// in a metre, half of them open, under half a metre of stone, no more than 0.6 x 0.25e-4 x (2 x 9.8 x 0.5)^(1/2) = 0.05 L/s get in.
+// 1600 m2 of run-on and more with 0.35 and 100 mm/h: some 16 L/s over 40 m, 0.4 a metre. Eight inches carry
+// 35 L/s at 1 %; with 0.5 cm2 of holes in a metre, half of them open, under half a metre of stone, no more
+// than 0.6 x 0.25e-4 x (2 x 9.8 x 0.5)^(1/2) = 0.05 L/s a metre get in.
 #[test]
 fn a_larger_pipe_is_laid_where_the_holes_of_the_smaller_do_not_let_the_water_in() {
     let bench = scene();

@@ -12,8 +12,8 @@ const SAME: f64 = 1e-9;
 pub struct Sizes {
     /// The reaches with their pipes, from the head.
     pub reaches: Vec<SizedReach>,
-    /// Share of the water that is kept: the lesser of what every reach carries and of what the pipes along the part let in, with what
-    /// is kept beside them.
+    /// Share of the water that is kept: the lesser of what every reach carries and of what the pipes along
+    /// the part let in, with what is kept beside them.
     pub kept: f64,
     /// Share that every reach carries.
     pub carried: f64,
@@ -35,8 +35,8 @@ impl Sizes {
         self.reaches.iter().map(|sized| sized.pipe.inside_mm * (sized.reach.to_m - sized.reach.from_m)).sum()
     }
 
-    /// Whether these are taken before others of the same wall or another: they keep more, else carry more, else serve and the others
-    /// don't, else end in a smaller pipe.
+    /// Whether these are taken before others of the same wall or another: they keep more, else carry more,
+    /// else serve and the others don't, else end in a smaller pipe.
     pub(super) fn is_better_than(&self, other: &Self) -> bool {
         for (one, two) in [(self.kept, other.kept), (self.carried, other.carried)] {
             if (one - two).abs() > SAME {
@@ -50,7 +50,8 @@ impl Sizes {
         }
     }
 
-    /// The same of two rows of pipes that were found under different bounds: of equal ends the smaller pipes.
+    /// The same of two rows of pipes that were found under different bounds: of equal ends the smaller
+    /// pipes.
     pub(super) fn is_smaller_or_better_than(&self, other: &Self) -> bool {
         self.is_better_than(other)
             || !other.is_better_than(self) && self.along() < other.along() * (1.0 - SAME)
@@ -59,7 +60,8 @@ impl Sizes {
 
 /// What is kept beside and along the pipes.
 pub struct LetIn<'a> {
-    /// Share of the part's water that a pipe lets in along a reach, by its place in the list; nothing where it may not lie there.
+    /// Share of the part's water that a pipe lets in along a reach, by its place in the list; nothing where
+    /// it may not lie there.
     pub along: &'a dyn Fn(usize, &PipeSize) -> Option<f64>,
     /// Share that is kept whatever the pipes along the part let in.
     pub beside: f64,
@@ -73,12 +75,13 @@ impl LetIn<'_> {
 /// Sizes the reaches of a drain from its head down; `None` where the catalogue has no pipe of the kind.
 ///
 /// # Method
-/// No pipe is smaller, by inside diameter, than the one above, and all pipe of a drain has one kind of wall, so that only sizes
-/// must be joined. Of all such rows of pipes those count that keep most, by what they let in and what they carry just full at
-/// each reach's own grade (of two pipes at one level each carries half); of these, those that carry most. Among them each reach
-/// has the smallest pipe that carries its flow and keeps both velocities, else the smallest that carries its flow, else the one
-/// that carries most; the verdict says what fails. Of the two kinds of wall by the same order: what is kept, what is carried,
-/// velocities, then the smaller last pipe; of equal ones the smooth one.
+/// No pipe is smaller, by inside diameter, than the one above, and all pipe of a drain has one kind of
+/// wall, so that only sizes must be joined. Of all such rows of pipes those count that keep most, by what
+/// they let in and what they carry just full at each reach's own grade (of two pipes at one level each
+/// carries half); of these, those that carry most. Among them each reach has the smallest pipe that carries
+/// its flow and keeps both velocities, else the smallest that carries its flow, else the one that carries
+/// most; the verdict says what fails. Of the two kinds of wall by the same order: what is kept, what is
+/// carried, velocities, then the smaller last pipe; of equal ones the smooth one.
 ///
 /// # Valid range
 /// A pipe more in the catalogue never lowers what is kept.
@@ -166,8 +169,8 @@ impl<'a> Choice<'a> {
         all
     }
 
-    /// By reach and pipe the share that it and the best pipes below it let in, of those that carry a share; nothing where none can lie
-    /// there.
+    /// By reach and pipe the share that it and the best pipes below it let in, of those that carry a share;
+    /// nothing where none can lie there.
     fn left_below(&self, carried: f64) -> Vec<Vec<Option<f64>>> {
         let mut below: Vec<Option<f64>> = vec![Some(0.0); self.pipes.len()];
         let mut found = Vec::with_capacity(self.reaches.len());
@@ -218,7 +221,8 @@ impl<'a> Choice<'a> {
         Some(found)
     }
 
-    /// The first that serves, else the smallest that carries the flow, else the one that carries most; and what it lets in.
+    /// The first that serves, else the smallest that carries the flow, else the one that carries most; and
+    /// what it lets in.
     fn pipe_of(
         &self,
         reach: &Reach,

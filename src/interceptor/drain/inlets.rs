@@ -14,7 +14,8 @@ use crate::units::{Flow, Length, Share};
 /// Share of the holes that is taken as open.
 ///
 /// # Source
-/// Texas DOT, Hydraulic Design Manual, chapter 10, for grates (second hand); for pipes common practice, no source.
+/// Texas DOT, Hydraulic Design Manual, chapter 10, for grates (second hand); for pipes common practice, no
+/// source.
 const OPEN: f64 = 0.5;
 
 /// A pipe along the part, or two of it, in its trench.
@@ -97,7 +98,8 @@ impl<'a> Inlets<'a> {
     /// What the holes of a pipe let in along a metre of a piece.
     ///
     /// # Method
-    /// Half of them open, the water around the pipe up to the top of the stone over it where that is least, the pipe just full.
+    /// Half of them open, the water around the pipe up to the top of the stone over it where that is least,
+    /// the pipe just full.
     fn holes(&self, inlet: &Inlet, piece: Piece) -> Flow {
         let least = rules(inlet.trench.pipes()).stone_above;
         let over_m = piece.over_invert_m
@@ -107,8 +109,9 @@ impl<'a> Inlets<'a> {
         inlet.trench.inlet_capacity(Length::from_m(1.0), self.open, head)
     }
 
-    /// Share of the part's water that the holes of a pipe let in along a piece, of what the top of the narrowest trench takes there by
-    /// the lower end: all are held against the same water, since no pipe is worth being larger for its trench being wider.
+    /// Share of the part's water that the holes of a pipe let in along a piece, of what the top of the
+    /// narrowest trench takes there by the lower end: all are held against the same water, since no pipe is
+    /// worth being larger for its trench being wider.
     pub(super) fn by_holes(&self, inlet: &Inlet, piece: Piece) -> f64 {
         self.along(piece, lesser(self.narrowest, self.holes(inlet, piece)))
     }

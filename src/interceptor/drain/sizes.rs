@@ -1,4 +1,5 @@
-//! The pipe of each reach: the way from a reach and a pipe to a verdict. Which pipe is taken is in [`super::choice`].
+//! The pipe of each reach: the way from a reach and a pipe to a verdict. Which pipe is taken is in
+//! [`super::choice`].
 
 use super::super::catalogue::PipeSize;
 use super::super::trench::PipeCount;

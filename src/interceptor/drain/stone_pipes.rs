@@ -37,9 +37,10 @@ pub(super) struct StonePipes {
 /// Sizes the pipes of a stone trench; `None` where the catalogue has none with holes.
 ///
 /// # Method
-/// [`size`], with what each pipe lets in: of what the top of the narrowest trench takes, by the lower end, as much as its holes do.
-/// Before a mouth in the open the stone ends where it isn't covered any more, the earlier the taller the pipe: that is looked for again
-/// where a taller one was chosen than it was looked for with.
+/// [`size`], with what each pipe lets in: of what the top of the narrowest trench takes, by the lower end,
+/// as much as its holes do. Before a mouth in the open the stone ends where it isn't covered any more, the
+/// earlier the taller the pipe: that is looked for again where a taller one was chosen than it was looked
+/// for with.
 pub(super) fn stone_pipes(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
@@ -63,8 +64,9 @@ pub(super) fn stone_pipes(
 /// The best pipes where the stone ends at a station.
 ///
 /// # Method
-/// Under a swale what that carries counts with what gets in, and the pipes are sized for what gets in at the most, by the upper end:
-/// each such share is tried, with the pipes that let in no more. Without a swale the pipes are held against all water.
+/// Under a swale what that carries counts with what gets in, and the pipes are sized for what gets in at
+/// the most, by the upper end: each such share is tried, with the pipes that let in no more. Without a
+/// swale the pipes are held against all water.
 fn with_stone_to(
     ends_m: f64,
     inlets: &Inlets<'_>,

@@ -1,10 +1,11 @@
 //! Holes decide: by hand on the plane of 2 %, and what holds of any catalogue and flow.
 //!
-//! 3 L/s that enter evenly over 32 m: 0.09375 L/s a metre. Three inches carry 4.221 L/s, four 8.127 (`by_hand.rs`). Bare stone takes
-//! 1000 mm/h: a trench 0.0826 + 0.3 = 0.3826 m wide 0.10628 L/s a metre, so that the top of no trench limits. The invert lies
-//! 0.4016 m below the ground, the top of the three inches (79 + 82.6) / 2 = 80.8 mm above it, that of the four 104.05 mm: 0.3208 and
-//! 0.29755 m of stone over them, and (2 x 9.80665 x h)^(1/2) is 2.50840 and 2.41577 m/s. Half of 1 cm2/m open: 0.6 x 0.5e-4 times
-//! that, 0.075252 and 0.072473 L/s a metre.
+//! 3 L/s that enter evenly over 32 m: 0.09375 L/s a metre. Three inches carry 4.221 L/s, four 8.127
+//! (`by_hand.rs`). Bare stone takes 1000 mm/h: a trench 0.0826 + 0.3 = 0.3826 m wide 0.10628 L/s a metre,
+//! so that the top of no trench limits. The invert lies 0.4016 m below the ground, the top of the three
+//! inches (79 + 82.6) / 2 = 80.8 mm above it, that of the four 104.05 mm: 0.3208 and 0.29755 m of stone
+//! over them, and (2 x 9.80665 x h)^(1/2) is 2.50840 and 2.41577 m/s. Half of 1 cm2/m open: 0.6 x 0.5e-4
+//! times that, 0.075252 and 0.072473 L/s a metre.
 
 use super::super::super::catalogue::{PipeSize, PipeWall};
 use super::*;
@@ -71,8 +72,9 @@ fn where_no_holes_let_all_in_the_pipe_is_taken_that_keeps_most() {
     assert_eq!(along(&other), ["100-corrugated"]);
 }
 
-// 4 in with n 0.03: 1.01434 x 0.012 / 0.03 = 0.40574 m/s just full, below the 1.4 ft/s (0.42672 m/s), and 8.127 x 0.4 = 3.25 L/s, which is
-// enough. It lets all in; the three inches keep their velocities, and 0.64 of the water.
+// 4 in with n 0.03: 1.01434 x 0.012 / 0.03 = 0.40574 m/s just full, below the 1.4 ft/s (0.42672 m/s), and
+// 8.127 x 0.4 = 3.25 L/s, which is enough. It lets all in; the three inches keep their velocities, and 0.64
+// of the water.
 #[test]
 fn water_that_runs_too_slowly_is_said_and_costs_nothing_of_what_is_kept() {
     let mut slow = pipes(&[("75-smooth", 0.8), ("100-smooth", 19.95)]);
@@ -85,8 +87,9 @@ fn water_that_runs_too_slowly_is_said_and_costs_nothing_of_what_is_kept() {
     assert!(!one.carries());
 }
 
-// 6 L/s: 0.1875 a metre, of which the 0.10628 of the narrowest trench get in. The four inches, which the flow asks for, have a trench of
-// 0.4071 m: 0.11308. The six inches would have one of 0.4594 m; nobody lays them for that.
+// 6 L/s: 0.1875 a metre, of which the 0.10628 of the narrowest trench get in. The four inches, which the
+// flow asks for, have a trench of 0.4071 m: 0.11308. The six inches would have one of 0.4594 m; nobody lays
+// them for that.
 #[test]
 fn no_pipe_is_larger_for_its_trench_being_wider() {
     let catalogue =
@@ -260,8 +263,9 @@ proptest! {
         }
     }
 
-    // All of one roughness, so that the larger carries more; fabric all round, so that no velocity decides. Under a swale of drains that
-    // keep all: else the lead may be what holds it back, and a smaller pipe along the part as good as another.
+    // All of one roughness, so that the larger carries more; fabric all round, so that no velocity decides.
+    // Under a swale of drains that keep all: else the lead may be what holds it back, and a smaller pipe
+    // along the part as good as another.
     #[test]
     fn more_flow_never_has_a_smaller_pipe_whatever_the_holes(
         pipes in any_pipes(), growth in any_growth(), l_per_s in 0.05..60.0f64, more in 1.0..4.0f64, mm_h in 20.0..20_000.0f64,
