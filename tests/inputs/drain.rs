@@ -263,6 +263,31 @@ fn a_catalogue_of_ones_own_adds_to_ours_or_is_all_of_it() {
     assert_eq!(found, ["swale", "basins"]);
 }
 
+// 1600 m2 of run-on and more with 0.35 and 100 mm/h: some 16 L/s over 40 m, 0.4 a metre. Eight inches carry
+// 35 L/s at 1 %; with 0.5 cm2 of holes in a metre, half of them open, under half a metre of stone, no more
+// than 0.6 x 0.25e-4 x (2 x 9.8 x 0.5)^(1/2) = 0.05 L/s a metre get in.
+#[test]
+fn a_larger_pipe_is_laid_where_the_holes_of_the_smaller_do_not_let_the_water_in() {
+    let bench = scene();
+    let one_pipe = |pipes: &str| {
+        bench.write_text("pipes.toml", &format!("only = true\n{pipes}"));
+        run(&bench, &["--catalogue", "pipes.toml", "--arrangement", "one-pipe"]).usable()
+    };
+    let few = one_pipe(&pipe(200.0, 0.5));
+    let option_of = |answer: &Answer| option(answer, "one-pipe").clone();
+    assert_eq!(option_of(&few)["limited_by"], "holes");
+    assert!(number(&option_of(&few), "share") < 0.2);
+    let both = one_pipe(&(pipe(200.0, 0.5) + &pipe(250.0, 30.0)));
+    for reach in option_of(&both)["reaches"].as_array().expect("reaches") {
+        assert_eq!((&reach["pipe"], &reach["verdict"]), (&"250-smooth".into(), &"carries".into()));
+    }
+    close("share", number(&option_of(&both), "share"), 1.0, 1e-9);
+    assert!(option_of(&both)["limited_by"].is_null());
+    // With holes enough the smaller one serves.
+    let enough = one_pipe(&(pipe(200.0, 30.0) + &pipe(250.0, 30.0)));
+    assert_eq!(option_of(&enough)["reaches"][0]["pipe"], "200-smooth");
+}
+
 #[test]
 fn materials_of_ones_own_add_to_ours_and_are_named_in_the_result() {
     let bench = scene();

@@ -53,10 +53,14 @@ impl DrainOption {
             Arrangement::Swale | Arrangement::SwaleOverDrain => Held::Swale,
             Arrangement::Basins => Held::Basins,
             Arrangement::OnePipe | Arrangement::TwoPipes => match &self.intake {
-                Some(intake) if intake.shares[0] >= ALL && self.stone_ends.is_some() => Held::StoneEnds,
+                Some(intake) if intake.shares[0] + self.beyond_share() >= ALL => Held::StoneEnds,
                 Some(intake) if intake.holes < intake.takes[0] => Held::Holes,
                 _ => Held::Top,
             },
         }
+    }
+    /// Share of the water that comes where no stone lies any more.
+    fn beyond_share(&self) -> f64 {
+        self.stone_ends.as_ref().map_or(0.0, |end| end.beyond_share)
     }
 }

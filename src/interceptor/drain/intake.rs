@@ -1,30 +1,40 @@
 //! Whether the water gets into the trench.
 
 use super::super::materials::Top;
-use super::super::trench::StoneTrench;
 use super::growth::Growth;
-use crate::units::{Area, Flow, Length, Share};
+use crate::units::{Area, Flow, Length};
 
-/// Share of the holes that is taken as open.
-///
-/// # Source
-/// Texas DOT, Hydraulic Design Manual, chapter 10, for grates (second hand); for pipes common practice, no source.
-const OPEN: f64 = 0.5;
+/// What a stretch of trench takes and its pipes let in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretch {
+    /// From here, m down the part.
+    pub from_m: f64,
+    /// To here.
+    pub to_m: f64,
+    /// Width of the trench at the ground.
+    pub width: Length,
+    /// What a metre of its surface takes: lower and upper end of what is published.
+    pub takes: [Flow; 2],
+    /// What the holes of the pipes let in along a metre.
+    pub holes: Flow,
+}
 
 /// What comes to a metre of line, and what a metre of trench takes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Intake {
-    /// Width of the trench at the ground.
+    /// Width of the trench at the ground, where it is narrowest.
     pub width: Length,
     /// Greatest flow that comes to a metre of line.
     pub arrives_most: Flow,
     /// Flow that comes to a metre on average.
     pub arrives_mean: Flow,
-    /// What a metre of its surface takes: lower and upper end of what is published.
+    /// What a metre of its surface takes there: lower and upper end of what is published.
     pub takes: [Flow; 2],
-    /// What the holes of the pipes let in along a metre.
+    /// What the holes of the pipes let in along a metre, where that is least.
     pub holes: Flow,
-    /// Share of the water that gets in: by the lower and the upper end.
+    /// Stretches of the part, each with its own pipe.
+    pub stretches: Vec<Stretch>,
+    /// Share of the water that gets in: by the lower and the upper end; nothing of what comes where no stone lies.
     pub shares: [f64; 2],
     /// Share that gets in when silt and leaves have clogged the top; nothing where that isn't known of it.
     pub clogged_share: Option<f64>,
@@ -34,51 +44,37 @@ pub struct Intake {
     pub stone_width: Length,
 }
 
-/// What water meets on its way into a trench.
-pub(super) struct Surface<'a> {
-    pub(super) trench: &'a StoneTrench,
-    /// Its surface.
-    pub(super) top: &'a Top,
-    /// The surface that takes most.
-    pub(super) bare_stone: &'a Top,
-    /// Depth of the trench where it is shallowest.
-    pub(super) depth: Length,
-}
-
-/// Holds what arrives against what is taken, metre by metre.
+/// Holds what arrives against what is taken, metre by metre; nothing where no stone lies.
 ///
 /// # Method
 /// Between neighbouring places the flow arrives evenly; of it as much gets in as the trench's surface takes (its width by
 /// the intake of its top) and as the holes let in, whichever is less. Water comes across the line: what isn't taken where it
-/// comes runs on over the trench, down the ground, and not along it to the next metre. Only a swale would hold it there. Holes: half of them open, the water around the pipe
-/// up to the top of the stone over it where that is least, the pipe just full.
-///
-/// # Errors
-/// None in practice: the share of open holes is fixed.
+/// comes runs on over the trench, down the ground, and not along it to the next metre. Only a swale would hold it there. What the
+/// holes let in is worked out in [`super::inlets`].
 pub(super) fn intake(
-    surface: &Surface<'_>,
+    stretches: Vec<Stretch>,
+    [top, bare_stone]: [&Top; 2],
     growth: &Growth,
     flow: Flow,
-    head: Length,
-) -> Result<Intake, crate::units::OutOfRange> {
+) -> Option<Intake> {
+    let narrowest = stretches.iter().reduce(|a, b| if b.width < a.width { b } else { a })?;
+    let holes = stretches.iter().map(|stretch| stretch.holes).reduce(|a, b| if b < a { b } else { a })?;
+    let (width, takes) = (narrowest.width, narrowest.takes);
     let metre = Length::from_m(1.0);
-    let width = surface.trench.surface_width(surface.depth);
-    let range = surface.top.takes(width * metre);
-    let takes = [range.least, range.most];
-    let holes = surface.trench.inlet_capacity(metre, Share::new(OPEN)?, head);
     let arrives_most = flow * growth.greatest_per_m();
-    let share = |takes: Flow| share_of(growth, flow, takes, holes);
-    let bare_m_s = surface.bare_stone.takes(Area::from_m2(1.0)).least.as_m3_per_s();
-    Ok(Intake {
+    let share = |takes: &dyn Fn(&Stretch) -> Flow| gets_in(&stretches, growth, flow, takes);
+    let bare_m_s = bare_stone.takes(Area::from_m2(1.0)).least.as_m3_per_s();
+    Some(Intake {
         width,
         arrives_most,
         arrives_mean: flow * (1.0 / growth.length_m()),
         takes,
         holes,
-        shares: takes.map(share),
-        clogged_share: surface.top.clogged().map(|clogged| share(clogged * (width * metre))),
-        bare_share: share(surface.bare_stone.takes(width * metre).least),
+        shares: [0, 1].map(|end| share(&|stretch| stretch.takes[end])),
+        clogged_share: top.clogged().map(|clogged| share(&|stretch| clogged * (stretch.width * metre))),
+        bare_share: share(&|stretch| bare_stone.takes(stretch.width * metre).least),
         stone_width: Length::from_m(arrives_most.as_m3_per_s() / bare_m_s),
+        stretches,
     })
 }
 
@@ -86,19 +82,30 @@ impl Intake {
     /// Share of another flow, grown alike, that gets in: by the lower and the upper end.
     #[must_use]
     pub fn shares_of(&self, growth: &Growth, flow: Flow) -> [f64; 2] {
-        self.takes.map(|takes| share_of(growth, flow, takes, self.holes))
+        [0, 1].map(|end| gets_in(&self.stretches, growth, flow, &|stretch| stretch.takes[end]))
     }
 }
 
-/// Share of a flow that gets in, by what a metre of surface and the holes along a metre take.
-fn share_of(growth: &Growth, flow: Flow, takes: Flow, holes: Flow) -> f64 {
-    let most_per_m = takes.as_m3_per_s().min(holes.as_m3_per_s());
+/// Share of a flow that gets in, by what a metre of surface takes and the holes along a metre let in.
+fn gets_in(stretches: &[Stretch], growth: &Growth, flow: Flow, takes: &dyn Fn(&Stretch) -> Flow) -> f64 {
+    let along = |stretch: &Stretch| {
+        let (takes, holes) = (takes(stretch), stretch.holes);
+        share_along(growth, flow, (stretch.from_m, stretch.to_m), if takes < holes { takes } else { holes })
+    };
+    let share: f64 = stretches.iter().map(along).sum();
+    if share > 1.0 - 1e-9 { 1.0 } else { share }
+}
+
+/// Share of a flow that comes between two places and gets in there, where so much gets in along a metre.
+pub(super) fn share_along(growth: &Growth, flow: Flow, (from_m, to_m): (f64, f64), most_per_m: Flow) -> f64 {
     let all_m3_s = flow.as_m3_per_s();
     if all_m3_s <= 0.0 {
-        return 1.0;
+        return growth.share_at(to_m) - growth.share_at(from_m);
     }
-    let taken =
-        growth.entering().map(|piece| (piece.share * all_m3_s).min(most_per_m * (piece.to_m - piece.from_m)));
-    let share = taken.sum::<f64>() / all_m3_s;
-    if share > 1.0 - 1e-9 { 1.0 } else { share }
+    let most = most_per_m.as_m3_per_s() / all_m3_s;
+    let taken = growth.entering().map(|piece| {
+        let length_m = piece.to_m.min(to_m) - piece.from_m.max(from_m);
+        piece.per_m().min(most) * length_m.max(0.0)
+    });
+    taken.sum()
 }

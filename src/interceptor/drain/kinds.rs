@@ -7,15 +7,16 @@ use super::super::ways::BED;
 use super::arrangement::Arrangement;
 use super::basins::{grates_for, place_basins, usual_grate};
 use super::build::NotBuilt;
+use super::choice::{LetIn, size};
 use super::error::DrainError;
-use super::intake::{Intake, Surface, intake};
 use super::option::{ALL, Course, DrainOption};
 use super::part::{DrainBasis, DrainPart};
 use super::reach::{Reach, ReachPlace, reaches};
-use super::sizes::{LinePipe, SizedReach, VelocityLimits, size};
+use super::sizes::{LinePipe, SizedReach, VelocityLimits};
+use super::stone_pipes::{Asked, StonePipes, stone_pipes};
 use super::swale::swale_way;
 use crate::formula::drain_grade::{SoilEntry, least_velocity};
-use crate::units::{Flow, Length, Velocity};
+use crate::units::{Flow, Velocity};
 
 /// Fastest water in plastic pipe, ft/s.
 ///
@@ -40,7 +41,11 @@ fn stone_limits(basis: &DrainBasis<'_>) -> VelocityLimits {
 }
 
 /// Reaches with the part's own water, of which a share comes into the pipe along the part; stone ends at a station.
-fn own_reaches(part: &DrainPart<'_>, stone_ends_m: f64, share: f64) -> Result<Vec<Reach>, DrainError> {
+pub(super) fn own_reaches(
+    part: &DrainPart<'_>,
+    stone_ends_m: f64,
+    share: f64,
+) -> Result<Vec<Reach>, DrainError> {
     let all = reaches(part.profile, stone_ends_m, &|m| part.growth.share_at(m), part.flow)?;
     let into = |reach: Reach| match reach.place {
         ReachPlace::Line => Reach { flow: reach.flow * share, ..reach },
@@ -50,7 +55,7 @@ fn own_reaches(part: &DrainPart<'_>, stone_ends_m: f64, share: f64) -> Result<Ve
 }
 
 /// With what other parts' pipes bring, too; a reach is sized for what it carries at its lower end.
-fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<Reach> {
+pub(super) fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<Reach> {
     for reach in &mut reaches {
         let brought = part.joined_flow(reach.to_m);
         reach.flow = reach.flow + brought;
@@ -59,41 +64,6 @@ fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<Reach> {
         }
     }
     reaches
-}
-
-/// Pipes of a stone trench, and where its stone ends: with the part, or where it isn't covered any more before a mouth in the
-/// open. That goes with the pipe, so that it is looked for again where a larger one was chosen than it was looked for with.
-pub(super) fn stone_pipes(
-    part: &DrainPart<'_>,
-    basis: &DrainBasis<'_>,
-    limits: &VelocityLimits,
-    (pipes, share): (PipeCount, f64),
-) -> Result<Option<(Vec<SizedReach>, f64)>, DrainError> {
-    let over = rules(pipes).stone_above + basis.finish.thickness();
-    let mut above_invert = part.way.bore.above_invert();
-    loop {
-        let ends_m = part.stone_ends_m(above_invert + over);
-        let all = with_joined(part, own_reaches(part, ends_m, share)?);
-        let Some(sized) = size(&all, basis.catalogue, limits, LinePipe::Perforated(pipes)) else {
-            return Ok(None);
-        };
-        let last = sized.iter().rfind(|sized| sized.reach.place == ReachPlace::Line);
-        let last = last.map(|sized| (sized.pipe.inside() + sized.pipe.outside()) * 0.5);
-        match last.filter(|last| *last > above_invert) {
-            Some(higher) => above_invert = higher,
-            None => return Ok(Some((sized, ends_m))),
-        }
-    }
-}
-
-/// Shares that get in, without what comes beyond the end of the stone: by the lower end none of that counts, by the upper
-/// one it is what doesn't get in anyway.
-pub(super) fn above_the_end([least, most]: [f64; 2], part: &DrainPart<'_>, ends_m: f64) -> [f64; 2] {
-    if ends_m >= part.line_m() {
-        return [least, most];
-    }
-    let above = part.growth.share_at(ends_m);
-    [(least - (1.0 - above)).max(0.0), most.min(above)]
 }
 
 /// The trench of a pipe: its bed is as thick as the profile reckons with.
@@ -111,55 +81,6 @@ pub(super) const fn rules(pipes: PipeCount) -> TrenchRules {
     TrenchRules { stone_below: BED, ..usual }
 }
 
-/// Whether the water gets into the trench of the part's first pipe, the narrowest.
-pub(super) fn gets_in(
-    sized: &[SizedReach],
-    part: &DrainPart<'_>,
-    basis: &DrainBasis<'_>,
-) -> Result<Option<Intake>, DrainError> {
-    let first = sized.iter().find(|sized| sized.reach.place == ReachPlace::Line);
-    first.map_or(Ok(None), |first| gets_in_by(&first.pipe, first.pipes, part, basis))
-}
-
-/// Whether it gets into the trench of a pipe.
-fn gets_in_by(
-    pipe: &PipeSize,
-    pipes: PipeCount,
-    part: &DrainPart<'_>,
-    basis: &DrainBasis<'_>,
-) -> Result<Option<Intake>, DrainError> {
-    let Ok(trench) = stone_trench(pipe, pipes, basis) else { return Ok(None) };
-    let surface = Surface {
-        trench: &trench,
-        top: basis.top,
-        bare_stone: basis.bare_stone,
-        depth: trench.least_depth(),
-    };
-    let head = stone_over(part, (pipe, pipes), basis);
-    Ok(Some(intake(&surface, part.growth, part.flow, head)?))
-}
-
-/// Share that gets in at the most, by the upper end, whatever pipe of the catalogue is laid: so more water never asks for a
-/// smaller pipe because another one lets less in.
-pub(super) fn gets_in_at_most(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<f64, DrainError> {
-    let mut most = 0.0_f64;
-    for pipe in basis.catalogue.pipes().iter().filter(|pipe| pipe.inlet_cm2_per_m > 0.0) {
-        let found = gets_in_by(pipe, PipeCount::One, part, basis)?;
-        most = most.max(found.map_or(0.0, |intake| intake.shares[1]));
-    }
-    Ok(most)
-}
-
-/// Stone over a pipe along the part where it is least: when it stands full, so much water drives the holes.
-fn stone_over(part: &DrainPart<'_>, (pipe, pipes): (&PipeSize, PipeCount), basis: &DrainBasis<'_>) -> Length {
-    let stations = part.profile.stations().iter().filter(|at| at.station_m <= part.line_m());
-    let over_invert_m = stations.map(|at| at.ground_m - at.invert_m).fold(f64::INFINITY, f64::min);
-    let above_invert = (pipe.inside() + pipe.outside()) * 0.5;
-    let over_m = over_invert_m - above_invert.as_m() - basis.finish.thickness().as_m();
-    let least = rules(pipes).stone_above;
-    if over_m.is_finite() && over_m > least.as_m() { Length::from_m(over_m) } else { least }
-}
-
 pub(super) fn stone(
     arrangement: Arrangement,
     pipes: PipeCount,
@@ -167,26 +88,36 @@ pub(super) fn stone(
     basis: &DrainBasis<'_>,
 ) -> Result<Option<DrainOption>, DrainError> {
     let limits = stone_limits(basis);
-    let Some((sized, ends_m)) = stone_pipes(part, basis, &limits, (pipes, 1.0))? else { return Ok(None) };
-    let intake = gets_in(&sized, part, basis)?;
-    let taken_shares = intake.as_ref().map_or([0.0; 2], |intake| above_the_end(intake.shares, part, ends_m));
-    Ok(Some(DrainOption {
+    let asked = Asked { pipes, limits: &limits, swale: None };
+    let Some(found) = stone_pipes(part, basis, &asked)? else { return Ok(None) };
+    Ok(Some(stone_option(arrangement, part, found, limits)))
+}
+
+/// A trench of stone with its pipes, and nothing over it.
+pub(super) fn stone_option(
+    arrangement: Arrangement,
+    part: &DrainPart<'_>,
+    found: StonePipes,
+    limits: VelocityLimits,
+) -> DrainOption {
+    let taken_shares = found.intake.as_ref().map_or([0.0; 2], |intake| intake.shares);
+    DrainOption {
         arrangement,
         flow: part.flow,
         joined: part.joined.to_vec(),
-        reaches: sized,
-        intake,
+        reaches: found.sizes.reaches,
+        intake: found.intake,
         swale: None,
         basins: Vec::new(),
         end_grates: 0,
-        stone_ends: part.stone_end(ends_m),
+        stone_ends: part.stone_end(found.ends_m),
         course: Course::Way,
         taken_shares,
-        piped_share: 1.0,
+        piped_share: found.piped_share,
         limits,
         thin: None,
         built: Err(NotBuilt::NotYet),
-    }))
+    }
 }
 
 pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOption>, DrainError> {
@@ -199,7 +130,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         .into_iter()
         .filter(|reach| reach.place == ReachPlace::Lead)
         .collect();
-    let Some(sized) = size(&lead, basis.catalogue, &limits, LinePipe::Solid) else { return Ok(None) };
+    let Some(sized) = solid(&lead, basis, &limits) else { return Ok(None) };
     let Some(swale) = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)? else { return Ok(None) };
     Ok(Some(DrainOption {
         arrangement: Arrangement::Swale,
@@ -241,7 +172,7 @@ pub(super) fn basins(
         })
         .collect();
     let all = with_joined(part, all);
-    let Some(sized) = size(&all, basis.catalogue, &limits, LinePipe::Solid) else { return Ok(None) };
+    let Some(sized) = solid(&all, basis, &limits) else { return Ok(None) };
     let share = if part.flow > Flow::ZERO { taken / part.flow } else { 1.0 };
     Ok(Some(DrainOption {
         arrangement: Arrangement::Basins,
@@ -260,4 +191,10 @@ pub(super) fn basins(
         thin: None,
         built: Err(NotBuilt::NotYet),
     }))
+}
+
+/// Pipes without holes.
+fn solid(reaches: &[Reach], basis: &DrainBasis<'_>, limits: &VelocityLimits) -> Option<Vec<SizedReach>> {
+    let found = size(reaches, basis.catalogue, limits, LinePipe::Solid, &LetIn::SOLID);
+    found.map(|sizes| sizes.reaches)
 }

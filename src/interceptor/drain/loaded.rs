@@ -3,8 +3,6 @@
 use super::arrangement::Arrangement;
 use super::basins::usual_grate;
 use super::error::DrainError;
-use super::intake::Intake;
-use super::kinds::above_the_end;
 use super::option::{ALL, DrainOption};
 use super::part::DrainPart;
 use super::reach::ReachPlace;
@@ -101,9 +99,7 @@ pub fn loaded(option: &DrainOption, part: &DrainPart<'_>) -> Result<Loaded, Drai
         });
     }
     let grate = usual_grate()?;
-    let ends_m = option.stone_ends.map_or(f64::INFINITY, |end| end.at.as_m());
-    let gets_in = |intake: &Intake| above_the_end(intake.shares_of(part.growth, flow), part, ends_m);
-    let in_trench = option.intake.as_ref().map(gets_in);
+    let in_trench = option.intake.as_ref().map(|intake| intake.shares_of(part.growth, flow));
     let basins: Vec<(f64, Flow)> = option
         .basins
         .iter()

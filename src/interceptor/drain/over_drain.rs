@@ -6,20 +6,21 @@ use super::arrangement::Arrangement;
 use super::basins::{grates_for, usual_grate};
 use super::bed::SwaleBed;
 use super::error::DrainError;
-use super::kinds::{above_the_end, gets_in, gets_in_at_most, limits, stone, stone_pipes};
+use super::kinds::{limits, stone_option};
 use super::option::{Course, DrainOption};
 use super::part::{DrainBasis, DrainPart};
+use super::stone_pipes::{Asked, stone_pipes};
 use super::swale::{SwaleWay, swale_way};
 use crate::formula::drain_grade::SoilEntry;
-use crate::units::Length;
+use crate::units::{Flow, Length};
 
 /// Beds that are tried, each as deep as the last one's swale asks for. Ours: pipes change in a few sizes.
 const ROUNDS: usize = 6;
 /// Depths nearer than this are one, m.
 const SAME_M: f64 = 1e-6;
 
-/// The pipe along the part carries at the most what gets into the trench, by the upper end; the swale what doesn't, by
-/// the lower one; the lead all.
+/// The pipe along the part carries at the most what its own holes and trench let in, by the upper end; the swale what doesn't
+/// get in, by the lower one; the lead all.
 ///
 /// The swale takes away ground over the pipe, so that the pipe is laid anew below the swale's bed; what gets in then may be another share,
 /// and the swale another. No bed is made shallower again: the deepest that was asked for is shaped.
@@ -27,7 +28,8 @@ pub(super) fn swale_over_drain(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
 ) -> Result<Option<DrainOption>, DrainError> {
-    let Some(mut found) = over(part, basis)? else { return Ok(None) };
+    let Some(whole) = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)? else { return Ok(None) };
+    let Some(mut found) = over(part, basis, whole.capacity)? else { return Ok(None) };
     let mut bed = Length::ZERO;
     for _ in 0..ROUNDS {
         let deeper = |swale: &&SwaleWay| swale.bed.shaped().as_m() > bed.as_m() + SAME_M;
@@ -38,7 +40,7 @@ pub(super) fn swale_over_drain(
             return Ok(Some(found));
         };
         let under = DrainPart { profile: &profile, ..*part };
-        let Some(mut next) = over(&under, basis)? else { return Ok(None) };
+        let Some(mut next) = over(&under, basis, whole.capacity)? else { return Ok(None) };
         next.course = Course::UnderSwale(profile);
         found = next;
     }
@@ -60,20 +62,18 @@ fn laid_under(part: &DrainPart<'_>, bed: &SwaleBed) -> Option<Profile> {
     lay(&ground, &part.way.limits).ok()?.ok()
 }
 
-/// On the ground that the part's profile has.
-fn over(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOption>, DrainError> {
-    let arrangement = Arrangement::SwaleOverDrain;
-    let Some(mut option) = stone(arrangement, PipeCount::One, part, basis)? else { return Ok(None) };
-    let most = gets_in_at_most(part, basis)?;
+/// On the ground that the part's profile has, under a swale that carries so much.
+fn over(
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+    carries: Flow,
+) -> Result<Option<DrainOption>, DrainError> {
     // A basin at the swale's end lets soil into the lead.
-    option.limits = limits(SoilEntry::Possible, basis);
-    let pipes = (PipeCount::One, most);
-    let Some((sized, ends_m)) = stone_pipes(part, basis, &option.limits, pipes)? else { return Ok(None) };
-    option.intake = gets_in(&sized, part, basis)?;
-    option.reaches = sized;
-    option.piped_share = most;
-    option.stone_ends = part.stone_end(ends_m);
-    let taken = option.intake.as_ref().map_or([0.0; 2], |intake| above_the_end(intake.shares, part, ends_m));
+    let limits = limits(SoilEntry::Possible, basis);
+    let asked = Asked { pipes: PipeCount::One, limits: &limits, swale: Some(carries) };
+    let Some(found) = stone_pipes(part, basis, &asked)? else { return Ok(None) };
+    let mut option = stone_option(Arrangement::SwaleOverDrain, part, found, limits);
+    let taken = option.taken_shares;
     let rest = part.flow * (1.0 - taken[0]);
     let Some(swale) = swale_way(part.way, rest, basis.min_grade, &basis.swale)? else { return Ok(None) };
     let with_swale = |taken: f64| {

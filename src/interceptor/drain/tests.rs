@@ -3,6 +3,7 @@
 mod by_hand;
 mod course;
 mod cover;
+mod holes;
 mod hump;
 mod laws;
 mod loaded;
@@ -91,7 +92,18 @@ fn options_with(
     joined: &[Joined],
     end: &End,
 ) -> Vec<DrainOption> {
-    let materials = materials();
+    let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
+    let flow = Flow::from_l_per_s(l_per_s);
+    let part = DrainPart { flow, growth: &growth, way, profile: way.profile().unwrap(), joined, end };
+    options_of(&part, (finish, catalogue), &materials())
+}
+
+/// All arrangements of a part.
+fn options_of(
+    part: &DrainPart<'_>,
+    (finish, catalogue): (&str, &Catalogue),
+    materials: &Materials,
+) -> Vec<DrainOption> {
     let finish = materials.finish(finish).unwrap();
     let basis = DrainBasis {
         catalogue,
@@ -104,11 +116,7 @@ fn options_with(
         swale: SwaleRules::usual().unwrap(),
         min_grade: Grade::new(0.01).unwrap(),
     };
-    let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
-    let flow = Flow::from_l_per_s(l_per_s);
-    let profile = way.profile().unwrap();
-    let part = DrainPart { flow, growth: &growth, way, profile, joined, end };
-    Arrangement::ALL.into_iter().filter_map(|a| option(a, &part, &basis).unwrap()).collect()
+    Arrangement::ALL.into_iter().filter_map(|a| option(a, part, &basis).unwrap()).collect()
 }
 
 fn of(all: &[DrainOption], arrangement: Arrangement) -> &DrainOption {

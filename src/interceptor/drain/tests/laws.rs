@@ -41,8 +41,14 @@ fn reaches_of(grades: &[f64], l_per_s: f64) -> Vec<Reach> {
         .collect()
 }
 
+/// Any pipe with holes lets all in.
+const HOLED: LetIn<'static> =
+    LetIn { along: &|_, pipe| if pipe.inlet_cm2_per_m > 0.0 { Some(0.0) } else { None }, beside: 1.0 };
+
 fn sized(grades: &[f64], l_per_s: f64, line: LinePipe) -> Vec<SizedReach> {
-    size(&reaches_of(grades, l_per_s), &Catalogue::ordinary().unwrap(), &limits(), line).unwrap()
+    size(&reaches_of(grades, l_per_s), &Catalogue::ordinary().unwrap(), &limits(), line, &HOLED)
+        .unwrap()
+        .reaches
 }
 
 fn capacity(pipe: &PipeSize, sized: &SizedReach) -> Flow {
@@ -94,7 +100,8 @@ proptest! {
                         &Catalogue::new(vec![pipe.clone()]).unwrap(),
                         &limits(),
                         line,
-                    ).unwrap();
+                        &HOLED,
+                    ).unwrap().reaches;
                     prop_assert!(alone[0].verdict != ReachVerdict::Carries, "{}", pipe.key());
                 }
             }
