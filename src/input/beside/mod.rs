@@ -7,6 +7,7 @@ mod inlets;
 mod keep_out;
 mod patches;
 mod points;
+mod sewer;
 mod shapes;
 
 pub use code_raster::CodeRaster;
