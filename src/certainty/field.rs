@@ -1,6 +1,7 @@
 //! Correlated Gaussian error fields, two from one Fourier transform.
 
-use super::error_model::{ErrorModel, SHORT_RANGE, SHORT_SHARE, correlation};
+use super::covariance::parts;
+use super::error_model::{ErrorModel, correlation};
 use crate::grid::{CellSize, GridShape};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -52,11 +53,7 @@ impl FieldSource {
     /// Plans fields of a window for one of the model's ranges.
     #[must_use]
     pub fn new(model: &ErrorModel, range_m: f64, window: GridShape, cell: CellSize, seed: u64) -> Self {
-        let parts: Vec<(f64, f64)> = if range_m > 0.0 {
-            vec![(SHORT_SHARE, SHORT_RANGE.as_m().min(range_m)), (1.0 - SHORT_SHARE, range_m)]
-        } else {
-            vec![(1.0, 0.0)]
-        };
+        let parts = parts(range_m);
         let steps = [cell.dx_m, cell.dy_m];
         let torus =
             [(window.cols, steps[0]), (window.rows, steps[1])].map(|(n, step)| torus_side(n, range_m / step));

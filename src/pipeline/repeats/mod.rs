@@ -1,6 +1,7 @@
 //! The chain from sinks to ledger repeated under elevation error.
 
 mod certainty;
+mod drawing;
 mod part;
 mod reaching;
 mod realisation;
@@ -18,6 +19,7 @@ use crate::error::Error;
 use crate::input::Site;
 use crate::lots::{LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
+use drawing::{Drawing, Plain};
 use part::Part;
 use rayon::prelude::*;
 use reaching::Reaching;
@@ -58,7 +60,8 @@ pub(super) fn repeats(
         let next = grown(ground.window, ground.cut_sides(), site.survey.shape());
         let may_grow = next != ground.window && next.shape.len() <= largest;
         let part = Part::of(ground, site, settings, routed)?;
-        let sample = Sample { asked: &asked, ground, part: part.as_ref(), wanted, progress };
+        let plain = Plain::of(ground, &site.survey, &wanted.model);
+        let sample = Sample { asked: &asked, ground, part: part.as_ref(), plain: &plain, wanted, progress };
         if let Some((outcomes, reaching)) = sample.outcomes(!may_grow)? {
             let given = drainage.contributions.iter().filter(|row| row.area_m2 > asked.floor_m2);
             let given = given.map(|row| row.label.place().map(|place| routed.ground.parcels[place]));
@@ -92,6 +95,8 @@ struct Sample<'a> {
     ground: &'a Ground,
     /// What most realisations need of it, if that is less.
     part: Option<&'a Part>,
+    /// What errors are added to.
+    plain: &'a Plain,
     wanted: &'a CertaintySettings,
     progress: &'a dyn Progress,
 }
@@ -142,12 +147,13 @@ impl Sample<'_> {
         let lanes = (MEMORY / bytes).clamp(1, rayon::current_num_threads());
         // What the lanes need; the progress isn't for them.
         let (asked, ground, part, wanted) = (self.asked, self.ground, self.part, self.wanted);
+        let plain = self.plain;
         let lane = |first: usize| -> Result<Lane, Error> {
             let mut lane = Lane { pairs: Vec::new(), reaching: Reaching::none(ground.raw.shape().len()) };
             for pair in (pairs.start + first..pairs.end).step_by(lanes) {
                 let range = pair % sources.len();
-                let both =
-                    asked.pair((ground, part), wanted, &sources[range], (pair, range), &mut lane.reaching)?;
+                let drawing = Drawing { source: &sources[range], plain, range, seed: wanted.seed };
+                let both = asked.pair((ground, part), wanted, &drawing, pair, &mut lane.reaching)?;
                 lane.pairs.push((pair, both));
             }
             Ok(lane)
