@@ -7,6 +7,7 @@ mod joins;
 mod net;
 mod open;
 mod places;
+mod preference;
 mod shared;
 
 pub use downstream::{Downstream, DownstreamEnd};
@@ -14,6 +15,7 @@ pub(super) use net::LaidWays;
 use net::Net;
 use open::Back;
 pub(super) use open::ComesBack;
+pub use preference::PassedOver;
 
 use super::catchment::Routed;
 use super::settings::Settings;
