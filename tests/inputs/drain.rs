@@ -166,7 +166,8 @@ fn the_digging_is_that_of_the_profile() {
     close("pipe", pipe_m, answer.number(&format!("{PART}.outlet.length_m")), 1e-6);
     let csv = std::fs::read_to_string(answer.out.join("quantities.csv")).expect("the file is there");
     assert!(
-        csv.starts_with("item,unit,quantity,waste_percent,unit_price,amount,note,count,") && csv.contains("\nexcavation,m3,"),
+        csv.starts_with("item,unit,quantity,waste_percent,unit_price,amount,note,count,")
+            && csv.contains("\nexcavation,m3,"),
         "{csv}"
     );
     assert_eq!(csv.lines().count(), rows.len() + 1);
@@ -372,12 +373,12 @@ fn without_a_storm_or_an_outlet_nothing_is_designed_and_that_is_said() {
 #[test]
 fn the_demo_is_priced_by_the_example_list() {
     let bench = Bench::new();
-    assert_eq!(bench.program(&["demo", "--out", OUT]).run().code, Some(0));
+    assert_eq!(bench.program(&["demo", "--out", OUT]).out("demo").run().code, Some(0));
     for name in ["prices-example.toml", "prices-example.csv"] {
         let list = format!("{}/docs/{name}", env!("CARGO_MANIFEST_DIR"));
-        let job = format!("{OUT}/job.toml");
-        let outcome = bench.program(&["assess", &job, "--prices", &list, "--out", "priced", "--overwrite"]);
-        let outcome = outcome.out("priced").run();
+        let words = "assess --elevation demo/elevation.tif --parcels demo/parcels.geojson --buildings demo/buildings.geojson --inlets demo/inlets.geojson --default-cover lawn-good --soil-group C --rainfall demo/rainfall.csv --overwrite --out";
+        let words: Vec<&str> = words.split(' ').chain([OUT, "--lot", "Alder 4", "--prices", &list]).collect();
+        let outcome = bench.program(&words).run();
         let said = outcome.stderr.clone();
         let answer = outcome.usable();
         assert!(answer.warning("prices-missing").is_none(), "{said}");
@@ -414,8 +415,7 @@ fn every_quantity_stands_in_both_systems() {
         let rows = table.records().map(|row| row.expect("a row").iter().map(str::to_owned).collect());
         (head, rows.collect())
     };
-    let priced =
-        read(&run(&bench, &["--arrangement", "one-pipe", "--prices", "prices.csv"]).usable());
+    let priced = read(&run(&bench, &["--arrangement", "one-pipe", "--prices", "prices.csv"]).usable());
     let plain = read(&run(&bench, &["--arrangement", "one-pipe"]).usable());
     let head = &priced.0;
     assert_eq!(

@@ -236,7 +236,8 @@ fn inlets_of_foul_sewers_are_left_out_and_named() {
     ];
     bench.write_text("inlets.csv", &format!("id,x,y,rim,invert,type\n{}", rows.concat()));
     let answer = run(&bench, &INLETS).usable();
-    answer.must_warn("inlets-of-foul-sewers", &["SMH-1", "SMH-4", "sanitary sewer", "CMH-2", "combined sewer"]);
+    answer
+        .must_warn("inlets-of-foul-sewers", &["SMH-1", "SMH-4", "sanitary sewer", "CMH-2", "combined sewer"]);
     let map = answer.geojson("map.geojson");
     let features = map["features"].as_array().expect("features");
     let ids: Vec<_> = features

@@ -332,7 +332,14 @@ fn a_ditch_takes_the_line_s_water() {
     assert_eq!(answer.list(&format!("{outlet}.downstream.parcels")).len(), 0, "it runs off beside the lots");
     // In a storm it is built: the trench ends where it holds pipe and sod no more, the pipe at the ditch.
     let storm = ["--intensity", "100mm/h", "--coefficient", "0.35", "--ditches", "ditches.geojson"];
-    let built = run(&bench, &storm).usable();
+    let outcome = run(&bench, &storm);
+    let said = outcome.stderr.clone();
+    let built = outcome.usable();
+    // One name for it wherever it is told, and why it comes before the next.
+    assert!(said.contains("outlet: ditch D, ") && said.contains("let into ditch D; from there to"), "{said}");
+    assert!(!said.contains("let out onto the ground"), "{said}");
+    let because = built.text(&format!("{PART}.outlet_because"));
+    assert!(because.starts_with("chosen before ") && said.contains(because), "{because} in {said}");
     assert!(built.warning("drain-not-built").is_none());
     let options = built.list(&format!("{PART}.drain.options"));
     for name in ["one-pipe", "two-pipes", "basins"] {
@@ -619,7 +626,7 @@ fn a_pipe_that_is_far_too_small_is_called_so() {
     let said = outcome.stderr.clone();
     let answer = outcome.usable();
     answer.must_warn("line-overflows", &["far too small", "whatever stands at its outlet", "come"]);
-    let message = answer.warning("line-overflows").expect("it is warned")["message"].to_string();
+    let message = answer.warning("line-overflows").expect("it is warned").to_owned();
     assert!(!message.contains("above the ground"), "{message}");
     assert!(!said.contains("above the ground") || !said.contains("runs over, up to"), "{said}");
     let to = &answer.at(&format!("{PART}.outlet"));
@@ -627,7 +634,9 @@ fn a_pipe_that_is_far_too_small_is_called_so() {
     let flattest = to["grades"].as_array().expect("grades").iter().map(|g| value(&g["grade"]));
     let bore = value(&to["pipe_inside_m"]);
     let n = 0.012;
-    let full = std::f64::consts::PI * bore * bore / 4.0 * (bore / 4.0).powf(2.0 / 3.0)
-        * flattest.fold(f64::INFINITY, f64::min).sqrt() / n;
+    let full = std::f64::consts::PI * bore * bore / 4.0
+        * (bore / 4.0).powf(2.0 / 3.0)
+        * flattest.fold(f64::INFINITY, f64::min).sqrt()
+        / n;
     assert!(message.contains(&format!("full at {:.1} L/s", 1000.0 * full)), "{full}: {message}");
 }

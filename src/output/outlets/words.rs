@@ -26,6 +26,7 @@ pub(in crate::output) fn why_words(outlets: &PartOutlets) -> Option<String> {
     let name = outlet_name(place.kind, &place.id);
     let against = match against {
         PassedOver::Digging => "which serves as well and takes more digging",
+        PassedOver::Together => "which serves as well, but takes more digging of all parts together",
         PassedOver::InTheOpen => "which ends in the open",
         PassedOver::LeadOverOthers => "whose lead runs over other parcels",
         PassedOver::Overflows => "which, standing full, would drive water out of the line",

@@ -1,12 +1,14 @@
 //! Why an outlet is proposed before another that serves too.
 
-use super::{PartOutlets, Rank, WayOut};
+use super::{PartOutlets, Rank, WayOut, cost};
 
 /// What speaks against an outlet that serves and isn't proposed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PassedOver {
     /// Nothing but more digging.
     Digging,
+    /// Its trench, with those of the other parts: for itself it would take less digging.
+    Together,
     /// It ends in the open.
     InTheOpen,
     /// The lead runs over other parcels.
@@ -36,7 +38,8 @@ impl PartOutlets {
             return None;
         }
         if rank == mine {
-            return Some((other, PassedOver::Digging));
+            let alone = cost(first) <= cost(other);
+            return Some((other, if alone { PassedOver::Digging } else { PassedOver::Together }));
         }
         let against = match rank {
             Rank::Structure => return None,
