@@ -178,7 +178,10 @@ fn what_the_form_lacks_is_said_in_one_short_line() {
     let long = format!("\"\\u001b[31m{}\" = 1\n", "k".repeat(900));
     for (text, beginning) in [
         (format!("# ours\n{long}"), "own.toml, line 2: unknown field"),
-        (format!("[soil.mud]\n{long}"), "own.toml, line 2: unknown field"),
+        (
+            format!("[soil.mud]\n{long}"),
+            "own.toml, line 2: soil.mud: lacks description, swell, source; there is no key",
+        ),
         ("[soil.mud]\nswell = \n".to_owned(), "own.toml, line 2: "),
         (
             "[soil.\"\\u001b[31m\"]\ndescription = \"d\"\nswell = 1.2\nsource = \"s\"\n".to_owned(),
