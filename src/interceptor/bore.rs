@@ -54,6 +54,12 @@ impl Bore {
         self.inside + self.wall
     }
 
+    /// Flow just full at a grade (Manning); nothing where its roughness isn't known.
+    #[must_use]
+    pub fn full(self, grade: Grade) -> Option<Flow> {
+        Some(full_flow(self.inside, self.roughness?, grade))
+    }
+
     /// Fall by length that a flow uses up where the pipe runs full; nothing where its roughness isn't known.
     ///
     /// # Method
@@ -61,7 +67,7 @@ impl Bore {
     #[must_use]
     pub fn friction(self, flow: Flow) -> Option<f64> {
         let at_one_percent = Grade::new(0.01).ok()?;
-        let full = full_flow(self.inside, self.roughness?, at_one_percent);
+        let full = self.full(at_one_percent)?;
         Some(0.01 * (flow / full).powi(2))
     }
 }

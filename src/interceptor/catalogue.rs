@@ -255,6 +255,12 @@ impl Catalogue {
         Self::from_toml(ORDINARY, "the built-in catalogue")
     }
 
+    /// The file of those, as a user's file is written.
+    #[must_use]
+    pub const fn ordinary_text() -> &'static str {
+        ORDINARY
+    }
+
     /// One size by its [`PipeSize::key`].
     #[must_use]
     pub fn pipe(&self, key: &str) -> Option<&PipeSize> {

@@ -48,6 +48,17 @@ pub struct Overflow {
     pub above_ground_m: f64,
 }
 
+/// From a level so far above the ground with nothing at the outlet, the pipe is too small, m. Ours.
+const FAR_M: f64 = 1.0;
+
+impl Overflow {
+    /// Whether the level is so far above the ground that it is none that water can stand at: it only says that the pipe is too small.
+    #[must_use]
+    pub fn is_far(&self) -> bool {
+        self.above_ground_m > FAR_M
+    }
+}
+
 /// The hydraulic grade line of a way.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Tailwater {

@@ -1,8 +1,9 @@
 //! What stands beside a part of the line, as `summary.json` gives it.
 
 use super::error::OutputError;
-use super::features::{Features, length_words, point};
+use super::features::{Features, point};
 use super::geometry::Writer;
+use super::screen::Units;
 use super::style;
 use crate::interceptor::{Approach, ObstacleKind, Undercut};
 use crate::pipeline::Assessment;
@@ -90,7 +91,7 @@ impl UndercutRow {
 }
 
 /// Where the line comes too near to something, and where its trench would cut what carries something: points.
-pub(super) fn near(assessment: &Assessment<'_>) -> Features {
+pub(super) fn near(assessment: &Assessment<'_>, units: Units) -> Features {
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
     for (part, outlets) in assessment.interception.parts.iter().zip(&assessment.outlets) {
@@ -109,7 +110,7 @@ pub(super) fn near(assessment: &Assessment<'_>) -> Features {
                 "title": format!("Part {} {does} {}", part.id, row.name),
                 "description": format!(
                     "{} of it lie nearer than {}; nearest {}.",
-                    length_words(row.length_m), length_words(row.distance_m), length_words(row.nearest_m)
+                    units.length(row.length_m), units.level(row.distance_m), units.level(row.nearest_m)
                 ),
             });
             found.push(point(writer, ("keep-out-crossing", near.at), style::NEAR, value)?);
@@ -126,8 +127,8 @@ pub(super) fn near(assessment: &Assessment<'_>) -> Features {
                 "needed_m": row.needed_m,
                 "title": format!("The trench of part {} cuts the ground that carries {}", part.id, row.name),
                 "description": format!(
-                    "A trench {:.2} m deep, {:.2} m from it; it would need {:.2} m.",
-                    row.cut_m, row.distance_m, row.needed_m
+                    "A trench {} deep, {} from it; it would need {}.",
+                    units.level(row.cut_m), units.level(row.distance_m), units.level(row.needed_m)
                 ),
             });
             found.push(point(writer, ("undercut", cut.at), style::NEAR, value)?);

@@ -135,6 +135,8 @@ pub struct ReachRow {
     pub pipes: u32,
     /// Inside diameter.
     pub inside_m: f64,
+    /// Manning's roughness that it is reckoned with.
+    pub manning_n: f64,
     /// Flow of all of them just full.
     pub capacity_m3_s: f64,
     /// Velocity just full.
@@ -287,6 +289,7 @@ impl ReachRow {
             pipe: sized.pipe.key(),
             pipes: PipeCount::count(sized.pipes),
             inside_m: sized.pipe.inside().as_m(),
+            manning_n: sized.n.get(),
             capacity_m3_s: Flow::as_m3_per_s(sized.capacity),
             full_velocity_m_s: Velocity::as_m_per_s(sized.full_velocity),
             velocity_m_s: Velocity::as_m_per_s(sized.velocity),

@@ -12,7 +12,6 @@ use super::line::Part;
 use super::screen::Units;
 use super::style;
 use crate::pipeline::Assessment;
-use crate::units::{Area, Length};
 use geo::Coord;
 use geojson::{Feature, Geometry};
 use serde_json::{Map, Value, json};
@@ -47,18 +46,6 @@ pub(super) fn properties(value: Value) -> Map<String, Value> {
     }
 }
 
-pub(super) fn area_words(area_m2: f64) -> String {
-    format!("{:.0} m² ({:.0} sq ft)", area_m2, Area::from_m2(area_m2).as_ft2())
-}
-
-pub(super) fn length_words(length_m: f64) -> String {
-    format!("{:.1} m ({:.0} ft)", length_m, Length::from_m(length_m).as_ft())
-}
-
-fn flow_words(flow_m3_s: f64) -> String {
-    Units::Si.flow(flow_m3_s)
-}
-
 pub(super) fn arriving(assessment: &Assessment<'_>, cell: usize) -> f64 {
     let routed = &assessment.routed;
     if routed.is_subject(cell) {
@@ -68,7 +55,7 @@ pub(super) fn arriving(assessment: &Assessment<'_>, cell: usize) -> f64 {
 }
 
 /// The proposed line, part by part, drawn towards its lower end.
-pub(super) fn interception_line(assessment: &Assessment<'_>) -> Features {
+pub(super) fn interception_line(assessment: &Assessment<'_>, units: Units) -> Features {
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
     let parts = assessment.interception.parts.iter().zip(&assessment.outlets).zip(&assessment.drains.parts);
@@ -93,8 +80,8 @@ pub(super) fn interception_line(assessment: &Assessment<'_>) -> Features {
             "capacity_m3_s": row.capacity_m3_s,
             "title": format!("Interception line, part {}", row.id),
             "description": format!(
-                "{} of line, {:.1} m inside the lot line; rain of {} reaches it.",
-                length_words(row.length_m), row.setback_m, area_words(row.contributing_area_m2)
+                "{} of line, {} inside the lot line; rain of {} reaches it.",
+                units.length(row.length_m), units.length(row.setback_m), units.area(row.contributing_area_m2)
             ),
         }));
         style::line(&mut map, style::LINE.0, style::LINE.1);
@@ -113,7 +100,7 @@ pub(super) fn interception_line(assessment: &Assessment<'_>) -> Features {
                 "parcels": outlet.parcels,
                 "bends": outlet.lead_bends,
                 "title": format!("Way of part {} to its outlet", row.id),
-                "description": format!("{} of solid pipe, {}.", length_words(outlet.lead_m), outlet.words(Units::Si)),
+                "description": format!("{} of solid pipe, {}.", units.length(outlet.lead_m), outlet.words(units)),
             }));
             style::line(&mut map, style::LINE.0, style::ROUTE_WIDTH);
             found.push(feature("interception-line", geometry, map));

@@ -1,8 +1,9 @@
 //! Whether surface water gets to the storm inlets near the lot, as `summary.json` and the map give it.
 
 use super::error::OutputError;
-use super::features::{Features, feature, length_words, properties};
+use super::features::{Features, feature, properties};
 use super::geometry::Writer;
+use super::screen::Units;
 use super::style;
 use crate::pipeline::{Assessment, Bank, Beside, InletAccess};
 use crate::terrain::Standing;
@@ -150,7 +151,7 @@ fn middle(assessment: &Assessment<'_>, cell: usize) -> Coord {
 }
 
 /// The best ways to inlets that a cut would open, and the top of the bank on each.
-pub(super) fn inlet_cuts(assessment: &Assessment<'_>) -> Features {
+pub(super) fn inlet_cuts(assessment: &Assessment<'_>, units: Units) -> Features {
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
     for access in &assessment.inlet_access {
@@ -160,9 +161,9 @@ pub(super) fn inlet_cuts(assessment: &Assessment<'_>) -> Features {
         let banks = first.into_iter().chain(held.map(|beside| (&beside.bank, "held-back")));
         for (bank, why) in banks.filter(|(bank, _)| bank.cut_m > 0.0) {
             let words = format!(
-                "A cut of {:.0} cm over {} would let the water into {}.",
-                bank.cut_m * 100.0,
-                length_words(bank.cut_length_m),
+                "A cut of {} over {} would let the water into {}.",
+                units.depth(bank.cut_m),
+                units.length(bank.cut_length_m),
                 called("storm inlet", id)
             );
             let map = |title: String| {

@@ -5,6 +5,7 @@ use super::error::OutputError;
 use super::features;
 use super::inlet_access;
 use super::proof;
+use super::screen::Units;
 use super::slow_ground;
 use super::storms;
 use crate::pipeline::Assessment;
@@ -30,26 +31,26 @@ pub struct Layers {
 }
 
 impl Layers {
-    pub(super) fn of(assessment: &Assessment<'_>) -> Result<Self, OutputError> {
+    pub(super) fn of(assessment: &Assessment<'_>, units: Units) -> Result<Self, OutputError> {
         Ok(Self {
-            lot: features::lot(assessment)?,
-            contributors: features::contributors(assessment)?,
-            crossings: features::crossings(assessment)?,
+            lot: features::lot(assessment, units)?,
+            contributors: features::contributors(assessment, units)?,
+            crossings: features::crossings(assessment, units)?,
             contributing_area: features::contributing_area(assessment)?,
             flow_paths: [
-                features::longest_ways(assessment)?,
-                slow_ground::slow_ground(assessment)?,
-                features::flow_paths(assessment)?,
+                features::longest_ways(assessment, units)?,
+                slow_ground::slow_ground(assessment, units)?,
+                features::flow_paths(assessment, units)?,
             ]
             .concat(),
-            ponds: features::ponds(assessment)?,
-            interception_line: features::interception_line(assessment)?,
+            ponds: features::ponds(assessment, units)?,
+            interception_line: features::interception_line(assessment, units)?,
             inlets: features::inlets(assessment)?,
-            received: proof::received(assessment)?,
-            discharge_ways: proof::discharge_ways(assessment)?,
+            received: proof::received(assessment, units)?,
+            discharge_ways: proof::discharge_ways(assessment, units)?,
             overflow_ways: storms::overflow_ways(assessment)?,
-            near: beside::near(assessment)?,
-            inlet_cuts: inlet_access::inlet_cuts(assessment)?,
+            near: beside::near(assessment, units)?,
+            inlet_cuts: inlet_access::inlet_cuts(assessment, units)?,
         })
     }
 

@@ -4,7 +4,7 @@ use super::beside::{KeepOutRow, UndercutRow};
 use super::besides::{ChamberRow, GroundWaterRow};
 use super::drain::{Drain, flattest};
 use super::drain_words::section_words;
-use super::outlets::Outlet;
+use super::outlets::{Outlet, why_words};
 use super::proof::ProofRow;
 use super::said::Said;
 use super::screen::{Units, drain as drain_lines};
@@ -63,6 +63,8 @@ pub struct Part {
     pub to_invert_m: Option<f64>,
     /// Where it is proposed to drain to.
     pub outlet: Option<Outlet>,
+    /// Why it comes before the next one that serves; nothing where no other does.
+    pub outlet_because: Option<String>,
     /// All ways to outlets that were looked at: those that serve first, of these the one that digs least, then by what is
     /// missing.
     pub outlets: Vec<Outlet>,
@@ -165,6 +167,7 @@ impl Part {
             from_invert_m: inverts_m.map(|ends| ends[0]),
             to_invert_m: inverts_m.map(|ends| ends[1]),
             outlet,
+            outlet_because: why_words(outlets),
             outlets: Outlet::all_of(assessment, outlets),
             joined: outlets.joined.clone(),
             keep_outs: outlets.approaches.iter().map(|near| KeepOutRow::of(assessment, near)).collect(),
@@ -236,7 +239,8 @@ impl Part {
         let least =
             missed.min_by(|a, b| a.shortfall_m.partial_cmp(&b.shortfall_m).unwrap_or(Ordering::Equal));
         let nearest = least.filter(|_| is_pumped).map(|o| format!("nearest to gravity: {}", o.words(units)));
-        [format!("{label}: {}", first.words(units))].into_iter().chain(nearest).collect()
+        let because = self.outlet_because.as_ref().map(|why| format!("  {why}"));
+        [format!("{label}: {}", first.words(units))].into_iter().chain(because).chain(nearest).collect()
     }
 
     /// The ways that were looked at, where there are several.

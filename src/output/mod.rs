@@ -80,8 +80,6 @@ pub enum RasterFiles {
 /// How a result is written.
 #[derive(Debug, Clone, Copy)]
 pub struct Writing {
-    /// What comes first in the report and the checklist.
-    pub units: Units,
     /// For whom the report is.
     pub audience: Audience,
     /// Rasters.
@@ -95,6 +93,8 @@ pub struct Report {
     pub summary: Summary,
     /// The GeoJSON layers.
     pub layers: Layers,
+    /// What comes first in sentences on the map, in the report and in the checklist.
+    pub units: Units,
 }
 
 impl Report {
@@ -106,8 +106,13 @@ impl Report {
         assessment: &Assessment<'_>,
         warnings: &[Warning],
         provenance: Provenance,
+        units: Units,
     ) -> Result<Self, Error> {
-        Ok(Self { summary: Summary::of(assessment, warnings, provenance)?, layers: Layers::of(assessment)? })
+        Ok(Self {
+            summary: Summary::of(assessment, warnings, provenance)?,
+            layers: Layers::of(assessment, units)?,
+            units,
+        })
     }
 
     /// Writes all files into the bundle.
@@ -121,7 +126,7 @@ impl Report {
         }
         bundle.write("profile.csv", &profile::profile_csv(assessment))?;
         let words = Words::of(Language::English);
-        let Writing { units, audience, rasters } = writing;
+        let (Writing { audience, rasters }, units) = (writing, self.units);
         let page = page::Page { assessment, summary: &self.summary, words: &words, units, audience };
         bundle.write("report.html", &page.html()?)?;
         bundle.write("report.txt", &page.text())?;

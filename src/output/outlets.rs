@@ -2,6 +2,8 @@
 
 mod words;
 
+pub(super) use words::{outlet_name, why_words};
+
 use super::rows::inlet;
 use super::screen::Units;
 use crate::interceptor::drain::DrainOption;

@@ -86,6 +86,8 @@ pub struct DischargeRow {
     pub to: DischargeTo,
     /// Name of the outlet.
     pub id: Option<String>,
+    /// What the outlet is.
+    pub outlet_kind: Option<OutletKind>,
     /// Share of it that comes back to the lot.
     pub comes_back_share: f64,
     /// Lots on its main way over the ground, in order.
@@ -234,6 +236,7 @@ impl DischargeRow {
             part: part + 1,
             to,
             id: place.map(|place| place.id.clone()),
+            outlet_kind: place.map(|place| place.kind),
             comes_back_share: found.proof.comes_back[part],
             passes: passes.iter().map(|lot| PassedRow::of(assessment, lot)).collect(),
             first_inlet: way

@@ -1,8 +1,9 @@
 //! Slow ground along the longest ways, on the map.
 
-use super::features::{Features, feature, length_words, properties};
+use super::features::{Features, feature, properties};
 use super::geometry::Writer;
 use super::proof::cells_line;
+use super::screen::Units;
 use super::style;
 use crate::pipeline::Assessment;
 use crate::runoff::SlowGround;
@@ -18,7 +19,7 @@ pub(super) const fn words(why: SlowGround) -> &'static str {
 }
 
 /// Slow reaches of the longest way to each crossing, drawn downwards.
-pub(super) fn slow_ground(assessment: &Assessment<'_>) -> Features {
+pub(super) fn slow_ground(assessment: &Assessment<'_>, units: Units) -> Features {
     let writer = Writer::new(&assessment.site.crs);
     let crossings = assessment.design.flows().map_or(&[][..], |flows| &flows.crossings);
     let mut found = Vec::new();
@@ -40,7 +41,7 @@ pub(super) fn slow_ground(assessment: &Assessment<'_>) -> Features {
                 "time_min": minutes,
                 "slow_ground": slow.why,
                 "title": format!("Slow ground on the way to crossing {number}"),
-                "description": format!("{} that {}; {minutes:.1} min.", length_words(length_m), words(slow.why)),
+                "description": format!("{} that {}; {minutes:.1} min.", units.length(length_m), words(slow.why)),
             }));
             style::line(&mut map, style::SLOW.0, style::SLOW.1);
             found.push(feature("slow-ground", geometry, map));

@@ -3,10 +3,12 @@
 //! Figures are those of the design and of the tables that it is made from; tolerances and what to photograph are common
 //! practice without a source.
 
+mod beside;
 mod stakes;
 mod watch;
 mod works;
 
+use beside::{beside, solid_trench};
 pub(super) use stakes::STAKES_M;
 use stakes::stake_lines;
 use watch::{ask_for, deep, of_all, photograph};
@@ -21,7 +23,7 @@ use super::screen::Units;
 use crate::interceptor::drain::DrainOption;
 use crate::interceptor::quantities::{CAUTIONS, EXCLUSIONS};
 use crate::interceptor::{LinePart, OutletWay};
-use crate::pipeline::Assessment;
+use crate::pipeline::{Assessment, PartOutlets};
 use serde::Serialize;
 use std::fmt::Write;
 
@@ -67,7 +69,7 @@ fn lines(assessment: &Assessment<'_>, units: Units) -> Vec<Line> {
         let (Some(drain), Some(way)) = (drain, outlets.proposed()) else { continue };
         let topics = match drain.chosen() {
             None => vec![("not built", "none is chosen: what was named has no pipe in the catalogue, or nothing can be built on the lot, so that nothing of it is in the quantities".to_owned())],
-            Some(option) => of_part(&Built { part, option, way: &way.way, assessment, units }),
+            Some(option) => of_part(&Built { part, option, outlets, way: &way.way, assessment, units }),
         };
         found.extend(topics.into_iter().map(|(topic, text)| Line { part: Some(part.id), topic, text }));
     }
@@ -82,6 +84,7 @@ fn lines(assessment: &Assessment<'_>, units: Units) -> Vec<Line> {
 struct Built<'a> {
     part: &'a LinePart,
     option: &'a DrainOption,
+    outlets: &'a PartOutlets,
     way: &'a OutletWay,
     assessment: &'a Assessment<'a>,
     units: Units,
@@ -100,12 +103,14 @@ fn of_part(built: &Built<'_>) -> Vec<Topic> {
         }
     };
     let mut found = vec![("section", super::drain_words::section_words(option, units))];
+    found.extend(beside(built));
     found.extend(option.reaches.iter().map(|sized| ("grade", grade(sized, units))));
     found.extend(stake_lines(built));
     found.extend(perforated(option, units));
     if let Some(trench) = stone_trench(option) {
         found.extend(stone(trench, option, assessment, units));
     }
+    found.extend(solid_trench(built));
     found.extend(option.stone_ends.map(|end| ("stone", stone_end(end, units))));
     found.extend(joints(option));
     if let (Some(line), Some(text)) = (line, tie_in_words(option, units)) {

@@ -6,7 +6,7 @@ use crate::interceptor::catalogue::{Catalogue, PipeWall};
 use crate::interceptor::pipe::{PipeSizing, RatedPipe, smallest_pipe_of};
 use crate::interceptor::swale::{SwaleRules, SwaleSizing, size_swale};
 use crate::output::words::pipe_name;
-use crate::units::{Flow, Grade};
+use crate::units::{Flow, Grade, ManningN};
 use crate::warning::Warning;
 use serde::Serialize;
 
@@ -25,6 +25,11 @@ pub struct PipeRow {
     pub pipe: RatedPipe,
     /// Whether that is at least the flow; nothing without one.
     pub carries_the_flow: Option<bool>,
+    /// Roughness of the same pipe without holes, as a lead to an outlet is sized with.
+    pub solid_n: ManningN,
+    /// What it carries so, just full.
+    #[serde(rename = "solid_capacity_m3_s")]
+    pub solid_capacity: Flow,
 }
 
 /// Pipes and swale.
@@ -62,7 +67,12 @@ pub(super) fn drain(sheet: &mut Sheet, flow: Option<Flow>, grade: Grade) -> Resu
         let capacity = full_flow(size.inside(), size.manning_n, grade);
         let full_velocity = full_velocity(size.inside(), size.manning_n, grade);
         let pipe = RatedPipe { size: size.clone(), capacity, full_velocity };
-        PipeRow { pipe, carries_the_flow: flow.map(|flow| capacity >= flow) }
+        PipeRow {
+            pipe,
+            carries_the_flow: flow.map(|flow| capacity >= flow),
+            solid_n: size.solid_n,
+            solid_capacity: full_flow(size.inside(), size.solid_n, grade),
+        }
     });
     let swale = flow.map(|flow| size_swale(flow, grade, None, &SwaleRules::usual()?)).transpose()?;
     Ok(Drain { grade, flow, smooth_pipe, corrugated_pipe, pipes: pipes.collect(), swale })
@@ -78,7 +88,7 @@ fn capacity(sizing: &PipeSizing, grade: Grade) -> Figure {
         )
     };
     Figure::worked(
-        format!("{} pipe, just full", pipe_name(&pipe.size)),
+        format!("{} pipe, perforated, just full", pipe_name(&pipe.size)),
         Value::Flow(pipe.capacity),
         Worked {
             us: worked(
@@ -89,7 +99,7 @@ fn capacity(sizing: &PipeSizing, grade: Grade) -> Figure {
             ),
             si: worked("1", d.as_m(), 4, format!("{:.5} m3/s", pipe.capacity.as_m3_per_s())),
         },
-        MANNING,
+        format!("{MANNING}; the catalogue's pipe: {}", pipe.size.source),
     )
 }
 

@@ -9,6 +9,9 @@ use std::fmt::Write;
 /// Where the numbers of the swale are from.
 const SWALE_SOURCE: &str = "normal depth by Manning's equation, n 0.06 for long grass (second hand), 0.035 for mown (second hand); greatest velocity by SCS-TP-61 (1954; second hand)";
 
+/// What the two roughnesses of a pipe are.
+const N_OF: &str = "n of the catalogue, first perforated and in service, then solid, as `assess` sizes the lead to an outlet";
+
 /// The sheet, one system of units first.
 #[must_use]
 pub fn sheet_text(sheet: &Sheet, units: Units) -> String {
@@ -45,21 +48,23 @@ fn drain(text: &mut String, drain: &Drain, units: Units) -> std::fmt::Result {
         writeln!(text, "swale: {}", words.strip_prefix("or ").unwrap_or(&words))?;
         writeln!(text, "    source: {SWALE_SOURCE}")?;
     }
-    writeln!(text, "\nEvery pipe of the catalogue, just full at {:.2} %", drain.grade.get() * 100.0)?;
+    writeln!(text, "\nEvery pipe of the catalogue, just full at {:.2} %: {N_OF}", drain.grade.get() * 100.0)?;
     for row in &drain.pipes {
         let carries = match row.carries_the_flow {
             Some(true) => "  carries the flow",
             Some(false) => "  too small",
             None => "",
         };
-        writeln!(
-            text,
-            "  {:<26} n {:<6} {:<38} {:<24}{carries}",
+        let line = format!(
+            "  {:<26} n {:<6} {:<36} {:<22} solid n {:<6} {:<36}{carries}",
             pipe_name(&row.pipe.size),
             row.pipe.size.manning_n.get(),
             units.flow(row.pipe.capacity.as_m3_per_s()),
-            units.velocity(row.pipe.full_velocity.as_m_per_s())
-        )?;
+            units.velocity(row.pipe.full_velocity.as_m_per_s()),
+            row.solid_n.get(),
+            units.flow(row.solid_capacity.as_m3_per_s()),
+        );
+        writeln!(text, "{}", line.trim_end())?;
     }
     Ok(())
 }

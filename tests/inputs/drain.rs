@@ -3,7 +3,7 @@
 //! An inlet lies low enough 6 units east of S, so that the line along the contour falls 1 % to it.
 
 use crate::common::answer::{Answer, close, within};
-use crate::common::bench::{Bench, Outcome};
+use crate::common::bench::{Bench, OUT, Outcome};
 use crate::common::lots::At;
 use crate::common::scene::{NORTH, WEST, bench_with, ridge};
 use serde_json::Value;
@@ -166,7 +166,8 @@ fn the_digging_is_that_of_the_profile() {
     close("pipe", pipe_m, answer.number(&format!("{PART}.outlet.length_m")), 1e-6);
     let csv = std::fs::read_to_string(answer.out.join("quantities.csv")).expect("the file is there");
     assert!(
-        csv.starts_with("item,unit,quantity,waste_percent,unit_price,amount,note\nexcavation,m3,"),
+        csv.starts_with("item,unit,quantity,waste_percent,unit_price,amount,note,count,")
+            && csv.contains("\nexcavation,m3,"),
         "{csv}"
     );
     assert_eq!(csv.lines().count(), rows.len() + 1);
@@ -391,4 +392,109 @@ fn without_a_storm_or_an_outlet_nothing_is_designed_and_that_is_said() {
     no_outlet.must_warn("drain-not-designed", &["no outlet by gravity"]);
     no_outlet.must_warn("ground-flatter-than-grade", &["part 1"]);
     assert!(no_outlet.list("specification").is_empty());
+}
+
+// The example list leaves nothing of the demo without a price, so that its arrangements stand side by side with theirs.
+#[test]
+fn the_demo_is_priced_by_the_example_list() {
+    let bench = Bench::new();
+    assert_eq!(bench.program(&["demo", "--out", OUT]).out("demo").run().code, Some(0));
+    for name in ["prices-example.toml", "prices-example.csv"] {
+        let list = format!("{}/docs/{name}", env!("CARGO_MANIFEST_DIR"));
+        let words = "assess --elevation demo/elevation.tif --parcels demo/parcels.geojson --buildings demo/buildings.geojson --inlets demo/inlets.geojson --default-cover lawn-good --soil-group C --rainfall demo/rainfall.csv --overwrite --out";
+        let words: Vec<&str> = words.split(' ').chain([OUT, "--lot", "Alder 4", "--prices", &list]).collect();
+        let outcome = bench.program(&words).run();
+        let said = outcome.stderr.clone();
+        let answer = outcome.usable();
+        assert!(answer.warning("prices-missing").is_none(), "{said}");
+        assert_eq!(answer.list("bill.unpriced").len(), 0);
+        let rows = answer.list("quantities");
+        let amounts = rows.iter().filter_map(|row| row["amount"].as_f64());
+        close("total", answer.number("bill.total"), amounts.sum(), 1e-9);
+        // Spoil goes by the load.
+        assert!(rows.iter().all(|row| row["amount"].is_number() || row["item"] == "spoil"), "{rows:?}");
+        let mut compared = 0;
+        for part in answer.list("interception_line.parts") {
+            for option in part["drain"]["options"].as_array().expect("options") {
+                if option["not_built"].is_null() {
+                    let price = format!("{:.0} USD by the price list", number(option, "price"));
+                    assert!(said.contains(&price), "{price} in {said}");
+                    compared += 1;
+                }
+            }
+        }
+        assert!(compared >= 4, "{compared} arrangements with a price");
+    }
+}
+
+// A cubic metre is 1.307 951 yd3, a foot 0.3048 m, a short ton 0.907 184 74 t (NIST SP 811). Whatever the price list counts in, each row stands in
+// SI and in US units, in columns of one unit each.
+#[test]
+fn every_quantity_stands_in_both_systems() {
+    let bench = scene();
+    bench.write_text("prices.csv", "item,unit,price EUR\nexcavation,yd3,30\nstone-57,t,50\n");
+    let read = |answer: &Answer| -> (Vec<String>, Vec<Vec<String>>) {
+        let text = std::fs::read(answer.out.join("quantities.csv")).expect("the file is there");
+        let mut table = ::csv::Reader::from_reader(&text[..]);
+        let head = table.headers().expect("a head").iter().map(str::to_owned).collect();
+        let rows = table.records().map(|row| row.expect("a row").iter().map(str::to_owned).collect());
+        (head, rows.collect())
+    };
+    let priced = read(&run(&bench, &["--arrangement", "one-pipe", "--prices", "prices.csv"]).usable());
+    let plain = read(&run(&bench, &["--arrangement", "one-pipe"]).usable());
+    let head = &priced.0;
+    assert_eq!(
+        head[7..].join(","),
+        "count,length_m,area_m2,volume_m3,mass_t,length_ft,area_ft2,volume_yd3,mass_short_ton"
+    );
+    let value = |row: &[String], name: &str| {
+        let place = head.iter().position(|column| column == name).expect("the column");
+        row[place].parse::<f64>().ok()
+    };
+    let mut compared = 0;
+    for (priced, plain) in priced.1.iter().zip(&plain.1) {
+        assert_eq!(priced[7..], plain[7..], "whatever it is priced by");
+        for (si, us, one) in [
+            ("length_m", "length_ft", 0.3048),
+            ("area_m2", "area_ft2", 0.3048 * 0.3048),
+            ("volume_m3", "volume_yd3", 0.764_554_858),
+            ("mass_t", "mass_short_ton", 0.907_184_74),
+        ] {
+            let pair = (value(priced, si), value(priced, us));
+            assert_eq!(pair.0.is_some(), pair.1.is_some());
+            if let (Some(si), Some(us)) = pair {
+                within(&priced[0], us * one, si, 0.002);
+                compared += 1;
+            }
+        }
+        assert!(value(priced, "count").is_some() || priced[7..].iter().any(|cell| !cell.is_empty()));
+        // Without prices the row's own quantity is in SI.
+        let own = plain[2].parse::<f64>().expect("a number");
+        let same = |name: &str| value(plain, name).is_some_and(|found| (found - own).abs() < 1e-9);
+        assert!(["count", "length_m", "area_m2", "volume_m3", "mass_t"].into_iter().any(same), "{plain:?}");
+    }
+    assert!(compared > 6, "{compared}");
+}
+
+// Each reach says the roughness that it is reckoned with: along the line the catalogue's of perforated pipe, on the lead that of solid pipe.
+#[test]
+fn reaches_say_their_roughness() {
+    let outcome = run(&scene(), &["--arrangement", "one-pipe"]);
+    let said = outcome.stderr.clone();
+    let answer = outcome.usable();
+    let reaches = option(&answer, "one-pipe")["reaches"].as_array().expect("reaches");
+    let mut seen = 0;
+    for reach in reaches {
+        let smooth = reach["pipe"].as_str().expect("a name").ends_with("smooth");
+        let expected = match (reach["place"].as_str().expect("a place"), smooth) {
+            ("line", true) => 0.012,
+            ("lead", true) => 0.011,
+            ("line", false) => 0.018,
+            _ => 0.015,
+        };
+        close("n", number(reach, "manning_n"), expected, 1e-12);
+        assert!(said.contains(&format!(", n {expected}, ")), "{said}");
+        seen += 1;
+    }
+    assert!(seen >= 2, "{seen}");
 }

@@ -221,3 +221,39 @@ fn heights_are_read_in_the_raster_s_unit() {
     close("rim", inlet["properties"]["rim_m"].as_f64().expect("a number"), 99.06, 1e-9);
     close("invert", inlet["properties"]["invert_m"].as_f64().expect("a number"), 97.536, 1e-9);
 }
+
+/// A drain may never be led to a foul sewer: such points take no water, are no outlets, and are named.
+#[test]
+fn inlets_of_foul_sewers_are_left_out_and_named() {
+    let bench = bench_with(&gutter());
+    let At { x, y } = place(LOW);
+    let row = |id: &str, kind: &str, east: f64| format!("{id},{},{y},98.6,97,{kind}\n", x + east);
+    let rows = [
+        row("SMH-1", "Sanitary", 0.0),
+        row("CMH-2", "combined sewer", 1.0),
+        row("CB-3", "storm", 2.0),
+        row("SMH-4", "SAN", 3.0),
+    ];
+    bench.write_text("inlets.csv", &format!("id,x,y,rim,invert,type\n{}", rows.concat()));
+    let answer = run(&bench, &INLETS).usable();
+    answer
+        .must_warn("inlets-of-foul-sewers", &["SMH-1", "SMH-4", "sanitary sewer", "CMH-2", "combined sewer"]);
+    let map = answer.geojson("map.geojson");
+    let features = map["features"].as_array().expect("features");
+    let ids: Vec<_> = features
+        .iter()
+        .filter(|feature| feature["properties"]["kind"] == "inlet")
+        .map(|feature| feature["properties"]["id"].as_str().expect("an id"))
+        .collect();
+    assert_eq!(ids, ["CB-3"]);
+    for part in answer.list("interception_line.parts") {
+        for way in part["outlets"].as_array().expect("ways") {
+            assert!(way["id"] != "SMH-1" && way["id"] != "CMH-2" && way["id"] != "SMH-4", "{way}");
+        }
+    }
+    // Of more than five the first five are named, and it is said how many more there are.
+    let many: String = (1..=8).map(|n| row(&format!("S{n}"), "sanitary", f64::from(n))).collect();
+    bench.write_text("inlets.csv", &format!("id,x,y,rim,invert,type\n{many}"));
+    let answer = run(&bench, &["--inlets", "inlets.csv", "--overwrite"]).usable();
+    answer.must_warn("inlets-of-foul-sewers", &["S1 (", "S5 (", "and 3 more"]);
+}

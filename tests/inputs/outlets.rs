@@ -209,6 +209,8 @@ fn what_is_to_be_kept_clear_is_gone_round_or_told() {
     let place = At { x: row["lon"].as_f64().expect("a number"), y: row["lat"].as_f64().expect("a number") };
     within("lon", Transform::new(WGS84, UTM).apply(place).x - WEST, 62.5, 0.05);
     on_the_map(&answer, "keep-out-crossing", row);
+    let map = answer.geojson("map.geojson").to_string();
+    assert!(map.contains("(0.00 ft)") && !map.contains("(0 ft)"), "feet to the hundredth: {map}");
 
     write(&bench, "keep.geojson", &[strip(30.0, 38.0)]);
     let answer = run(&bench, &words).usable();
@@ -330,7 +332,14 @@ fn a_ditch_takes_the_line_s_water() {
     assert_eq!(answer.list(&format!("{outlet}.downstream.parcels")).len(), 0, "it runs off beside the lots");
     // In a storm it is built: the trench ends where it holds pipe and sod no more, the pipe at the ditch.
     let storm = ["--intensity", "100mm/h", "--coefficient", "0.35", "--ditches", "ditches.geojson"];
-    let built = run(&bench, &storm).usable();
+    let outcome = run(&bench, &storm);
+    let said = outcome.stderr.clone();
+    let built = outcome.usable();
+    // One name for it wherever it is told, and why it comes before the next.
+    assert!(said.contains("outlet: ditch D, ") && said.contains("let into ditch D; from there to"), "{said}");
+    assert!(!said.contains("let out onto the ground"), "{said}");
+    let because = built.text(&format!("{PART}.outlet_because"));
+    assert!(because.starts_with("chosen before ") && said.contains(because), "{because} in {said}");
     assert!(built.warning("drain-not-built").is_none());
     let options = built.list(&format!("{PART}.drain.options"));
     for name in ["one-pipe", "two-pipes", "basins"] {
@@ -550,4 +559,69 @@ fn a_part_without_an_outlet_joins_the_other_s_pipe() {
     for row in answer.list("interception_line.proof.taken") {
         assert_eq!(row["takes_share"], 0.0, "{row}");
     }
+}
+
+const RAIN: [&str; 4] = ["--intensity", "100mm/h", "--coefficient", "0.35"];
+
+fn checklist(answer: &Answer) -> String {
+    std::fs::read_to_string(answer.out.join("specification.txt")).expect("the file is there")
+}
+
+// The easement of 1 unit that the lead crosses and the wall beside the trench are on the crew's list, the trench of the solid pipe with any
+// arrangement; without any of them the list has none of it.
+#[test]
+fn the_checklist_has_the_rights_of_others_and_what_must_not_be_undercut() {
+    let bench = bench_with(&ridge());
+    inlets(&bench, "invert", &[("A", [66.5, 24.5], "97")]);
+    let words = [&INLETS[..], &RAIN].concat();
+    let plain = checklist(&run(&bench, &words).usable());
+    for topic in ["easement:", "undercut:", "keep clear:"] {
+        assert!(!plain.contains(topic), "{plain}");
+    }
+    let wall = json!({ "kind": "wall", "id": "W1", "distance": 0.3 });
+    let easement = json!({ "kind": "easement", "id": "E7" });
+    let things = [
+        area(&easement, [62.0, -60.0, 63.0, 140.0]),
+        line(&wall, &[[10.0, 40.0 - 0.1 * SCALE], [58.0, 40.0 - 0.1 * SCALE]]),
+    ];
+    write(&bench, "keep.geojson", &things);
+    for arrangement in ["one-pipe", "basins"] {
+        let more = ["--keep-out", "keep.geojson", "--arrangement", arrangement];
+        let answer = run(&bench, &[&words[..], &more].concat()).usable();
+        let list = checklist(&answer);
+        let easement = list.lines().find(|line| line.contains("easement:")).expect("the easement");
+        assert!(easement.contains("E7") && easement.contains("agreed in writing"), "{easement}");
+        let undercut = list.lines().find(|line| line.contains("undercut:")).expect("the wall");
+        assert!(undercut.contains("W1") && undercut.contains("licensed engineer"), "{undercut}");
+        let solid = list.lines().find(|line| line.contains("solid pipe:")).expect("the solid pipe");
+        // 150 mm to either side of the pipe, 300 mm at the least.
+        assert!(solid.contains(" mm (") && solid.contains("wide at its bottom"), "{solid}");
+        assert!(solid.contains("rests on it all along"), "{solid}");
+    }
+}
+
+// 9,000 mm/h on the 1,200 m² of the ridge is far more than any pipe of the catalogue carries. Manning's flow of that pipe at the
+// flattest grade of the way is what it is said to carry.
+#[test]
+fn a_pipe_that_is_far_too_small_is_called_so() {
+    let bench = bench_with(&ridge());
+    inlets(&bench, "rim,invert", &[("A", [66.5, 24.5], "99.6,97.5")]);
+    let storm = ["--intensity", "9000mm/h", "--coefficient", "0.95"];
+    let outcome = run(&bench, &[&INLETS[..], &storm].concat());
+    let said = outcome.stderr.clone();
+    let answer = outcome.usable();
+    answer.must_warn("line-overflows", &["far too small", "whatever stands at its outlet", "come"]);
+    let message = answer.warning("line-overflows").expect("it is warned").to_owned();
+    assert!(!message.contains("above the ground"), "{message}");
+    assert!(!said.contains("above the ground") || !said.contains("runs over, up to"), "{said}");
+    let to = &answer.at(&format!("{PART}.outlet"));
+    let value = |at: &Value| at.as_f64().expect("a number");
+    let flattest = to["grades"].as_array().expect("grades").iter().map(|g| value(&g["grade"]));
+    let bore = value(&to["pipe_inside_m"]);
+    let n = 0.012;
+    let full = std::f64::consts::PI * bore * bore / 4.0
+        * (bore / 4.0).powf(2.0 / 3.0)
+        * flattest.fold(f64::INFINITY, f64::min).sqrt()
+        / n;
+    assert!(message.contains(&format!("full at {:.1} l/s", 1000.0 * full)), "{full}: {message}");
 }

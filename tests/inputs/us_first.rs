@@ -145,3 +145,23 @@ fn a_share_reads_the_same_in_every_place() {
     assert!(screen.contains(&format!("carries {words}")), "{words}: {screen}");
     assert!(screen.contains(&format!("part 1 can carry {words} of what crosses it")), "{words}: {screen}");
 }
+
+// What stands on the map in words goes with the units, as the screen does; its numbers are SI either way.
+#[test]
+fn the_map_says_the_units_asked_for_first() {
+    let bench = scene();
+    for (units, other) in [("us", &SI[..]), ("si", &US[..])] {
+        let (_, answer) = run(&bench, &["--units", units, "--arrangement", "one-pipe"]);
+        let map = answer.geojson("map.geojson");
+        let mut words = 0;
+        for feature in map["features"].as_array().expect("features") {
+            for field in ["title", "description"] {
+                let Some(text) = feature["properties"][field].as_str() else { continue };
+                let text = text.replace(" in (", " nominal (");
+                assert_eq!(measures(&text, other), Vec::<String>::new(), "{units}");
+                words += measures(&text, &[&SI[..], &US[..]].concat()).len();
+            }
+        }
+        assert!(words > 5, "{words} measures on the map");
+    }
+}

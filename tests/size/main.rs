@@ -158,3 +158,41 @@ fn where_a_method_ends_is_a_warning() {
         assert!(said(&size(arguments)).contains(code));
     }
 }
+
+// Manning: flow goes as 1 / n, so that the same pipe without holes carries 0.012 / 0.011 as much. `assess` takes the catalogue's two
+// figures likewise, the second on the lead, and says which.
+#[test]
+fn both_roughnesses_of_a_pipe_stand_on_the_sheet_with_their_source() {
+    let found = sheet(&["--flow", "125gpm", "--grade", "1%"]);
+    let pipes = found["drain"]["pipes"].as_array().expect("pipes");
+    let number = |pipe: &Value, field: &str| pipe[field].as_f64().expect("a number");
+    for pipe in pipes {
+        let [n, solid] = ["manning_n", "solid_n"].map(|field| number(pipe, field));
+        near(number(pipe, "solid_capacity_m3_s"), number(pipe, "capacity_m3_s") * n / solid, 1e-9);
+    }
+    let text = said(&size(&["--flow", "125gpm", "--grade", "1%"]));
+    for words in [
+        "6 in (150 mm) smooth pipe, perforated, just full",
+        "solid n 0.011",
+        "n 0.012 perforated: common practice",
+    ] {
+        assert!(text.contains(words), "{words} in {text}");
+    }
+}
+
+// Files of one's own are written as ours: what is printed can be given back.
+#[test]
+fn the_built_in_files_are_printed_as_files_of_ones_own() {
+    for (form, words) in [("catalogue", "[[pipe]]"), ("materials", "[stone.57]")] {
+        let output = size(&["--tables", form]);
+        assert_eq!(output.status.code(), Some(0), "{}", said(&output));
+        let text = String::from_utf8(output.stdout).expect("text");
+        assert!(text.contains(words) && text.contains("source = "), "{form}");
+        assert!(text.parse::<toml::Table>().is_ok(), "{form}");
+    }
+    let help =
+        Command::new(env!("CARGO_BIN_EXE_lotshed")).args(["assess", "--help"]).output().expect("it starts");
+    let help = String::from_utf8(help.stdout).expect("text");
+    let help = help.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(help.contains("size --tables materials") && help.contains("size --tables catalogue"), "{help}");
+}

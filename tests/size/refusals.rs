@@ -115,7 +115,7 @@ fn options_that_belong_to_covers_have_no_use_alone() {
     }
     refused(&["--slope", "2%", "--return-period", "0"], "--return-period");
     for more in [&["--quiet"][..], &["--json"], &["--units", "si"], &["--slope", "2%"], &ROOF] {
-        refused(&[&["--tables"][..], more].concat(), "--tables prints the cover table and nothing else");
+        refused(&[&["--tables"][..], more].concat(), "--tables prints a table and nothing else");
     }
 }
 

@@ -202,10 +202,10 @@ pub(crate) struct AssessOptions {
     /// Size of the stone: 57, 67, 6, 8, 4, 3 [default: 57]
     #[arg(long, value_name = "NAME", help_heading = "Drain")]
     pub(crate) stone: Option<String>,
-    /// Stone, soils, fabrics, grasses, surfaces and finishes of your own (TOML, as src/interceptor/materials/materials.toml): they add to the built-in ones, or take the place of those of the same name
+    /// Stone, soils, fabrics, grasses, surfaces and finishes of your own (TOML, as `lotshed size --tables materials` prints ours): they add to the built-in ones, or take the place of those of the same name
     #[arg(long, value_name = "FILE", help_heading = "Drain")]
     pub(crate) materials: Option<PathBuf>,
-    /// Pipes of your own (TOML, as src/interceptor/catalogue.toml): they add to the ordinary ones, or take the place of those of the same size, wall and label; with "only = true" at the file's head, of all
+    /// Pipes of your own (TOML, as `lotshed size --tables catalogue` prints ours): they add to the ordinary ones, or take the place of those of the same size, wall and label; with "only = true" at the file's head, of all
     #[arg(long, value_name = "FILE", help_heading = "Drain")]
     pub(crate) catalogue: Option<PathBuf>,
     /// Prices (TOML, or a table whose name ends in .csv), see docs/prices.md

@@ -74,9 +74,9 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
         inputs.push(digest(path)?);
     }
     let provenance = Provenance { inputs, settings, libraries: libraries() };
-    let report = Report::new(&assessment, &found, provenance)?;
     let units = job.units.unwrap_or_else(|| Units::of_map_unit(&site.survey.facts().crs_unit));
-    let writing = Writing { units, audience: job.audience, rasters: job.rasters };
+    let report = Report::new(&assessment, &found, provenance, units)?;
+    let writing = Writing { audience: job.audience, rasters: job.rasters };
     report.write(&bundle, &assessment, writing)?;
     screen.done();
     if run.strict && !found.iter().all(Warning::is_note) {

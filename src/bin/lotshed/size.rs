@@ -8,6 +8,8 @@ use crate::failure::Failure;
 use crate::render::{Voice, print, say, warnings};
 use crate::resolve::{cover_table, drain_grade, graphical, maybe, number};
 use ground::Covers;
+use lotshed::interceptor::catalogue::Catalogue;
+use lotshed::interceptor::materials::Materials;
 use lotshed::output::Units;
 use lotshed::runoff::{CoverTable, DesignBasis};
 use lotshed::sizing::{
@@ -44,14 +46,16 @@ fn tables(args: &SizeArgs, form: TablesForm) -> Result<(), Failure> {
         SizeArgs { tables: args.tables, cover_table: args.cover_table.clone(), ..SizeArgs::default() };
     if *args != alone {
         return refuse(
-            "--tables prints the cover table and nothing else: leave the other options out, but for --cover-table",
+            "--tables prints a table and nothing else: leave the other options out, but for --cover-table",
         );
     }
     match (form, &args.cover_table) {
         (TablesForm::Text, file) => print(&cover_table(file.as_ref())?.print()),
         (TablesForm::Toml, None) => print(CoverTable::built_in_text()),
-        (TablesForm::Toml, Some(_)) => {
-            refuse("--tables toml prints the built-in file: leave --cover-table out")
+        (TablesForm::Catalogue, None) => print(Catalogue::ordinary_text()),
+        (TablesForm::Materials, None) => print(Materials::built_in_text()),
+        (TablesForm::Toml | TablesForm::Catalogue | TablesForm::Materials, Some(_)) => {
+            refuse("--tables toml, catalogue and materials print a built-in file: leave --cover-table out")
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Storm inlets and catch basins.
 
 use super::points::{Asked, PointFeature, Points, is_on_ground, open_points};
+use super::sewer::{self, Foul};
 use super::{SideFile, SideOptions};
 use crate::crs::VerticalAxis;
 use crate::input::error::InputError;
@@ -10,8 +11,19 @@ use crate::warning::{Warned, Warning, named};
 use geo::Coord;
 
 /// Name of the option and of the usual layer, and the fields, in the order in which [`Inlet`] is made of them.
-const ASKED: Asked<'static> =
-    Asked { kind: "inlets", fields: &["id", "rim", "invert", "depth", "tailwater", "public"] };
+const ASKED: Asked<'static> = Asked { kind: "inlets", fields: &ASKED_FIELDS };
+/// The first six make an [`Inlet`]; the others may say that it belongs to a foul sewer.
+const ASKED_FIELDS: [&str; OWN + sewer::FIELDS.len()] = {
+    let mut fields = ["id", "rim", "invert", "depth", "tailwater", "public", "", "", "", "", "", "", "", ""];
+    let mut at = 0;
+    while at < sewer::FIELDS.len() {
+        fields[OWN + at] = sewer::FIELDS[at];
+        at += 1;
+    }
+    fields
+};
+/// How many fields are the inlet's own.
+const OWN: usize = 6;
 /// Invert and rim less depth may differ by rounding, m.
 const ROUNDING_M: f64 = 0.02;
 
@@ -73,10 +85,47 @@ pub(super) fn open_inlets(
     // Of a town's file only what lies on the ground that is read matters.
     let near = || features.iter().filter(|feature| is_on_ground(site, feature.at));
     let inlets = near()
+        .filter(|feature| foul(feature).is_none())
         .map(|feature| inlet(feature, metres).map_err(|reason| unusable(file, &feature.name, &reason)))
         .collect::<Result<Vec<Inlet>, InputError>>()?;
-    warnings.extend(findings(file, &inlets));
+    let refused: Vec<String> = near().filter_map(refusal).collect();
+    warnings.extend(refused_warning(file, &refused));
+    if !(inlets.is_empty() && !refused.is_empty()) {
+        warnings.extend(findings(file, &inlets));
+    }
     Ok(Some(Warned::new(inlets, warnings)))
+}
+
+/// The foul sewer that a feature belongs to, with the value that says it; a combined one where any value says so.
+fn foul(feature: &PointFeature) -> Option<(Foul, &str)> {
+    let said = feature.values.iter().skip(OWN).flatten();
+    let found: Vec<_> = said.filter_map(|value| Some((Foul::said_by(value)?, value.as_str()))).collect();
+    let combined = found.iter().find(|(sewer, _)| *sewer == Foul::Combined);
+    combined.or(found.first()).copied()
+}
+
+/// Why a feature is left out.
+fn refusal(feature: &PointFeature) -> Option<String> {
+    let (sewer, value) = foul(feature)?;
+    let id = feature.values.first().and_then(Option::as_ref).unwrap_or(&feature.name);
+    Some(match sewer {
+        Foul::Sanitary => format!("{id} (\"{value}\": a sanitary sewer)"),
+        Foul::Combined => {
+            format!("{id} (\"{value}\": a combined sewer, on which the local authority decides)")
+        }
+    })
+}
+
+fn refused_warning(file: &SideFile, refused: &[String]) -> Option<Warning> {
+    if refused.is_empty() {
+        return None;
+    }
+    let names: Vec<&str> = refused.iter().map(String::as_str).collect();
+    Some(Warning::new(
+        "inlets-of-foul-sewers",
+        format!("{}: left out, no storm inlets: {}", file.path.display(), named(&names)),
+        "never lead a drain to a sanitary sewer; correct the attribute if it is wrong",
+    ))
 }
 
 /// Length of the unit that heights are counted in.
@@ -114,7 +163,7 @@ fn unusable(file: &SideFile, feature: &str, reason: &str) -> InputError {
 }
 
 fn inlet(feature: &PointFeature, metres: f64) -> Result<Inlet, String> {
-    let [id, rim, invert, depth, tailwater, public] = &feature.values[..] else {
+    let [id, rim, invert, depth, tailwater, public] = &feature.values[..OWN.min(feature.values.len())] else {
         return Err("it isn't an inlet".to_owned());
     };
     let height = |name: &str, text: &Option<String>| {
@@ -238,6 +287,19 @@ mod tests {
             let found = made(values).unwrap_err();
             assert!(found.contains(words), "{found}");
         }
+    }
+
+    #[test]
+    fn a_feature_of_a_foul_sewer_is_refused_by_name() {
+        let of = |kind: &str| {
+            let mut values = vec![Some("M7".to_owned())];
+            values.resize(OWN, None);
+            values.push(Some(kind.to_owned()));
+            refusal(&PointFeature { at: Coord { x: 0.0, y: 0.0 }, values, name: "feature 7".to_owned() })
+        };
+        assert_eq!(of("SAN").unwrap(), "M7 (\"SAN\": a sanitary sewer)");
+        assert!(of("unitaire").unwrap().contains("local authority decides"));
+        assert_eq!(of("storm"), None);
     }
 
     #[test]

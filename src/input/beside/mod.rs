@@ -7,6 +7,7 @@ pub(super) mod inlets;
 mod keep_out;
 mod patches;
 pub(super) mod points;
+mod sewer;
 mod shapes;
 
 pub use code_raster::CodeRaster;

@@ -51,6 +51,8 @@ pub struct SizedReach {
     pub pipe: PipeSize,
     /// How many there are.
     pub pipes: PipeCount,
+    /// Roughness that it is reckoned with: the catalogue's of perforated or of solid pipe.
+    pub n: ManningN,
     /// Flow of all of them when just full.
     pub capacity: Flow,
     /// Velocity when just full.
@@ -112,5 +114,14 @@ pub(super) fn rate(reach: &Reach, pipe: &PipeSize, limits: &VelocityLimits, line
     } else {
         ReachVerdict::Carries
     };
-    SizedReach { reach: *reach, pipe: pipe.clone(), pipes, capacity, full_velocity: full, velocity, verdict }
+    SizedReach {
+        reach: *reach,
+        pipe: pipe.clone(),
+        pipes,
+        n,
+        capacity,
+        full_velocity: full,
+        velocity,
+        verdict,
+    }
 }

@@ -1,6 +1,7 @@
 //! What can be wrong with a table of materials.
 
 use super::super::shown::place;
+use super::check::Faults;
 use crate::units::OutOfRange;
 
 /// A table of materials that can't be used, or an entry that it lacks.
@@ -8,7 +9,9 @@ use crate::units::OutOfRange;
 pub enum MaterialError {
     /// Not in the form that is expected.
     #[error("{path}{}: {message}", place(*line))]
-    #[diagnostic(help("the head of the built-in file names every key"))]
+    #[diagnostic(help(
+        "`lotshed size --tables materials` prints the built-in file, whose head names every key"
+    ))]
     Form {
         /// The file as typed.
         path: String,
@@ -18,14 +21,23 @@ pub enum MaterialError {
         message: String,
     },
     /// A figure outside its range.
-    #[error("{path}: {entry}: {fault}")]
+    #[error("{path}: {entry}: {faults}")]
     Figure {
         /// The file as typed.
         path: String,
         /// The entry, as `stone.57`.
         entry: String,
-        /// The figure.
-        fault: OutOfRange,
+        /// The figures.
+        faults: Faults,
+    },
+    /// Several of these, of several entries.
+    #[error("{}", in_a_row(all))]
+    #[diagnostic(help(
+        "`lotshed size --tables materials` prints the built-in file, whose head names every key"
+    ))]
+    Several {
+        /// All of them.
+        all: Vec<MaterialError>,
     },
     /// A name by which nothing can be asked for.
     #[error("{path}: {entry:?} has a name that is not made of small letters, digits and hyphens")]
@@ -95,4 +107,8 @@ pub enum MaterialError {
     /// A share of fines that is none.
     #[error("{0}")]
     Fines(OutOfRange),
+}
+
+fn in_a_row(all: &[MaterialError]) -> String {
+    all.iter().map(MaterialError::to_string).collect::<Vec<_>>().join("; ")
 }

@@ -1,6 +1,6 @@
 //! Fabric around the stone, by the soil's fines.
 
-use super::check::{Fault, within};
+use super::check::{Faults, all, within};
 use super::error::MaterialError;
 use crate::units::Length;
 use serde::Deserialize;
@@ -51,10 +51,12 @@ pub(super) struct RawFabric {
 }
 
 impl RawFabric {
-    fn figures(&self) -> Result<(), Fault> {
-        within("opening in mm", self.opening_mm, 0.01..=5.0, "0.01 to 5")?;
-        within("permittivity in 1/s", self.permittivity_per_s, 0.01..=100.0, "0.01 to 100")?;
-        within("overlap in mm", self.overlap_mm, 0.0..=2000.0, "0 to 2000")
+    fn figures(&self) -> Result<(), Faults> {
+        all([
+            within("opening in mm", self.opening_mm, 0.01..=5.0, "0.01 to 5"),
+            within("permittivity in 1/s", self.permittivity_per_s, 0.01..=100.0, "0.01 to 100"),
+            within("overlap in mm", self.overlap_mm, 0.0..=2000.0, "0 to 2000"),
+        ])
     }
 }
 
@@ -64,10 +66,10 @@ pub(super) fn check(list: Vec<RawFabric>, path: &str) -> Result<Vec<Fabric>, Mat
     let last = list.len();
     for (number, raw) in (1..).zip(list) {
         let wrong = |reason| MaterialError::Fabric { path: path.to_owned(), number, reason };
-        raw.figures().map_err(|fault| MaterialError::Figure {
+        raw.figures().map_err(|faults| MaterialError::Figure {
             path: path.to_owned(),
             entry: format!("fabric {number}"),
-            fault,
+            faults,
         })?;
         if raw.source.trim().is_empty() {
             return Err(MaterialError::Source { path: path.to_owned(), entry: format!("fabric {number}") });

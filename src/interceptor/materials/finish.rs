@@ -1,6 +1,6 @@
 //! Layers between the stone and the surface.
 
-use super::check::{Fault, within};
+use super::check::{Faults, all, within};
 use crate::units::Length;
 use serde::Deserialize;
 
@@ -71,9 +71,9 @@ pub(super) struct RawFinish {
 }
 
 impl TryFrom<RawFinish> for Finish {
-    type Error = Fault;
+    type Error = Faults;
 
-    fn try_from(raw: RawFinish) -> Result<Self, Fault> {
+    fn try_from(raw: RawFinish) -> Result<Self, Faults> {
         let sod = match raw.surface {
             Surface::SodBack | Surface::SodNew => (5.0..=200.0, "5 to 200 with sod"),
             Surface::Seed | Surface::Stone => (0.0..=0.0, "0 without sod"),
@@ -82,9 +82,11 @@ impl TryFrom<RawFinish> for Finish {
             Surface::Stone => (0.0..=0.0, "0 over bare stone"),
             _ => (0.0..=1000.0, "0 to 1000"),
         };
-        within("sod_mm", raw.sod_mm, sod.0, sod.1)?;
-        within("topsoil_mm", raw.topsoil_mm, layer.0.clone(), layer.1)?;
-        within("sand_mm", raw.sand_mm, layer.0, layer.1)?;
+        all([
+            within("sod_mm", raw.sod_mm, sod.0, sod.1),
+            within("topsoil_mm", raw.topsoil_mm, layer.0.clone(), layer.1),
+            within("sand_mm", raw.sand_mm, layer.0, layer.1),
+        ])?;
         Ok(Self {
             description: raw.description,
             surface: raw.surface,

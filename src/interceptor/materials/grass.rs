@@ -1,6 +1,6 @@
 //! Grass in a swale.
 
-use super::check::Fault;
+use super::check::Faults;
 use crate::formula::grass_velocity::GrassLining;
 use crate::units::Velocity;
 use serde::Deserialize;
@@ -30,9 +30,9 @@ impl RawGrass {
 }
 
 impl TryFrom<RawGrass> for Grass {
-    type Error = Fault;
+    type Error = Faults;
 
-    fn try_from(raw: RawGrass) -> Result<Self, Fault> {
+    fn try_from(raw: RawGrass) -> Result<Self, Faults> {
         let all = |ft_s: &[f64]| ft_s.iter().copied().map(Velocity::from_ft_per_s).collect::<Vec<_>>();
         let lining = GrassLining::new(&all(&raw.resistant_ft_s), &all(&raw.easily_eroded_ft_s))?;
         Ok(Self { grasses: raw.grasses, lining, source: raw.source })

@@ -5,12 +5,14 @@ mod error;
 mod fabric;
 mod finish;
 mod grass;
+mod keys;
 mod soil;
 mod stone;
 #[cfg(test)]
 mod tests;
 mod top;
 
+pub use check::Faults;
 pub use error::MaterialError;
 pub use fabric::Fabric;
 pub use finish::{Finish, Surface, Topsoil, Wrap};
@@ -20,9 +22,7 @@ pub use stone::Stone;
 pub use top::Top;
 
 use super::shown::{shown, toml_fault};
-use crate::units::OutOfRange;
 use crate::warning::{Warned, Warning};
-use check::Fault;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
@@ -100,20 +100,23 @@ impl Materials {
     pub fn with_user(&self, text: &str, path: &str) -> Result<Self, MaterialError> {
         let document: Document = toml::from_str(text).map_err(|e| {
             let (line, message) = toml_fault(&e, text);
+            let all = keys::faults(text);
+            let message = if all.is_empty() { message } else { all.join("; ") };
             MaterialError::Form { path: path.to_owned(), line, message }
         })?;
         let mut table = self.clone();
-        let reader = Reader { path };
+        let mut reader = Reader { path, wrong: Vec::new() };
         let stone = document.stone.into_iter().map(|(name, raw)| (name.clone(), raw.named(&name))).collect();
-        reader.merge("stone", &mut table.stone, stone, |raw| &raw.source)?;
-        reader.merge("soil", &mut table.soil, document.soil, |raw| &raw.source)?;
+        reader.merge("stone", &mut table.stone, stone, |raw| &raw.source);
+        reader.merge("soil", &mut table.soil, document.soil, |raw| &raw.source);
         reader.clear_names(&mut table.grass, &document.grass)?;
-        reader.merge("grass", &mut table.grass, document.grass, |raw| &raw.source)?;
-        reader.merge("top", &mut table.top, document.top, |raw| &raw.source)?;
-        reader.merge("finish", &mut table.finish, document.finish, |raw| &raw.source)?;
+        reader.merge("grass", &mut table.grass, document.grass, |raw| &raw.source);
+        reader.merge("top", &mut table.top, document.top, |raw| &raw.source);
+        reader.merge("finish", &mut table.finish, document.finish, |raw| &raw.source);
         if !document.fabric.is_empty() {
-            table.fabric = fabric::check(document.fabric, path)?;
+            reader.keep(fabric::check(document.fabric, path)).into_iter().for_each(|all| table.fabric = all);
         }
+        reader.faultless()?;
         if let Some((name, finish)) = table.finish.iter().find(|(_, f)| !table.top.contains_key(f.top())) {
             let (path, finish, top) = (path.to_owned(), name.clone(), shown(finish.top()));
             return Err(MaterialError::Top { path, finish, top, known: names(&table.top) });
@@ -221,6 +224,8 @@ fn names<T>(all: &BTreeMap<String, T>) -> String {
 /// Turns what was read into checked entries.
 struct Reader<'a> {
     path: &'a str,
+    /// What is wrong with entries.
+    wrong: Vec<MaterialError>,
 }
 
 impl Reader<'_> {
@@ -258,25 +263,47 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn merge<R, T: TryFrom<R, Error = Fault>>(
-        &self,
+    /// What was read, or nothing and its fault kept.
+    fn keep<T>(&mut self, read: Result<T, MaterialError>) -> Option<T> {
+        read.map_err(|fault| self.wrong.push(fault)).ok()
+    }
+
+    /// That nothing is wrong with any entry.
+    fn faultless(&mut self) -> Result<(), MaterialError> {
+        match self.wrong.len() {
+            0 => Ok(()),
+            1 => Err(self.wrong.remove(0)),
+            _ => Err(MaterialError::Several { all: std::mem::take(&mut self.wrong) }),
+        }
+    }
+
+    fn merge<R, T: TryFrom<R, Error = Faults>>(
+        &mut self,
         kind: &str,
         into: &mut BTreeMap<String, T>,
         given: BTreeMap<String, R>,
         source: impl Fn(&R) -> &String,
-    ) -> Result<(), MaterialError> {
+    ) {
         for (name, raw) in given {
-            let (path, entry) = (self.path.to_owned(), format!("{kind}.{}", shown(&name)));
-            if !is_name(&name) {
-                return Err(MaterialError::Name { path, entry });
+            if let Some(entry) = self.keep(checked(self.path, (kind, &name), raw, &source)) {
+                into.insert(name, entry);
             }
-            if source(&raw).trim().is_empty() {
-                return Err(MaterialError::Source { path, entry });
-            }
-            let checked =
-                raw.try_into().map_err(|fault: OutOfRange| MaterialError::Figure { path, entry, fault })?;
-            into.insert(name, checked);
         }
-        Ok(())
     }
+}
+
+fn checked<R, T: TryFrom<R, Error = Faults>>(
+    path: &str,
+    (kind, name): (&str, &str),
+    raw: R,
+    source: impl Fn(&R) -> &String,
+) -> Result<T, MaterialError> {
+    let (path, entry) = (path.to_owned(), format!("{kind}.{}", shown(name)));
+    if !is_name(name) {
+        return Err(MaterialError::Name { path, entry });
+    }
+    if source(&raw).trim().is_empty() {
+        return Err(MaterialError::Source { path, entry });
+    }
+    raw.try_into().map_err(|faults| MaterialError::Figure { path, entry, faults })
 }

@@ -1,6 +1,6 @@
 //! Soil that a trench is dug in.
 
-use super::check::{Fault, within};
+use super::check::{Faults, all, within};
 use crate::formula::darcy::Conductivity;
 use crate::units::{Flow, Velocity, Volume};
 use serde::Deserialize;
@@ -33,21 +33,28 @@ pub(super) struct RawSoil {
 }
 
 impl TryFrom<RawSoil> for Soil {
-    type Error = Fault;
+    type Error = Faults;
 
-    fn try_from(raw: RawSoil) -> Result<Self, Fault> {
-        within("swell", raw.swell, 1.0..=2.0, "1 to 2 (loose volume by volume in the bank)")?;
+    fn try_from(raw: RawSoil) -> Result<Self, Faults> {
+        let mut held =
+            vec![within("swell", raw.swell, 1.0..=2.0, "1 to 2 (loose volume by volume in the bank)")];
         if let Some(found) = raw.drain_velocity_ft_s {
-            within("velocity in a drain in ft/s", found, 0.5..=30.0, "0.5 to 30")?;
+            held.push(within("velocity in a drain in ft/s", found, 0.5..=30.0, "0.5 to 30"));
         }
         if let Some([bare, covered]) = raw.surface_velocity_ft_s {
-            within("velocity over bare soil in ft/s", bare, 0.1..=20.0, "0.1 to 20")?;
-            within("velocity over grown soil in ft/s", covered, bare..=20.0, "that over bare soil to 20")?;
+            held.push(within("velocity over bare soil in ft/s", bare, 0.1..=20.0, "0.1 to 20"));
+            held.push(within(
+                "velocity over grown soil in ft/s",
+                covered,
+                bare..=20.0,
+                "that over bare soil to 20",
+            ));
         }
         if let Some([least, most]) = raw.inflow_cfs_per_1000_ft {
-            within("ground water in ft3/s on 1000 ft", least, 0.0..=10.0, "0 to 10")?;
-            within("ground water in ft3/s on 1000 ft", most, least..=10.0, "its lower end to 10")?;
+            held.push(within("ground water in ft3/s on 1000 ft", least, 0.0..=10.0, "0 to 10"));
+            held.push(within("ground water in ft3/s on 1000 ft", most, least..=10.0, "its lower end to 10"));
         }
+        all(held)?;
         let conductivity = raw.conductivity_m_day.map(|ends| {
             let [least, most] = ends.map(Velocity::from_m_per_day);
             Conductivity::new(least, most)

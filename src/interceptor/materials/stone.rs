@@ -1,6 +1,6 @@
 //! Stone by size.
 
-use super::check::{Fault, within};
+use super::check::{Faults, all, within};
 use crate::formula::darcy::Conductivity;
 use crate::units::{Mass, Share, Velocity, Volume};
 use serde::Deserialize;
@@ -35,14 +35,16 @@ pub(super) struct RawStone {
 }
 
 impl TryFrom<RawStone> for Stone {
-    type Error = Fault;
+    type Error = Faults;
 
-    fn try_from(raw: RawStone) -> Result<Self, Fault> {
+    fn try_from(raw: RawStone) -> Result<Self, Faults> {
         let [smallest, largest] = raw.sieve_mm;
-        within("smallest size in mm", smallest, 0.1..=200.0, "0.1 to 200")?;
-        within("largest size in mm", largest, smallest..=300.0, "the smallest to 300")?;
-        within("porosity", raw.porosity, 0.2..=0.6, "0.2 to 0.6")?;
-        within("loose mass in kg/m3", raw.loose_kg_m3, 1000.0..=2500.0, "1000 to 2500")?;
+        all([
+            within("smallest size in mm", smallest, 0.1..=200.0, "0.1 to 200"),
+            within("largest size in mm", largest, smallest..=300.0, "the smallest to 300"),
+            within("porosity", raw.porosity, 0.2..=0.6, "0.2 to 0.6"),
+            within("loose mass in kg/m3", raw.loose_kg_m3, 1000.0..=2500.0, "1000 to 2500"),
+        ])?;
         let [least, most] = raw.conductivity_m_day.map(Velocity::from_m_per_day);
         Ok(Self {
             name: raw.name,

@@ -178,7 +178,10 @@ fn what_the_form_lacks_is_said_in_one_short_line() {
     let long = format!("\"\\u001b[31m{}\" = 1\n", "k".repeat(900));
     for (text, beginning) in [
         (format!("# ours\n{long}"), "own.toml, line 2: unknown field"),
-        (format!("[soil.mud]\n{long}"), "own.toml, line 2: unknown field"),
+        (
+            format!("[soil.mud]\n{long}"),
+            "own.toml, line 2: soil.mud: lacks description, swell, source; there is no key",
+        ),
         ("[soil.mud]\nswell = \n".to_owned(), "own.toml, line 2: "),
         (
             "[soil.\"\\u001b[31m\"]\ndescription = \"d\"\nswell = 1.2\nsource = \"s\"\n".to_owned(),
@@ -252,5 +255,29 @@ fn fabrics_that_leave_soil_out_are_refused() {
             matches!(refused, Err(MaterialError::Fabric { number: found, .. }) if found == number),
             "{ends:?}: {refused:?}"
         );
+    }
+}
+
+// All that is wrong with a file is said in one error, so that it is mended in one go.
+#[test]
+fn all_that_is_wrong_is_said_at_once() {
+    let with = |text: &str| Materials::built_in().with_user(text, "own.toml").unwrap_err().to_string();
+    let lacking = with(
+        "[stone.local]\ndescription = \"ours\"\nporosity = \"much\"\nsieves = 3\n[soil.mud]\nswell = 1.2\n[[fabric]]\nname = \"a\"\n",
+    );
+    for words in [
+        "stone.local: lacks sieve_mm, loose_kg_m3, conductivity_m_day, source; porosity is not a number; there is no key sieves",
+        "soil.mud: lacks description, source",
+        "fabric 1: lacks opening_mm, permittivity_per_s, overlap_mm, source",
+    ] {
+        assert!(lacking.contains(words), "{words} in {lacking}");
+    }
+    let figures = with(
+        "[soil.mud]\ndescription = \"\"\nswell = 3\ndrain_velocity_ft_s = 99\nsource = \"test\"\n[soil.mire]\ndescription = \"\"\nswell = 0.5\nsource = \"test\"\n[soil.bog]\ndescription = \"\"\nswell = 1.5\nsource = \" \"\n",
+    );
+    for words in
+        ["soil.mud: swell", "velocity in a drain in ft/s", "soil.mire: swell", "soil.bog doesn't say"]
+    {
+        assert!(figures.contains(words), "{words} in {figures}");
     }
 }

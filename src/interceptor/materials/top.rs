@@ -1,6 +1,6 @@
 //! What the surface over the stone takes in.
 
-use super::check::{Fault, within};
+use super::check::{Faults, all, within};
 use crate::formula::darcy::FlowRange;
 use crate::units::{Area, RainIntensity};
 use serde::Deserialize;
@@ -29,15 +29,18 @@ pub(super) struct RawTop {
 }
 
 impl TryFrom<RawTop> for Top {
-    type Error = Fault;
+    type Error = Faults;
 
-    fn try_from(raw: RawTop) -> Result<Self, Fault> {
+    fn try_from(raw: RawTop) -> Result<Self, Faults> {
         let [least, most] = raw.intake_mm_h;
-        within("least intake in mm/h", least, 0.01..=1e7, "0.01 to 10 000 000")?;
-        within("greatest intake in mm/h", most, least..=1e7, "the least to 10 000 000")?;
-        if let Some(clogged) = raw.clogged_mm_h {
-            within("clogged intake in mm/h", clogged, 0.01..=least, "0.01 to the least")?;
-        }
+        let clogged = raw
+            .clogged_mm_h
+            .map(|found| within("clogged intake in mm/h", found, 0.01..=least, "0.01 to the least"));
+        let ends = [
+            within("least intake in mm/h", least, 0.01..=1e7, "0.01 to 10 000 000"),
+            within("greatest intake in mm/h", most, least..=1e7, "the least to 10 000 000"),
+        ];
+        all(ends.into_iter().chain(clogged))?;
         Ok(Self {
             description: raw.description,
             least: RainIntensity::from_mm_per_h(least),

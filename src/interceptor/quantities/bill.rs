@@ -55,6 +55,9 @@ pub struct Row {
     pub amount: Option<f64>,
     /// What it rests on.
     pub note: String,
+    /// What is measured, in whatever unit is asked for.
+    #[serde(skip)]
+    pub measured: Amount,
 }
 
 /// A bill of quantities.
@@ -200,6 +203,7 @@ fn row(
         unit_price,
         amount: unit_price.map(|price| price * ordered),
         note: notes.note(item, amount),
+        measured: amount,
     })
 }
 

@@ -193,10 +193,14 @@ impl Unit {
 
 /// How much of an item there is.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Amount {
+pub enum Amount {
+    /// Pieces.
     Each(u32),
+    /// By length.
     Length(Length),
+    /// By area.
     Area(Area),
+    /// By volume.
     Volume(Volume),
     /// Stone is bought by mass or by volume.
     Placed(Volume, Mass),
@@ -204,7 +208,8 @@ pub(super) enum Amount {
 
 impl Amount {
     /// The number in a unit; `None` for one that doesn't measure it.
-    pub(super) fn in_unit(self, unit: Unit) -> Option<f64> {
+    #[must_use]
+    pub fn in_unit(self, unit: Unit) -> Option<f64> {
         match (self, unit) {
             (Self::Each(count), Unit::Each) => Some(f64::from(count)),
             (Self::Length(length), Unit::M) => Some(length.as_m()),

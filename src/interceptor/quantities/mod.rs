@@ -21,7 +21,7 @@ mod works;
 pub use bill::{Bill, CAUTIONS, EXCLUSIONS, Row, bill};
 pub use cuts::{Cut, Cuts, Level};
 pub use error::QuantityError;
-pub use item::{Item, KnownItems, Unit};
+pub use item::{Amount, Item, KnownItems, Unit};
 pub(super) use line::whole_up;
 pub use line::{DrainLine, End, Leg, Section};
 pub use price_error::{PriceError, PriceFault};

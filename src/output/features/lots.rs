@@ -5,9 +5,10 @@ use super::super::geometry::Writer;
 use super::super::mask::outline;
 use super::super::proof;
 use super::super::rows::{parcel, whose};
+use super::super::screen::Units;
 use super::super::style;
 use super::super::summary::Receiver;
-use super::{Features, area_words, arriving, bare_feature, feature, flow_words, properties};
+use super::{Features, arriving, bare_feature, feature, properties};
 use crate::lots::Label;
 use crate::pipeline::Assessment;
 use crate::wording::percent;
@@ -15,11 +16,11 @@ use geojson::Feature;
 use serde_json::json;
 
 /// The subject lot.
-pub(in crate::output) fn lot(assessment: &Assessment<'_>) -> Features {
+pub(in crate::output) fn lot(assessment: &Assessment<'_>, units: Units) -> Features {
     let subject = &assessment.site.parcels.parcels()[assessment.site.parcels.subject()];
     let writer = Writer::new(&assessment.site.crs);
     let Some(geometry) = writer.area(&subject.outline)? else { return Ok(Vec::new()) };
-    let run_on = area_words(assessment.drainage.run_on_m2);
+    let run_on = units.area(assessment.drainage.run_on_m2);
     let mut map = properties(json!({
         "id": subject.id,
         "area_m2": subject.area_m2,
@@ -33,7 +34,7 @@ pub(in crate::output) fn lot(assessment: &Assessment<'_>) -> Features {
 }
 
 /// Parcels that contribute, with their outlines; land without a parcel with the ground that contributes.
-pub(in crate::output) fn contributors(assessment: &Assessment<'_>) -> Features {
+pub(in crate::output) fn contributors(assessment: &Assessment<'_>, units: Units) -> Features {
     let writer = Writer::new(&assessment.site.crs);
     let by_lot = assessment.design.flows().map(|flows| &flows.by_lot);
     let mut found = Vec::new();
@@ -61,10 +62,10 @@ pub(in crate::output) fn contributors(assessment: &Assessment<'_>) -> Features {
             "title": format!("{} from {name}", percent(share)),
             "description": format!(
                 "{} of it drain onto the lot, {:.1} % of the run-on; water of {} crosses from it onto the lot.{}",
-                area_words(row.area_m2),
+                units.area(row.area_m2),
                 share * 100.0,
-                area_words(row.handed_over_m2),
-                water.map_or(String::new(), |w| format!(" Its part of the peak: {}.", flow_words(w.flow_m3_s)))
+                units.area(row.handed_over_m2),
+                water.map_or(String::new(), |w| format!(" Its part of the peak: {}.", units.flow(w.flow_m3_s)))
             ),
         }));
         style::line(&mut map, "#6b5b45", 1.0);

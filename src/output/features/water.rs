@@ -5,9 +5,10 @@ use super::super::geometry::Writer;
 use super::super::mask::outline;
 use super::super::proof;
 use super::super::rows::{id, inlet, whose};
+use super::super::screen::Units;
 use super::super::style;
 use super::super::summary::{Receiver, receiver};
-use super::{Features, area_words, arriving, feature, flow_words, length_words, point, properties};
+use super::{Features, arriving, feature, point, properties};
 use crate::lots::Manner;
 use crate::pipeline::Assessment;
 use crate::wording::{called, percent};
@@ -15,7 +16,7 @@ use geo::{Coord, LineString};
 use serde_json::json;
 
 /// Stretches of the lot line where water enters.
-pub(in crate::output) fn crossings(assessment: &Assessment<'_>) -> Features {
+pub(in crate::output) fn crossings(assessment: &Assessment<'_>, units: Units) -> Features {
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
     for (crossing, number) in assessment.drainage.crossings.iter().zip(1..) {
@@ -50,12 +51,11 @@ pub(in crate::output) fn crossings(assessment: &Assessment<'_>) -> Features {
             })).collect::<Vec<_>>(),
             "title": format!("Crossing {number}: {} of the run-on", percent(share)),
             "description": format!(
-                "From {:.1} m to {:.1} m along the lot line, {at_least}{} enter here, {manner}; 80 % within {}.{}",
-                crossing.from_m,
-                crossing.to_m,
-                area_words(crossing.area_m2),
-                length_words(crossing.width_80_m),
-                flow_m3_s.map_or(String::new(), |flow| format!(" Peak in the design storm: {}.", flow_words(flow)))
+                "From {} along the lot line, {at_least}{} enter here, {manner}; 80 % within {}.{}",
+                units.span(crossing.from_m, crossing.to_m),
+                units.area(crossing.area_m2),
+                units.length(crossing.width_80_m),
+                flow_m3_s.map_or(String::new(), |flow| format!(" Peak in the design storm: {}.", units.flow(flow)))
             ),
         }));
         style::line(&mut map, style::CROSSING.0, style::CROSSING.1);
@@ -85,7 +85,7 @@ pub(in crate::output) fn contributing_area(assessment: &Assessment<'_>) -> Featu
 }
 
 /// The main ways onto the lot, drawn downwards.
-pub(in crate::output) fn flow_paths(assessment: &Assessment<'_>) -> Features {
+pub(in crate::output) fn flow_paths(assessment: &Assessment<'_>, units: Units) -> Features {
     let ground = &assessment.routed.ground;
     let shape = ground.raw.shape();
     let writer = Writer::new(&assessment.site.crs);
@@ -110,7 +110,7 @@ pub(in crate::output) fn flow_paths(assessment: &Assessment<'_>) -> Features {
             "fall_m": fall_m,
             "area_m2": area_m2,
             "title": format!("Way of the water to crossing {}", path.crossing + 1),
-            "description": format!("{} long, carrying the rain of {} where it enters.", length_words(length_m), area_words(area_m2)),
+            "description": format!("{} long, carrying the rain of {} where it enters.", units.length(length_m), units.area(area_m2)),
         }));
         let width = (1.0 + (area_m2 / 50.0).max(1.0).log2()).min(6.0);
         style::line(&mut map, style::PATH, (width * 10.0).round() / 10.0);
@@ -120,7 +120,7 @@ pub(in crate::output) fn flow_paths(assessment: &Assessment<'_>) -> Features {
 }
 
 /// The longest way to each crossing, by which its time of concentration is found, drawn downwards.
-pub(in crate::output) fn longest_ways(assessment: &Assessment<'_>) -> Features {
+pub(in crate::output) fn longest_ways(assessment: &Assessment<'_>, units: Units) -> Features {
     let ground = &assessment.routed.ground;
     let shape = ground.raw.shape();
     let writer = Writer::new(&assessment.site.crs);
@@ -139,7 +139,7 @@ pub(in crate::output) fn longest_ways(assessment: &Assessment<'_>) -> Features {
             "length_m": length_m,
             "concentration_min": minutes,
             "title": format!("Longest way to crossing {number}"),
-            "description": format!("{} long; water from its top takes {minutes:.1} min.", length_words(length_m)),
+            "description": format!("{} long; water from its top takes {minutes:.1} min.", units.length(length_m)),
         }));
         style::line(&mut map, style::PATH, 0.6);
         found.push(feature("longest-way", geometry, map));
@@ -148,7 +148,7 @@ pub(in crate::output) fn longest_ways(assessment: &Assessment<'_>) -> Features {
 }
 
 /// Ponds on the lot and on ground that drains onto it.
-pub(in crate::output) fn ponds(assessment: &Assessment<'_>) -> Features {
+pub(in crate::output) fn ponds(assessment: &Assessment<'_>, units: Units) -> Features {
     let ground = &assessment.routed.ground;
     let shape = ground.raw.shape();
     let writer = Writer::new(&assessment.site.crs);
@@ -174,8 +174,8 @@ pub(in crate::output) fn ponds(assessment: &Assessment<'_>) -> Features {
             "volume_m3": pond.pond.volume_m3,
             "spills_to": spills_to,
             "spills_to_kind": kind,
-            "title": format!("Pond {number}: {:.2} m deep when full", pond.pond.depth_m),
-            "description": format!("{}, {:.1} m³; spills {to}.", area_words(pond.pond.area_m2), pond.pond.volume_m3),
+            "title": format!("Pond {number}: {} deep when full", units.depth(pond.pond.depth_m)),
+            "description": format!("{}, {}; spills {to}.", units.area(pond.pond.area_m2), units.volume(pond.pond.volume_m3)),
         }));
         style::line(&mut map, style::POND, 1.0);
         style::fill(&mut map, style::POND, 0.5);

@@ -3,20 +3,44 @@
 use super::super::screen::Units;
 use super::Outlet;
 use crate::interceptor::{Backflow, DrainedEnd, OutletKind, OutletVerdict, Receiving};
+use crate::pipeline::{PartOutlets, PassedOver};
 use crate::wording::called;
 
+/// What an outlet is, in words.
+pub(in crate::output) fn outlet_name(kind: OutletKind, id: &str) -> String {
+    match kind {
+        OutletKind::StormInlet => called("storm inlet", id),
+        OutletKind::NamedPlace => "the place named, in the open".to_owned(),
+        OutletKind::Ditch => called("ditch", id),
+        OutletKind::Kerb => format!("the gutter of {}", called("kerb", id)),
+        OutletKind::Daylight => format!("daylight {id}"),
+        OutletKind::OtherPart => format!("the pipe of part {id}"),
+        OutletKind::Chamber => "a chamber".to_owned(),
+    }
+}
+
+/// Why the proposed outlet comes before the next one that serves.
+pub(in crate::output) fn why_words(outlets: &PartOutlets) -> Option<String> {
+    let (other, against) = outlets.passed_over()?;
+    let place = &outlets.places[other.way.outlet];
+    let name = outlet_name(place.kind, &place.id);
+    let against = match against {
+        PassedOver::Digging => "which serves as well and takes more digging",
+        PassedOver::Together => "which serves as well, but takes more digging of all parts together",
+        PassedOver::InTheOpen => "which ends in the open",
+        PassedOver::LeadOverOthers => "whose lead runs over other parcels",
+        PassedOver::Overflows => "which, standing full, would drive water out of the line",
+        PassedOver::AboveOthers => "from which the water runs over other parcels",
+        PassedOver::OnOthers => "which lies on another parcel",
+        PassedOver::ComesBack => "from which water comes back to the lot",
+        PassedOver::Chamber => "which only stores the water",
+    };
+    Some(format!("chosen before {name}, {against}"))
+}
+
 impl Outlet {
-    /// What it is, in words.
     fn what(&self) -> String {
-        match self.kind {
-            OutletKind::StormInlet => called("storm inlet", &self.id),
-            OutletKind::NamedPlace => "the place named, in the open".to_owned(),
-            OutletKind::Ditch => called("ditch", &self.id),
-            OutletKind::Kerb => format!("the gutter of {}", called("kerb", &self.id)),
-            OutletKind::Daylight => format!("daylight {}", self.id),
-            OutletKind::OtherPart => format!("the pipe of part {}", self.id),
-            OutletKind::Chamber => "a chamber".to_owned(),
-        }
+        outlet_name(self.kind, &self.id)
     }
 
     /// Cells of the table of candidates: route, length, drop available, fall needed, deepest trench, verdict.
@@ -81,6 +105,9 @@ impl Outlet {
                 Receiving::Rim | Receiving::Free => "with water at its rim",
             };
             let does = match (case.overflow, case.backflow) {
+                (Some(_), _) if self.is_far_too_small() => {
+                    "it runs over: the pipe is far too small".to_owned()
+                }
                 (Some(over), _) => {
                     format!("it runs over, up to {} above the ground", units.depth(over.above_ground_m))
                 }
@@ -95,6 +122,12 @@ impl Outlet {
         let back = self.back_words();
         let words: Vec<String> = standing.into_iter().chain(onto).chain(back).collect();
         (!words.is_empty()).then(|| words.join("; "))
+    }
+
+    /// Whether it runs over by far though nothing stands at its outlet.
+    fn is_far_too_small(&self) -> bool {
+        let free = self.tailwaters.iter().find(|case| case.receiving == Receiving::Free);
+        free.and_then(|case| case.overflow).is_some_and(|over| over.is_far())
     }
 
     /// What comes back, where it is enough to be told: a percent by rounding.

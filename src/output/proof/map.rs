@@ -1,8 +1,9 @@
 //! The proof on the map: who receives more or less, and the ways of what is let out.
 
-use super::super::features::{Features, area_words, feature, properties};
+use super::super::features::{Features, feature, properties};
 use super::super::geometry::Writer;
 use super::super::rows::{parcel, whose};
+use super::super::screen::Units;
 use super::super::style;
 use super::{DischargeRow, received_rows};
 use crate::pipeline::Assessment;
@@ -10,7 +11,7 @@ use geo::{Coord, LineString};
 use serde_json::json;
 
 /// Parcels to which more or less of the taken water comes than before.
-pub(in crate::output) fn received(assessment: &Assessment<'_>) -> Features {
+pub(in crate::output) fn received(assessment: &Assessment<'_>, units: Units) -> Features {
     let Some(proof) = &assessment.proof else { return Ok(Vec::new()) };
     let writer = Writer::new(&assessment.site.crs);
     let least_m2 = proof.least_change_m2();
@@ -26,10 +27,10 @@ pub(in crate::output) fn received(assessment: &Assessment<'_>) -> Features {
             "without_m2": row.without_m2,
             "with_m2": row.with_m2,
             "change_m2": row.change_m2,
-            "title": format!("{} with the line: {} {more}", whose(row.id.as_deref()), area_words(row.change_m2.abs())),
+            "title": format!("{} with the line: {} {more}", whose(row.id.as_deref()), units.area(row.change_m2.abs())),
             "description": format!(
                 "Of the water that the line takes, the rain of {} came here without it and of {} comes here with it.",
-                area_words(row.without_m2), area_words(row.with_m2)
+                units.area(row.without_m2), units.area(row.with_m2)
             ),
         }));
         let colour = style::CHANGES[usize::from(row.change_m2 > 0.0)];
@@ -41,7 +42,7 @@ pub(in crate::output) fn received(assessment: &Assessment<'_>) -> Features {
 }
 
 /// The ways of let-out water over the ground, downwards.
-pub(in crate::output) fn discharge_ways(assessment: &Assessment<'_>) -> Features {
+pub(in crate::output) fn discharge_ways(assessment: &Assessment<'_>, units: Units) -> Features {
     let Some(proof) = &assessment.proof else { return Ok(Vec::new()) };
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
@@ -56,7 +57,7 @@ pub(in crate::output) fn discharge_ways(assessment: &Assessment<'_>) -> Features
             "first_inlet": row.first_inlet,
             "ends": row.ends,
             "title": format!("Where the water of part {} runs", row.part),
-            "description": format!("The main way downstream from its outlet; the rain of {}.", area_words(proof.proof.taken[place].total_m2())),
+            "description": format!("The main way downstream from its outlet; the rain of {}.", units.area(proof.proof.taken[place].total_m2())),
         }));
         style::line(&mut map, style::DISCHARGE.0, style::DISCHARGE.1);
         found.push(feature("discharge-way", geometry, map));

@@ -85,11 +85,12 @@ fn reach_words(reach: &ReachRow, units: Units) -> String {
         ReachVerdict::TooFast => ": too fast",
     };
     format!(
-        "{} {} at {:.2} %: {count}{}, {} of {}, {}{verdict}",
+        "{} {} at {:.2} %: {count}{}, n {}, {} of {}, {}{verdict}",
         reach.place,
         units.span(reach.from_m, reach.to_m),
         100.0 * reach.grade,
         reach.pipe,
+        reach.manning_n,
         units.flow(reach.flow_m3_s),
         units.flow(reach.capacity_m3_s),
         units.velocity(reach.velocity_m_s)

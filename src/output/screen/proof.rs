@@ -1,7 +1,9 @@
 //! The water with the line in place, on the screen.
 
 use super::{FOLD_BELOW, Units};
+use crate::interceptor::OutletKind;
 use crate::interceptor::proof::Balance;
+use crate::output::outlets::outlet_name;
 use crate::output::proof::{DischargeRow, DischargeTo, PassedRow, ProofRow, ReceivedRow, WayEnd};
 use crate::output::rows::{receiver_words, whose};
 use crate::output::summary::Summary;
@@ -85,13 +87,17 @@ fn discharges(text: &mut String, proof: &ProofRow) -> std::fmt::Result {
 }
 
 fn discharge(row: &DischargeRow) -> String {
+    let outlet = || {
+        let id = row.id.as_deref().unwrap_or_default();
+        row.outlet_kind.map_or_else(String::new, |kind| outlet_name(kind, id))
+    };
     match row.to {
         DischargeTo::Nowhere => "no outlet yet, counted as taken away".to_owned(),
         DischargeTo::Chamber => "into a chamber, counted as taken away".to_owned(),
-        DischargeTo::Inlet => {
-            format!("into {}", called("storm inlet", row.id.as_deref().unwrap_or_default()))
+        DischargeTo::Inlet => format!("into {}", outlet()),
+        DischargeTo::NotRead => {
+            format!("let out at {}, where nothing is known of the ground", outlet())
         }
-        DischargeTo::NotRead => "let out where nothing is known of the ground".to_owned(),
         DischargeTo::Ground => {
             let lot = |lot: &PassedRow| format!("{} ({})", whose(lot.id.as_deref()), percent(lot.share));
             let passes: Vec<String> = row.passes.iter().take(NAMED).map(lot).collect();
@@ -100,7 +106,11 @@ fn discharge(row: &DischargeRow) -> String {
                 (Some(WayEnd::EdgeOfData), None) => "to the edge of the data without an inlet".to_owned(),
                 _ => "no inlet on the ground that was read".to_owned(),
             };
-            format!("let out onto the ground; from there to {}; {end}", passes.join(", "))
+            let into = match row.outlet_kind {
+                Some(OutletKind::Ditch | OutletKind::Kerb) => format!("let into {}", outlet()),
+                _ => format!("let out onto the ground at {}", outlet()),
+            };
+            format!("{into}; from there to {}; {end}", passes.join(", "))
         }
     }
 }

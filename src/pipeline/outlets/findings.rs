@@ -5,6 +5,7 @@ use super::{DownstreamEnd, PartOutlets, Search, WayOut};
 use crate::interceptor::{
     Approach, Backflow, Bore, LinePart, OutletKind, OutletPlace, OutletVerdict, Receiving, Undercut,
 };
+use crate::units::{Flow, Grade};
 use crate::warning::{Warning, named};
 use crate::wording::{called, metres, span};
 use geo::Coord;
@@ -205,11 +206,34 @@ fn place_words(place: &OutletPlace) -> String {
     }
 }
 
+/// A pipe that runs over by far though nothing stands at its outlet: how high the water would have to stand is no level that
+/// there can be.
+fn far_too_small(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
+    let free = proposed.tailwaters.iter().find(|case| case.receiving == Receiving::Free)?;
+    let over = free.overflow.filter(|over| over.is_far())?;
+    let flattest = proposed.way.profile()?.grades().iter().map(|reach| reach.grade);
+    let flattest = Grade::new(flattest.reduce(f64::min)?).ok()?;
+    let flow = |flow: Flow| format!("{:.1} L/s ({:.0} gpm)", flow.as_l_per_s(), flow.as_gal_per_min());
+    Some(Warning::new(
+        "line-overflows",
+        format!(
+            "the pipe of part {} of the line is far too small: at its flattest grade it is full at {}, and {} come; it runs over from {} of its way, whatever stands at its outlet",
+            part.id,
+            flow(proposed.way.bore.full(flattest)?),
+            flow(proposed.carried?),
+            span(over.from_m, over.to_m)
+        ),
+        "have a larger pipe laid (--catalogue gives sizes of your own), two parts with an outlet each, or a swale",
+    ))
+}
+
 /// Standing water at the outlet: above the pipe's end it slows it, above the ground over the line it comes out.
 fn drowned(part: &LinePart, proposed: &WayOut, place: &OutletPlace) -> Vec<Warning> {
-    let mut warnings = Vec::new();
+    let small = far_too_small(part, proposed);
+    let is_small = small.is_some();
+    let mut warnings: Vec<Warning> = small.into_iter().collect();
     for case in &proposed.tailwaters {
-        if let Some(over) = case.overflow {
+        if let Some(over) = case.overflow.filter(|_| !is_small) {
             let water = match (case.receiving, case.level_m) {
                 (Receiving::Given, Some(level_m)) => {
                     format!("with water at {} in {}", metres(level_m, 2), place_words(place))

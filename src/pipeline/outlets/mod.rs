@@ -8,6 +8,7 @@ mod laid_again;
 mod net;
 mod open;
 mod places;
+mod preference;
 mod shared;
 
 pub use downstream::{Downstream, DownstreamEnd};
@@ -15,6 +16,7 @@ pub(super) use laid_again::{LaidLine, NotAgain};
 pub(super) use net::LaidWays;
 use open::Back;
 pub(super) use open::ComesBack;
+pub use preference::PassedOver;
 
 use super::catchment::Routed;
 use super::settings::Settings;

@@ -66,7 +66,7 @@ pub(crate) struct SizeArgs {
     /// Grade that the drain is laid at, as 1%, 0.01, 1:100, 1/8in/ft or 1in/10ft
     #[arg(long, value_name = "GRADE", help_heading = "Drain", allow_hyphen_values = true)]
     pub(crate) grade: Option<String>,
-    /// Print the cover table with its sources, and nothing else; with --cover-table the two together [default: text]
+    /// Print a built-in table with its sources, and nothing else: that of covers, with --cover-table the two together [default: text], or a file as one of your own is written
     #[arg(long, value_name = "FORM", num_args = 0..=1, default_missing_value = "text", help_heading = "Output")]
     pub(crate) tables: Option<TablesForm>,
     /// Units shown first [default: us]
@@ -84,6 +84,10 @@ pub(crate) struct SizeArgs {
 pub(crate) enum TablesForm {
     /// One line a cover
     Text,
-    /// The built-in file, as a file for --cover-table is written
+    /// The built-in file of covers, as a file for --cover-table is written
     Toml,
+    /// The built-in file of pipes, as a file for --catalogue is written
+    Catalogue,
+    /// The built-in file of stone, soils, fabrics, grasses, surfaces and finishes, as a file for --materials is written
+    Materials,
 }

@@ -214,6 +214,22 @@ fn the_documents_show_lists_that_can_be_read() {
             assert!(bill.warnings.is_empty(), "{:?}", bill.warnings);
         }
     }
+    // All that ordinary pipe can ask for: of hauling one way, and reducers to larger pipe of the same wall, as sizing takes them.
+    let larger = |from: &str, to: &str| {
+        let [from, to] = [from, to].map(|key| ordinary.pipe(key).unwrap());
+        from.wall == to.wall && from.inside_mm < to.inside_mm
+    };
+    let is_billed = |item: &Item| match item {
+        Item::Spoil => false,
+        Item::Stone(size) => size == "57" || size == "4",
+        Item::Reducer { from, to } => larger(from, to),
+        _ => true,
+    };
+    for list in &lists {
+        for item in known.names().filter_map(|name| known.get(name)).filter(|item| is_billed(item)) {
+            assert!(list.price(item).is_some(), "{}", item.name());
+        }
+    }
     let page = include_str!("../../../../docs/prices.md");
     let rows: Vec<[&str; 2]> = page
         .lines()

@@ -1,0 +1,107 @@
+//! What stands beside the part and its lead: rights of others, and ground that carries something.
+
+use super::super::screen::Units;
+use super::super::words::pipe_name;
+use super::{Built, Topic};
+use crate::interceptor::quantities::Section;
+use crate::interceptor::{Approach, ObstacleKind, Undercut};
+use crate::units::Length;
+use crate::warning::named;
+
+/// Easements crossed, other things too near, trenches that cut what carries something, leads over neighbours.
+pub(super) fn beside(built: &Built<'_>) -> Vec<Topic> {
+    let outlets = built.outlets;
+    let mut found: Vec<Topic> = outlets.approaches.iter().map(|near| approach(built, near)).collect();
+    found.extend(outlets.undercuts.iter().filter(|cut| is_dug(built, cut)).map(|cut| undercut(built, cut)));
+    found.extend(over_neighbours(built));
+    found
+}
+
+fn approach(built: &Built<'_>, near: &Approach) -> Topic {
+    let units = built.units;
+    let thing = &built.assessment.obstacles.all()[near.obstacle];
+    let place = format!("from {} of the way", units.span(near.from_m, near.to_m));
+    match (thing.kind, near.nearest_m > 0.0) {
+        (ObstacleKind::Easement, false) => (
+            "easement",
+            format!(
+                "{place} the work crosses {}: not begun before its holder has agreed in writing",
+                thing.name
+            ),
+        ),
+        (_, false) => (
+            "keep clear",
+            format!(
+                "{place} the work crosses {}: found and marked first, dug by hand there, and not begun before whoever has a right in it agrees",
+                thing.name
+            ),
+        ),
+        (_, true) => (
+            "keep clear",
+            format!(
+                "{place} the work comes within {} of {}, which asks for {}: not begun there before that is agreed",
+                units.level(near.nearest_m),
+                thing.name,
+                units.level(thing.distance.as_m())
+            ),
+        ),
+    }
+}
+
+/// Whether the arrangement digs its trench there: a swale alone has one on its lead only.
+fn is_dug(built: &Built<'_>, cut: &Undercut) -> bool {
+    let line = built.option.built.as_ref().ok().and_then(|built| built.line.as_ref());
+    let at = Length::from_m(cut.station_m);
+    line.is_some_and(|line| line.legs().iter().any(|leg| leg.cuts.from() <= at && at <= leg.cuts.to()))
+}
+
+fn undercut(built: &Built<'_>, cut: &Undercut) -> Topic {
+    let units = built.units;
+    let thing = &built.assessment.obstacles.all()[cut.obstacle];
+    (
+        "undercut",
+        format!(
+            "at {} of the way the trench, {} deep, cuts the ground that carries {}: it lies {} off and would have to lie {} off; no digging there before a licensed engineer, or of a tree an arborist, has said how",
+            units.length(cut.station_m),
+            units.level(cut.cut_m),
+            thing.name,
+            units.level(cut.distance_m),
+            units.level(cut.needed_m)
+        ),
+    )
+}
+
+fn over_neighbours(built: &Built<'_>) -> Option<Topic> {
+    let proposed = built.outlets.proposed().filter(|found| !found.parcels.is_empty())?;
+    let parcels = built.assessment.site.parcels.parcels();
+    let ids: Vec<&str> = proposed.parcels.iter().map(|&place| parcels[place].id.as_str()).collect();
+    Some((
+        "permission",
+        format!(
+            "the way to the outlet runs over {}, which is not the lot: nobody digs there before the owner has agreed in writing",
+            named(&ids)
+        ),
+    ))
+}
+
+/// Trench and bed of pipe without stone.
+pub(super) fn solid_trench(built: &Built<'_>) -> Vec<Topic> {
+    let Ok(found) = &built.option.built else { return Vec::new() };
+    let legs = found.line.iter().flat_map(|line| line.legs());
+    let mut told = Vec::new();
+    for leg in legs {
+        let Section::Solid(trench) = &leg.section else { continue };
+        let words = solid_words(&pipe_name(trench.pipe()), trench.width(), built.units);
+        if !told.contains(&words) {
+            told.push(words);
+        }
+    }
+    told.into_iter().map(|words| ("solid pipe", words)).collect()
+}
+
+fn solid_words(pipe: &str, width: Length, units: Units) -> String {
+    format!(
+        "{pipe} in a trench {} wide at its bottom, without stone: the bottom cut even and firm and hollowed under the sockets, so that the pipe rests on it all along; ground dug too deep made up with sand or stone, not loose soil; the first soil on it free of stones, trodden in on both sides at once",
+        units.width(width.as_m())
+    )
+}
