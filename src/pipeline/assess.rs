@@ -4,8 +4,9 @@ use super::catchment::{Catchment, Routed, find_catchment};
 use super::chambers::chambers;
 use super::channels::channels;
 use super::completeness::{Completeness, completeness};
-use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
+use super::doubts::{Doubt, Looked, Quality, doubts};
 use super::drain::{Drains, Entering, drains};
+use super::findings::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::ground::Ground;
 use super::ground_water::ground_waters;
 use super::inlet_access::{InletAccess, inlet_access};
@@ -49,6 +50,10 @@ pub struct Assessment<'a> {
     pub completeness: Completeness,
     /// How sure the answer is under elevation error; nothing if it wasn't asked.
     pub certainty: Option<Certainty>,
+    /// Other reasons to doubt it, those on which most of the run-on hangs first.
+    pub doubts: Vec<Doubt>,
+    /// How far the data carry the answer.
+    pub quality: Quality,
     /// Ponds on the lot and on ground that drains onto it, the largest first.
     pub ponds: Vec<LotPond>,
     /// Flows in the design storm, or what is missing to say them.
@@ -96,6 +101,15 @@ pub fn assess<'a>(
     let other_routing = by_other_routing(&routed);
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     let certainty = repeats(site, &routed, &line, &drainage, settings, progress)?.unload(&mut warnings);
+    let looked = Looked {
+        routed: &routed,
+        drainage: &drainage,
+        other_routing: &other_routing,
+        completeness: &completeness,
+        certainty: certainty.as_ref(),
+    };
+    let doubts = doubts(&looked);
+    let quality = Quality::of(&doubts, drainage.run_on_m2, &completeness, certainty.is_some());
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
@@ -148,6 +162,8 @@ pub fn assess<'a>(
             other_routing,
             completeness,
             certainty,
+            doubts,
+            quality,
             ponds,
             design,
             ways,
