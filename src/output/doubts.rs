@@ -105,7 +105,8 @@ fn sentence(doubt: &Doubt, units: Units) -> String {
     let much = amount(doubt, units);
     match doubt.reason {
         Reason::ElevationError => format!(
-            "{much} comes from contributors of which the likely error of the elevations leaves open whether they contribute."
+            "{much} comes from contributors of which the likely error of the \
+             elevations leaves open whether they contribute."
         ),
         Reason::RoutingsDiffer => format!(
             "{much} is booked to other ground by the other routing: small unevenness decides where it goes."
@@ -121,8 +122,8 @@ fn sentence(doubt: &Doubt, units: Units) -> String {
             units.depth(deepest_m)
         ),
         Reason::Banks { deepest_m, away_m } => format!(
-            "{much} stands behind a bank, up to {} deep, with lower ground {} away: a pipe through the bank, of which \
-             nothing is known here, would lead it elsewhere; look for one.",
+            "{much} stands behind a bank, up to {} deep, with lower ground {} away: a pipe through the \
+             bank, of which nothing is known here, would lead it elsewhere; look for one.",
             units.depth(deepest_m),
             units.length(away_m)
         ),
@@ -130,17 +131,18 @@ fn sentence(doubt: &Doubt, units: Units) -> String {
             "{much} crosses level ground, over which its way follows from a rule and not from a fall."
         ),
         Reason::Treads { step_m } => format!(
-            "{much} crosses level treads of elevations that come in steps of {}: the fall between steps isn't known.",
+            "{much} crosses level treads of elevations that come in steps of {}: the fall \
+             between steps isn't known.",
             units.depth(step_m)
         ),
         Reason::Seams { step_m } => format!(
-            "{much} crosses a step of up to {} along a straight line of the raster, as where two surveys meet: it may \
-             be a wall, or no ground at all.",
+            "{much} crosses a step of up to {} along a straight line of the raster, as where two surveys meet: \
+             it may be a wall, or no ground at all.",
             units.depth(step_m)
         ),
         Reason::CoarseCells { cell_m } => format!(
-            "{much} lies in cells of {} across a lot line that are routed as a neighbour's: the cells are large for \
-             these lots.",
+            "{much} lies in cells of {} across a lot line that are routed as a neighbour's: the cells are \
+             large for these lots.",
             units.length(cell_m)
         ),
     }

@@ -117,8 +117,8 @@ impl Piece {
         self.depth_m >= BANK_M
     }
 
-    /// From the lowest place of a deep hollow to the nearest lower ground, if that is near and no building stands in
-    /// between, m.
+    /// From the lowest place of a deep hollow to the nearest lower ground, if that is near and no building
+    /// stands in between, m.
     fn lower_ground_m(&self, ground: &Ground) -> Option<f64> {
         if self.depth_m < LEAST_BANK_M {
             return None;

@@ -1,7 +1,7 @@
 //! Reasons to doubt the answer, each with how much of the run-on hangs on it.
 //!
-//! Nothing is routed again: what hangs on a place is the water whose way passes it, which one pass over the cells
-//! above the lot tells.
+//! Nothing is routed again: what hangs on a place is the water whose way passes it, which one pass over the
+//! cells above the lot tells.
 
 mod level;
 mod quality;
@@ -125,7 +125,8 @@ impl<'a> Passing<'a> {
         Self { routed, all_m2: total(&origins(&routed.scene(), &routed.arrival)) }
     }
 
-    /// Area whose rain takes a step that `counts`, from a cell outside the lot to the next, on its way to the lot, m².
+    /// Area whose rain takes a step that `counts`, from a cell outside the lot to the next, on its way to
+    /// the lot, m².
     fn steps_m2(&self, counts: impl Fn(usize, usize) -> bool) -> f64 {
         let scene = self.routed.scene();
         let past = self.routed.arrival.in_storm(&scene, |from, to| if counts(from, to) { 0.0 } else { 1.0 });
@@ -194,7 +195,7 @@ mod tests {
     // By hand: the one gives 30 more from A and the other 10 more from B and 5 from C.
     #[test]
     fn the_larger_difference_of_two_routings_counts() {
-        let [a, b, c] = [1, 2, 3].map(Label::of_number);
+        let [a, b, c] = [0, 1, 2].map(|place| Label::of_place(place).expect("few lots"));
         let (one, other) = ([(a, 100.0), (b, 50.0)], [(a, 70.0), (b, 60.0), (c, 5.0)]);
         assert!((booked_elsewhere_m2(&one, &other) - 30.0).abs() < 1e-12);
         assert!((booked_elsewhere_m2(&other, &one) - 30.0).abs() < 1e-12);

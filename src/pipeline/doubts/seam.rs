@@ -60,8 +60,8 @@ fn steps_along(raw: &Grid<f32>, along: Along) -> Vec<(usize, f32)> {
     found
 }
 
-/// By how much the ground falls more from a line to the next than before and after it, cell by cell: 0 where it falls
-/// more than the one and less than the other, as on curved ground and at a crease.
+/// By how much the ground falls more from a line to the next than before and after it, cell by cell: 0 where it
+/// falls more than the one and less than the other, as on curved ground and at a crease.
 fn excesses(raw: &Grid<f32>, along: Along, line: usize) -> Vec<f32> {
     let shape = raw.shape();
     let across = match along {
