@@ -4,7 +4,7 @@ use super::catchment::{Catchment, Routed, find_catchment};
 use super::chambers::chambers;
 use super::channels::channels;
 use super::completeness::{Completeness, completeness};
-use super::doubts::{Doubt, Looked, Quality, doubts};
+use super::doubts::{Doubt, Quality, doubts};
 use super::drain::{Drains, Entering, drains};
 use super::findings::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::ground::Ground;
@@ -101,15 +101,7 @@ pub fn assess<'a>(
     let other_routing = by_other_routing(&routed);
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     let certainty = repeats(site, &routed, &line, &drainage, settings, progress)?.unload(&mut warnings);
-    let looked = Looked {
-        routed: &routed,
-        drainage: &drainage,
-        other_routing: &other_routing,
-        completeness: &completeness,
-        certainty: certainty.as_ref(),
-    };
-    let doubts = doubts(&looked);
-    let quality = Quality::of(&doubts, drainage.run_on_m2, &completeness, certainty.is_some());
+    let (doubts, quality) = doubts(&routed, &drainage, &other_routing, &completeness, certainty.as_ref());
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
@@ -146,10 +138,7 @@ pub fn assess<'a>(
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
     let Stormed { design, spilling, longest: ways, .. } = stormed;
     let inlet_access = inlet_access(site, &routed)?;
-    warnings.extend(rain_elsewhere(site, settings));
-    warnings.extend(inlets::findings(site, &routed));
-    warnings.extend(roof_water_inside(&routed));
-    warnings.extend(routed.ground.roofs.warnings());
+    warnings.extend(beside_the_ground(site, &routed, settings));
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
     Ok(Warned::new(
@@ -181,6 +170,15 @@ pub fn assess<'a>(
         },
         once(warnings),
     ))
+}
+
+/// Findings about rain, inlets and roofs.
+fn beside_the_ground(site: &Site, routed: &Routed, settings: &Settings) -> Vec<Warning> {
+    let mut found: Vec<Warning> = rain_elsewhere(site, settings).into_iter().collect();
+    found.extend(inlets::findings(site, routed));
+    found.extend(roof_water_inside(routed));
+    found.extend(routed.ground.roofs.warnings());
+    found
 }
 
 /// Each warning once: several flows may rest on the same look at a table.

@@ -71,19 +71,31 @@ pub struct Doubt {
 }
 
 /// What the reasons are looked for in.
-pub(super) struct Looked<'a> {
-    pub(super) routed: &'a Routed,
-    pub(super) drainage: &'a LotDrainage,
-    pub(super) other_routing: &'a [(Label, f64)],
-    pub(super) completeness: &'a Completeness,
-    pub(super) certainty: Option<&'a Certainty>,
+struct Looked<'a> {
+    routed: &'a Routed,
+    drainage: &'a LotDrainage,
+    other_routing: &'a [(Label, f64)],
+    completeness: &'a Completeness,
+    certainty: Option<&'a Certainty>,
 }
 
 /// A smaller share of the run-on isn't worth a word: the floor of the likelihoods. Ours.
 const LEAST_SHARE: f64 = 0.01;
 
-/// All reasons on which at least 1 % of the run-on hangs, the largest effect first.
-pub(super) fn doubts(looked: &Looked<'_>) -> Vec<Doubt> {
+/// All reasons on which at least 1 % of the run-on hangs, the largest effect first, and what they say of the data.
+pub(super) fn doubts(
+    routed: &Routed,
+    drainage: &LotDrainage,
+    other_routing: &[(Label, f64)],
+    completeness: &Completeness,
+    certainty: Option<&Certainty>,
+) -> (Vec<Doubt>, Quality) {
+    let doubts = reasons(&Looked { routed, drainage, other_routing, completeness, certainty });
+    let quality = Quality::of(&doubts, drainage.run_on_m2, completeness, certainty.is_some());
+    (doubts, quality)
+}
+
+fn reasons(looked: &Looked<'_>) -> Vec<Doubt> {
     let run_on_m2 = looked.drainage.run_on_m2;
     let passing = Passing::of(looked.routed);
     let level = LevelGround::of(looked.routed);

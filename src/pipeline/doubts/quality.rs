@@ -33,7 +33,7 @@ pub struct Quality {
 impl Quality {
     /// Grades by the largest doubt. Nothing is sound whose catchment isn't known whole, nor an answer of no
     /// run-on that there is a reason to doubt.
-    pub(in crate::pipeline) fn of(
+    pub(super) fn of(
         doubts: &[Doubt],
         run_on_m2: f64,
         completeness: &Completeness,
