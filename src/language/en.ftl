@@ -126,6 +126,8 @@ data-holes = { $count ->
     [one] One hole
    *[other] { $count } holes
 } in the elevations.
+doubts-heading = Reasons to doubt the answer
+doubts-note = Each stands with the water whose way passes such places; the same water may count for several.
 warnings-heading = What was noted
 methods-heading = Methods and sources
 column-gives = Gives

@@ -10,6 +10,7 @@ mod cautions;
 mod certainty;
 mod contributors;
 mod design;
+mod doubts;
 mod drain;
 mod drain_words;
 mod error;
@@ -45,6 +46,7 @@ pub use design::{
     CoverFlow, CrossingStorm, Design, OtherTime, PondsLedger, PortionRow, SegmentRow, Storm, TimeRow,
     VolumeRow,
 };
+pub use doubts::{DataQuality, DoubtKind, DoubtRow};
 pub use drain::{BasinRow, Choice, Drain, IntakeRow, Limits, ReachRow, SwaleRow};
 pub use error::OutputError;
 pub use inlet_access::{BankRow, BesideRow, InletRow, PondsFirstRow, StandingRow};

@@ -1,6 +1,7 @@
 //! The table on the screen: the summary in words and columns, nothing that isn't in it.
 
 pub(super) mod certainty;
+mod doubts;
 pub(super) mod drain;
 mod inlets;
 mod proof;
@@ -34,6 +35,7 @@ pub fn screen_table(summary: &Summary, units: Units) -> String {
         .and_then(|()| contributors(&mut text, summary, units))
         .and_then(|()| crossings(&mut text, summary, units))
         .and_then(|()| certainty::certainty(&mut text, summary, units))
+        .and_then(|()| doubts::data_quality(&mut text, summary, units))
         .and_then(|()| storm::storm(&mut text, summary, units))
         .and_then(|()| line(&mut text, summary, units))
         .and_then(|()| drain::quantities(&mut text, summary, units))

@@ -45,6 +45,10 @@ pub struct Summary {
     pub crossings: Vec<CrossingRow>,
     /// How sure that is under elevation error; nothing if it wasn't asked.
     pub certainty: Option<super::certainty::CertaintyRow>,
+    /// Other reasons to doubt it, with what hangs on each, the largest effect first.
+    pub doubts: Vec<super::doubts::DoubtRow>,
+    /// How far the data carry the answer.
+    pub data_quality: super::doubts::DataQuality,
     /// Ponds on the lot and on ground that drains onto it.
     pub ponds: Vec<PondRow>,
     /// Storm and flow; nothing without an intensity and a coefficient.
@@ -134,6 +138,8 @@ impl Summary {
             contributors: contributors(assessment),
             crossings: crossings(assessment),
             certainty: super::certainty::CertaintyRow::of(assessment),
+            doubts: super::doubts::doubt_rows(assessment),
+            data_quality: super::doubts::DataQuality::of(assessment),
             ponds: ponds(assessment),
             design: Design::of(assessment),
             interception_line: super::line::Line::of(assessment),

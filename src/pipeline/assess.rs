@@ -4,8 +4,9 @@ use super::catchment::{Catchment, Routed, find_catchment};
 use super::chambers::chambers;
 use super::channels::channels;
 use super::completeness::{Completeness, completeness};
-use super::doubts::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
+use super::doubts::{Doubt, Quality, doubts};
 use super::drain::Drains;
+use super::findings::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::ground::Ground;
 use super::ground_water::ground_waters;
 use super::inlet_access::{InletAccess, inlet_access};
@@ -49,6 +50,10 @@ pub struct Assessment<'a> {
     pub completeness: Completeness,
     /// How sure the answer is under elevation error; nothing if it wasn't asked.
     pub certainty: Option<Certainty>,
+    /// Other reasons to doubt it, those on which most of the run-on hangs first.
+    pub doubts: Vec<Doubt>,
+    /// How far the data carry the answer.
+    pub quality: Quality,
     /// Ponds on the lot and on ground that drains onto it, the largest first.
     pub ponds: Vec<LotPond>,
     /// Flows in the design storm, or what is missing to say them.
@@ -96,6 +101,7 @@ pub fn assess<'a>(
     let other_routing = by_other_routing(&routed);
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     let certainty = repeats(site, &routed, &line, &drainage, settings, progress)?.unload(&mut warnings);
+    let (doubts, quality) = doubts(&routed, &drainage, &other_routing, &completeness, certainty.as_ref());
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
@@ -130,10 +136,7 @@ pub fn assess<'a>(
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
     let Stormed { design, spilling, longest: ways, .. } = stormed;
     let inlet_access = inlet_access(site, &routed)?;
-    warnings.extend(rain_elsewhere(site, settings));
-    warnings.extend(inlets::findings(site, &routed));
-    warnings.extend(roof_water_inside(&routed));
-    warnings.extend(routed.ground.roofs.warnings());
+    warnings.extend(beside_the_ground(site, &routed, settings));
     warnings.extend(ground_warnings(&routed, &completeness, &drainage));
     warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
     Ok(Warned::new(
@@ -146,6 +149,8 @@ pub fn assess<'a>(
             other_routing,
             completeness,
             certainty,
+            doubts,
+            quality,
             ponds,
             design,
             ways,
@@ -163,6 +168,15 @@ pub fn assess<'a>(
         },
         once(warnings),
     ))
+}
+
+/// Findings about rain, inlets and roofs.
+fn beside_the_ground(site: &Site, routed: &Routed, settings: &Settings) -> Vec<Warning> {
+    let mut found: Vec<Warning> = rain_elsewhere(site, settings).into_iter().collect();
+    found.extend(inlets::findings(site, routed));
+    found.extend(roof_water_inside(routed));
+    found.extend(routed.ground.roofs.warnings());
+    found
 }
 
 /// Each warning once: several flows may rest on the same look at a table.

@@ -30,6 +30,8 @@ pub struct Ground {
     pub cell: CellSize,
     /// Holes that were bridged, and those that were left.
     pub holes: HoleReport,
+    /// Cells whose elevation was bridged. Rising.
+    pub bridged: Vec<usize>,
     /// Cells of holes that a cut side runs through, so that it isn't known whether they are to be bridged. Rising.
     pub unsettled: Vec<usize>,
     /// Storm inlets.
@@ -51,13 +53,15 @@ impl Ground {
         let (mut raw, roofs) = read_surface(site, window)?;
         let cell = survey.cell_size();
         let (mut holes, mut unsettled) = (HoleReport::default(), Vec::new());
-        if raw.values().iter().any(|z| z.is_nan()) {
+        let mut bridged: Vec<usize> = (0..window.shape.len()).filter(|&i| raw.values()[i].is_nan()).collect();
+        if !bridged.is_empty() {
             let cut = holes_at_cut_sides(&raw, data_edges);
             holes = bridge_holes(&mut raw, cell, settings.bridge_holes, survey.frame(window));
             unsettled = open_questions(&raw, &cut, data_edges, cell, settings.bridge_holes);
             for &index in &unsettled {
                 raw.values_mut()[index] = f32::NAN;
             }
+            bridged.retain(|&index| !raw.values()[index].is_nan());
         }
         let georef = survey.georef().part(Cell { row: window.row, col: window.col });
         let inlets = InletCells::on(&raw, georef, &site.beside.inlets, |cell| roofs.covers(cell));
@@ -70,6 +74,7 @@ impl Ground {
             georef,
             cell,
             holes,
+            bridged,
             unsettled,
             inlets,
             lots,

@@ -78,6 +78,8 @@ mod cover;
 #[cfg(test)]
 mod cover_raster;
 #[cfg(test)]
+mod doubts;
+#[cfg(test)]
 mod downspouts;
 #[cfg(test)]
 mod drain;

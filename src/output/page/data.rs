@@ -23,6 +23,12 @@ pub(super) fn ground(page: &Page<'_>) -> Markup {
     let facts = &elevation.facts;
     let cell = page.units.length(facts.cell_m);
     let inside = html! {
+        p { (page.summary.data_quality.message.first(page.units)) }
+        @if !page.summary.doubts.is_empty() {
+            h3 { (words.say("doubts-heading")) }
+            ul { @for doubt in &page.summary.doubts { li { (doubt.message.first(page.units)) } } }
+            p class="second" { (words.say("doubts-note")) }
+        }
         p { (words.fill("data-elevation", &[("cell", Blank::Text(&cell)), ("crs", Blank::Text(&facts.crs)), ("unit", Blank::Text(facts.vertical_unit))])) }
         @if !elevation.holes.is_empty() { p { (words.fill("data-holes", &[("count", Blank::Count(elevation.holes.len()))])) } }
         @if !page.summary.warnings.is_empty() {

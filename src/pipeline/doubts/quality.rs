@@ -1,0 +1,90 @@
+//! One grade for the data, by stated rules.
+
+use super::super::completeness::Completeness;
+use super::Doubt;
+use serde::Serialize;
+
+/// How far the data carry the answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Grade {
+    /// No reason concerns more than a tenth of the run-on, and the catchment is known whole.
+    Sound,
+    /// One concerns up to half of it, or something isn't known.
+    Limited,
+    /// One concerns more than half of it.
+    Weak,
+}
+
+/// Largest share of the run-on on one doubt, up to which the grade is sound, and limited. Ours.
+const LIMITS: [f64; 2] = [0.1, 0.5];
+
+/// The grade and what it rests on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Quality {
+    /// The grade.
+    pub grade: Grade,
+    /// The reason on which most of the run-on hangs.
+    pub largest: Option<Doubt>,
+    /// Whether the repeats under elevation error were made: without them the error counts for nothing here.
+    pub error_tested: bool,
+}
+
+impl Quality {
+    /// Grades by the largest doubt. Nothing is sound whose catchment isn't known whole, nor an answer of no
+    /// run-on that there is a reason to doubt.
+    pub(super) fn of(
+        doubts: &[Doubt],
+        run_on_m2: f64,
+        completeness: &Completeness,
+        error_tested: bool,
+    ) -> Self {
+        let largest = doubts.first().copied();
+        let share = largest.and_then(|doubt| doubt.share).unwrap_or(0.0);
+        let unknown = !completeness.is_complete() || (run_on_m2 <= 0.0 && largest.is_some());
+        let [sound, limited] = LIMITS;
+        let grade = if share > limited {
+            Grade::Weak
+        } else if share > sound || unknown {
+            Grade::Limited
+        } else {
+            Grade::Sound
+        };
+        Self { grade, largest, error_tested }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Reason;
+    use super::*;
+
+    fn graded(share: f64, completeness: &Completeness) -> Grade {
+        let doubt = Doubt { reason: Reason::Flats, area_m2: 1000.0 * share, share: Some(share) };
+        Quality::of(&[doubt], 1000.0, completeness, false).grade
+    }
+
+    #[test]
+    fn the_grade_goes_by_the_largest_share() {
+        let whole = Completeness::default();
+        for (share, grade) in [
+            (0.02, Grade::Sound),
+            (0.1, Grade::Sound),
+            (0.101, Grade::Limited),
+            (0.5, Grade::Limited),
+            (0.501, Grade::Weak),
+        ] {
+            assert_eq!(graded(share, &whole), grade, "{share}");
+        }
+        assert_eq!(Quality::of(&[], 1000.0, &whole, false).grade, Grade::Sound);
+    }
+
+    #[test]
+    fn what_is_not_known_whole_is_not_sound() {
+        let cut = Completeness { lot_at_edge_m: 5.0, ..Completeness::default() };
+        assert_eq!(graded(0.02, &cut), Grade::Limited);
+        assert_eq!(Quality::of(&[], 1000.0, &cut, true).grade, Grade::Limited);
+        let doubt = Doubt { reason: Reason::RoutingsDiffer, area_m2: 30.0, share: None };
+        assert_eq!(Quality::of(&[doubt], 0.0, &Completeness::default(), true).grade, Grade::Limited);
+    }
+}
