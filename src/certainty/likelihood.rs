@@ -107,6 +107,11 @@ pub struct Spread {
 
 impl Spread {
     /// Quantiles of the amounts, between neighbours in proportion; nothing of no amounts.
+    ///
+    /// # Method
+    /// The i-th of n amounts in rising order is taken for the quantile i/(n + 1): on average so much of what the amounts
+    /// are drawn from lies below it (order statistics of the uniform distribution, any textbook), so that a
+    /// further draw lies inside in nine of ten cases however few amounts there are, from 19 on.
     #[must_use]
     pub fn of(mut amounts: Vec<f64>) -> Option<Self> {
         amounts.sort_by(f64::total_cmp);
@@ -118,7 +123,7 @@ impl Spread {
             reason = "a place in the list"
         )]
         let quantile = |share: f64| {
-            let at = share * last as f64;
+            let at = (share * (last + 2) as f64 - 1.0).clamp(0.0, last as f64);
             let below = at.floor() as usize;
             let above = (below + 1).min(last);
             amounts[below] + (amounts[above] - amounts[below]) * at.fract()
@@ -176,8 +181,11 @@ mod tests {
 
     #[test]
     fn quantiles_of_a_ramp_lie_in_proportion() {
-        let ramp = (0..=100).rev().map(f64::from).collect();
+        // 0.05 of 100 is the fifth.
+        let ramp = (1..=99).rev().map(f64::from).collect();
         assert_eq!(Spread::of(ramp), Some(Spread { low: 5.0, middle: 50.0, high: 95.0 }));
+        let few = vec![3.0, 1.0, 2.0];
+        assert_eq!(Spread::of(few), Some(Spread { low: 1.0, middle: 2.0, high: 3.0 }));
         assert_eq!(Spread::of(Vec::new()), None);
     }
 }

@@ -9,10 +9,12 @@ mod error_model;
 mod field;
 mod likelihood;
 mod plan;
+mod plausible;
 mod verdict;
 
 pub use error_model::{ErrorModel, SHORT_RANGE, SHORT_SHARE, correlation};
 pub use field::{FieldPair, FieldSource, parcel_shift};
 pub use likelihood::{Likelihood, Spread, unseen_at_most};
+pub use plausible::Plausible;
 pub use plan::{FEWEST, Plan, REALISATIONS, STEP};
 pub use verdict::Verdict;

@@ -13,10 +13,11 @@ use super::ground::Ground;
 use super::progress::{Phase, Progress};
 use super::settings::{CertaintySettings, Settings};
 use super::window::grown;
-use crate::certainty::{FieldSource, Plan, STEP};
+use crate::certainty::{FieldSource, Plan, Plausible, STEP};
 use crate::error::Error;
 use crate::input::Site;
 use crate::lots::{LotDrainage, LotLine};
+use crate::units::Length;
 use crate::warning::{Warned, Warning};
 use part::Part;
 use rayon::prelude::*;
@@ -123,21 +124,26 @@ impl Sample<'_> {
         }
     }
 
-    /// One source of errors for each range.
-    fn sources(&self) -> Vec<FieldSource> {
-        let (model, shape, cell) = (&self.wanted.model, self.ground.raw.shape(), self.ground.cell);
-        let ranges = model.ranges.iter();
-        ranges.map(|range| FieldSource::new(model, range.as_m(), shape, cell, self.wanted.seed)).collect()
+    /// One source of errors for each range, and what it leaves plausible.
+    fn sources(&self) -> Vec<(FieldSource, Plausible)> {
+        let (model, raw) = (&self.wanted.model, &self.ground.raw);
+        let source = |range: &Length| {
+            let source =
+                FieldSource::new(model, range.as_m(), raw.shape(), self.ground.cell, self.wanted.seed);
+            let plausible = Plausible::of(raw, &source);
+            (source, plausible)
+        };
+        model.ranges.par_iter().map(source).collect()
     }
 
     /// The outcomes of some pairs, in their order, so many at a time as memory holds.
     fn block(
         &self,
-        sources: &[FieldSource],
+        sources: &[(FieldSource, Plausible)],
         pairs: std::ops::Range<usize>,
         reaching: &mut Reaching,
     ) -> Result<Vec<Outcome>, Error> {
-        let field_bytes = sources.iter().map(FieldSource::bytes).max().unwrap_or(0);
+        let field_bytes = sources.iter().map(|(source, _)| source.bytes()).max().unwrap_or(0);
         let bytes = field_bytes + BYTES_A_CELL * self.ground.raw.shape().len();
         let lanes = (MEMORY / bytes).clamp(1, rayon::current_num_threads());
         // What the lanes need; the progress isn't for them.
@@ -146,8 +152,14 @@ impl Sample<'_> {
             let mut lane = Lane { pairs: Vec::new(), reaching: Reaching::none(ground.raw.shape().len()) };
             for pair in (pairs.start + first..pairs.end).step_by(lanes) {
                 let range = pair % sources.len();
-                let both =
-                    asked.pair((ground, part), wanted, &sources[range], (pair, range), &mut lane.reaching)?;
+                let (source, plausible) = &sources[range];
+                let both = asked.pair(
+                    (ground, part),
+                    wanted,
+                    (source, plausible),
+                    (pair, range),
+                    &mut lane.reaching,
+                )?;
                 lane.pairs.push((pair, both));
             }
             Ok(lane)

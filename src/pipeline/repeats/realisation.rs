@@ -6,7 +6,7 @@ use super::super::ground::Ground;
 use super::super::settings::CertaintySettings;
 use super::part::Part;
 use super::reaching::Reaching;
-use crate::certainty::{FieldSource, parcel_shift};
+use crate::certainty::{FieldSource, Plausible, parcel_shift};
 use crate::error::Error;
 use crate::flow::{Reach, Routing, single_within};
 use crate::grid::{Georef, Grid};
@@ -94,13 +94,13 @@ impl Asked<'_> {
         &self,
         (ground, part): (&Ground, Option<&Part>),
         wanted: &CertaintySettings,
-        source: &FieldSource,
+        (source, plausible): (&FieldSource, &Plausible),
         (pair, range): (usize, usize),
         reaching: &mut Reaching,
     ) -> Result<[Outcome; 2], Error> {
         let fields = source.pair(pair as u64);
         let mut one = |second: bool| {
-            let surface = Grid::new(ground.raw.shape(), fields.added_to(ground.raw.values(), second));
+            let surface = Grid::new(ground.raw.shape(), plausible.with(fields.one(second)));
             let realisation = 2 * pair as u64 + u64::from(second);
             let shift_m = parcel_shift(&wanted.model, wanted.seed, realisation);
             self.outcome((ground, part), &Drawn { surface, shift_m, range }, reaching)
