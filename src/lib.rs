@@ -9,6 +9,7 @@ pub mod formula;
 pub mod grid;
 pub mod input;
 pub mod interceptor;
+pub mod language;
 pub mod lots;
 pub mod output;
 pub mod pipeline;

@@ -36,8 +36,14 @@ pub(crate) fn named<T: Display>(all: &[T]) -> String {
 }
 
 /// Findings that ask for nothing unless the reader knows better.
-const NOTES: [&str; 5] =
-    ["datum-taken-as-same", "geojson-crs-member", "inlets-passed-by", "lots-stacked", "rain-table-unended"];
+const NOTES: [&str; 6] = [
+    "datum-taken-as-same",
+    "geojson-crs-member",
+    "inlets-passed-by",
+    "lots-stacked",
+    "rain-table-unended",
+    "surface-corrected",
+];
 
 impl Warning {
     /// Whether it only says how the input was taken: no reason to refuse a result under `--strict`.

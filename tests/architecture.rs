@@ -4,19 +4,21 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What each module of the library may use. A stage may use all layers and the stages before it.
-const ORDER: [(&str, &[&str]); 18] = [
+const ORDER: [(&str, &[&str]); 19] = [
     ("units", &[]),
+    // Sentences: what is filled in comes as text.
+    ("language", &[]),
     ("warning", &[]),
     ("wording", &["units"]),
     ("grid", &["units"]),
     ("crs", &["units"]),
     ("formula", &["units"]),
-    ("input", LAYERS),
+    // The error of elevations: input corrects them by shots, the pipeline repeats stages 2 to 4 under it.
+    ("certainty", &["units", "warning", "grid"]),
+    ("input", &["units", "warning", "wording", "grid", "crs", "formula", "certainty"]),
     ("terrain", &["units", "warning", "wording", "grid", "crs", "formula", "input"]),
     ("flow", &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain"]),
     ("lots", &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain", "flow"]),
-    // Repeats of stages 2 to 4: the pipeline runs them.
-    ("certainty", &["units", "warning", "grid"]),
     (
         "runoff",
         &["units", "warning", "wording", "grid", "crs", "formula", "input", "terrain", "flow", "lots"],
@@ -36,7 +38,6 @@ const ORDER: [(&str, &[&str]); 18] = [
     ("sizing", &["units", "warning", "wording", "formula", "runoff", "interceptor", "output"]),
     ("error", ALL),
 ];
-const LAYERS: &[&str] = &["units", "warning", "wording", "grid", "crs", "formula"];
 const BEFORE_OUTPUT: &[&str] = &[
     "units",
     "warning",
@@ -55,6 +56,7 @@ const BEFORE_OUTPUT: &[&str] = &[
 ];
 const ALL: &[&str] = &[
     "units",
+    "language",
     "warning",
     "wording",
     "grid",

@@ -1,6 +1,7 @@
 //! Correlated Gaussian error fields, two from one Fourier transform.
 
-use super::error_model::{ErrorModel, SHORT_RANGE, SHORT_SHARE, correlation};
+use super::covariance::parts;
+use super::error_model::{ErrorModel, correlation};
 use crate::grid::{CellSize, GridShape};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -52,11 +53,7 @@ impl FieldSource {
     /// Plans fields of a window for one of the model's ranges.
     #[must_use]
     pub fn new(model: &ErrorModel, range_m: f64, window: GridShape, cell: CellSize, seed: u64) -> Self {
-        let parts: Vec<(f64, f64)> = if range_m > 0.0 {
-            vec![(SHORT_SHARE, SHORT_RANGE.as_m().min(range_m)), (1.0 - SHORT_SHARE, range_m)]
-        } else {
-            vec![(1.0, 0.0)]
-        };
+        let parts = parts(range_m);
         let steps = [cell.dx_m, cell.dy_m];
         let torus =
             [(window.cols, steps[0]), (window.rows, steps[1])].map(|(n, step)| torus_side(n, range_m / step));
@@ -99,36 +96,6 @@ impl FieldSource {
         FieldPair { torus_rows: rows, window: self.window, values }
     }
 
-    /// Variance of the fields' details at a scale, m²: what the spline with points 2ˢ cells apart takes from
-    /// the smoothing before it.
-    ///
-    /// # Method
-    /// The variance at each frequency times the square of the filter's response there: along one axis 3/8 +
-    /// 1/2 cos k + 1/8 cos 2k.
-    pub(super) fn variance_at(&self, scale: usize) -> f32 {
-        let smoothings = |side: usize| -> Vec<[f64; 2]> {
-            #[expect(clippy::cast_precision_loss, reason = "cells stay far below 2^52")]
-            let angle = |place: usize| std::f64::consts::TAU * place as f64 / side as f64;
-            let response = |k: f64| 3.0 / 8.0 + 0.5 * k.cos() + 0.125 * (2.0 * k).cos();
-            let until = |k: f64, scales: usize| -> f64 {
-                (0..scales).map(|scale| response(k * f64::from(1_u32 << scale))).product()
-            };
-            (0..side).map(|place| [scale, scale + 1].map(|scales| until(angle(place), scales))).collect()
-        };
-        let [x, y] = self.torus.map(smoothings);
-        let mut sum = 0.0;
-        for [along_x, along_y] in &self.parts {
-            for (vy, ry) in along_y.iter().zip(&y) {
-                for (vx, rx) in along_x.iter().zip(&x) {
-                    sum += f64::from(vx * vy) * (rx[0] * ry[0] - rx[1] * ry[1]).powi(2);
-                }
-            }
-        }
-        #[expect(clippy::cast_possible_truncation, reason = "fields are made in single precision")]
-        let variance = sum as f32;
-        variance
-    }
-
     /// Bytes that one pair takes while it is made.
     #[must_use]
     pub fn bytes(&self) -> usize {
@@ -137,12 +104,6 @@ impl FieldSource {
 }
 
 impl FieldPair {
-    /// One of the two fields.
-    #[must_use]
-    pub fn one(&self, second: bool) -> Vec<f32> {
-        self.added_to(&vec![0.0; self.window.len()], second)
-    }
-
     /// One of the two fields added to a surface.
     ///
     /// # Panics

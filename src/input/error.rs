@@ -202,6 +202,19 @@ pub enum InputError {
         /// Vertical system of the raster.
         expected: String,
     },
+    /// Shots of the ground lie off the elevations all alike.
+    #[error("{}: the shots do not fit the elevations ({shots}): {found}", path.display())]
+    #[diagnostic(code("shots-offset"), help("{help}"))]
+    ShotsOffset {
+        /// The path as typed.
+        path: PathBuf,
+        /// The shots, with their differences.
+        shots: String,
+        /// What would explain it.
+        found: String,
+        /// What to do.
+        help: String,
+    },
     /// Elevations and parcels lie apart.
     #[error(
         "{what} of {} and the elevations of {} do not overlap: the former {parcels_extent}, the latter {elevation_extent} (degrees of longitude, latitude), {} apart",
@@ -412,7 +425,8 @@ impl InputError {
             | Self::AxesSwapped { .. }
             | Self::UnitMismatch { .. }
             | Self::VerticalUnit { .. }
-            | Self::VerticalDatum { .. } => ExitClass::Unresolved,
+            | Self::VerticalDatum { .. }
+            | Self::ShotsOffset { .. } => ExitClass::Unresolved,
             Self::NoOverlap { .. } | Self::LotUncovered { .. } => ExitClass::NoOverlap,
             Self::IdField { .. } | Self::LotNotFound { .. } | Self::LotAmbiguous { .. } => ExitClass::Subject,
             Self::Installation { .. } => ExitClass::Installation,

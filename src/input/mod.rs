@@ -19,6 +19,7 @@ mod rainfall;
 mod raster;
 mod registry;
 mod setup;
+mod shots;
 mod site;
 #[cfg(test)]
 mod tests;
@@ -38,6 +39,7 @@ pub use rainfall::{
     RainRow, RainSeries, RainSource, RainTable, RainTableError, RainUnit, open_rain_table, read_rain_table,
 };
 pub use raster::{ElevationFacts, GridUse, MaskKind, Survey, TileFacts, Window};
+pub use shots::{Shot, ShotOnGround, Shots, take_shots};
 pub use site::{Site, open_site};
 pub use units::{StatedUnit, UnitSource, VerticalUnit};
 

@@ -39,7 +39,7 @@ mod ways;
 pub use bore::Bore;
 pub use chamber::{Chamber, Pumped, Room};
 pub use crests::{crests, low_point};
-pub use daylight::{DaylightPlace, daylight_places};
+pub use daylight::{DaylightPlace, comes_out, daylight_places};
 pub use digging::Digging;
 pub use findings::without_outlet;
 pub use given_up::{GivenUp, given_up};

@@ -2,13 +2,16 @@
 
 use super::bore::Bore;
 use super::part::Station;
-use super::profile::{Infeasible, Lower, Outfall, Profile, ProfileLimits};
+use super::profile::{Infeasible, Lower, OPEN_M, Outfall, Profile, ProfileLimits};
 use crate::units::{Grade, Length};
 use geo::{Coord, LineString};
 use serde::Serialize;
 
+/// Depths that differ by less are one, m.
+const SAME_M: f64 = 1e-6;
+
 /// What an outlet is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum OutletKind {
     /// A storm inlet or catch basin.
@@ -67,7 +70,7 @@ impl OutletPlace {
 }
 
 /// The end of a part that drains: the one where the ground is lower, or the other.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum DrainedEnd {
     /// As the part is drawn.
@@ -131,6 +134,9 @@ pub struct OutletWay {
     pub stations: Vec<Station>,
     /// The pipe.
     pub bore: Bore,
+    /// Whether that is larger than its flow asks for, so that standing water doesn't drive it out of the
+    /// line.
+    pub is_enlarged: bool,
     /// What its course was held against.
     pub limits: ProfileLimits,
     /// The pipe's course.
@@ -160,14 +166,60 @@ impl OutletWay {
         match &self.laid {
             LaidWay::Fits(_) if self.kind == OutletKind::Chamber => Some(OutletVerdict::Pump),
             LaidWay::Fits(_) => Some(OutletVerdict::Gravity),
-            LaidWay::DoesNotFit(Infeasible { lower: Lower::Depth { .. }, remedies, .. })
-                if remedies.greatest_cut_m.is_some() =>
+            LaidWay::DoesNotFit(refused)
+                if matches!(refused.lower, Lower::Depth { .. }) && refused.fits_deeper() =>
             {
                 Some(OutletVerdict::TooDeep)
             }
             LaidWay::DoesNotFit(_) => Some(OutletVerdict::DoesNotReach),
             LaidWay::GroundUnknown => None,
         }
+    }
+
+    /// Length of pipe before its end over which its invert lies less deep than asked, m; straight between
+    /// stations, and 0 where it lies deep enough to its end.
+    #[must_use]
+    pub fn shallower_m(&self, depth_m: f64) -> Option<f64> {
+        let stations = self.profile()?.stations();
+        let spare = |place: usize| stations[place].ground_m - stations[place].invert_m - depth_m;
+        let end_m = stations[stations.len() - 1].station_m;
+        let Some(place) = (0..stations.len()).rfind(|&place| spare(place) >= -SAME_M) else {
+            return Some(end_m - stations[0].station_m);
+        };
+        let Some(next) = stations.get(place + 1) else { return Some(0.0) };
+        let (above, below) = (spare(place).max(0.0), spare(place + 1));
+        let deep_m = (next.station_m - stations[place].station_m) * above / (above - below);
+        Some(end_m - stations[place].station_m - deep_m)
+    }
+
+    /// Length before its mouth over which it has less ground over it than asked, and over which its top
+    /// stands out of the ground, m, where that is more than is usual; nothing where it isn't, or no pipe
+    /// fits.
+    #[must_use]
+    pub fn runs_out_m(&self) -> Option<[f64; 2]> {
+        let is_long = self.limits.run_out_m() > OPEN_M;
+        let bare_m = self.shallower_m(self.bore.above_invert().as_m())?;
+        is_long.then_some([self.shallower_m(self.limits.least_depth_m())?, bare_m])
+    }
+
+    /// Length of a lead that comes out in the open where the ground falls on as it does before its end, m;
+    /// nothing where a pipe comes out, or would nowhere.
+    ///
+    /// # Method
+    /// What is missing is gained at the fall of the ground over the last [`OPEN_M`] of the lead less the
+    /// least grade; on ground so gentle that the pipe would lie in too long a bank, it isn't.
+    #[must_use]
+    pub fn longer_lead_m(&self) -> Option<f64> {
+        let LaidWay::DoesNotFit(Infeasible { shortfall_m, lower: Lower::Outlet, .. }) = &self.laid else {
+            return None;
+        };
+        let last = self.stations.last()?;
+        let before = self.stations.iter().rfind(|at| at.station_m <= last.station_m - OPEN_M)?;
+        let run_m = last.station_m - before.station_m;
+        let gains = (before.ground_m? - last.ground_m?) / run_m - self.limits.grades()[0];
+        let is_on_ground = self.kind == OutletKind::Daylight && self.lead_length.as_m() >= run_m;
+        let comes_out = self.limits.least_depth_m() <= gains * self.limits.longest_run_out_m(f64::INFINITY);
+        (is_on_ground && gains > 0.0 && comes_out).then(|| self.lead_length.as_m() + shortfall_m / gains)
     }
 
     /// The pipe, where one fits.

@@ -76,7 +76,7 @@ fn a_line_down_a_plane_to_an_inlet_at_the_corner() {
     // The other way round the pipe falls 1 % against the rising ground: from 8.8784 below x = 36, 32 m to x = 4 and 36 m back.
     // At x = 4 it lies 8.5584, 1.3616 m below 9.92; back at the inlet 8.1984, lower than 8.5.
     assert_eq!((up.end, up.verdict()), (DrainedEnd::Upper, Some(OutletVerdict::DoesNotReach)));
-    let LaidWay::DoesNotFit(refused) = up.laid else { panic!("it doesn't fit") };
+    let LaidWay::DoesNotFit(refused) = &up.laid else { panic!("it doesn't fit") };
     assert_relative_eq!(refused.shortfall_m, 0.3016, epsilon = 1e-3);
 }
 
@@ -86,10 +86,10 @@ fn a_line_down_a_plane_to_an_inlet_at_the_corner() {
 fn an_outlet_that_is_not_low_enough_gives_the_shortfall() {
     let ground = |p: Coord| Some(10.0 - 0.02 * p.x);
     let found = ways(&part(&ground), &[inlet(9.0)], &ground, 1.5).unwrap();
-    let LaidWay::DoesNotFit(refused) = found[0].laid else { panic!("it fits") };
+    let LaidWay::DoesNotFit(refused) = &found[0].laid else { panic!("it fits") };
     assert_eq!(found[0].verdict(), Some(OutletVerdict::DoesNotReach));
     assert_relative_eq!(refused.shortfall_m, 0.2016, epsilon = 1e-3);
-    assert_relative_eq!(refused.remedies.outlet_invert_m.unwrap(), 8.7984, epsilon = 1e-3);
+    assert_relative_eq!(refused.remedies().outlet_invert_m.unwrap(), 8.7984, epsilon = 1e-3);
 }
 
 // Level ground at 10, inlet at 8: from 9.5984 the pipe falls to 9.2384, the trench is 0.8632 m deep. In 0.8 m it's too deep.
@@ -98,8 +98,8 @@ fn a_trench_that_may_not_be_deep_enough_is_told() {
     let ground = |_: Coord| Some(10.0);
     let found = ways(&part(&ground), &[inlet(8.0)], &ground, 0.8).unwrap();
     assert_eq!(found[0].verdict(), Some(OutletVerdict::TooDeep));
-    let LaidWay::DoesNotFit(refused) = found[0].laid else { panic!("it fits") };
-    assert_relative_eq!(refused.remedies.greatest_cut_m.unwrap(), 0.8632, epsilon = 1e-3);
+    let LaidWay::DoesNotFit(refused) = &found[0].laid else { panic!("it fits") };
+    assert_relative_eq!(refused.remedies().greatest_cut_m.unwrap(), 0.8632, epsilon = 1e-3);
     let deeper = ways(&part(&ground), &[inlet(8.0)], &ground, 0.864).unwrap();
     assert_eq!(deeper[0].verdict(), Some(OutletVerdict::Gravity));
 }

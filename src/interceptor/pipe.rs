@@ -52,7 +52,14 @@ pub fn smallest_pipe(flow: Flow, grade: Grade, catalogue: &Catalogue) -> PipeSiz
     choose(flow, grade, &catalogue.pipes()[0], catalogue.pipes().iter())
 }
 
-/// The same among pipes of one kind of wall; `None` when the catalogue has none of it.
+/// All pipes of the catalogue that do, the smallest first; of equal ones inside the first.
+#[must_use]
+pub fn pipes_for(flow: Flow, grade: Grade, catalogue: &Catalogue) -> Vec<RatedPipe> {
+    let rated = catalogue.pipes().iter().map(|pipe| rate(pipe, grade));
+    rated.filter(|rated| rated.capacity >= flow).collect()
+}
+
+/// The same as [`smallest_pipe`] among pipes of one kind of wall; `None` when the catalogue has none of it.
 #[must_use]
 pub fn smallest_pipe_of(
     wall: PipeWall,

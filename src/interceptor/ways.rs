@@ -4,7 +4,7 @@ use super::bore::Bore;
 use super::obstacles::Obstacles;
 use super::outlet::{DrainedEnd, LaidWay, OutletLimits, OutletPlace, OutletWay};
 use super::part::{LinePart, Station};
-use super::profile::{GroundPoint, LimitsError, Outfall, ProfileLimits, lay};
+use super::profile::{GroundPoint, LimitsError, Outfall, ProfileLimits, lay, with_run_out};
 use super::stations::stations_along;
 use crate::units::{Grade, Length};
 use geo::{Coord, LineString};
@@ -31,7 +31,9 @@ pub struct Land<'a> {
 ///
 /// # Method
 /// From the end of the part the shortest lead among the obstacles to the outlet; along part and lead the pipe of [`lay`], which ends
-/// at or above the outlet's invert. Its depth is the least cover over the pipe's top, and the trench goes 0.1 m below it.
+/// at or above the outlet's invert. Its depth is the least cover over the pipe's top, and the trench goes
+/// 0.1 m below it. Before a mouth in the open the cover runs out, in the lead and over no more of it than
+/// it must, see [`with_run_out`].
 ///
 /// # Errors
 /// [`LimitsError`] for limits that make no sense.
@@ -69,8 +71,11 @@ pub fn way_to_outlet(
     path.0.extend(lead.0.iter().skip(1).filter(|&&at| at != from));
     let stations = stations_along(&path, limits.metres_per_unit, limits.step.as_m(), land.height);
     let known = ground_points(&stations);
-    let keep = limits_of(bore, place.outfall(), limits)?;
     let length_m = stations.last().map_or(0.0, |s| s.station_m);
+    let lead_m = (length_m - part.length.as_m()).max(0.0);
+    let asked = limits_of(bore, place.outfall(), limits)?;
+    // Along the part itself the trench holds stone, so that its cover runs out in the lead.
+    let keep = known.as_ref().map_or(Ok(asked), |points| with_run_out(points, &asked, lead_m))?;
     let laid = match &known {
         None => LaidWay::GroundUnknown,
         Some(points) => match lay(points, &keep)? {
@@ -84,7 +89,7 @@ pub fn way_to_outlet(
         end,
         kind: place.kind,
         length: Length::from_m(length_m),
-        lead_length: Length::from_m((length_m - part.length.as_m()).max(0.0)),
+        lead_length: Length::from_m(lead_m),
         drop_available_m: known
             .and_then(|points| Some(points[0].ground_m - keep.least_depth_m() - invert_m?)),
         drop_needed_m: length_m * limits.min_grade.get(),
@@ -93,6 +98,7 @@ pub fn way_to_outlet(
         is_shut,
         stations,
         bore,
+        is_enlarged: false,
         limits: keep,
         laid,
     })

@@ -5,8 +5,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Names that make up a result; nothing else in the folder is ever touched.
-pub const RESULT_FILES: [&str; 17] = [
+pub const RESULT_FILES: [&str; 19] = [
     "summary.json",
+    "report.html",
+    "report.txt",
     "map.geojson",
     "contributors.geojson",
     "crossings.geojson",

@@ -164,6 +164,12 @@ pub struct SwaleRow {
     pub shaped_depth_m: f64,
     /// Its width.
     pub shaped_width_m: f64,
+    /// Where it is deepest below the ground.
+    pub deepest_station_m: f64,
+    /// Its depth there.
+    pub deepest_depth_m: f64,
+    /// Its width there, the greatest.
+    pub deepest_width_m: f64,
     /// How far the ground dips below its end.
     pub dip_m: Option<f64>,
 }
@@ -287,11 +293,15 @@ impl IntakeRow {
 
 impl SwaleRow {
     fn of(swale: &SwaleWay) -> Self {
+        let deepest = swale.bed.deepest();
         Self {
             sizing: swale.sizing,
             capacity_m3_s: swale.capacity.as_m3_per_s(),
-            shaped_depth_m: swale.depth.as_m(),
-            shaped_width_m: swale.width.as_m(),
+            shaped_depth_m: swale.bed.shaped().as_m(),
+            shaped_width_m: swale.bed.shaped_width().as_m(),
+            deepest_station_m: deepest.station.as_m(),
+            deepest_depth_m: deepest.depth.as_m(),
+            deepest_width_m: deepest.width.as_m(),
             dip_m: swale.dip.map(Length::as_m),
         }
     }

@@ -3,10 +3,13 @@
 use super::screen::Units;
 use super::words::pipe_name;
 use crate::interceptor::LinePart;
-use crate::interceptor::drain::{Arrangement, Costed, DrainOption, ReachPlace, ReachVerdict, SizedReach};
+use crate::interceptor::drain::{
+    Arrangement, Costed, DrainOption, ReachPlace, ReachVerdict, SizedReach, SwaleBed,
+};
 use crate::interceptor::quantities::{End, Section};
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
+use crate::units::Length;
 use crate::wording::percent;
 
 /// Gets in or is carried from this share on: the rest is rounding.
@@ -31,13 +34,8 @@ fn pipes(option: &DrainOption, place: ReachPlace) -> String {
 pub(super) fn section_words(option: &DrainOption, units: Units) -> String {
     let line = pipes(option, ReachPlace::Line);
     let width = stone_width_m(option).map_or(String::new(), |m| format!(" {} wide", units.length(m)));
-    let swale = option.swale.map_or(String::new(), |swale| {
-        format!(
-            "grassed V {} deep and {} wide",
-            units.depth(swale.depth.as_m()),
-            units.length(swale.width.as_m())
-        )
-    });
+    let swale = option.swale.as_ref();
+    let swale = swale.map_or(String::new(), |swale| format!("grassed V {}", bed_words(&swale.bed, units)));
     let what = match option.arrangement {
         Arrangement::OnePipe => format!("one perforated pipe, {line}, in stone{width}"),
         Arrangement::TwoPipes => {
@@ -53,6 +51,24 @@ pub(super) fn section_words(option: &DrainOption, units: Units) -> String {
     };
     let lead = pipes(option, ReachPlace::Lead);
     if lead.is_empty() { what } else { format!("{what}; to the outlet one solid pipe, {lead}") }
+}
+
+/// Depth and width of a swale as it is shaped, and where it is cut deeper through the ground.
+pub(super) fn bed_words(bed: &SwaleBed, units: Units) -> String {
+    let size = |depth: Length, width: Length| {
+        format!("{} deep and {} wide", units.depth(depth.as_m()), units.length(width.as_m()))
+    };
+    let shaped = size(bed.shaped(), bed.shaped_width());
+    bed.cut().map_or_else(
+        || shaped.clone(),
+        |cut| {
+            format!(
+                "{shaped}, cut through higher ground up to {} at {} of its way",
+                size(cut.depth, cut.width),
+                units.length(cut.station.as_m())
+            )
+        },
+    )
 }
 
 fn stone_width_m(option: &DrainOption) -> Option<f64> {
@@ -118,9 +134,8 @@ fn that_keep_more(part: &LinePart, than: &DrainOption, all: &[Costed], units: Un
             }
             arrangement => arrangement.words().to_owned(),
         };
-        let room = other.swale.filter(|_| other.swale_leaves(part.setback));
-        let room = room.map_or(String::new(), |swale| {
-            format!(" (with a setback of {} or more)", units.length(0.5 * swale.width.as_m()))
+        let room = other.swale_leaves(part.setback).map_or(String::new(), |widest| {
+            format!(" (with a setback of {} or more)", units.length(0.5 * widest.width.as_m()))
         });
         format!("{what} would keep {} off the lot{room}", share_words(other.share()))
     })
@@ -205,7 +220,7 @@ fn intake_needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Un
 }
 
 fn swale_needs(part: &LinePart, option: &DrainOption, units: Units) -> Vec<String> {
-    let Some(swale) = option.swale else { return Vec::new() };
+    let Some(swale) = &option.swale else { return Vec::new() };
     let mut found = Vec::new();
     match swale.sizing {
         SwaleSizing::Fits(_) => {}
@@ -229,13 +244,21 @@ fn swale_needs(part: &LinePart, option: &DrainOption, units: Units) -> Vec<Strin
             units.depth(dip.as_m())
         ));
     }
-    let half_m = 0.5 * swale.width.as_m();
-    if half_m > part.setback.as_m() {
-        found.push(format!(
-            "a setback of {} or more: the swale is {} wide",
+    found.extend(option.swale_leaves(part.setback).map(|widest| {
+        let [half_m, wide_m] = [0.5, 1.0].map(|times| times * widest.width.as_m());
+        let more = units.length(wide_m - 2.0 * part.setback.as_m());
+        // Where the bed lies as deep everywhere there is no place to name.
+        let place = swale.bed.cut().map_or(String::new(), |cut| {
+            format!(
+                " at {} of its way, where it cuts through higher ground",
+                units.length(cut.station.as_m())
+            )
+        });
+        format!(
+            "a setback of {} or more: the swale is {} wide{place}, {more} wider than twice the setback",
             units.length(half_m),
-            units.length(swale.width.as_m())
-        ));
-    }
+            units.length(wide_m)
+        )
+    }));
     found
 }

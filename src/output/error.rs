@@ -43,6 +43,12 @@ pub enum OutputError {
         /// What GDAL says.
         cause: gdal::errors::GdalError,
     },
+    /// A picture couldn't be made.
+    #[error("the picture of the ground cannot be made: {cause}")]
+    Picture {
+        /// What the library says.
+        cause: png::EncodingError,
+    },
     /// Something that can't be written as JSON.
     #[error("{what} cannot be written as JSON: {cause}")]
     Json {
@@ -72,7 +78,9 @@ impl OutputError {
     #[must_use]
     pub const fn exit_class(&self) -> ExitClass {
         match self {
-            Self::Json { .. } | Self::Table { .. } | Self::Place { .. } => ExitClass::Internal,
+            Self::Json { .. } | Self::Table { .. } | Self::Place { .. } | Self::Picture { .. } => {
+                ExitClass::Internal
+            }
             Self::Exists { .. }
             | Self::NotAFolder { .. }
             | Self::LeftAside { .. }

@@ -3,7 +3,7 @@
 mod lots;
 mod water;
 
-pub(super) use lots::{contributors, lot};
+pub(super) use lots::{contributors, lot, unparcelled_ground};
 pub(super) use water::{contributing_area, crossings, flow_paths, inlets, longest_ways, ponds};
 
 use super::error::OutputError;
@@ -59,7 +59,7 @@ fn flow_words(flow_m3_s: f64) -> String {
     Units::Si.flow(flow_m3_s)
 }
 
-fn arriving(assessment: &Assessment<'_>, cell: usize) -> f64 {
+pub(super) fn arriving(assessment: &Assessment<'_>, cell: usize) -> f64 {
     let routed = &assessment.routed;
     if routed.is_subject(cell) {
         return 0.0;

@@ -14,6 +14,7 @@ use crate::interceptor::{Coverage, LinePart, OutletVerdict, Sizing};
 use crate::pipeline::{Assessment, PartDrain, PartOutlets};
 use crate::units::{Flow, Time};
 use serde::Serialize;
+use std::cmp::Ordering;
 
 /// Ways to outlets that the screen has; all of them stand in the file.
 const CANDIDATES: usize = 6;
@@ -220,16 +221,22 @@ impl Part {
         words
     }
 
-    /// The proposed outlet, else what is nearest to one; and how many others the summary has.
-    fn outlet_words(&self, units: Units) -> Option<String> {
+    /// The proposed outlet, else what is nearest to one; and where that is a chamber, what would make a way
+    /// by gravity of the one that misses least.
+    fn outlet_words(&self, units: Units) -> Vec<String> {
         // As the drain is built; the list has all as they were looked for, one like the other.
-        let first = self.outlet.as_ref().or(self.outlets.first())?;
+        let Some(first) = self.outlet.as_ref().or(self.outlets.first()) else { return Vec::new() };
         let label = match self.outlet.as_ref().map(|outlet| outlet.verdict) {
             Some(Some(OutletVerdict::Pump)) => "no outlet by gravity; last resort",
             Some(_) => "outlet",
             None => "no outlet by gravity; nearest to one",
         };
-        Some(format!("{label}: {}", first.words(units)))
+        let is_pumped = self.outlet.as_ref().is_some_and(|o| o.verdict == Some(OutletVerdict::Pump));
+        let missed = self.outlets.iter().filter(|o| o.shortfall_m.is_some() && o.through.is_none());
+        let least =
+            missed.min_by(|a, b| a.shortfall_m.partial_cmp(&b.shortfall_m).unwrap_or(Ordering::Equal));
+        let nearest = least.filter(|_| is_pumped).map(|o| format!("nearest to gravity: {}", o.words(units)));
+        [format!("{label}: {}", first.words(units))].into_iter().chain(nearest).collect()
     }
 
     /// The ways that were looked at, where there are several.

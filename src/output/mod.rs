@@ -21,6 +21,7 @@ mod layers;
 mod line;
 mod mask;
 mod outlets;
+mod page;
 mod profile;
 mod proof;
 mod provenance;
@@ -50,6 +51,7 @@ pub use inlet_access::{BankRow, BesideRow, InletRow, PondsFirstRow, StandingRow}
 pub use layers::Layers;
 pub use line::{Line, Part, ProfilePoint};
 pub use outlets::Outlet;
+pub use page::Audience;
 pub use proof::{DischargeRow, LeftRow, PassedRow, ProofRow, ReceivedRow, TakenRow};
 pub use provenance::{Libraries, Provenance, libraries};
 pub use quantities::Bill;
@@ -62,6 +64,7 @@ pub use storms::{InStorm, Largest, MetBuilding, Overflow, OverflowRow, StormLine
 pub use summary::{SCHEMA_VERSION, Summary};
 
 use crate::error::Error;
+use crate::language::{Language, Words};
 use crate::pipeline::{Assessment, Rasters};
 use crate::warning::Warning;
 
@@ -72,6 +75,17 @@ pub enum RasterFiles {
     Without,
     /// The rasters that show how the answer came about.
     With,
+}
+
+/// How a result is written.
+#[derive(Debug, Clone, Copy)]
+pub struct Writing {
+    /// What comes first in the report and the checklist.
+    pub units: Units,
+    /// For whom the report is.
+    pub audience: Audience,
+    /// Rasters.
+    pub rasters: RasterFiles,
 }
 
 /// Everything that is written of one assessment, made before the first byte is written.
@@ -96,22 +110,21 @@ impl Report {
         Ok(Self { summary: Summary::of(assessment, warnings, provenance)?, layers: Layers::of(assessment)? })
     }
 
-    /// Writes all files into the bundle; the checklist has these units first.
+    /// Writes all files into the bundle.
     ///
     /// # Errors
     /// [`OutputError`] when a file can't be written; a fault of the routing when rasters are made.
-    pub fn write(
-        &self,
-        bundle: &Bundle,
-        assessment: &Assessment<'_>,
-        rasters: RasterFiles,
-        units: Units,
-    ) -> Result<(), Error> {
+    pub fn write(&self, bundle: &Bundle, assessment: &Assessment<'_>, writing: Writing) -> Result<(), Error> {
         bundle.write("summary.json", &self.summary.to_json()?)?;
         for (name, text) in self.layers.files()? {
             bundle.write(name, &text)?;
         }
         bundle.write("profile.csv", &profile::profile_csv(assessment))?;
+        let words = Words::of(Language::English);
+        let Writing { units, audience, rasters } = writing;
+        let page = page::Page { assessment, summary: &self.summary, words: &words, units, audience };
+        bundle.write("report.html", &page.html()?)?;
+        bundle.write("report.txt", &page.text())?;
         bundle.write("quantities.csv", &quantities::quantities_csv(&self.summary.quantities)?)?;
         let checks = &self.summary.specification;
         if !checks.is_empty() {

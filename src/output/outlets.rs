@@ -49,6 +49,8 @@ pub struct Outlet {
     pub shortfall_m: Option<f64>,
     /// Where, and which limits contradict each other.
     pub refused: Option<Refused>,
+    /// Where its cover runs out before a mouth in the open over more than the usual length.
+    pub runs_out: Option<RunsOut>,
     /// What would make it fit, each by itself.
     pub remedies: Option<OutletRemedies>,
     /// The hydraulic grade line with a free outfall, and with standing water where its level is known; empty where no pipe fits.
@@ -90,6 +92,18 @@ pub struct Refused {
     pub lower: Lower,
 }
 
+/// Lengths of pipe before a mouth in the open.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct RunsOut {
+    /// With less ground over it than asked for.
+    pub cover_m: f64,
+    /// Whose top stands out of the ground.
+    pub bare_m: f64,
+}
+
+/// A longer lead is no remedy, m: a chamber costs less.
+const LONGEST_LEAD_M: f64 = 300.0;
+
 /// Each makes the same pipe fit by itself; nothing where none of its kind does.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct OutletRemedies {
@@ -101,16 +115,20 @@ pub struct OutletRemedies {
     pub outlet_invert_m: Option<f64>,
     /// The steepest least grade that fits.
     pub min_grade: Option<f64>,
+    /// Length of the lead, where the ground falls on as before its end.
+    pub lead_m: Option<f64>,
 }
 
 impl OutletRemedies {
-    fn of(found: &Remedies, above_invert_m: f64) -> Self {
+    fn of(found: &Remedies, way: &OutletWay) -> Self {
+        let above_invert_m = way.bore.above_invert().as_m();
         let cover_m = found.least_depth_m.map(|depth_m| depth_m - above_invert_m);
         Self {
             min_cover_m: cover_m.filter(|cover_m| *cover_m > 0.0),
             max_depth_m: found.greatest_cut_m,
             outlet_invert_m: found.outlet_invert_m,
             min_grade: found.least_grade,
+            lead_m: way.longer_lead_m().filter(|lead_m| *lead_m <= LONGEST_LEAD_M),
         }
     }
 
@@ -125,6 +143,9 @@ impl OutletRemedies {
             self.min_grade
                 .filter(|g| *g >= 1e-4)
                 .map(|g| format!("a least grade of {:.2} %", down(g * 100.0))),
+            self.lead_m.map(|m| {
+                format!("a lead of {}, if the ground falls on as before its end", units.length(m.ceil()))
+            }),
         ];
         let found: Vec<String> = found.into_iter().flatten().collect();
         if found.is_empty() { String::new() } else { format!("; {} would do", found.join(", or ")) }
@@ -172,8 +193,8 @@ impl Outlet {
             grades: profile.map_or_else(Vec::new, |profile| profile.grades().to_vec()),
             shortfall_m: refused.map(|refused| refused.shortfall_m),
             refused: refused.map(|found| Refused { cover_at_m: found.cover_at_m, lower: found.lower }),
-            remedies: refused
-                .map(|refused| OutletRemedies::of(&refused.remedies, way.bore.above_invert().as_m())),
+            runs_out: way.runs_out_m().map(|[cover_m, bare_m]| RunsOut { cover_m, bare_m }),
+            remedies: refused.map(|refused| OutletRemedies::of(&refused.remedies(), way)),
             tailwaters: found.tailwaters.clone(),
             lift_m: chamber.map(|end| end.ground_m - end.invert_m),
             downstream: found.downstream.as_ref().map(|down| DownstreamRow {

@@ -7,6 +7,7 @@ mod stakes;
 mod watch;
 mod works;
 
+pub(super) use stakes::STAKES_M;
 use stakes::stake_lines;
 use watch::{ask_for, deep, of_all, photograph};
 use works::{

@@ -49,6 +49,11 @@ pub(super) fn fill(map: &mut Map<String, Value>, colour: &str, opacity: f64) {
     map.insert("fill-opacity".into(), json!(opacity));
 }
 
+/// Colours of small to large shares.
+pub(super) fn share_colours() -> impl Iterator<Item = &'static str> {
+    SHARES.iter().map(|&(_, colour)| colour)
+}
+
 /// Colour of a contributor by its share of the run-on.
 pub(super) fn share_colour(share: f64) -> &'static str {
     SHARES.iter().find(|(limit, _)| share <= *limit).map_or(SHARES[3].1, |(_, colour)| colour)

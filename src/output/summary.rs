@@ -4,7 +4,7 @@ mod crossings;
 mod lot;
 mod ponds;
 
-pub(super) use crossings::CrossingRow;
+pub(super) use crossings::{CrossingContributor, CrossingRow};
 pub(super) use lot::{Lot, Receiver, kind, receiver};
 pub(super) use ponds::{PondRow, PondStorm};
 

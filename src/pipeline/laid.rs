@@ -4,7 +4,7 @@ use super::catchment::Routed;
 use super::caught::{caught, line_storm};
 use super::given_up::without_given_up;
 use super::low_points::{Drained, divided_at};
-use super::outlets::{ComesBack, PartOutlets, Search};
+use super::outlets::{ComesBack, LaidWays, PartOutlets, Search};
 use super::part_water::{Feeding, course_from_lot, feeding};
 use super::settings::Settings;
 use super::storm::Stormed;
@@ -92,6 +92,7 @@ impl Yard<'_> {
             lot_line: self.line,
             channels: self.channels,
             comes_back: ComesBack::default(),
+            laid_ways: LaidWays::default(),
         }
     }
 

@@ -15,7 +15,7 @@ use serde_json::Value;
 const FORK: (usize, usize) = (39, 40);
 
 /// A valley with a slot that forks; the south-west branch starts lower by `lower_m`.
-fn fork(lower_m: f64) -> Bench {
+pub(crate) fn fork(lower_m: f64) -> Bench {
     let raster = Raster::of(80, 80, |row, col| {
         let aside = number(col.abs_diff(FORK.1));
         let below = row.checked_sub(FORK.0).map(number);
@@ -38,7 +38,7 @@ fn fork(lower_m: f64) -> Bench {
     bench
 }
 
-fn repeated(bench: &Bench, options: &[&str]) -> Answer {
+pub(crate) fn repeated(bench: &Bench, options: &[&str]) -> Answer {
     bench.assess("base.tif", "base.geojson").lot("S").with(options).run().usable()
 }
 
@@ -47,13 +47,13 @@ fn row<'a>(answer: &'a Answer, id: &str) -> Option<&'a Value> {
 }
 
 /// Hits and realisations of a parcel; no row is no hit.
-fn hits(answer: &Answer, id: &str) -> (f64, f64) {
+pub(crate) fn hits(answer: &Answer, id: &str) -> (f64, f64) {
     let hits = row(answer, id).map_or(0.0, |row| row["hits"].as_f64().expect("a number"));
     (hits, answer.number("certainty.realisations"))
 }
 
 /// The normal density integrated from minus infinity (practically -10) to `x`, by Simpson's rule.
-fn normal_below(x: f64) -> f64 {
+pub(crate) fn normal_below(x: f64) -> f64 {
     const PIECES: u32 = 2000;
     let step = (x + 10.0) / f64::from(PIECES);
     let density = |t: f64| (-0.5 * t * t).exp() / std::f64::consts::TAU.sqrt();

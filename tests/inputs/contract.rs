@@ -99,6 +99,8 @@ fn the_result_folder_holds_these_files_and_no_others() {
     let answer = base_bench().assess("base.tif", "base.geojson").lot("S").run().usable();
     let found = Files::of(&answer.out);
     let wanted = [
+        "report.html",
+        "report.txt",
         "summary.json",
         "map.geojson",
         "contributors.geojson",

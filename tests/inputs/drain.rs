@@ -12,13 +12,16 @@ const PART: &str = "interception_line.parts.0";
 const STORM: [&str; 6] = ["--inlets", "inlets.csv", "--intensity", "100mm/h", "--coefficient", "0.35"];
 
 pub(crate) fn scene() -> Bench {
-    let bench = bench_with(&ridge());
+    with_inlet(bench_with(&ridge()))
+}
+
+pub(crate) fn with_inlet(bench: Bench) -> Bench {
     let At { x, y } = At { x: WEST + 66.5, y: NORTH - 55.5 };
     bench.write_text("inlets.csv", &format!("id,x,y,invert\nA,{x},{y},97.5\n"));
     bench
 }
 
-fn run(bench: &Bench, words: &[&str]) -> Outcome {
+pub(crate) fn run(bench: &Bench, words: &[&str]) -> Outcome {
     bench.assess("base.tif", "base.geojson").lot("S").with(&STORM).with(words).with(&["--overwrite"]).run()
 }
 

@@ -88,8 +88,12 @@ mod feet;
 #[cfg(test)]
 mod files;
 #[cfg(test)]
+mod gentle_slopes;
+#[cfg(test)]
 mod given_up;
 mod grids;
+#[cfg(test)]
+mod humped_swale;
 #[cfg(test)]
 mod inlet_access;
 mod inlets;
@@ -117,7 +121,10 @@ mod refusals;
 mod roofs;
 mod sags;
 #[cfg(test)]
+mod shared_ground;
+#[cfg(test)]
 mod shell;
+mod shots;
 #[cfg(test)]
 mod stored;
 #[cfg(test)]

@@ -7,6 +7,7 @@ mod size;
 pub(crate) use size::{SizeArgs, TablesForm};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use lotshed::output::Audience;
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "\
@@ -225,9 +226,18 @@ pub(crate) struct AssessOptions {
     /// Error (RMSE along each axis) of the parcels' place, as 1m or 3ft [default: 1m]
     #[arg(long, value_name = "LENGTH", help_heading = "Certainty")]
     pub(crate) parcel_error: Option<String>,
+    /// Levels taken on site (points, or a CSV table with lon,lat or x,y) with fields id, elevation, accuracy (standard error) [default: 0.03 m], unit (m, ft, us-ft, cm) [default: the elevations']: they correct the elevations around them, and the repeats agree with them
+    #[arg(long, value_name = "FILE", help_heading = "Certainty")]
+    pub(crate) shots: Option<PathBuf>,
+    /// Layer of the shots' file
+    #[arg(long, value_name = "NAME", help_heading = "Certainty")]
+    pub(crate) shots_layer: Option<String>,
     /// Units shown first [default: those of the elevation raster's coordinate system]
     #[arg(long, value_name = "SYSTEM", help_heading = "Output")]
     pub(crate) units: Option<UnitsName>,
+    /// For whom the report is: the same facts, other sections [default: all]
+    #[arg(long = "for", value_name = "AUDIENCE", help_heading = "Output")]
+    pub(crate) audience: Option<AudienceName>,
     /// Also write rasters: filled surface, pond depth, direction, upstream area, share reaching the lot, and with repeats its likelihood
     #[arg(long, help_heading = "Output")]
     pub(crate) rasters: bool,
@@ -365,6 +375,32 @@ pub(crate) enum UnitsName {
     Us,
     /// Metres, square metres, litres per second
     Si,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum AudienceName {
+    /// Everything
+    All,
+    /// The lot's owner: whose water, what is proposed, what it takes
+    Owner,
+    /// A neighbour: whose water, what changes for others
+    Neighbour,
+    /// A town's counter: the same, with methods and sources
+    Counter,
+    /// A crew: drawings, quantities, checklist
+    Crew,
+}
+
+impl From<AudienceName> for Audience {
+    fn from(name: AudienceName) -> Self {
+        match name {
+            AudienceName::All => Self::All,
+            AudienceName::Owner => Self::Owner,
+            AudienceName::Neighbour => Self::Neighbour,
+            AudienceName::Counter => Self::Counter,
+            AudienceName::Crew => Self::Crew,
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

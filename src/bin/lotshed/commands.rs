@@ -10,8 +10,10 @@ use crate::resolve::{self, Job};
 use clap::CommandFactory;
 use lotshed::demo;
 use lotshed::error::ExitClass;
-use lotshed::input::{digest, digests, inspect as inspect_input, open_beside, open_site};
-use lotshed::output::{Bundle, Existing, OutputError, Provenance, Report, Units, libraries, screen_table};
+use lotshed::input::{digest, digests, inspect as inspect_input, open_beside, open_site, take_shots};
+use lotshed::output::{
+    Bundle, Existing, OutputError, Provenance, Report, Units, Writing, libraries, screen_table,
+};
 use lotshed::pipeline::{Phase, Progress, assess as assess_lot};
 use lotshed::warning::Warning;
 use serde_json::Value;
@@ -61,6 +63,9 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     let mut found = job.warnings.clone();
     let mut site = open_site(&job.elevation, &job.parcels, &job.subject)?.unload(&mut found);
     site.beside = open_beside(&site, &job.side)?.unload(&mut found);
+    if let (Some(file), Some(certainty)) = (&job.side.shots, &job.settings.certainty) {
+        take_shots(&mut site, file, &certainty.model)?.unload(&mut found);
+    }
     let assessment = assess_lot(&site, &job.settings, &screen).map(|w| w.unload(&mut found));
     let assessment = assessment.map_err(|error| with_warnings(error.into(), &found))?;
     screen.phase(Phase::Write, 0);
@@ -71,7 +76,8 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     let provenance = Provenance { inputs, settings, libraries: libraries() };
     let report = Report::new(&assessment, &found, provenance)?;
     let units = job.units.unwrap_or_else(|| Units::of_map_unit(&site.survey.facts().crs_unit));
-    report.write(&bundle, &assessment, job.rasters, units)?;
+    let writing = Writing { units, audience: job.audience, rasters: job.rasters };
+    report.write(&bundle, &assessment, writing)?;
     screen.done();
     if run.strict && !found.iter().all(Warning::is_note) {
         return Err(Failure::strict(found));
@@ -85,7 +91,10 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     warnings(&found, run.voice);
     if run.voice != Voice::Quiet {
         say(&screen_table(&report.summary, units));
-        say(&format!("\nWritten to {}: open map.geojson in any map viewer.\n", job.out.display()));
+        say(&format!(
+            "\nWritten to {}: open report.html in a browser, map.geojson in any map viewer.\n",
+            job.out.display()
+        ));
     }
     if run.json {
         print(&report.summary.to_json()?)?;

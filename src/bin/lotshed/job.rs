@@ -10,7 +10,7 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// Options whose values are paths.
-const PATHS: [&str; 15] = [
+const PATHS: [&str; 16] = [
     "elevation",
     "parcels",
     "buildings",
@@ -25,6 +25,7 @@ const PATHS: [&str; 15] = [
     "materials",
     "catalogue",
     "prices",
+    "shots",
     "out",
 ];
 
@@ -173,7 +174,10 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         realisations: line.realisations.or(file.realisations),
         seed: line.seed.or(file.seed),
         parcel_error: line.parcel_error.or(file.parcel_error),
+        shots_layer: layer(&line.shots, line.shots_layer, file.shots_layer),
+        shots: line.shots.or(file.shots),
         units: line.units.or(file.units),
+        audience: line.audience.or(file.audience),
         rasters: line.rasters || file.rasters,
         out: line.out.or(file.out),
     }

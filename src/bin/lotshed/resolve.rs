@@ -7,7 +7,7 @@ use lotshed::flow::Routing;
 use lotshed::input::{
     AxisOrder, ElevationOptions, ParcelOptions, SideFile, SideOptions, Subject, VerticalUnit,
 };
-use lotshed::output::{RasterFiles, Units};
+use lotshed::output::{Audience, RasterFiles, Units};
 use lotshed::pipeline::{NamedOutlet, Settings};
 use lotshed::units::{Area, Grade, Length, UnitParseError};
 use lotshed::warning::{Warned, Warning};
@@ -39,6 +39,7 @@ pub(crate) struct Job {
     pub(crate) out: PathBuf,
     pub(crate) rasters: RasterFiles,
     pub(crate) units: Option<Units>,
+    pub(crate) audience: Audience,
 }
 
 pub(crate) fn number<T: FromStr>(option: &str, text: Option<&String>, default: T) -> Result<T, Failure>
@@ -136,6 +137,7 @@ pub(crate) fn job(options: &AssessOptions) -> Result<Job, Failure> {
         .collect(),
         out,
         rasters: if options.rasters { RasterFiles::With } else { RasterFiles::Without },
+        audience: options.audience.map_or_else(Audience::default, Audience::from),
         units: options.units.map(|units| match units {
             UnitsName::Us => Units::Us,
             UnitsName::Si => Units::Si,
@@ -161,6 +163,7 @@ fn side_options(options: &AssessOptions) -> Result<SideOptions, Failure> {
         inlets: file("inlets", &options.inlets, &options.inlets_layer)?,
         ditches: file("ditches", &options.ditches, &options.ditches_layer)?,
         keep_out: file("keep-out", &options.keep_out, &options.keep_out_layer)?,
+        shots: file("shots", &options.shots, &options.shots_layer)?,
     })
 }
 
@@ -255,6 +258,8 @@ pub(crate) fn record(options: &AssessOptions, settings: &Settings) -> Value {
         "ditches_layer": options.ditches_layer,
         "keep_out": options.keep_out,
         "keep_out_layer": options.keep_out_layer,
+        "shots": options.shots,
+        "shots_layer": options.shots_layer,
         "rainfall": options.rainfall,
         "materials": options.materials,
         "catalogue": options.catalogue,

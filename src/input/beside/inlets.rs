@@ -80,7 +80,7 @@ pub(super) fn open_inlets(
 }
 
 /// Length of the unit that heights are counted in.
-pub(super) fn metres_per_unit(
+pub(in crate::input) fn metres_per_unit(
     site: &Site,
     file: &SideFile,
     stated: Option<&VerticalAxis>,
@@ -154,7 +154,7 @@ fn inlet(feature: &PointFeature, metres: f64) -> Result<Inlet, String> {
     })
 }
 
-pub(super) fn number(name: &str, text: Option<&String>) -> Result<Option<f64>, String> {
+pub(in crate::input) fn number(name: &str, text: Option<&String>) -> Result<Option<f64>, String> {
     let Some(text) = text else { return Ok(None) };
     match text.parse::<f64>() {
         Ok(number) if number.is_finite() => Ok(Some(number)),

@@ -3,10 +3,10 @@
 mod code_raster;
 mod ditches;
 mod downspouts;
-mod inlets;
+pub(super) mod inlets;
 mod keep_out;
 mod patches;
-mod points;
+pub(super) mod points;
 mod shapes;
 
 pub use code_raster::CodeRaster;
@@ -52,13 +52,15 @@ pub struct SideOptions {
     pub ditches: Option<SideFile>,
     /// What the line is kept clear of: polygons, lines or points with fields `kind`, `distance`, `base`, `id`.
     pub keep_out: Option<SideFile>,
+    /// Levels taken on site: points with fields `id`, `elevation`, `accuracy`, `unit` ([`super::take_shots`]).
+    pub shots: Option<SideFile>,
 }
 
 impl SideOptions {
     /// The files given.
     pub fn files(&self) -> impl Iterator<Item = &PathBuf> {
         let ground = [&self.buildings, &self.downspouts, &self.cover, &self.soils];
-        let all = [&ground[..], &[&self.inlets, &self.ditches, &self.keep_out]].concat();
+        let all = [&ground[..], &[&self.inlets, &self.ditches, &self.keep_out, &self.shots]].concat();
         all.into_iter().flatten().map(|file| &file.path)
     }
 }

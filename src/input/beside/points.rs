@@ -15,38 +15,38 @@ use geo::Coord;
 
 /// What is looked for.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Asked<'a> {
+pub(in crate::input) struct Asked<'a> {
     /// Name of the points, which is that of the option and the usual layer.
-    pub(super) kind: &'static str,
+    pub(in crate::input) kind: &'static str,
     /// Fields whose values are wanted, in any case; each may be missing.
-    pub(super) fields: &'a [&'static str],
+    pub(in crate::input) fields: &'a [&'static str],
 }
 
 /// One point.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct PointFeature {
+pub(in crate::input) struct PointFeature {
     /// Its place in the working system.
-    pub(super) at: Coord,
+    pub(in crate::input) at: Coord,
     /// Values of the fields asked for; nothing where the field or its value is missing.
-    pub(super) values: Vec<Option<String>>,
+    pub(in crate::input) values: Vec<Option<String>>,
     /// Its place in the file, in words.
-    pub(super) name: String,
+    pub(in crate::input) name: String,
 }
 
 /// All points of a file that have a place in the working system.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Points {
+pub(in crate::input) struct Points {
     /// The points, in the file's order.
-    pub(super) features: Vec<PointFeature>,
+    pub(in crate::input) features: Vec<PointFeature>,
     /// What heights are counted in and from, where the file says it.
-    pub(super) vertical: Option<VerticalAxis>,
+    pub(in crate::input) vertical: Option<VerticalAxis>,
 }
 
 /// Reads a file of points.
 ///
 /// # Errors
 /// [`InputError`] as for parcels; of a table the line and the cause.
-pub(super) fn open_points(
+pub(in crate::input) fn open_points(
     site: &Site,
     file: &SideFile,
     asked: Asked<'_>,
@@ -66,7 +66,7 @@ pub(super) fn open_points(
 ///
 /// # Errors
 /// The same.
-pub(super) fn read_layer(
+pub(in crate::input) fn read_layer(
     site: &Site,
     file: &SideFile,
     layer: &Layer,
@@ -76,7 +76,7 @@ pub(super) fn read_layer(
 }
 
 /// Whether a point lies on the ground that is read; a town's file has many that don't.
-pub(super) fn is_on_ground(site: &Site, at: Coord) -> bool {
+pub(in crate::input) fn is_on_ground(site: &Site, at: Coord) -> bool {
     let (x, y) = site.survey.georef().to_grid(at.x, at.y);
     let shape = site.survey.shape();
     x >= 0.0 && y >= 0.0 && x <= real(shape.cols) && y <= real(shape.rows)

@@ -19,13 +19,15 @@ use super::ElevationOptions;
 use super::error::{InputError, InputKind};
 use super::holes::{Frame, Side};
 use super::registry::honest;
+use super::shots::Shots;
 use super::units::{StatedUnit, UnitSource, settle};
 use crate::crs::{CrsDefinition, CrsError, CrsKind, Transform, WorkingCrs};
-use crate::grid::{CellSize, Georef, Grid, GridShape};
+use crate::grid::{Cell, CellSize, Georef, Grid, GridShape};
 use crate::input::numbers::real;
 use crate::warning::{Warned, Warning};
 use plan::{Plan, Reason};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// The files of a survey, fitted together, before a working grid is chosen.
 #[derive(Debug, Clone)]
@@ -51,6 +53,8 @@ pub struct Survey {
     sources: SourceGrid,
     plan: Plan,
     facts: ElevationFacts,
+    /// Levels taken on site that correct them.
+    shots: Option<Arc<Shots>>,
 }
 
 impl Survey {
@@ -84,7 +88,8 @@ impl Survey {
         &self.facts
     }
 
-    /// Elevations of a part of the working grid, in metres; NaN where there is none. Holes are not bridged here.
+    /// Elevations of a part of the working grid, in metres, corrected by shots if there are any; NaN where there
+    /// is none. Holes are not bridged here.
     ///
     /// # Errors
     /// [`InputError::Window`] if the part isn't inside the grid, [`InputError::Incomplete`] or [`InputError::Codec`] if
@@ -94,10 +99,25 @@ impl Survey {
             let Window { row, col, shape } = window;
             return Err(InputError::Window { row, col, rows: shape.rows, cols: shape.cols });
         }
-        match &self.plan.warp {
-            Some(Reason { warp, .. }) => warp.read(&self.sources, window),
-            None => self.sources.read(window),
+        let mut heights = match &self.plan.warp {
+            Some(Reason { warp, .. }) => warp.read(&self.sources, window)?,
+            None => self.sources.read(window)?,
+        };
+        if let Some(shots) = &self.shots {
+            shots.conditioning.correct(Cell { row: window.row, col: window.col }, &mut heights);
         }
+        Ok(heights)
+    }
+
+    /// The shots that correct the elevations.
+    #[must_use]
+    pub fn shots(&self) -> Option<&Shots> {
+        self.shots.as_deref()
+    }
+
+    /// Has all that is read from here on corrected by shots.
+    pub(super) fn correct_by(&mut self, shots: Arc<Shots>) {
+        self.shots = Some(shots);
     }
 
     /// Which sides of a window are also sides of the whole grid.
@@ -231,7 +251,7 @@ pub(super) fn survey(sources: Sources, x: f64, y: f64) -> Result<Warned<Survey>,
         extent_lonlat: extent_lonlat(&sources.grid),
         tiles: sources.tiles.clone(),
     };
-    Ok(Warned::new(Survey { sources: sources.grid, plan, facts }, warnings))
+    Ok(Warned::new(Survey { sources: sources.grid, plan, facts, shots: None }, warnings))
 }
 
 fn unit_text(crs: &CrsDefinition) -> String {

@@ -5,13 +5,14 @@ use super::super::profile::END_PIECE_M;
 use super::super::quantities::{Beside, Cuts, DrainLine, End, Leg, Level, QuantityError, Section};
 use super::super::trench::{PipeCount, SolidTrench, TrenchError};
 use super::arrangement::Arrangement;
+use super::bed::BedPlace;
 use super::kinds::{rules, stone_trench};
 use super::option::{Course, DrainOption};
 use super::part::{DrainBasis, DrainPart, last_spare};
 use super::reach::ReachPlace;
 use super::sizes::SizedReach;
 use super::swale::ground_at;
-use crate::units::{Length, Volume};
+use crate::units::{Area, Length, Volume};
 use geo::{Coord, LineString};
 
 /// A way that turns by less than this has no bend: joints and pipe give so much. Common practice, no source; radians (10
@@ -38,9 +39,22 @@ pub enum NotBuilt {
     /// Below a swale's bed.
     #[error("no pipe keeps cover, trench depth and grade below the bed of the swale")]
     UnderSwale,
-    /// A pipe that would stand out of the ground before its mouth for longer than an end piece.
+    /// A swale that is cut deeper through the ground than a trench may go.
     #[error(
-        "its pipe would stand out of the ground over the last {bare_m:.1} m before its mouth, more than the {most_m:.1} m of two end pieces"
+        "its swale would be {depth_m:.2} m deep at {station_m:.1} m of its way, {:.2} m deeper than a trench may be ({most_m:.2} m)",
+        depth_m - most_m
+    )]
+    SwaleTooDeep {
+        /// Where it is deepest.
+        station_m: f64,
+        /// Its depth there.
+        depth_m: f64,
+        /// Depth that a trench may have.
+        most_m: f64,
+    },
+    /// A pipe that would stand out of the ground before its mouth for far longer than it was laid for.
+    #[error(
+        "its pipe would stand out of the ground over the last {bare_m:.1} m before its mouth, more than {most_m:.1} m"
     )]
     Bare {
         /// Length that stands out.
@@ -65,6 +79,7 @@ pub(super) fn build(
     if option.course == Course::NoneUnderSwale {
         return Err(NotBuilt::UnderSwale);
     }
+    dug_no_deeper_than_a_trench(option, part)?;
     let part = &DrainPart { profile: option.profile(part.profile), ..*part };
     let mut found = sections(option, basis)?;
     let mouth_m = found.last().map_or(0.0, |(_, _, to_m)| *to_m);
@@ -81,19 +96,32 @@ pub(super) fn build(
         (Some(first), Some(last)) => {
             let bends = bends(part, first.cuts.from().as_m(), last.cuts.to().as_m());
             let ends_m = last.cuts.to().as_m();
-            let beyond = end_piece(ends_m, mouth_m)?;
+            let beyond = end_piece(ends_m, mouth_m, part.way.limits.bare_m())?;
             let bends_beyond = u32::try_from(self::bends(part, ends_m, mouth_m).len()).unwrap_or(u32::MAX);
             Some(DrainLine::new(legs, bends, part.end.clone())?.with_pipe_beyond(beyond, bends_beyond))
         }
         _ => None,
     };
-    Ok(Built { line, beside: beside(option, part, basis, width) })
+    Ok(Built { line, beside: beside(option, basis, width) })
 }
 
-/// Pipe from the end of the trench to a mouth in the open. The way was laid for an end piece, with one pipe and by the ground at its
+/// Whether the swale keeps the depth that a trench may have where it is deepest.
+fn dug_no_deeper_than_a_trench(option: &DrainOption, part: &DrainPart<'_>) -> Result<(), NotBuilt> {
+    let most_m = part.way.limits.greatest_cut_m();
+    let deepest = option.swale.as_ref().map(|swale| swale.bed.deepest());
+    match deepest.filter(|deepest| deepest.depth.as_m() > most_m + SAME_M) {
+        Some(BedPlace { station, depth, .. }) => {
+            Err(NotBuilt::SwaleTooDeep { station_m: station.as_m(), depth_m: depth.as_m(), most_m })
+        }
+        None => Ok(()),
+    }
+}
+
+/// Pipe from the end of the trench to a mouth in the open. The way was laid for so much that stands out of
+/// the ground, an end piece or a longer one in a bank of earth, with one pipe and by the ground at its
 /// stations; as it is built it may be longer, but not twice as long.
-fn end_piece(ends_m: f64, mouth_m: f64) -> Result<Length, NotBuilt> {
-    let (bare_m, most_m) = (mouth_m - ends_m, 2.0 * END_PIECE_M);
+fn end_piece(ends_m: f64, mouth_m: f64, laid_for_m: f64) -> Result<Length, NotBuilt> {
+    let (bare_m, most_m) = (mouth_m - ends_m, 2.0 * END_PIECE_M.max(laid_for_m));
     if bare_m > most_m + SAME_M { Err(NotBuilt::Bare { bare_m, most_m }) } else { Ok(Length::from_m(bare_m)) }
 }
 
@@ -214,21 +242,18 @@ fn widest(legs: &[Leg]) -> Length {
     legs.iter().map(width).fold(Length::ZERO, |a, b| if b > a { b } else { a })
 }
 
-fn beside(option: &DrainOption, part: &DrainPart<'_>, basis: &DrainBasis<'_>, trench: Length) -> Beside {
+fn beside(option: &DrainOption, basis: &DrainBasis<'_>, trench: Length) -> Beside {
     let basins = u32::try_from(option.basins.len()).unwrap_or(u32::MAX).saturating_add(option.end_grates);
-    let length = Length::from_m(part.line_m());
     let cover = match basis.finish.surface() {
         // Grass is what makes it a swale.
         Surface::Stone => Surface::Seed,
         other => other,
     };
-    option.swale.map_or(
-        Beside { dug: Volume::ZERO, surface: crate::units::Area::ZERO, cover, basins },
-        |swale| Beside {
-            dug: swale.dug(length, trench),
-            surface: swale.surface(length, trench),
-            cover,
-            basins,
-        },
-    )
+    let bed = option.swale.as_ref().map(|swale| &swale.bed);
+    Beside {
+        dug: bed.map_or(Volume::ZERO, |bed| bed.dug(trench)),
+        surface: bed.map_or(Area::ZERO, |bed| bed.surface(trench)),
+        cover,
+        basins,
+    }
 }

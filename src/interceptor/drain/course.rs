@@ -2,7 +2,6 @@
 
 use super::super::outlet::OutletWay;
 use super::super::profile::ProfileStation;
-use super::super::swale::SwaleRules;
 use super::option::DrainOption;
 use crate::units::Length;
 
@@ -30,11 +29,8 @@ pub struct CoursePlace {
 #[must_use]
 pub fn course(option: &DrainOption, way: &OutletWay) -> Vec<CoursePlace> {
     let Some(lawn) = way.profile() else { return Vec::new() };
-    let part_m = way.length.as_m() - way.lead_length.as_m();
-    let beds = option.swale.map(|swale| swale_bed(lawn.stations(), part_m, swale.depth, &swale.rules));
-    let beds = beds.unwrap_or_default();
     let laid = option.profile(lawn).stations();
-    let place = |(i, (at, laid)): (usize, (&ProfileStation, &ProfileStation))| {
+    let place = |(at, laid): (&ProfileStation, &ProfileStation)| {
         let trench = option.trench_at(at.station_m);
         let has_pipe = trench.is_some() || option.is_beyond_trench(at.station_m);
         CoursePlace {
@@ -43,47 +39,22 @@ pub fn course(option: &DrainOption, way: &OutletWay) -> Vec<CoursePlace> {
             invert_m: has_pipe.then_some(laid.invert_m),
             trench,
             bottom_m: trench.map(|[depth, _]| laid.ground_m - depth.as_m()),
-            swale_bed_m: beds.get(i).copied(),
+            swale_bed_m: option.swale.as_ref().and_then(|swale| swale.bed.level_at(at.station_m)),
         }
     };
-    lawn.stations().iter().zip(laid).enumerate().map(place).collect()
+    lawn.stations().iter().zip(laid).map(place).collect()
 }
 
-/// Levels of a swale's bed at the stations along the part.
-///
-/// # Method
-/// The bed lies as deep below the ground as the swale is shaped, and everywhere falls at the flattest grade
-/// that a swale may have, or at the ground's own mean fall where that is less: where the ground falls less it
-/// is cut through.
-pub(super) fn swale_bed(
-    stations: &[ProfileStation],
-    part_m: f64,
-    depth: Length,
-    rules: &SwaleRules,
-) -> Vec<f64> {
-    let along: Vec<&ProfileStation> = stations.iter().filter(|at| at.station_m <= part_m + SAME_M).collect();
-    let ends = along.first().zip(along.last());
-    let mean = ends.map_or(0.0, |(head, end)| (head.ground_m - end.ground_m) / part_m);
-    let fall = rules.flattest.get().min(mean.max(0.0));
-    let mut before: Option<(f64, f64)> = None;
-    let level = |at: &&ProfileStation| {
-        let held_m = before.map_or(f64::INFINITY, |(from_m, bed_m)| bed_m - fall * (at.station_m - from_m));
-        let bed_m = held_m.min(at.ground_m - depth.as_m());
-        before = Some((at.station_m, bed_m));
-        bed_m
-    };
-    along.iter().map(level).collect()
-}
-
-/// Where stakes stand: at the head, at every change of grade, at the end, and between so that none is farther
-/// from the one before than that.
+/// Where stakes stand: at the head, at every change of grade, where a swale cuts deepest through the ground, at
+/// the end, and between so that none is farther from the one before than that.
 #[must_use]
 pub fn stakes(option: &DrainOption, course: &[CoursePlace], farthest: Length) -> Vec<CoursePlace> {
     let works: Vec<&CoursePlace> =
         course.iter().filter(|place| place.invert_m.is_some() || place.swale_bed_m.is_some()).collect();
+    let deepest = option.swale.as_ref().and_then(|swale| swale.bed.cut()).map(|cut| cut.station.as_m());
     let changes = |station_m: f64| {
         let ends = option.reaches.iter().flat_map(|sized| [sized.reach.from_m, sized.reach.to_m]);
-        ends.into_iter().any(|end_m| (end_m - station_m).abs() <= SAME_M)
+        ends.chain(deepest).any(|end_m| (end_m - station_m).abs() <= SAME_M)
     };
     let mut found: Vec<CoursePlace> = Vec::new();
     for (i, place) in works.iter().enumerate() {

@@ -52,7 +52,11 @@ fn own_reaches(part: &DrainPart<'_>, stone_ends_m: f64, share: f64) -> Result<Ve
 /// With what other parts' pipes bring, too; a reach is sized for what it carries at its lower end.
 fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<Reach> {
     for reach in &mut reaches {
-        reach.flow = reach.flow + part.joined_flow(reach.to_m);
+        let brought = part.joined_flow(reach.to_m);
+        reach.flow = reach.flow + brought;
+        if part.way.is_enlarged && brought > Flow::ZERO {
+            reach.least_inside = part.way.bore.inside;
+        }
     }
     reaches
 }
@@ -195,7 +199,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         .filter(|reach| reach.place == ReachPlace::Lead)
         .collect();
     let Some(sized) = size(&lead, basis.catalogue, &limits, LinePipe::Solid) else { return Ok(None) };
-    let swale = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)?;
+    let Some(swale) = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)? else { return Ok(None) };
     Ok(Some(DrainOption {
         arrangement: Arrangement::Swale,
         flow: part.flow,

@@ -111,7 +111,7 @@ pub fn loaded(option: &DrainOption, part: &DrainPart<'_>) -> Result<Loaded, Drai
     let by_basins = |to_m: f64| -> Flow {
         basins.iter().filter(|basin| basin.0 <= to_m + 1e-9).map(|basin| basin.1).sum()
     };
-    let swale = option.swale.map_or(Flow::ZERO, |swale| {
+    let swale = option.swale.as_ref().map_or(Flow::ZERO, |swale| {
         let (shaped, let_in) = (swale.shaped_capacity(), grate * f64::from(option.end_grates));
         if shaped < let_in { shaped } else { let_in }
     });

@@ -7,6 +7,7 @@
 
 mod arrangement;
 mod basins;
+mod bed;
 mod build;
 mod course;
 mod error;
@@ -27,6 +28,7 @@ mod tests;
 
 pub use arrangement::Arrangement;
 pub use basins::{Basin, usual_grate};
+pub use bed::{BedPlace, SwaleBed};
 pub use build::{Built, NotBuilt};
 pub use course::{CoursePlace, course, stakes};
 pub use error::DrainError;

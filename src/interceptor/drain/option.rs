@@ -6,6 +6,7 @@ use super::super::quantities::{Leg, Section, take_off};
 use super::super::trench::PipeCount;
 use super::arrangement::Arrangement;
 use super::basins::{Basin, usual_grate};
+use super::bed::BedPlace;
 use super::build::{Built, NotBuilt, build};
 use super::error::DrainError;
 use super::growth::Growth;
@@ -103,7 +104,8 @@ impl DrainOption {
         let count = u32::try_from(self.basins.len()).unwrap_or(u32::MAX);
         let grates = usual_grate().ok().filter(|_| self.arrangement == Arrangement::Basins);
         let grates = grates.map(|grate| grate * f64::from(count));
-        let swale = self.swale.filter(|_| self.arrangement == Arrangement::Swale).map(|swale| swale.capacity);
+        let swale = self.swale.as_ref().filter(|_| self.arrangement == Arrangement::Swale);
+        let swale = swale.map(|swale| swale.capacity);
         let least = pipes.chain(swale).chain(grates).reduce(|a, b| if b < a { b } else { a });
         least.unwrap_or(Flow::ZERO)
     }
@@ -197,10 +199,12 @@ impl DrainOption {
         self.line().filter_map(of).reduce(|a, b| if b[0] < a[0] { b } else { a })
     }
 
-    /// Whether its swale, half of which lies to either side of the line, is wider than a setback leaves room for.
+    /// The widest place of its swale, half of which lies to either side of the line, where that is wider than a
+    /// setback leaves room for.
     #[must_use]
-    pub fn swale_leaves(&self, setback: Length) -> bool {
-        self.swale.is_some_and(|swale| swale.width > setback * 2.0)
+    pub fn swale_leaves(&self, setback: Length) -> Option<BedPlace> {
+        let widest = self.swale.as_ref().map(|swale| swale.bed.deepest());
+        widest.filter(|widest| widest.width > setback * 2.0)
     }
 
     /// The pipe that leaves: that of the lead, else the last of the part.

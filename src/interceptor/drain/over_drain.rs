@@ -1,11 +1,10 @@
 //! A swale over a trench of stone: the ground over the pipe is the swale's bed.
 
 use super::super::profile::{GroundPoint, Profile, ProfileStation, lay};
-use super::super::swale::SwaleRules;
 use super::super::trench::PipeCount;
 use super::arrangement::Arrangement;
 use super::basins::{grates_for, usual_grate};
-use super::course::swale_bed;
+use super::bed::SwaleBed;
 use super::error::DrainError;
 use super::kinds::{above_the_end, gets_in, gets_in_at_most, limits, stone, stone_pipes};
 use super::option::{Course, DrainOption};
@@ -31,12 +30,10 @@ pub(super) fn swale_over_drain(
     let Some(mut found) = over(part, basis)? else { return Ok(None) };
     let mut bed = Length::ZERO;
     for _ in 0..ROUNDS {
-        let depth = found.swale.map_or(Length::ZERO, |swale| swale.depth);
-        if depth.as_m() <= bed.as_m() + SAME_M {
-            break;
-        }
-        bed = depth;
-        let Some(profile) = laid_under(part, bed, &basis.swale) else {
+        let deeper = |swale: &&SwaleWay| swale.bed.shaped().as_m() > bed.as_m() + SAME_M;
+        let Some(swale) = found.swale.as_ref().filter(deeper) else { break };
+        bed = swale.bed.shaped();
+        let Some(profile) = laid_under(part, &swale.bed) else {
             found.course = Course::NoneUnderSwale;
             return Ok(Some(found));
         };
@@ -45,23 +42,21 @@ pub(super) fn swale_over_drain(
         next.course = Course::UnderSwale(profile);
         found = next;
     }
-    let own = found.swale.map_or(Length::ZERO, |swale| swale.depth);
+    let own = found.swale.as_ref().map_or(Length::ZERO, |swale| swale.bed.shaped());
     if own.as_m() > bed.as_m() + SAME_M {
         found.course = Course::NoneUnderSwale;
     }
-    found.swale = found.swale.map(|swale| SwaleWay::shaped(swale, bed));
+    found.swale = found.swale.map(|swale| SwaleWay::shaped_to(swale, bed));
     Ok(Some(found))
 }
 
-/// The pipe of a way below the bed of a swale of such a depth along the part; nothing where none keeps its limits there.
-fn laid_under(part: &DrainPart<'_>, depth: Length, rules: &SwaleRules) -> Option<Profile> {
-    let stations = part.profile.stations();
-    let beds = swale_bed(stations, part.line_m(), depth, rules);
-    let point = |(i, at): (usize, &ProfileStation)| GroundPoint {
+/// The pipe of a way below the bed of a swale along the part; nothing where none keeps its limits there.
+fn laid_under(part: &DrainPart<'_>, bed: &SwaleBed) -> Option<Profile> {
+    let point = |at: &ProfileStation| GroundPoint {
         station_m: at.station_m,
-        ground_m: beds.get(i).copied().unwrap_or(at.ground_m),
+        ground_m: bed.level_at(at.station_m).unwrap_or(at.ground_m),
     };
-    let ground: Vec<GroundPoint> = stations.iter().enumerate().map(point).collect();
+    let ground: Vec<GroundPoint> = part.profile.stations().iter().map(point).collect();
     lay(&ground, &part.way.limits).ok()?.ok()
 }
 
@@ -80,7 +75,7 @@ fn over(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOpti
     option.stone_ends = part.stone_end(ends_m);
     let taken = option.intake.as_ref().map_or([0.0; 2], |intake| above_the_end(intake.shares, part, ends_m));
     let rest = part.flow * (1.0 - taken[0]);
-    let swale = swale_way(part.way, rest, basis.min_grade, &basis.swale)?;
+    let Some(swale) = swale_way(part.way, rest, basis.min_grade, &basis.swale)? else { return Ok(None) };
     let with_swale = |taken: f64| {
         let left = part.flow * (1.0 - taken);
         taken + (1.0 - taken) * swale.share_of(left)

@@ -1,7 +1,7 @@
 //! Reaches of a drain: stretches of one grade, along the part and along its lead.
 
 use super::super::profile::Profile;
-use crate::units::{Flow, Grade, OutOfRange};
+use crate::units::{Flow, Grade, Length, OutOfRange};
 
 /// A lead or a piece of one grade shorter than this is none, m.
 const SHORTEST_M: f64 = 0.01;
@@ -35,6 +35,8 @@ pub struct Reach {
     pub grade: Grade,
     /// Flow at its lower end, where it is greatest.
     pub flow: Flow,
+    /// Its pipe is no smaller inside, whatever it carries.
+    pub least_inside: Length,
 }
 
 /// Reaches of a laid pipe, from its head.
@@ -72,6 +74,7 @@ pub fn reaches(
                 to_invert_m: profile.invert_at(to_m),
                 grade: Grade::new(laid.grade)?,
                 flow: flow * share,
+                least_inside: Length::ZERO,
             });
         }
     }

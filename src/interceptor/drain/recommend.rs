@@ -33,7 +33,8 @@ impl Costed {
 /// Place of the recommended arrangement in a list, by [`RULE`]; nothing where none is left.
 #[must_use]
 pub fn recommended(options: &[Costed], setback: Length) -> Option<usize> {
-    let serves = |i: &usize| options[*i].dug().is_some() && !options[*i].option.swale_leaves(setback);
+    let serves =
+        |i: &usize| options[*i].dug().is_some() && options[*i].option.swale_leaves(setback).is_none();
     let mut buildable: Vec<usize> = (0..options.len()).filter(serves).collect();
     let collects = |i: &usize| collects(&options[*i].option);
     if buildable.iter().any(collects) {

@@ -7,6 +7,9 @@ use crate::formula::circular_pipe::{full_flow, full_velocity};
 use crate::formula::part_full_pipe::greatest_velocity_up_to;
 use crate::units::{Flow, ManningN, Velocity};
 
+/// Inside diameters that differ by less are one, mm.
+const SAME_MM: f64 = 1e-6;
+
 /// Velocities that a pipe must keep to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct VelocityLimits {
@@ -72,7 +75,8 @@ impl SizedReach {
 ///
 /// # Method
 /// Each reach has the smallest pipe of the catalogue, by inside diameter, that carries the reach's flow just full at the
-/// reach's own grade, keeps both velocities, and is no smaller than the pipe above. Of two pipes at one level each carries
+/// reach's own grade, keeps both velocities, and is no smaller than the pipe above nor than the reach's
+/// least. Of two pipes at one level each carries
 /// half. Where none does, the one that carries most is taken, or of those that carry the flow the smallest, and the
 /// verdict says what fails. All pipe of a drain has one kind of wall, so that only sizes must be joined: of the kinds
 /// that serve, the one whose last pipe is the smallest; of equal ones the smooth one.
@@ -116,8 +120,9 @@ fn chain(
     let mut found: Vec<SizedReach> = Vec::with_capacity(reaches.len());
     for reach in reaches {
         let above_mm = found.last().map_or(0.0, |sized| sized.pipe.inside_mm);
+        let least_mm = above_mm.max(reach.least_inside.as_mm() - SAME_MM);
         let sizes = catalogue.pipes().iter().filter(|pipe| {
-            pipe.wall == wall && pipe.inside_mm >= above_mm && fits_place(pipe, reach.place, line)
+            pipe.wall == wall && pipe.inside_mm >= least_mm && fits_place(pipe, reach.place, line)
         });
         let rated: Vec<SizedReach> = sizes.map(|pipe| rate(reach, pipe, limits, line)).collect();
         found.push(choose(rated)?);

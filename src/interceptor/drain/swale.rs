@@ -2,7 +2,8 @@
 
 use super::super::outlet::OutletWay;
 use super::super::swale::{SwaleRules, SwaleSizing, size_swale};
-use crate::units::{Area, Flow, Grade, Length, OutOfRange, Volume};
+use super::bed::{PartGround, SwaleBed};
+use crate::units::{Flow, Grade, Length, OutOfRange};
 
 /// Bank above the water, m. Common practice, no source.
 const FREEBOARD_M: f64 = 0.075;
@@ -14,7 +15,7 @@ const MOST_TIMES: f64 = 64.0;
 const HALVINGS: usize = 50;
 
 /// A swale and what it carries.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SwaleWay {
     /// The water in it, and whether it serves.
     pub sizing: SwaleSizing,
@@ -24,10 +25,8 @@ pub struct SwaleWay {
     pub dip: Option<Length>,
     /// Flow that it carries by all rules; none where the ground rules it out.
     pub capacity: Flow,
-    /// Depth of the shaped V.
-    pub depth: Length,
-    /// Its width at the ground.
-    pub width: Length,
+    /// The V along the part.
+    pub bed: SwaleBed,
 }
 
 impl SwaleWay {
@@ -40,35 +39,19 @@ impl SwaleWay {
     /// Flow that the V carries as it is shaped, full to the brim, the grass long: no more than by all rules.
     #[must_use]
     pub fn shaped_capacity(&self) -> Flow {
-        let brim =
-            self.rules.shape.section(self.depth).flow(self.rules.long_grass_n, self.sizing.water().grade);
+        let section = self.rules.shape.section(self.bed.shaped());
+        let brim = section.flow(self.rules.long_grass_n, self.sizing.water().grade);
         if brim < self.capacity { brim } else { self.capacity }
     }
 
     /// The same, shaped so deep.
-    pub(super) fn shaped(self, depth: Length) -> Self {
-        Self { depth, width: self.rules.shape.section(depth).top_width, ..self }
-    }
-
-    /// Soil that is dug to shape it, in the bank: a V along the part; over a trench down to its bed, from which that is counted.
-    #[must_use]
-    pub fn dug(&self, length: Length, trench: Length) -> Volume {
-        let (side, depth_m) = (self.rules.shape.side(), self.depth.as_m());
-        // Over the trench's width the ground is taken off down to the bed: two triangles beside the V's point.
-        let half_m = (0.5 * trench.as_m()).min(0.5 * self.width.as_m());
-        length * Area::from_m2(side * depth_m * depth_m + half_m * half_m / side)
-    }
-
-    /// Surface that is covered again, without a strip in its middle.
-    #[must_use]
-    pub fn surface(&self, length: Length, trench: Length) -> Area {
-        let across_m = (self.width.as_m() - trench.as_m()).max(0.0);
-        let side = self.rules.shape.side();
-        length * Length::from_m(across_m * 1.0_f64.hypot(side) / side)
+    pub(super) fn shaped_to(self, depth: Length) -> Self {
+        Self { bed: self.bed.shaped_to(depth), ..self }
     }
 }
 
-/// Sizes a swale for a flow down the part in the way's direction.
+/// Sizes a swale for a flow down the part in the way's direction; nothing where the ground along it isn't
+/// known.
 ///
 /// # Method
 /// The ground's fall from end to end of the part; a dip beyond noise rules it out as flat ground does. The capacity is
@@ -81,26 +64,15 @@ pub(super) fn swale_way(
     flow: Flow,
     least: Grade,
     rules: &SwaleRules,
-) -> Result<SwaleWay, OutOfRange> {
-    let line_m = way.length.as_m() - way.lead_length.as_m();
-    let (fall, dip) = lie(way, line_m);
+) -> Result<Option<SwaleWay>, OutOfRange> {
+    let Some(ground) = PartGround::of(way) else { return Ok(None) };
+    let fall = Some(ground.fall());
+    let dip = Some(ground.dip_m()).filter(|dip_m| *dip_m > NOISE_M).map(Length::from_m);
     let sizing = size_swale(flow, least, fall, rules)?;
     let ruled_out = dip.is_some() || matches!(sizing, SwaleSizing::TooFlat(_) | SwaleSizing::TooSteep(_));
     let capacity = if ruled_out { Flow::ZERO } else { capacity(flow, least, fall, rules)? };
-    let depth = Length::from_m(sizing.water().depth.as_m() + FREEBOARD_M);
-    let width = rules.shape.section(depth).top_width;
-    Ok(SwaleWay { sizing, rules: *rules, dip, capacity, depth, width })
-}
-
-/// Fall by length from the head to the end of the part, and the dip below its end.
-fn lie(way: &OutletWay, line_m: f64) -> (Option<f64>, Option<Length>) {
-    let known: Vec<(f64, f64)> =
-        way.stations.iter().filter_map(|s| Some((s.station_m, s.ground_m?))).collect();
-    let along: Vec<&(f64, f64)> = known.iter().filter(|(station_m, _)| *station_m <= line_m + 1e-6).collect();
-    let (Some(first), Some(end)) = (along.first(), ground_at(&known, line_m)) else { return (None, None) };
-    let lowest = along.iter().map(|(_, ground)| *ground).fold(f64::INFINITY, f64::min);
-    let dip = Some(end - lowest).filter(|dip| *dip > NOISE_M).map(Length::from_m);
-    (Some((first.1 - end) / line_m), dip)
+    let shaped = Length::from_m(sizing.water().depth.as_m() + FREEBOARD_M);
+    Ok(Some(SwaleWay { sizing, rules: *rules, dip, capacity, bed: SwaleBed::lay(ground, shaped, rules) }))
 }
 
 /// Ground at a station, straight between those that are known.

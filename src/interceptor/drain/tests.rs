@@ -2,6 +2,7 @@
 
 mod by_hand;
 mod course;
+mod hump;
 mod laws;
 mod loaded;
 

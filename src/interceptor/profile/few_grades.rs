@@ -3,9 +3,10 @@
 //! A crew sets a few grades, not one a metre. For one grade, two grades and so on, a search over places where the grade
 //! may change and levels there finds the least digging: at each such place the pipe lies some steps below the highest
 //! one, and between two places it is straight and keeps every limit. The steps are then made finer around what was
-//! found, until they are a millimetre; the places stay.
+//! found, until they are a millimetre; the places stay. Straight reaches and their chains are in `straight.rs`.
 
 use super::bounds::Bounds;
+use super::straight::{Chains, ROUNDING_M, Stop, Straight};
 use super::{GroundPoint, MORE_DIGGING, ProfileLimits, area_above};
 
 /// Most grades that are tried; where none of up to so many keeps the limits, the highest pipe itself counts.
@@ -16,14 +17,6 @@ const MOST_PLACES: usize = 48;
 const LEVELS: usize = 25;
 /// The last steps are no larger than this, m.
 const FINEST_M: f64 = 0.001;
-/// Room for rounding, m.
-const ROUNDING_M: f64 = 1e-9;
-
-/// A place where the grade may change, with the levels that are tried there, rising.
-struct Stop {
-    place: usize,
-    levels: Vec<f64>,
-}
 
 /// Places and inverts at which the grade changes, the ends included.
 pub(super) fn few_grades(
@@ -51,18 +44,18 @@ pub(super) fn few_grades(
 }
 
 /// Of pipes with one grade, with two and so on up to so many, those that dig least; none of a number with which no pipe keeps the
-/// limits. Each is made when it is asked for, from one search.
+/// limits. Each is made when it is asked for.
 pub(super) fn with_up_to<'a>(
     most: usize,
     ground: &'a [GroundPoint],
     limits: &'a ProfileLimits,
     bounds: &'a Bounds,
 ) -> impl Iterator<Item = Vec<(usize, f64)>> + 'a {
-    let search = Search { ground, limits, bounds };
+    let search = Search { straight: Straight { ground, limits, bounds } };
     let stops = search.first_stops();
     let most = most.min(stops.len() - 1);
-    let layers = search.layers(&stops, most);
-    (1..=most).filter_map(move |grades| search.refined(trace(&stops, &layers[..=grades])?, grades))
+    let mut chains = Chains::new(search.straight, stops);
+    (1..=most).filter_map(move |grades| search.refined(chains.best(grades)?))
 }
 
 /// A line with breaks.
@@ -89,21 +82,19 @@ fn corners(ground: &[GroundPoint], levels: &[f64]) -> Vec<(usize, f64)> {
 }
 
 struct Search<'a> {
-    ground: &'a [GroundPoint],
-    limits: &'a ProfileLimits,
-    bounds: &'a Bounds,
+    straight: Straight<'a>,
 }
 
 impl Search<'_> {
     /// All places, or where there are too many those that tell most of the highest pipe's shape.
     fn first_stops(&self) -> Vec<Stop> {
-        let places = telling_places(self.ground, &self.bounds.highest, MOST_PLACES);
+        let places = telling_places(self.straight.ground, &self.bounds().highest, MOST_PLACES);
         let room = self.room();
         // The same steps below the highest pipe everywhere: parallels to it are among what is tried. They grow, since
         // little lower is more often right than much lower. And even steps of each place's own room, which may be narrow.
         let part = |i: usize| index(i) / index(LEVELS - 1);
         let stop = |place: usize| {
-            let own = self.bounds.highest[place] - self.bounds.lowest[place];
+            let own = self.bounds().highest[place] - self.bounds().lowest[place];
             let steps = (0..LEVELS).flat_map(|i| [room * part(i).powi(2), own * part(i)]);
             self.stop(place, steps)
         };
@@ -112,12 +103,12 @@ impl Search<'_> {
 
     /// The most that a pipe may lie below the highest one anywhere, m.
     fn room(&self) -> f64 {
-        let rooms = self.bounds.highest.iter().zip(&self.bounds.lowest).map(|(high, low)| high - low);
+        let rooms = self.bounds().highest.iter().zip(&self.bounds().lowest).map(|(high, low)| high - low);
         rooms.fold(0.0, f64::max)
     }
 
     fn stop(&self, place: usize, below_highest: impl Iterator<Item = f64>) -> Stop {
-        let (low, high) = (self.bounds.lowest[place], self.bounds.highest[place]);
+        let (low, high) = (self.bounds().lowest[place], self.bounds().highest[place]);
         let level = |below: f64| (high - below.max(0.0)).max(low.min(high));
         let mut levels: Vec<f64> = below_highest.map(level).collect();
         levels.sort_by(f64::total_cmp);
@@ -125,108 +116,28 @@ impl Search<'_> {
         Stop { place, levels }
     }
 
-    /// What was found with a number of grades, its levels made finer.
-    fn refined(&self, mut best: Vec<(usize, f64)>, grades: usize) -> Option<Vec<(usize, f64)>> {
+    const fn bounds(&self) -> &Bounds {
+        self.straight.bounds
+    }
+
+    /// What was found, its levels made finer.
+    fn refined(&self, mut best: Vec<(usize, f64)>) -> Option<Vec<(usize, f64)>> {
         // No two levels of the first search are farther apart: the widest of steps that grow with the square.
         let mut step = 2.0 * self.room() / index(LEVELS - 1);
         while step > FINEST_M {
             let around = |&(place, level): &(usize, f64)| {
                 let half = index(LEVELS / 2);
-                let below = self.bounds.highest[place] - level;
+                let below = self.bounds().highest[place] - level;
                 let offsets = (0..LEVELS).map(move |i| below + step * (index(i) - half) / half);
                 self.stop(place, offsets.chain([below]))
             };
             let finer: Vec<Stop> = best.iter().map(around).collect();
             // What was found before is among the levels.
-            best = trace(&finer, &self.layers(&finer, grades))?;
+            best = self.straight.through(&finer)?;
             step /= 6.0;
         }
         Some(best)
     }
-
-    /// Goes through the stops downwards: by number of grades so far, stop and level the largest area below the pipe.
-    fn layers(&self, stops: &[Stop], grades: usize) -> Vec<Layer> {
-        let mut layers: Vec<Layer> =
-            vec![stops.iter().map(|stop| vec![None; stop.levels.len()]).collect(); grades + 1];
-        layers[0][0] = vec![Some(Reached { area: 0.0, from: (0, 0) }); stops[0].levels.len()];
-        for from in 0..stops.len() - 1 {
-            for (from_level, &from_m) in stops[from].levels.iter().enumerate() {
-                let reached: Vec<Option<f64>> =
-                    (0..grades).map(|used| layers[used][from][from_level].map(|r| r.area)).collect();
-                if reached.iter().all(Option::is_none) {
-                    continue;
-                }
-                self.for_each_reach((stops[from].place, from_m), stops, from + 1, |to, to_level, area| {
-                    for (used, before) in reached.iter().enumerate() {
-                        let Some(before) = before else { continue };
-                        let here = &mut layers[used + 1][to][to_level];
-                        if here.is_none_or(|r| before + area > r.area) {
-                            *here = Some(Reached { area: before + area, from: (from, from_level) });
-                        }
-                    }
-                });
-            }
-        }
-        layers
-    }
-
-    /// Calls for every straight reach from a level of a place to a level of a stop further down that keeps the limits.
-    fn for_each_reach(
-        &self,
-        (from, from_m): (usize, f64),
-        stops: &[Stop],
-        first: usize,
-        mut call: impl FnMut(usize, usize, f64),
-    ) {
-        let [least, greatest] = self.limits.grades();
-        // Falls by length that the places passed so far allow.
-        let (mut flattest, mut steepest) = (least, greatest);
-        let mut passed = from + 1;
-        for (to, stop) in stops.iter().enumerate().skip(first) {
-            while passed <= stop.place {
-                let run = self.ground[passed].station_m - self.ground[from].station_m;
-                flattest = flattest.max((from_m - self.bounds.highest[passed] - ROUNDING_M) / run);
-                steepest = steepest.min((from_m - self.bounds.lowest[passed] + ROUNDING_M) / run);
-                passed += 1;
-            }
-            if flattest > steepest + 1e-12 {
-                return;
-            }
-            let run = self.ground[stop.place].station_m - self.ground[from].station_m;
-            for (level, &to_m) in stop.levels.iter().enumerate() {
-                let fall = (from_m - to_m) / run;
-                if fall >= flattest - 1e-12 && fall <= steepest + 1e-12 {
-                    call(to, level, 0.5 * (from_m + to_m) * run);
-                }
-            }
-        }
-    }
-}
-
-/// How a level was come to: the area below the pipe so far, and the stop and level before.
-#[derive(Clone, Copy)]
-struct Reached {
-    area: f64,
-    from: (usize, usize),
-}
-
-/// By stop and level how it was come to.
-type Layer = Vec<Vec<Option<Reached>>>;
-
-/// Back from the best level of the last stop in the last layer.
-fn trace(stops: &[Stop], layers: &[Layer]) -> Option<Vec<(usize, f64)>> {
-    let mut used = layers.len() - 1;
-    let mut stop = stops.len() - 1;
-    let ends = layers[used][stop].iter().enumerate().filter_map(|(level, r)| Some((r.as_ref()?.area, level)));
-    let (_, mut level) = ends.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
-    let mut found = vec![(stops[stop].place, stops[stop].levels[level])];
-    while used > 0 {
-        (stop, level) = layers[used][stop][level]?.from;
-        used -= 1;
-        found.push((stops[stop].place, stops[stop].levels[level]));
-    }
-    found.reverse();
-    Some(found)
 }
 
 /// At most so many places of a line, the ends first, then always the one farthest from the line through those before.

@@ -23,7 +23,7 @@ pub enum Lower {
 }
 
 /// No pipe keeps the limits.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Infeasible {
     /// How much lower the pipe would have to lie than it may, m.
     pub shortfall_m: f64,
@@ -31,8 +31,24 @@ pub struct Infeasible {
     pub cover_at_m: f64,
     /// What keeps it from lying lower.
     pub lower: Lower,
-    /// What would make it fit.
-    pub remedies: Remedies,
+    /// The ground and the limits that contradict each other: most trials are given up, and nobody asks for their
+    /// remedies.
+    ground: Vec<GroundPoint>,
+    limits: ProfileLimits,
+}
+
+impl Infeasible {
+    /// What would make it fit. Looked for when it is asked.
+    #[must_use]
+    pub fn remedies(&self) -> Remedies {
+        remedies(&self.ground, &self.limits, self.shortfall_m)
+    }
+
+    /// Whether a deeper trench alone would make it fit: not where the outlet is too high.
+    #[must_use]
+    pub fn fits_deeper(&self) -> bool {
+        keeps(&self.ground, &self.limits.with_cut_m(f64::MAX))
+    }
 }
 
 /// Each by itself makes a pipe fit; nothing where none of its kind does.
@@ -48,12 +64,22 @@ pub struct Remedies {
     pub least_grade: Option<f64>,
 }
 
+/// Whether limits with these bounds don't contradict each other.
+pub(super) fn agrees(bounds: &Bounds) -> bool {
+    bounds.worst().1 <= ROUNDING_M
+}
+
+/// Whether any pipe keeps the limits.
+pub(super) fn keeps(ground: &[GroundPoint], limits: &ProfileLimits) -> bool {
+    agrees(&Bounds::of(ground, limits))
+}
+
 /// The contradiction, if there is one.
 pub(super) fn find(ground: &[GroundPoint], limits: &ProfileLimits, bounds: &Bounds) -> Option<Infeasible> {
-    let (worst, shortfall_m) = bounds.worst();
-    if shortfall_m <= ROUNDING_M {
+    if agrees(bounds) {
         return None;
     }
+    let (worst, shortfall_m) = bounds.worst();
     let [cover_at, floor_at] = holders(ground, limits, bounds, worst);
     let last = ground.len() - 1;
     let at_outlet = floor_at == last
@@ -64,7 +90,8 @@ pub(super) fn find(ground: &[GroundPoint], limits: &ProfileLimits, bounds: &Boun
         shortfall_m,
         cover_at_m: ground[cover_at].station_m,
         lower,
-        remedies: remedies(ground, limits, shortfall_m),
+        ground: ground.to_vec(),
+        limits: *limits,
     })
 }
 
@@ -84,7 +111,7 @@ fn holders(ground: &[GroundPoint], limits: &ProfileLimits, bounds: &Bounds, wors
 }
 
 fn remedies(ground: &[GroundPoint], limits: &ProfileLimits, shortfall_m: f64) -> Remedies {
-    let fits = |limits: &ProfileLimits| Bounds::of(ground, limits).worst().1 <= ROUNDING_M;
+    let fits = |limits: &ProfileLimits| keeps(ground, limits);
     // Deeper trenches alone don't help where the outlet is too high.
     let unlimited = limits.with_cut_m(f64::MAX);
     let greatest_cut_m = fits(&unlimited).then(|| limits.greatest_cut_m() + deeper_by(ground, limits));

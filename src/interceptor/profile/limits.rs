@@ -8,7 +8,7 @@ use crate::units::{Grade, Length};
 pub enum Outfall {
     /// At or above this invert, m: a pipe may fall into its structure.
     At(f64),
-    /// In the open, at or above this invert, m: over the last [`OPEN_M`] the cover may run out.
+    /// In the open, at or above this invert, m: before it the cover may run out, see [`RunOut`].
     Open(f64),
     /// Anywhere below its cover.
     Free,
@@ -32,12 +32,27 @@ impl Outfall {
     }
 }
 
-/// Length over which the cover of a pipe that ends in the open runs out evenly, m. Ours: with 0.3 m of cover it serves on slopes of 5 % and more.
+/// Length over which the cover of a pipe that ends in the open runs out evenly, m, where that is enough.
+/// Ours: with 0.3 m of cover it serves on slopes of 5 % and more.
 pub const OPEN_M: f64 = 10.0;
 
 /// Longest piece of pipe whose top may stand out of the ground before a mouth in the open, m: an end piece of one stick of 10 ft, solid and
 /// with a guard. Ours. It holds at the places of the ground, so that between two of them a little more may stand out.
 pub const END_PIECE_M: f64 = 3.0;
+
+/// Longest piece of pipe that may stand out of the ground, in a bank of earth, where its depth runs out over a longer piece, m.
+/// Ours: a longer bank is a work of its own.
+pub(super) const BANK_M: f64 = 10.0;
+
+/// How the depth of a pipe runs out before a mouth in the open.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RunOut {
+    /// Evenly over the last [`OPEN_M`], and no more than [`END_PIECE_M`] of pipe stand out of the ground.
+    Short,
+    /// Evenly over a longer piece, m, at whose end the pipe lies in a bank of earth: on gentle ground it
+    /// gains no more on it.
+    Long(f64),
+}
 
 /// Limits or places that make no sense.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
@@ -79,6 +94,7 @@ pub struct ProfileLimits {
     greatest_cut_m: f64,
     grades: [f64; 2],
     outfall: Outfall,
+    run_out: RunOut,
     crown_m: f64,
     head_m: Option<f64>,
 }
@@ -118,6 +134,7 @@ impl ProfileLimits {
             greatest_cut_m: greatest_cut.as_m(),
             grades: [least.get(), greatest.get()],
             outfall,
+            run_out: RunOut::Short,
             crown_m: 0.0,
             head_m: None,
         })
@@ -128,6 +145,40 @@ impl ProfileLimits {
     #[must_use]
     pub const fn with_crown(self, above_invert: Length) -> Self {
         Self { crown_m: above_invert.as_m(), ..self }
+    }
+
+    /// The same with another way for the depth to run out before a mouth in the open.
+    #[must_use]
+    pub const fn with_run_out(self, run_out: RunOut) -> Self {
+        Self { run_out, ..self }
+    }
+
+    /// The longest piece of a lead over which the depth may run out: no more than 10 m of it in a bank.
+    #[must_use]
+    pub fn longest_run_out_m(&self, lead_m: f64) -> f64 {
+        if self.crown_m > 0.0 { lead_m.min(BANK_M * self.least_depth_m / self.crown_m) } else { lead_m }
+    }
+
+    /// Length over which cover may run out before the pipe's end, m; 0 where it doesn't end in the open.
+    #[must_use]
+    pub const fn run_out_m(&self) -> f64 {
+        match (self.outfall, self.run_out) {
+            (Outfall::At(_) | Outfall::Free, _) => 0.0,
+            (Outfall::Open(_), RunOut::Short) => OPEN_M,
+            (Outfall::Open(_), RunOut::Long(length_m)) => length_m,
+        }
+    }
+
+    /// Length of pipe that may stand out of the ground before its end, m.
+    #[must_use]
+    pub fn bare_m(&self) -> f64 {
+        match (self.outfall, self.run_out) {
+            (Outfall::At(_) | Outfall::Free, _) => 0.0,
+            (Outfall::Open(_), RunOut::Short) => END_PIECE_M,
+            (Outfall::Open(_), RunOut::Long(length_m)) => {
+                END_PIECE_M.max(length_m * (self.crown_m / self.least_depth_m).clamp(0.0, 1.0))
+            }
+        }
     }
 
     /// The same with an upper end no higher than a level, m: another pipe comes in there.
@@ -158,13 +209,15 @@ impl ProfileLimits {
     /// The same so far from the pipe's end, m.
     #[must_use]
     pub fn least_depth_at_m(&self, from_end_m: f64) -> f64 {
-        match self.outfall {
-            Outfall::Open(_) => {
-                let running_out_m = self.least_depth_m * (from_end_m / OPEN_M).clamp(0.0, 1.0);
+        let running_out_m = |over_m: f64| self.least_depth_m * (from_end_m / over_m).clamp(0.0, 1.0);
+        match (self.outfall, self.run_out) {
+            (Outfall::Open(_), RunOut::Short) => {
                 let is_end_piece = from_end_m <= END_PIECE_M + 1e-9;
-                running_out_m.max(if is_end_piece { 0.0 } else { self.crown_m.min(self.least_depth_m) })
+                let covered_m = if is_end_piece { 0.0 } else { self.crown_m.min(self.least_depth_m) };
+                running_out_m(OPEN_M).max(covered_m)
             }
-            Outfall::At(_) | Outfall::Free => self.least_depth_m,
+            (Outfall::Open(_), RunOut::Long(length_m)) => running_out_m(length_m),
+            (Outfall::At(_) | Outfall::Free, _) => self.least_depth_m,
         }
     }
 

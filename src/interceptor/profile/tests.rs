@@ -87,7 +87,7 @@ fn ground_that_rises_to_the_outlet_may_be_too_deep() {
     assert_relative_eq!(refused.shortfall_m, 0.2, max_relative = 1e-9);
     assert_relative_eq!(refused.cover_at_m, 0.0);
     assert_eq!(refused.lower, Lower::Depth { station_m: 30.0 });
-    let Remedies { least_depth_m, greatest_cut_m, outlet_invert_m, least_grade } = refused.remedies;
+    let Remedies { least_depth_m, greatest_cut_m, outlet_invert_m, least_grade } = refused.remedies();
     assert_relative_eq!(least_depth_m.unwrap(), 0.3, max_relative = 1e-9);
     assert_relative_eq!(greatest_cut_m.unwrap(), 1.4, max_relative = 1e-9);
     // (9.5 - 9.4) m over 30 m.
@@ -102,10 +102,10 @@ fn an_outlet_that_is_too_high_is_told_with_what_it_would_take() {
     let refused = lay(&ground(&level), &limits(1.5, Outfall::At(9.4))).unwrap().unwrap_err();
     assert_relative_eq!(refused.shortfall_m, 0.3, max_relative = 1e-9);
     assert_eq!(refused.lower, Lower::Outlet);
-    assert_relative_eq!(refused.remedies.outlet_invert_m.unwrap(), 9.1, max_relative = 1e-9);
-    assert_relative_eq!(refused.remedies.least_grade.unwrap(), 0.1 / 40.0, max_relative = 1e-6);
-    assert_eq!(refused.remedies.greatest_cut_m, None, "digging deeper doesn't raise the pipe");
-    assert_relative_eq!(refused.remedies.least_depth_m.unwrap(), 0.2, max_relative = 1e-9);
+    assert_relative_eq!(refused.remedies().outlet_invert_m.unwrap(), 9.1, max_relative = 1e-9);
+    assert_relative_eq!(refused.remedies().least_grade.unwrap(), 0.1 / 40.0, max_relative = 1e-6);
+    assert_eq!(refused.remedies().greatest_cut_m, None, "digging deeper doesn't raise the pipe");
+    assert_relative_eq!(refused.remedies().least_depth_m.unwrap(), 0.2, max_relative = 1e-9);
 }
 
 // Ground that falls 5 % for 20 m, from 10 to 9; 0.5 m over the pipe's invert, but in the last 10 m less and less. At 10 m the pipe lies at
@@ -116,8 +116,8 @@ fn a_pipe_comes_out_where_the_ground_falls_below_it() {
     let refused = lay(&ground(&slope), &limits(1.5, Outfall::Open(9.0))).unwrap().unwrap_err();
     assert_eq!(refused.lower, Lower::Outlet);
     assert_relative_eq!(refused.shortfall_m, 0.1, max_relative = 1e-9);
-    assert_relative_eq!(refused.remedies.least_depth_m.unwrap(), 0.4, max_relative = 1e-6);
-    assert_relative_eq!(refused.remedies.outlet_invert_m.unwrap(), 8.9, max_relative = 1e-9);
+    assert_relative_eq!(refused.remedies().least_depth_m.unwrap(), 0.4, max_relative = 1e-6);
+    assert_relative_eq!(refused.remedies().outlet_invert_m.unwrap(), 8.9, max_relative = 1e-9);
     let bank = [(0.0, 10.0), (10.0, 9.5), (20.0, 8.9)];
     let found = laid(&bank, &limits(1.5, Outfall::Open(8.9)));
     assert_relative_eq!(found.stations()[2].invert_m, 8.9, max_relative = 1e-9);
@@ -274,7 +274,7 @@ proptest! {
                     ProfileLimits::new(m(depth), m(limits.below_m()), m(cut), [grade(least), grade(greatest)], outfall)
                         .unwrap()
                 };
-                let Remedies { least_depth_m, greatest_cut_m, outlet_invert_m, least_grade } = refused.remedies;
+                let Remedies { least_depth_m, greatest_cut_m, outlet_invert_m, least_grade } = refused.remedies();
                 let (depth, cut, out) = (limits.least_depth_m(), limits.greatest_cut_m(), limits.outfall());
                 prop_assert!(refused.shortfall_m > 0.0);
                 if let Some(less) = least_depth_m {

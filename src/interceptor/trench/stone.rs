@@ -88,6 +88,12 @@ impl StoneTrench {
         self.rules.stone_below + (self.pipe.outside() - self.pipe.inside()) * 0.5
     }
 
+    /// Between two pipes.
+    #[must_use]
+    pub const fn gap(&self) -> Length {
+        self.rules.gap
+    }
+
     /// Ground over the pipe's outside top in a trench of a depth.
     #[must_use]
     pub fn cover(&self, depth: Length) -> Length {

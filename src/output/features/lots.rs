@@ -75,7 +75,8 @@ pub(in crate::output) fn contributors(assessment: &Assessment<'_>) -> Features {
     Ok(found)
 }
 
-fn unparcelled_ground(assessment: &Assessment<'_>) -> geo::MultiPolygon<f64> {
+/// Land without a parcel of which at least half the water reaches the lot.
+pub(in crate::output) fn unparcelled_ground(assessment: &Assessment<'_>) -> geo::MultiPolygon<f64> {
     let routed = &assessment.routed;
     let lots = &routed.ground.lots;
     let holds = |cell: usize| lots.label(cell) == Label::UNPARCELLED && arriving(assessment, cell) >= 0.5;

@@ -175,6 +175,38 @@ impl Units {
         }
     }
 
+    /// Length of one unit of lengths and levels, m.
+    pub(crate) fn length_unit_m(self) -> f64 {
+        match self {
+            Self::Us => Length::from_ft(1.0).as_m(),
+            Self::Si => 1.0,
+        }
+    }
+
+    /// Its name.
+    pub(crate) const fn length_unit(self) -> &'static str {
+        match self {
+            Self::Us => "ft",
+            Self::Si => "m",
+        }
+    }
+
+    /// Number of a depth in [`Self::depth_unit`].
+    pub(crate) fn depth_number(self, m: f64) -> String {
+        match self {
+            Self::Us => format!("{:.0}", Length::from_m(m).as_in()),
+            Self::Si => format!("{:.0}", Length::from_m(m).as_cm()),
+        }
+    }
+
+    /// Unit of depths on drawings.
+    pub(crate) const fn depth_unit(self) -> &'static str {
+        match self {
+            Self::Us => "in",
+            Self::Si => "cm",
+        }
+    }
+
     /// Number of a flow in [`Self::flow_unit`].
     pub(crate) fn one_flow(self, m3_s: f64) -> String {
         let flow = Flow::from_m3_per_s(m3_s);

@@ -6,7 +6,7 @@ use crate::interceptor::drain::{CoursePlace, course, stakes};
 use crate::units::Length;
 
 /// Stakes are no farther apart, m (25 ft). Common practice, no source.
-const STAKES_M: f64 = 7.62;
+pub(in crate::output) const STAKES_M: f64 = 7.62;
 
 /// Invert at a stake may be off by so much, mm (3/8 in). Common practice, no source.
 const TOLERANCE_MM: f64 = 10.0;

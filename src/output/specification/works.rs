@@ -1,6 +1,7 @@
 //! What a part is built of: trench, pipe, stone, joints, ends, swale and basins.
 
 use super::super::besides::ChamberRow;
+use super::super::drain_words::bed_words;
 use super::super::screen::Units;
 use super::super::words::pipe_name;
 use super::{Built, Topic};
@@ -168,13 +169,13 @@ pub(super) fn chamber_holds(built: &Built<'_>) -> Option<Topic> {
 pub(super) fn swale_and_basins(built: &Built<'_>) -> Vec<Topic> {
     let Built { option, units, .. } = *built;
     let mut found = Vec::new();
-    if let Some(swale) = option.swale {
+    if let Some(swale) = &option.swale {
         let over_trench = if option.arrangement.has_stone() {
             "; depth and cover of the trench under it are counted from its bed"
         } else {
             ""
         };
-        found.push(("swale", format!("a V with sides of {}:1, {} deep and {} wide, its bed to the stakes, even between them: no place holds water a day after rain; grass stands before water is let in, or the bed is covered with matting until it does{over_trench}", swale.rules.shape.side(), units.depth(swale.depth.as_m()), units.length(swale.width.as_m()))));
+        found.push(("swale", format!("a V with sides of {}:1, {}, its bed to the stakes, even between them: no place holds water a day after rain; grass stands before water is let in, or the bed is covered with matting until it does{over_trench}", swale.rules.shape.side(), bed_words(&swale.bed, units))));
     }
     let places: Vec<f64> = option.basins.iter().map(|basin| basin.station_m).collect();
     let square = units.width(Length::from_in(GRATE_IN).as_m());

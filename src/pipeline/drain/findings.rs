@@ -2,7 +2,7 @@
 
 use super::PartDrain;
 use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict};
-use crate::interceptor::profile::{OPEN_M, ProfileStation};
+use crate::interceptor::profile::ProfileStation;
 use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::{PartOutlets, Settings};
 use crate::warning::Warning;
@@ -52,13 +52,24 @@ pub(super) fn findings(
         ));
     }
     warnings.extend(thin_cover(part, option, outlets, settings));
-    if let Some(swale) = option.swale.filter(|_| option.swale_leaves(part.setback)) {
+    if let Some(widest) = option.swale_leaves(part.setback) {
+        let cuts = option.swale.as_ref().is_some_and(|swale| swale.bed.cut().is_some());
+        let place = if cuts {
+            let at = metres(widest.station.as_m(), 1);
+            format!(
+                " at {at} of its way, where it cuts through higher ground {} deep",
+                metres(widest.depth.as_m(), 2)
+            )
+        } else {
+            String::new()
+        };
         warnings.push(Warning::new(
             "swale-beyond-lot",
             format!(
-                "the swale of part {id} of the line is {} wide, half to either side of a line {} inside the lot: it lies on the neighbour's land too",
-                metres(swale.width.as_m(), 1),
-                metres(part.setback.as_m(), 1)
+                "the swale of part {id} of the line is {} wide{place}, half to either side of a line {} inside the lot, {} more than there is room for: it lies on the neighbour's land too",
+                metres(widest.width.as_m(), 1),
+                metres(part.setback.as_m(), 1),
+                metres(widest.width.as_m() - 2.0 * part.setback.as_m(), 1)
             ),
             "ask for a setback of half its width (--setback), for another arrangement, or for the neighbour's written consent",
         ));
@@ -122,8 +133,7 @@ fn thin_cover(
     let way = &outlets.proposed()?.way;
     let profile = option.profile(way.profile()?);
     // Before a mouth in the open cover runs out, as it must.
-    let is_open = outlets.place().is_some_and(|place| place.kind.is_open());
-    let judged_m = if is_open { way.length.as_m() - OPEN_M } else { f64::INFINITY };
+    let judged_m = way.length.as_m() - way.limits.run_out_m();
     let cover = |at: &ProfileStation| {
         let over = option.reach_at(at.station_m)?;
         let above_m = 0.5 * (over.pipe.outside().as_m() + over.pipe.inside().as_m());

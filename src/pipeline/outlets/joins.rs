@@ -1,6 +1,6 @@
 //! Parts that drain into each other's pipes.
 
-use super::net::{Joint, LaidPart, Net};
+use super::net::{Joint, LaidPart, Net, NotLaid};
 use super::places::REACH_M;
 use super::{PartOutlets, Rank, Search, cost};
 use crate::error::Error;
@@ -8,10 +8,32 @@ use crate::interceptor::{DrainedEnd, InterceptionLine, OutletWay};
 use geo::{Coord, Distance, Euclidean, Point};
 
 /// A net with one more joint, and the pipes of the tree that has it.
-struct Joined {
-    net: Net,
-    root: usize,
-    laid: Vec<LaidPart>,
+pub(super) struct Joined {
+    pub(super) net: Net,
+    pub(super) root: usize,
+    pub(super) laid: Vec<LaidPart>,
+}
+
+/// What joining comes to, held against the ways as they are.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Gain {
+    /// How good the outlet of the part's water is then.
+    pub(super) rank: Rank,
+    /// What all pipes of both trees dig more than now, m².
+    pub(super) more_m2: f64,
+}
+
+impl Joined {
+    /// What the joint of a part comes to; `before_m2` is what both trees dig now.
+    pub(super) fn gain(&self, place: usize, before_m2: f64) -> Gain {
+        // As good as the outlet, but no better than the way to the other pipe.
+        let counts = |laid: &&LaidPart| laid.part == self.root || laid.part == place;
+        let rank = self.laid.iter().filter(counts).map(|laid| laid.way.rank()).max();
+        Gain {
+            rank: rank.unwrap_or(Rank::MostComesBack),
+            more_m2: self.laid.iter().map(|laid| cost(&laid.way)).sum::<f64>() - before_m2,
+        }
+    }
 }
 
 impl Search<'_> {
@@ -21,11 +43,13 @@ impl Search<'_> {
     /// # Method
     /// From the part with the least water on, each that joins no other yet may join any whose water ends at
     /// an outlet by gravity and that doesn't drain into it: at the head of that part's pipe, which may be
-    /// laid lower for it, or at the place nearest to one of its own ends. Several parts may join one, and one
+    /// laid lower for it, at the places of its way nearest to its own ends, or where none of these serves
+    /// at the first one below at which the other pipe lies low enough. Several parts may join one, and one
     /// that is joined may join another. Each pipe is sized for the sum of the peaks that come to it, which is
     /// no less than their joined peak; all pipes down to the outlet are laid anew, and all must keep their
-    /// limits. Of the ways to join the one with the least digging counts. It is gone on until no part joins.
-    pub(super) fn join(&self, line: &InterceptionLine, found: &mut [PartOutlets]) -> Result<(), Error> {
+    /// limits. Of the ways to join the one with the best outlet counts, then that with the least digging.
+    /// It is gone on until no part joins.
+    pub(super) fn join(&self, line: &InterceptionLine, found: &mut [PartOutlets]) -> Result<Net, Error> {
         let mut order: Vec<usize> = (0..line.parts.len()).collect();
         let area = |place: &usize| line.parts[*place].contributing_area.as_m2();
         order.sort_by(|a, b| area(a).total_cmp(&area(b)));
@@ -44,7 +68,7 @@ impl Search<'_> {
                 }
             }
         }
-        Ok(())
+        Ok(net)
     }
 
     /// The best way of a part into another's pipe, if it betters what there is.
@@ -56,57 +80,102 @@ impl Search<'_> {
         place: usize,
     ) -> Result<Option<Joined>, Error> {
         let own_rank = found[place].proposed().map(super::WayOut::rank);
-        let mut best: Option<(Rank, f64, Joined)> = None;
+        let mut best: Option<(Gain, Joined)> = None;
         for into in 0..line.parts.len() {
             let root = net.root(into);
             let Some(end_rank) = found[root].by_gravity().map(super::WayOut::rank) else { continue };
-            if root == place || own_rank.is_some_and(|own| end_rank > own) {
+            // Water that is driven out of the other pipe may stay in a larger one.
+            let may_better = end_rank == Rank::Drowned || own_rank.is_none_or(|own| end_rank <= own);
+            if root == place || !may_better {
                 continue;
             }
             let before_m2 = net.cost(found, place) + net.cost(found, root);
-            for joined in self.joints(line, found, net, (place, into))? {
-                let Some(rank) = joined.laid.iter().find(|laid| laid.part == root).map(|l| l.way.rank())
-                else {
-                    continue;
-                };
-                let more_m2 = joined.laid.iter().map(|laid| cost(&laid.way)).sum::<f64>() - before_m2;
-                let is_better = own_rank.is_none_or(|own| rank < own || (rank == own && more_m2 < 0.0));
-                let key = (rank, more_m2);
-                if is_better && best.as_ref().is_none_or(|best| key < (best.0, best.1)) {
-                    best = Some((rank, more_m2, joined));
+            for joined in self.joints(line, found, net, (place, into))?.into_iter().flatten() {
+                let gain = joined.gain(place, before_m2);
+                let is_better =
+                    own_rank.is_none_or(|own| gain.rank < own || (gain.rank == own && gain.more_m2 < 0.0));
+                let key = |gain: &Gain| (gain.rank, gain.more_m2);
+                if is_better && best.as_ref().is_none_or(|(best, _)| key(&gain) < key(best)) {
+                    best = Some((gain, joined));
                 }
             }
         }
-        Ok(best.map(|(_, _, joined)| joined))
+        Ok(best.map(|(_, joined)| joined))
     }
 
-    /// Ways of a part into another's pipe that serve, with all pipes of the tree laid anew.
-    fn joints(
+    /// Ways of a part into another's pipe, with all pipes of the tree laid anew, or why they can't be.
+    pub(super) fn joints(
         &self,
         line: &InterceptionLine,
         found: &[PartOutlets],
         net: &Net,
         (place, into): (usize, usize),
-    ) -> Result<Vec<Joined>, Error> {
+    ) -> Result<Vec<Result<Joined, NotLaid>>, Error> {
         let mut joints = Vec::new();
         let Some(receiving) = found[into].proposed() else { return Ok(joints) };
-        let root = net.root(into);
         let entries = self.entries(line, place, &receiving.way);
         for end in [DrainedEnd::Lower, DrainedEnd::Upper] {
+            let mut tried = Vec::new();
             for &at in &entries {
-                let joint = Joint { into, at, end };
-                let mut tried = vec![net.with(place, joint)];
-                if at == receiving.way.stations[0].point {
-                    tried.extend(self.lowered(line, found, &tried[0], place)?);
-                }
-                for net in tried {
-                    if let Some(laid) = self.lay_tree(line, found, &net, root)? {
-                        joints.push(Joined { net, root, laid });
-                    }
-                }
+                tried.extend(self.joints_at(line, found, net, (place, Joint { into, at, end }))?);
             }
+            if tried.iter().all(Result::is_err)
+                && let Some(at) = self.lower_entry(line, found, (net, place), (into, end), &entries)?
+            {
+                tried.extend(self.joints_at(line, found, net, (place, Joint { into, at, end }))?);
+            }
+            joints.extend(tried);
         }
         Ok(joints)
+    }
+
+    /// The same at one place; at the head of the other pipe also with that laid lower.
+    fn joints_at(
+        &self,
+        line: &InterceptionLine,
+        found: &[PartOutlets],
+        net: &Net,
+        (place, joint): (usize, Joint),
+    ) -> Result<Vec<Result<Joined, NotLaid>>, Error> {
+        let root = net.root(joint.into);
+        let mut tried = vec![net.with(place, joint)];
+        let receiving = found[joint.into].proposed();
+        if receiving.is_some_and(|receiving| receiving.way.stations[0].point == joint.at) {
+            tried.extend(self.lowered(line, found, &tried[0], place)?);
+        }
+        let lay = |net: Net| {
+            let laid = self.lay_tree(line, found, &net, root)?;
+            Ok(laid.map(|laid| Joined { net, root, laid }))
+        };
+        tried.into_iter().map(lay).collect()
+    }
+
+    /// The first place below the nearest entry at which another part's pipe lies low enough for the part's
+    /// pipe, which falls on at the least grade.
+    fn lower_entry(
+        &self,
+        line: &InterceptionLine,
+        found: &[PartOutlets],
+        (net, place): (&Net, usize),
+        (into, end): (usize, DrainedEnd),
+        entries: &[Coord],
+    ) -> Result<Option<Coord>, Error> {
+        let Some(way) = found[into].proposed().map(|found| &found.way) else { return Ok(None) };
+        let path = &line.parts[place].path.0;
+        let from = if end == DrainedEnd::Lower { path[path.len() - 1] } else { path[0] };
+        let away_m = |at: Coord| self.metres(from, at);
+        let nearest = entries.iter().copied().min_by(|a, b| away_m(*a).total_cmp(&away_m(*b)));
+        let Some((at, profile)) = nearest.zip(way.profile()) else { return Ok(None) };
+        let joint = net.with(place, Joint { into, at, end });
+        let arrives_m = self.arrival_m(line, found, &joint, place)?;
+        let Some((arrives_m, nearest)) = arrives_m.zip(way.place_nearest(at)) else { return Ok(None) };
+        let below = way.stations.iter().zip(profile.stations()).skip(nearest + 1);
+        let is_low = |point: Coord, invert_m: f64| {
+            let falls_m = self.settings.min_grade.get() * (away_m(point) - away_m(at));
+            away_m(point) <= REACH_M && invert_m <= arrives_m - falls_m
+        };
+        let mut low = below.filter(|(station, laid)| is_low(station.point, laid.invert_m));
+        Ok(low.next().map(|(station, _)| station.point))
     }
 
     /// The same joint with the head of the receiving pipe as low as the part's pipe arrives.

@@ -7,8 +7,11 @@ mod joins;
 mod net;
 mod open;
 mod places;
+mod shared;
 
 pub use downstream::{Downstream, DownstreamEnd};
+pub(super) use net::LaidWays;
+use net::Net;
 use open::Back;
 pub(super) use open::ComesBack;
 
@@ -56,6 +59,8 @@ pub(super) enum Rank {
     Structure,
     /// Open ground that sends nothing onto other parcels.
     OpenGround,
+    /// One of the first, by a lead over other parcels.
+    OverOthers,
     /// A structure that overflows when it stands full.
     Drowned,
     /// Open ground above other parcels.
@@ -90,6 +95,8 @@ impl WayOut {
             (OutletKind::Daylight, _) if !self.parcels.is_empty() => Rank::OnOthers,
             (OutletKind::Daylight, _) if others => Rank::AboveOthers,
             _ if self.is_drowned() => Rank::Drowned,
+            // Whoever names a place knows the way there.
+            (kind, _) if kind != OutletKind::NamedPlace && !self.parcels.is_empty() => Rank::OverOthers,
             (OutletKind::Daylight, _) => Rank::OpenGround,
             _ => Rank::Structure,
         }
@@ -145,13 +152,14 @@ pub(super) struct Search<'a> {
     pub(super) lot_line: &'a LotLine,
     pub(super) channels: &'a [usize],
     pub(super) comes_back: ComesBack,
+    pub(super) laid_ways: LaidWays,
 }
 
 impl Search<'_> {
     /// Looks for the ways of every part, in the order of the parts.
     pub(super) fn outlets(&self, line: &InterceptionLine) -> Result<Warned<Vec<PartOutlets>>, Error> {
-        let mut found = self.ways(line)?;
-        let mut warnings = Vec::new();
+        let (mut found, net) = self.joined_ways(line)?;
+        let mut warnings = self.shared_ground(line, &found, &net)?;
         for (part, outlets) in line.parts.iter().zip(&mut found) {
             self.look_beside(part, outlets);
             warnings.extend(self.findings(part, outlets));
@@ -161,12 +169,17 @@ impl Search<'_> {
 
     /// The same without what stands beside the ways.
     pub(super) fn ways(&self, line: &InterceptionLine) -> Result<Vec<PartOutlets>, Error> {
+        Ok(self.joined_ways(line)?.0)
+    }
+
+    fn joined_ways(&self, line: &InterceptionLine) -> Result<(Vec<PartOutlets>, Net), Error> {
+        self.laid_ways.forget();
         let mut found = Vec::with_capacity(line.parts.len());
         for part in &line.parts {
             found.push(self.of_part(part)?);
         }
-        self.join(line, &mut found)?;
-        Ok(found)
+        let net = self.join(line, &mut found)?;
+        Ok((found, net))
     }
 
     fn of_part(&self, part: &LinePart) -> Result<PartOutlets, Error> {

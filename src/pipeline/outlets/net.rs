@@ -2,13 +2,15 @@
 
 use super::{PartOutlets, Search, WayOut, cost};
 use crate::error::Error;
-use crate::interceptor::pipe::smallest_pipe;
+use crate::interceptor::pipe::pipes_for;
 use crate::interceptor::{
-    Bore, DrainedEnd, InterceptionLine, InterceptorError, OutletKind, OutletPlace, OutletVerdict, OutletWay,
-    way_to_outlet,
+    Bore, DrainedEnd, InterceptionLine, InterceptorError, LaidWay, LinePart, OutletKind, OutletPlace,
+    OutletVerdict, OutletWay, way_to_outlet,
 };
-use crate::units::Flow;
+use crate::units::{Flow, Length, ManningN};
 use geo::Coord;
+use std::cell::RefCell;
+use std::collections::HashMap;
 
 /// Where a part comes into another's pipe.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,6 +41,21 @@ pub(super) struct LaidPart {
     /// Where it comes into another's pipe; nothing for the one with the outlet.
     pub(super) entry: Option<OutletPlace>,
     pub(super) way: WayOut,
+}
+
+/// A part's place, the outlet's, what it is, the end that drains; bits of the outlet's place and level and
+/// of the pipe; and of the level that the head lies no higher than.
+type WayKey = (usize, usize, OutletKind, DrainedEnd, [u64; 6], Option<u64>);
+
+/// Ways of one line's parts as they were laid.
+#[derive(Debug, Default)]
+pub(in crate::pipeline) struct LaidWays(RefCell<HashMap<WayKey, OutletWay>>);
+
+impl LaidWays {
+    /// Before another line.
+    pub(super) fn forget(&self) {
+        self.0.borrow_mut().clear();
+    }
 }
 
 /// Deeper below another's pipe no way is looked for, m: no trench is so deep.
@@ -102,16 +119,27 @@ impl Net {
     }
 }
 
+/// Why a tree can't be laid.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum NotLaid {
+    /// A pipe would have to lie so much lower than it may, m.
+    TooHigh(f64),
+    /// No pipe of the catalogue carries the water.
+    TooMuch,
+    /// Something stands in the way of a lead, or ground isn't known.
+    NoWay,
+}
+
 impl Search<'_> {
-    /// Lays the pipes of a tree from its outlet up, each for all the water that comes to it; nothing where
-    /// one doesn't serve.
+    /// Lays the pipes of a tree from its outlet up, each for all the water that comes to it; or says why one
+    /// doesn't serve.
     pub(super) fn lay_tree(
         &self,
         line: &InterceptionLine,
         found: &[PartOutlets],
         net: &Net,
         root: usize,
-    ) -> Result<Option<Vec<LaidPart>>, Error> {
+    ) -> Result<Result<Vec<LaidPart>, NotLaid>, Error> {
         let mut laid: Vec<LaidPart> = Vec::new();
         for part in net.tree(root) {
             let ends = match net.joint(part) {
@@ -124,15 +152,20 @@ impl Search<'_> {
                     Some((place_of_entry(&found[part]), entry, joint.end))
                 }),
             };
-            let Some((outlet, place, end)) = ends else { return Ok(None) };
-            let Some(way) = self.lay_part(line, net, part, (outlet, &place), end)? else { return Ok(None) };
+            let Some((outlet, place, end)) = ends else { return Ok(Err(NotLaid::NoWay)) };
+            let Some(way) = self.lay_part(line, net, part, (outlet, &place), end)? else {
+                return Ok(Err(NotLaid::TooMuch));
+            };
             let serves = way.serves() && way.way.verdict() == Some(OutletVerdict::Gravity);
             if !serves {
-                return Ok(None);
+                return Ok(Err(match &way.way.laid {
+                    LaidWay::DoesNotFit(refused) => NotLaid::TooHigh(refused.shortfall_m),
+                    LaidWay::Fits(_) | LaidWay::GroundUnknown => NotLaid::NoWay,
+                }));
             }
             laid.push(LaidPart { part, entry: net.joint(part).map(|_| place), way });
         }
-        Ok(Some(laid))
+        Ok(Ok(laid))
     }
 
     /// The level at which a part's pipe would arrive where it joins another's, were that one low enough, m.
@@ -154,6 +187,11 @@ impl Search<'_> {
 
     /// A part's way with a pipe for its own water and all that comes to it; nothing where no pipe of the
     /// catalogue carries that.
+    ///
+    /// # Method
+    /// The smallest pipe that carries it at the least grade. Where others' water comes to it and standing
+    /// water at the outlet would drive it out of the line, the smallest of the larger ones with which it
+    /// doesn't; a larger pipe uses up less level.
     fn lay_part(
         &self,
         line: &InterceptionLine,
@@ -166,20 +204,54 @@ impl Search<'_> {
         let carried = net.tree(part).into_iter().map(|part| line.parts[part].flow());
         let carried = carried.reduce(sum).flatten();
         let alone = net.joining(part).next().is_none();
-        let bore = if alone { Some(Bore::of_part(own)) } else { self.bore_for(carried, Bore::of_part(own)) };
-        let Some(bore) = bore else { return Ok(None) };
-        let mut land = self.land();
-        land.limits.head_m = net.heads_m[part];
-        let way = way_to_outlet(own, outlet, end, bore, &land).map_err(InterceptorError::from)?;
+        let bores =
+            if alone { vec![Bore::of_part(own)] } else { self.bores_for(carried, Bore::of_part(own)) };
+        let head_m = net.heads_m[part];
         let joins: Vec<Coord> = net.joining(part).filter_map(|place| Some(net.joint(place)?.at)).collect();
-        self.beside(way, outlet.1, (carried, &joins)).map(Some)
+        let mut smallest: Option<WayOut> = None;
+        for bore in bores {
+            let mut way = self.laid_way((part, own), outlet, end, (bore, head_m))?;
+            way.is_enlarged = smallest.is_some();
+            let way = self.beside(way, outlet.1, (carried, &joins))?;
+            if smallest.is_some() && !way.serves() {
+                break;
+            }
+            if !(way.serves() && way.is_drowned()) {
+                return Ok(Some(way));
+            }
+            smallest.get_or_insert(way);
+        }
+        Ok(smallest)
     }
 
-    /// The pipe for a flow; the one before where it isn't known; nothing where none of the catalogue carries
-    /// it.
-    fn bore_for(&self, flow: Option<Flow>, before: Bore) -> Option<Bore> {
-        let Some(flow) = flow else { return Some(before) };
-        smallest_pipe(flow, self.settings.min_grade, self.catalogue).fit().map(Bore::of)
+    /// The way of a part to a place, laid once: many trees have the same.
+    fn laid_way(
+        &self,
+        (part, own): (usize, &LinePart),
+        outlet: (usize, &OutletPlace),
+        end: DrainedEnd,
+        (bore, head_m): (Bore, Option<f64>),
+    ) -> Result<OutletWay, Error> {
+        let OutletPlace { kind, at, invert_m, .. } = outlet.1;
+        let roughness = bore.roughness.map_or(0.0, ManningN::get);
+        let [inside_m, wall_m] = [bore.inside, bore.wall].map(Length::as_m);
+        let levels = [at.x, at.y, *invert_m, inside_m, wall_m, roughness].map(f64::to_bits);
+        let key = (part, outlet.0, *kind, end, levels, head_m.map(f64::to_bits));
+        if let Some(way) = self.laid_ways.0.borrow().get(&key) {
+            return Ok(way.clone());
+        }
+        let mut land = self.land();
+        land.limits.head_m = head_m;
+        let way = way_to_outlet(own, outlet, end, bore, &land).map_err(InterceptorError::from)?;
+        self.laid_ways.0.borrow_mut().insert(key, way.clone());
+        Ok(way)
+    }
+
+    /// Pipes that carry a flow, the smallest first; the one before where it isn't known; none where none of
+    /// the catalogue does.
+    fn bores_for(&self, flow: Option<Flow>, before: Bore) -> Vec<Bore> {
+        let Some(flow) = flow else { return vec![before] };
+        pipes_for(flow, self.settings.min_grade, self.catalogue).iter().map(Bore::of).collect()
     }
 }
 

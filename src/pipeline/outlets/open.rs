@@ -5,7 +5,7 @@ use super::{Search, WayOut};
 use crate::error::Error;
 use crate::interceptor::proof::{APRON_M, OutFate};
 use crate::interceptor::{
-    DaylightPlace, InterceptorError, LinePart, OutletKind, OutletPlace, daylight_places,
+    DaylightPlace, InterceptorError, LinePart, OutletKind, OutletPlace, comes_out, daylight_places,
 };
 use crate::units::Length;
 use geo::Coord;
@@ -62,18 +62,25 @@ impl Search<'_> {
 
     /// Open ground that a part's pipe can come out on: the nearest place on the lot and anywhere; the nearest
     /// whose water stays away, and of these the nearest on the lot and the nearest that sends nothing onto
-    /// other parcels; and where the surface leads the water of the part's ends off the lot.
+    /// other parcels, each with its cover if there is one; and where the surface leads the water of the
+    /// part's ends off the lot.
     pub(super) fn open_ground(&self, part: &LinePart) -> Result<Vec<OutletPlace>, Error> {
-        let all = daylight_places(part, Length::from_m(OPEN_REACH_M), &self.land())
-            .map_err(InterceptorError::from)?;
+        let land = self.land();
+        let all =
+            daylight_places(part, Length::from_m(OPEN_REACH_M), &land).map_err(InterceptorError::from)?;
+        // Where the cover runs out over a longer piece only what no other place serves as.
+        let (covered, other): (Vec<DaylightPlace>, _) = all.into_iter().partition(|place| place.is_covered);
         let mut found = Wanted::default();
-        for place in &all {
+        for place in covered.iter().chain(&other) {
             if found.is_full() {
                 break;
             }
             let wants = found.wants(self.on_lot(place.at));
             let stays = || -> Result<bool, Error> { Ok(wants.away && self.stays_away(place.at)?) };
             if !(wants.near || stays()?) || !self.is_clear(place) {
+                continue;
+            }
+            if !comes_out(part, place, &land).map_err(InterceptorError::from)? {
                 continue;
             }
             let alone = stays()? && self.downstream(place.at).parcels.is_empty();

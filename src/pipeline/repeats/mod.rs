@@ -1,6 +1,7 @@
 //! The chain from sinks to ledger repeated under elevation error.
 
 mod certainty;
+mod drawing;
 mod part;
 mod reaching;
 mod realisation;
@@ -13,12 +14,12 @@ use super::ground::Ground;
 use super::progress::{Phase, Progress};
 use super::settings::{CertaintySettings, Settings};
 use super::window::grown;
-use crate::certainty::{FieldSource, Plan, Plausible, STEP};
+use crate::certainty::{FieldSource, Plan, STEP};
 use crate::error::Error;
 use crate::input::Site;
 use crate::lots::{LotDrainage, LotLine};
-use crate::units::Length;
 use crate::warning::{Warned, Warning};
+use drawing::{Drawing, Plain};
 use part::Part;
 use rayon::prelude::*;
 use reaching::Reaching;
@@ -59,7 +60,8 @@ pub(super) fn repeats(
         let next = grown(ground.window, ground.cut_sides(), site.survey.shape());
         let may_grow = next != ground.window && next.shape.len() <= largest;
         let part = Part::of(ground, site, settings, routed)?;
-        let sample = Sample { asked: &asked, ground, part: part.as_ref(), wanted, progress };
+        let plain = Plain::of(ground, &site.survey, &wanted.model);
+        let sample = Sample { asked: &asked, ground, part: part.as_ref(), plain: &plain, wanted, progress };
         if let Some((outcomes, reaching)) = sample.outcomes(!may_grow)? {
             let given = drainage.contributions.iter().filter(|row| row.area_m2 > asked.floor_m2);
             let given = given.map(|row| row.label.place().map(|place| routed.ground.parcels[place]));
@@ -93,6 +95,8 @@ struct Sample<'a> {
     ground: &'a Ground,
     /// What most realisations need of it, if that is less.
     part: Option<&'a Part>,
+    /// What errors are added to.
+    plain: &'a Plain,
     wanted: &'a CertaintySettings,
     progress: &'a dyn Progress,
 }
@@ -124,42 +128,32 @@ impl Sample<'_> {
         }
     }
 
-    /// One source of errors for each range, and what it leaves plausible.
-    fn sources(&self) -> Vec<(FieldSource, Plausible)> {
-        let (model, raw) = (&self.wanted.model, &self.ground.raw);
-        let source = |range: &Length| {
-            let source =
-                FieldSource::new(model, range.as_m(), raw.shape(), self.ground.cell, self.wanted.seed);
-            let plausible = Plausible::of(raw, &source);
-            (source, plausible)
-        };
-        model.ranges.par_iter().map(source).collect()
+    /// One source of errors for each range.
+    fn sources(&self) -> Vec<FieldSource> {
+        let (model, shape, cell) = (&self.wanted.model, self.ground.raw.shape(), self.ground.cell);
+        let ranges = model.ranges.iter();
+        ranges.map(|range| FieldSource::new(model, range.as_m(), shape, cell, self.wanted.seed)).collect()
     }
 
     /// The outcomes of some pairs, in their order, so many at a time as memory holds.
     fn block(
         &self,
-        sources: &[(FieldSource, Plausible)],
+        sources: &[FieldSource],
         pairs: std::ops::Range<usize>,
         reaching: &mut Reaching,
     ) -> Result<Vec<Outcome>, Error> {
-        let field_bytes = sources.iter().map(|(source, _)| source.bytes()).max().unwrap_or(0);
+        let field_bytes = sources.iter().map(FieldSource::bytes).max().unwrap_or(0);
         let bytes = field_bytes + BYTES_A_CELL * self.ground.raw.shape().len();
         let lanes = (MEMORY / bytes).clamp(1, rayon::current_num_threads());
         // What the lanes need; the progress isn't for them.
         let (asked, ground, part, wanted) = (self.asked, self.ground, self.part, self.wanted);
+        let plain = self.plain;
         let lane = |first: usize| -> Result<Lane, Error> {
             let mut lane = Lane { pairs: Vec::new(), reaching: Reaching::none(ground.raw.shape().len()) };
             for pair in (pairs.start + first..pairs.end).step_by(lanes) {
                 let range = pair % sources.len();
-                let (source, plausible) = &sources[range];
-                let both = asked.pair(
-                    (ground, part),
-                    wanted,
-                    (source, plausible),
-                    (pair, range),
-                    &mut lane.reaching,
-                )?;
+                let drawing = Drawing { source: &sources[range], plain, range, seed: wanted.seed };
+                let both = asked.pair((ground, part), wanted, &drawing, pair, &mut lane.reaching)?;
                 lane.pairs.push((pair, both));
             }
             Ok(lane)

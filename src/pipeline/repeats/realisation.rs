@@ -4,9 +4,10 @@ use super::super::beyond::sides_reached;
 use super::super::catchment::facets;
 use super::super::ground::Ground;
 use super::super::settings::CertaintySettings;
+use super::drawing::Drawing;
 use super::part::Part;
 use super::reaching::Reaching;
-use crate::certainty::{FieldSource, Plausible, parcel_shift};
+use crate::certainty::parcel_shift;
 use crate::error::Error;
 use crate::flow::{Reach, Routing, single_within};
 use crate::grid::{Georef, Grid};
@@ -94,14 +95,14 @@ impl Asked<'_> {
         &self,
         (ground, part): (&Ground, Option<&Part>),
         wanted: &CertaintySettings,
-        (source, plausible): (&FieldSource, &Plausible),
-        (pair, range): (usize, usize),
+        drawing: &Drawing<'_>,
+        pair: usize,
         reaching: &mut Reaching,
     ) -> Result<[Outcome; 2], Error> {
-        let fields = source.pair(pair as u64);
+        let (fields, range) = (drawing.source.pair(pair as u64), drawing.range);
         let mut one = |second: bool| {
-            let surface = Grid::new(ground.raw.shape(), plausible.with(fields.one(second)));
             let realisation = 2 * pair as u64 + u64::from(second);
+            let surface = drawing.surface(ground, &fields, second, realisation);
             let shift_m = parcel_shift(&wanted.model, wanted.seed, realisation);
             self.outcome((ground, part), &Drawn { surface, shift_m, range }, reaching)
         };

@@ -61,6 +61,7 @@ fn without_repeats(options: &AssessOptions) -> Option<&'static str> {
         ("realisations", options.realisations.is_some()),
         ("seed", options.seed.is_some()),
         ("parcel-error", options.parcel_error.is_some()),
+        ("shots", options.shots.is_some()),
     ];
     given.into_iter().find(|&(_, is_given)| is_given).map(|(name, _)| name)
 }

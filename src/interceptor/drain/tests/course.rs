@@ -35,7 +35,7 @@ fn the_bed_of_a_swale_never_rises() {
     let way = way_over(&ground, OutletKind::StormInlet, 8.2);
     let all = options(&way, 8.0, "bare-stone", &Catalogue::ordinary().unwrap());
     let option = of(&all, Arrangement::Swale);
-    let deep_m = option.swale.unwrap().depth.as_m();
+    let deep_m = option.swale.as_ref().unwrap().bed.shaped().as_m();
     let found = course(option, &way);
     let beds: Vec<f64> = found.iter().filter_map(|place| place.swale_bed_m).collect();
     assert!(beds.len() > 30 && beds.windows(2).all(|pair| pair[1] <= pair[0] + 1e-12));

@@ -70,7 +70,7 @@ fn a_little_more_is_carried_where_the_next_size_leaves_room() {
 fn a_swale_carries_what_it_is_shaped_for_and_its_grate_lets_in() {
     let all = plane(30.0);
     let swale = all.iter().find(|found| found.0.arrangement == Arrangement::Swale).unwrap();
-    assert_relative_eq!(swale.0.swale.unwrap().shaped_capacity().as_l_per_s(), 32.7, epsilon = 0.05);
+    assert_relative_eq!(swale.0.swale.as_ref().unwrap().shaped_capacity().as_l_per_s(), 32.7, epsilon = 0.05);
     assert_relative_eq!(swale.1.taken_shares[0], 19.03 / 30.0, epsilon = 5e-4);
 }
 

@@ -1,0 +1,11 @@
+//! Drawings of what is built: the profile along a part, and the section across its trench.
+
+mod axis;
+mod measures;
+mod profile;
+mod section;
+mod swale;
+
+pub(super) use profile::profile;
+pub(super) use section::{Lies, section};
+pub(super) use swale::swale;

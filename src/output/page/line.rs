@@ -1,0 +1,113 @@
+//! The line: part by part its profile, its section, its pipes, its way out, and the storms that it carries.
+
+use super::drawing::Lies;
+use super::first::both;
+use super::{Page, drawing, section, table};
+use crate::interceptor::drain::Arrangement;
+use crate::language::Blank;
+use crate::output::drain::Choice;
+use crate::output::line::Part;
+use crate::wording::percent;
+use maud::{Markup, html};
+
+pub(super) fn line(page: &Page<'_>) -> Markup {
+    let parts = &page.summary.interception_line.parts;
+    if parts.is_empty() {
+        return html! {};
+    }
+    let inside = html! { @for (place, part) in parts.iter().enumerate() { (one(page, place, part)) } };
+    section(&page.words.say("line-heading"), &inside)
+}
+
+fn one(page: &Page<'_>, place: usize, part: &Part) -> Markup {
+    let (words, units) = (page.words, page.units);
+    let id = part.id.to_string();
+    let chosen = part.drain.as_ref().and_then(|drain| drain.chosen());
+    let (length, stretch) = (units.length(part.length_m), units.span(part.from_m, part.to_m));
+    html! {
+        h3 { span class="key" { (id) } " " (words.fill("part-heading", &[("part", Blank::Text(&id))])) }
+        p { (words.fill("part-where", &[("length", Blank::Text(&length)), ("stretch", Blank::Text(&stretch))])) }
+        @if let Some(flow) = part.flow_m3_s { p { (words.fill("part-flow", &[("flow", Blank::Text(&units.flow(flow)))])) } }
+        @if let Some(text) = &part.section { p { strong { (text.first(units)) } } }
+        @if let Some(outlet) = &part.outlet { p { (words.fill("part-outlet", &[("outlet", Blank::Text(&outlet.words(units)))])) } }
+        @else { p { (words.say("part-no-outlet")) } }
+        (drawings(page, place, part.id))
+        @if let Some(chosen) = chosen { (reaches(page, chosen)) }
+        (storms(page, part))
+    }
+}
+
+/// Profile and sections of the drain that is chosen.
+fn drawings(page: &Page<'_>, place: usize, id: usize) -> Markup {
+    let assessment = page.assessment;
+    let way = assessment.outlets.get(place).and_then(|outlets| outlets.proposed());
+    let option = assessment.drains.parts.get(place).and_then(|drain| drain.as_ref()?.chosen());
+    let (Some(found), Some(option)) = (way, option) else { return html! {} };
+    let leg = option.built.as_ref().ok().and_then(|built| built.line.as_ref()?.legs().first());
+    let lies = match option.arrangement {
+        Arrangement::Swale => Lies::OnLead,
+        Arrangement::SwaleOverDrain => Lies::UnderSwale,
+        _ => Lies::UnderLawn,
+    };
+    html! {
+        @if let Some(profile) = drawing::profile(page, id, option, &found.way) { (profile) }
+        @if let Some(swale) = &option.swale { (drawing::swale(page, id, swale)) }
+        @if let Some(leg) = leg { (drawing::section(page, id, leg, lies)) }
+    }
+}
+
+/// Pipes from the head to the outlet.
+fn reaches(page: &Page<'_>, chosen: &Choice) -> Markup {
+    let (words, units) = (page.words, page.units);
+    if chosen.reaches.is_empty() {
+        return html! {};
+    }
+    table(
+        "reaches",
+        &html! {
+            thead { tr {
+                th { (words.say("column-way")) }
+                th { (words.say("column-pipe")) }
+                th class="figure" { (words.say("column-grade")) }
+                th class="figure" { (words.say("column-flow")) }
+                th class="figure" { (words.say("column-capacity")) }
+                th class="figure" { (words.say("column-velocity")) }
+            } }
+            tbody { @for reach in &chosen.reaches { tr {
+                td { (both(&units.span(reach.from_m, reach.to_m))) }
+                td { @if reach.pipes > 1 { (reach.pipes) " × " } (reach.pipe) }
+                td class="figure" { (format!("{:.2} %", 100.0 * reach.grade)) }
+                td class="figure" { (both(&units.flow(reach.flow_m3_s))) }
+                td class="figure" { (both(&units.flow(reach.capacity_m3_s))) }
+                td class="figure" { (both(&units.velocity(reach.velocity_m_s))) }
+            } } }
+        },
+    )
+}
+
+/// What each arrangement does to each storm.
+fn storms(page: &Page<'_>, part: &Part) -> Markup {
+    let (words, units) = (page.words, page.units);
+    let Some(drain) = &part.drain else { return html! {} };
+    let Some(storms) = &drain.storms else { return html! {} };
+    let arrangements: Vec<_> = drain.options.iter().map(|option| option.arrangement).collect();
+    html! {
+        h4 { (words.say("storms-heading")) }
+        (table("storms", &html! {
+            thead { tr {
+                th { (words.say("column-storm")) }
+                th class="figure" { (words.say("column-flow")) }
+                @for arrangement in &arrangements { th { (arrangement.name()) @if Some(*arrangement) == drain.arrangement { " *" } } }
+            } }
+            tbody { @for row in &storms.rows { tr {
+                td { @match row.return_period_years {
+                    Some(years) => (words.fill("storm-years", &[("years", Blank::Text(&format!("{years:.0}")))])),
+                    None => (words.say("storm-typed")),
+                } @if row.is_design { " " (words.say("storm-design")) } }
+                td class="figure" { (both(&units.flow(row.flow_m3_s))) }
+                @for found in &row.arrangements { td { @if found.carries { (words.say("storm-carries")) } @else { (words.fill("storm-over", &[("share", Blank::Text(&percent(1.0 - found.share[0])))])) } } }
+            } } }
+        }))
+        p class="quiet" { (words.say("storms-note")) }
+    }
+}

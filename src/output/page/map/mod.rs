@@ -1,0 +1,82 @@
+//! The map: the ground shaded, and on it whose water it is, where it crosses, and what is proposed.
+
+mod arrows;
+mod compass;
+mod ground;
+mod legend;
+mod numbers;
+mod relief;
+mod view;
+mod water;
+mod works;
+
+use super::super::error::OutputError;
+use super::super::features::arriving;
+use super::super::mask::outline;
+use super::super::screen::Units;
+use crate::pipeline::Assessment;
+use geo::MultiPolygon;
+use maud::{Markup, html};
+use relief::Relief;
+use view::View;
+
+pub(super) use legend::{Layer, legend};
+
+/// What the marks are drawn from.
+struct Scene<'a> {
+    assessment: &'a Assessment<'a>,
+    view: View,
+    /// Ground of which at least half the water reaches the lot.
+    catchment: MultiPolygon,
+    /// Contributors that have a number.
+    numbered: usize,
+}
+
+/// The map of a result, with numbers for so many contributors.
+///
+/// # Errors
+/// A picture that can't be made.
+pub(super) fn map(assessment: &Assessment<'_>, units: Units, numbered: usize) -> Result<Markup, OutputError> {
+    let catchment = catchment(assessment);
+    let view = View::of(assessment, &catchment);
+    let ground = &assessment.routed.ground;
+    let relief = Relief::of(&ground.raw, ground.georef, &view)?;
+    let scene = Scene { assessment, view, catchment, numbered };
+    let (width, height) = (View::width(), view.height());
+    let lot = assessment.site.parcels.parcels()[assessment.site.parcels.subject()].id.as_str();
+    Ok(html! {
+        svg class="map" viewBox=(format!("0 0 {width:.0} {height:.0}")) role="img" aria-label=(format!("Map of lot {lot}: the numbered parcels drain onto it")) {
+            (layer(Layer::Relief, &html! {
+                image href=(relief.url) width=(format!("{width:.1}")) height=(format!("{height:.1}")) preserveAspectRatio="none" data-size=(format!("{} x {}", relief.columns, relief.rows)) {}
+            }))
+            (layer(Layer::Contributors, &ground::contributors(&scene)))
+            (layer(Layer::Catchment, &ground::catchment(&scene)))
+            (layer(Layer::Ponds, &ground::ponds(&scene)))
+            (layer(Layer::Lots, &ground::lot_lines(&scene)))
+            (layer(Layer::Buildings, &ground::buildings(&scene)))
+            (layer(Layer::Paths, &water::paths(&scene)))
+            (layer(Layer::Works, &works::discharge(&scene)))
+            (ground::subject(&scene))
+            (layer(Layer::Crossings, &water::crossings(&scene)))
+            (layer(Layer::Works, &works::line(&scene)))
+            (layer(Layer::Inlets, &works::inlets(&scene)))
+            (layer(Layer::Contributors, &numbers::contributors(&scene)))
+            (layer(Layer::Crossings, &numbers::crossings(&scene)))
+            (layer(Layer::Works, &numbers::parts(&scene)))
+            (compass::north(&scene))
+            (compass::scale_bar(&scene, units))
+        }
+    })
+}
+
+/// Marks that are switched on and off together.
+fn layer(layer: Layer, marks: &Markup) -> Markup {
+    html! { g class=(format!("layer layer-{}", layer.name())) { (marks) } }
+}
+
+fn catchment(assessment: &Assessment<'_>) -> MultiPolygon {
+    let ground = &assessment.routed.ground;
+    let shape = ground.raw.shape();
+    let cells = (0..shape.len()).filter(|&cell| arriving(assessment, cell) >= 0.5);
+    outline(shape, ground.georef, cells)
+}

@@ -1,0 +1,110 @@
+//! `report.html`: the result on paper and on a phone, one file that needs nothing else.
+//!
+//! Markup is made with `maud`, which escapes every text that is put into it.
+
+mod audience;
+mod changes;
+mod crossings;
+mod data;
+mod drawing;
+mod first;
+mod line;
+mod map;
+mod text;
+mod works;
+
+pub use audience::Audience;
+
+use super::error::OutputError;
+use super::screen::Units;
+use super::summary::Summary;
+use crate::language::{Blank, Words};
+use crate::pipeline::Assessment;
+use audience::Section;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+/// What a browser may load for the page: what stands in it.
+const POLICY: &str =
+    "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
+/// Looks of the page, its map and its drawings.
+const STYLES: [&str; 3] =
+    [include_str!("page.css"), include_str!("map/map.css"), include_str!("drawing/drawing.css")];
+
+/// What a page is made from.
+pub(super) struct Page<'a> {
+    pub(super) assessment: &'a Assessment<'a>,
+    pub(super) summary: &'a Summary,
+    pub(super) words: &'a Words,
+    pub(super) units: Units,
+    pub(super) audience: Audience,
+}
+
+impl Page<'_> {
+    fn title(&self) -> String {
+        self.words.fill("page-title", &[("lot", Blank::Text(&self.summary.lot.id))])
+    }
+
+    /// The text of `report.html`.
+    ///
+    /// # Errors
+    /// A picture that can't be made.
+    pub(super) fn html(&self) -> Result<String, OutputError> {
+        let title = self.title();
+        let numbered = first::shown(&self.summary.contributors).len();
+        let map = map::map(self.assessment, self.units, numbered)?;
+        let whole = html! {
+            (DOCTYPE)
+            html lang=(self.words.language().tag()) {
+                head {
+                    meta charset="utf-8";
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    // Nothing is fetched, whatever a text from an input file may hold.
+                    meta http-equiv="Content-Security-Policy" content=(POLICY);
+                    title { (title) }
+                    style { @for sheet in STYLES { (PreEscaped(sheet)) } }
+                }
+                body {
+                    main {
+                        (first::first_page(self, &title, &map))
+                        @for (section, make) in SECTIONS {
+                            @if self.audience.reads(section) { (make(self)) }
+                        }
+                        (data::cautions(self))
+                    }
+                    script { (PreEscaped(include_str!("page.js"))) }
+                }
+            }
+        };
+        Ok(whole.into_string() + "\n")
+    }
+
+    /// The text of `report.txt`.
+    pub(super) fn text(&self) -> String {
+        text::report_txt(self, &self.title())
+    }
+}
+
+/// Makes a section; empty markup where there is nothing to say.
+type Make = fn(&Page<'_>) -> Markup;
+
+/// Sections in their order.
+const SECTIONS: [(Section, Make); 8] = [
+    (Section::Crossings, crossings::crossings),
+    (Section::Line, line::line),
+    (Section::Changes, changes::changes),
+    (Section::Bill, works::bill),
+    (Section::Checklist, works::checklist),
+    (Section::Data, data::ground),
+    (Section::Methods, data::methods),
+    (Section::Provenance, data::provenance),
+];
+
+/// A section with its heading.
+fn section(heading: &str, inside: &Markup) -> Markup {
+    html! { section { h2 { (heading) } (inside) } }
+}
+
+/// A table that scrolls by itself where the page is too narrow for it.
+fn table(class: &str, inside: &Markup) -> Markup {
+    html! { div class="scrolls" { table class=(class) { (inside) } } }
+}

@@ -1,0 +1,74 @@
+//! `report.txt`: the first page and where the water crosses, as plain text for e-mail.
+
+use super::Page;
+use super::crossings::manner;
+use super::first::{answer, name, not_seen, proposed, shown};
+use crate::wording::percent;
+use std::fmt::Write;
+
+/// Width of the text, in letters: what mail programs leave as it is.
+const WIDTH: usize = 72;
+
+/// The text.
+pub(super) fn report_txt(page: &Page<'_>, title: &str) -> String {
+    let words = page.words;
+    let mut text = format!("{title}\n{}\n\n", "=".repeat(title.chars().count()));
+    paragraph(&mut text, &answer(page).join(" "));
+    let contributors = shown(&page.summary.contributors);
+    let rows = contributors.iter().zip(1..).map(|(row, number)| {
+        let flow = row.flow_m3_s.map_or(String::new(), |flow| format!(", {}", page.units.flow(flow)));
+        format!(
+            "{number}. {}: {}, {}{flow}",
+            name(page, row),
+            percent(row.share_of_run_on),
+            page.units.area(row.area_m2)
+        )
+    });
+    list(&mut text, &words.say("whose-heading"), rows);
+    let rows = page.summary.crossings.iter().map(|row| {
+        let flow = row.flow_m3_s.map_or(String::new(), |flow| format!(", {}", page.units.flow(flow)));
+        format!(
+            "{}. {}: {}, {}{flow}",
+            row.id,
+            page.units.span(row.from_m, row.to_m),
+            percent(row.share_of_run_on),
+            manner(page, row.manner)
+        )
+    });
+    list(&mut text, &words.say("crossings-heading"), rows);
+    let said = proposed(page);
+    if !said.is_empty() {
+        heading(&mut text, &words.say("proposed-heading"));
+        for sentence in &said {
+            paragraph(&mut text, sentence);
+        }
+    }
+    list(
+        &mut text,
+        &words.say("not-seen-heading"),
+        not_seen(page).into_iter().map(|line| format!("- {line}")),
+    );
+    let cautions = super::super::cautions::cautions_in(page.units).into_iter().skip(2);
+    list(&mut text, &words.say("cautions-heading"), cautions.map(|line| format!("- {line}")));
+    text
+}
+
+fn heading(text: &mut String, words: &str) {
+    // Writing to a string can't fail.
+    let _ = writeln!(text, "{words}\n{}", "-".repeat(words.chars().count()));
+}
+
+fn paragraph(text: &mut String, words: &str) {
+    let _ = writeln!(text, "{}\n", textwrap::fill(words, WIDTH));
+}
+
+/// Lines under a heading, what follows of each set in; nothing without lines.
+fn list(text: &mut String, head: &str, lines: impl Iterator<Item = String>) {
+    let options = textwrap::Options::new(WIDTH).subsequent_indent("   ");
+    let lines: Vec<String> = lines.map(|line| textwrap::fill(&line, &options)).collect();
+    if lines.is_empty() {
+        return;
+    }
+    heading(text, head);
+    let _ = writeln!(text, "{}\n", lines.join("\n"));
+}
