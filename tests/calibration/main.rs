@@ -1,46 +1,118 @@
-//! explorer
-mod world;
-use rayon::prelude::*;
-use world::{Kind, told};
+//! Stated likelihoods against observed frequencies: draw a true surface, add an error, run the program on the
+//! erroneous one, and see whether what it says of the truth happens as often as it says.
+//!
+//! Repeats add a second error to a surface that has one. That is right where nothing is known of the ground
+//! beforehand: truth is then as likely to lie any error off the survey as the survey off the truth. It holds
+//! where the ground is rougher than its error, and where the error turns its fall but little. Ground that is
+//! smoother than its survey is known to be so by whoever drew it, and there the repeats are too cautious; that
+//! is measured too. Limits are those of the sampling error; nothing here comes from the program itself.
 
-fn run(kind: Kind, ranges: &[f64], rmse: (f64, f64), n: u64, m: usize) {
-    let start = std::time::Instant::now();
-    let all: Vec<_> = (0..n).into_par_iter().map(|w| told(kind, ranges, rmse, m, w)).collect();
-    println!("== {kind:?} ranges {ranges:?} rmse {rmse:?}: {n} worlds, {:.1} s", start.elapsed().as_secs_f64());
-    let mut bins = vec![(0usize, 0.0, 0usize, Vec::<f64>::new()); 10];
-    for t in &all {
-        let mut res = [0.0; 10];
-        for &(p, hit) in &t.claims {
-            let b = ((p * 10.0) as usize).min(9);
-            bins[b].0 += 1; bins[b].1 += p; bins[b].2 += hit as usize;
-            res[b] += f64::from(u8::from(hit)) - p;
-        }
-        for b in 0..10 { bins[b].3.push(res[b]); }
-    }
-    for (i, (c, s, h, r)) in bins.iter().enumerate() {
-        let sum: f64 = r.iter().sum();
-        let se = r.iter().map(|x| x * x).sum::<f64>().sqrt();
-        println!("  bin {i}: {c:5} stated {:.3} seen {:.3}  z {:.2}", s / *c as f64, *h as f64 / *c as f64, sum / se);
-    }
-    let brier: f64 = all.iter().flat_map(|t| &t.claims).map(|&(p, h)| (p - f64::from(u8::from(h))).powi(2)).sum();
-    let inside = |x: &([f64; 2], f64)| x.0[0] - 1e-6 <= x.1 && x.1 <= x.0[1] + 1e-6;
-    let cov = |list: Vec<&([f64; 2], f64)>| { let n = list.len(); let k = list.iter().filter(|x| inside(x)).count();
-        let lo = list.iter().filter(|x| x.1 < x.0[0]-1e-6).count();
-        let w: f64 = list.iter().map(|x| x.0[1]-x.0[0]).sum::<f64>() / n as f64;
-        format!("{:.3} of {n} (below {:.3}) width {w:.1}", k as f64 / n as f64, lo as f64 / n as f64) };
-    println!("  brier {:.4}  run-on {}", brier / all.iter().map(|t| t.claims.len()).sum::<usize>() as f64, cov(all.iter().map(|t| &t.run_on).collect()));
-    println!("  areas {}; low>0 {}", cov(all.iter().flat_map(|t| &t.areas).collect()), cov(all.iter().flat_map(|t| &t.areas).filter(|x| x.0[0] > 0.0).collect()));
-    println!("  shares {}; high>0.01 {}", cov(all.iter().flat_map(|t| &t.shares).collect()), cov(all.iter().flat_map(|t| &t.shares).filter(|x| x.0[1] > 0.01).collect()));
+mod site;
+mod tally;
+mod world;
+
+use lotshed::certainty::Spread;
+use rayon::prelude::*;
+use std::sync::LazyLock;
+use tally::Tally;
+use world::{Relief, Texture, Told, told};
+
+/// Number of the first world.
+const FIRST: u64 = 9_000_000;
+/// Worlds of each relief and texture.
+const WORLDS: u64 = 60;
+/// Squared error of the likelihoods, against that of the best constant one.
+const MOST_BRIER: f64 = 0.5;
+const EVERYTHING: Spread = Spread { low: 0.0, middle: 0.0, high: 1600.0 };
+const NOTHING: Spread = Spread { low: 0.0, middle: 0.0, high: 0.0 };
+
+static CALIBRATED: LazyLock<Vec<Told>> =
+    LazyLock::new(|| [Texture::Rough, Texture::SmoothAndSteep].into_iter().flat_map(of_texture).collect());
+static SMOOTH: LazyLock<Vec<Told>> = LazyLock::new(|| of_texture(Texture::Smooth));
+
+fn of_texture(texture: Texture) -> Vec<Told> {
+    [Relief::Plane, Relief::Rolling].into_iter().flat_map(|relief| worlds(relief, texture)).collect()
+}
+
+fn worlds(relief: Relief, texture: Texture) -> Vec<Told> {
+    let first = FIRST + 10_000 * (2 * texture as u64 + relief as u64);
+    (first..first + WORLDS).into_par_iter().map(|world| told(relief, texture, world)).collect()
+}
+
+/// The same worlds with other answers.
+fn answered(likelihood: impl Fn(f64) -> f64, interval: impl Fn(Spread) -> Spread) -> Tally {
+    let other = |told: &Told| Told {
+        claims: told.claims.iter().map(|&(p, hit)| (likelihood(p), hit)).collect(),
+        verdicts: told.verdicts.clone(),
+        run_on: (interval(told.run_on.0), told.run_on.1),
+        areas: told.areas.iter().map(|&(found, truth)| (interval(found), truth)).collect(),
+    };
+    Tally::of(&CALIBRATED.iter().map(other).collect::<Vec<_>>())
 }
 
 #[test]
-fn explore() {
-    let n = std::env::var("WORLDS").map_or(200, |v| v.parse().unwrap());
-    let rm: Vec<f64> = std::env::var("RMSE").map_or(vec![0.02, 0.10], |v| v.split(',').map(|x| x.parse().unwrap()).collect());
-    let m = std::env::var("REALS").map_or(96, |v| v.parse().unwrap());
-    for kind in [Kind::Plane, Kind::Rolling, Kind::Rough] {
-        for ranges in [&[0.0, 5.0, 20.0, 60.0]] {
-            run(kind, ranges, (rm[0], rm[1]), n, m);
+fn likelihoods_happen_as_often_as_they_say_and_intervals_hold_nine_in_ten() {
+    let tally = Tally::of(&CALIBRATED);
+    let faults = [tally.faults_of_likelihoods(), tally.faults_of_intervals()].concat();
+    assert!(faults.is_empty(), "{faults:?}\n{}", tally.table());
+    assert!(tally.brier < MOST_BRIER, "{}", tally.table());
+}
+
+#[test]
+fn constant_answers_fail() {
+    let base = Tally::of(&CALIBRATED).base;
+    for likelihood in [0.0, base, 0.5, 1.0] {
+        for interval in [NOTHING, EVERYTHING] {
+            let tally = answered(|_| likelihood, |_| interval);
+            assert!(!tally.faults_of_likelihoods().is_empty(), "always {likelihood}\n{}", tally.table());
+            assert!(!tally.faults_of_intervals().is_empty(), "always {interval:?}\n{}", tally.table());
+            assert!(tally.brier > MOST_BRIER, "always {likelihood}\n{}", tally.table());
+        }
+    }
+}
+
+/// Odds squared say too much of every likelihood, their roots too little.
+#[test]
+fn too_bold_and_too_timid_answers_fail() {
+    let bent = |power: f64| {
+        move |p: f64| {
+            let (yes, no) = (p.powf(power), (1.0 - p).powf(power));
+            yes / (yes + no)
+        }
+    };
+    let about_middle = |times: f64| {
+        move |Spread { low, middle, high }| Spread {
+            low: middle + times * (low - middle),
+            middle,
+            high: middle + times * (high - middle),
+        }
+    };
+    for (power, times) in [(2.0, 0.5), (0.5, 2.0)] {
+        let tally = answered(bent(power), about_middle(times));
+        assert!(!tally.faults_of_likelihoods().is_empty(), "{power}\n{}", tally.table());
+        assert!(!tally.faults_of_intervals().is_empty(), "{times}\n{}", tally.table());
+    }
+}
+
+/// Too cautious, and so never more often wrong than the verdicts' limit of one in twenty.
+#[test]
+fn on_ground_smoother_than_its_survey_verdicts_are_right_all_the_same() {
+    let tally = Tally::of(&SMOOTH);
+    assert!(tally.wrong.iter().all(|&part| part <= 0.05), "{}", tally.table());
+    assert!(tally.cannot_tell < 0.5, "{}", tally.table());
+    assert!(tally.brier < MOST_BRIER, "{}", tally.table());
+}
+
+/// What `docs/methods.md` shows.
+#[test]
+#[ignore = "prints tables: cargo test --release --locked --test calibration -- --ignored --nocapture"]
+#[expect(clippy::print_stdout, reason = "made to be read")]
+fn tables() {
+    println!("calibrated\n{}", Tally::of(&CALIBRATED).table());
+    println!("smooth\n{}", Tally::of(&SMOOTH).table());
+    for texture in [Texture::Rough, Texture::SmoothAndSteep, Texture::Smooth] {
+        for relief in [Relief::Plane, Relief::Rolling] {
+            println!("{texture:?} {relief:?}\n{}", Tally::of(&worlds(relief, texture)).table());
         }
     }
 }

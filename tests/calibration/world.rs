@@ -1,76 +1,109 @@
-//! Worlds: a true surface with its lots, and what a survey of it gave.
+//! Worlds: a true surface with its lots, what a survey of it gave, and what the program says of the survey.
 
-use gdal::DriverManager;
-use gdal::raster::Buffer;
-use gdal::spatial_ref::SpatialRef;
-use lotshed::certainty::{ErrorModel, FieldSource};
-use lotshed::grid::{CellSize, GridShape};
-use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, Site, Subject, open_site};
-use lotshed::pipeline::{Assessment, CertaintySettings, Settings, Silent, assess};
-use lotshed::units::{Area, Length};
+use crate::site::{SHAPE, SUBJECT, assessed, number};
+use lotshed::certainty::{ErrorModel, FieldSource, Spread, Verdict};
+use lotshed::grid::CellSize;
+use lotshed::pipeline::{Assessment, CertaintySettings};
+use lotshed::units::Length;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::f64::consts::TAU;
 
-const UTM: u32 = 26917;
-const WEST: f64 = 500_000.0;
-const NORTH: f64 = 4_830_000.0;
-/// Cells of 1 m along each side.
-const SIDE: usize = 40;
-/// Lots along each side, of 10 m.
-const LOTS: usize = 4;
-const SUBJECT: &str = "2-1";
 const CELL: CellSize = CellSize { dx_m: 1.0, dy_m: 1.0 };
-const SHAPE: GridShape = GridShape { rows: SIDE, cols: SIDE };
+/// The fewest that the program makes of itself.
+const REALISATIONS: usize = lotshed::certainty::FEWEST;
+/// Falls are drawn from half a percent to so many times as much.
+const FALLS: (f64, f64) = (0.005, 16.0);
+/// Errors that don't go with the fall: 2 to 10 cm.
+const ERRORS_M: (f64, f64) = (0.02, 5.0);
+/// Errors that do, as a part of what a plane falls in a cell.
+const ERRORS_OF_FALL: (f64, f64) = (0.05, 5.0);
+/// Texture of each range, times the error.
+const TEXTURE: f64 = 3.0;
 
-/// Ground that worlds are drawn from.
+/// The lie of the land.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Kind {
+pub(crate) enum Relief {
     /// A plane that falls any way.
     Plane,
-    /// The same with two waves on it.
+    /// The same with two waves on it, 0.1 to 0.4 m high and 15 to 40 m long.
     Rolling,
-    /// The same with bumps of all places, a decimetre high and some metres wide.
+}
+
+/// How rough the ground is against the error of its survey.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Texture {
+    /// Rougher than the error at every range that this may have.
     Rough,
+    /// Smooth, but it falls more from cell to cell than the error does.
+    SmoothAndSteep,
+    /// Smooth, whatever its fall and its error.
+    Smooth,
 }
 
 /// What was claimed of one world, and what was true.
 pub(crate) struct Told {
     /// Stated likelihood that a lot contributes, and whether it does.
-    pub claims: Vec<(f64, bool)>,
-    /// The run-on's interval, and the truth.
-    pub run_on: ([f64; 2], f64),
-    /// By lot: interval of its area, and the truth.
-    pub areas: Vec<([f64; 2], f64)>,
-    /// The same of shares.
-    pub shares: Vec<([f64; 2], f64)>,
+    pub(crate) claims: Vec<(f64, bool)>,
+    /// Verdicts on lots, and whether they contribute.
+    pub(crate) verdicts: Vec<(Verdict, bool)>,
+    /// The run-on's interval, and the truth, m².
+    pub(crate) run_on: (Spread, f64),
+    /// The same of the lots that give something on 19 of 20 surfaces.
+    pub(crate) areas: Vec<(Spread, f64)>,
 }
 
-fn number(n: usize) -> f64 {
-    f64::from(u32::try_from(n).unwrap())
-}
-
-/// A world by its number: true ground, its error, and what the program says of the erroneous one.
-pub(crate) fn told(kind: Kind, range_m: &[f64], rmse_m: (f64, f64), realisations: usize, world: u64) -> Told {
+/// A world by its number.
+pub(crate) fn told(relief: Relief, texture: Texture, world: u64) -> Told {
     let mut random = ChaCha8Rng::seed_from_u64(world);
-    let true_ground = ground(kind, &mut random);
-    let rmse_m = rmse_m.0 * (rmse_m.1 / rmse_m.0).powf(random.random::<f64>());
-    let ranges = range_m.iter().map(|&m| Length::from_m(m)).collect();
-    let model = ErrorModel { rmse: Length::from_m(rmse_m), ranges, parcels: Length::ZERO };
-    let range = range_m[usize::try_from(world).unwrap() % range_m.len()];
-    let error = FieldSource::new(&model, range, SHAPE, CELL, 1_000_003 + world).pair(0);
-    let surveyed = error.added_to(&true_ground, false);
-    let certainty = CertaintySettings { realisations, seed: world, ..CertaintySettings::of(model) };
-    let folder = tempfile::tempdir().unwrap();
-    let truth = areas(&assessed(folder.path(), &true_ground, None, |found| amounts(found)));
-    assessed(folder.path(), &surveyed, Some(certainty), |found| compare(found, &truth))
+    let fall = log_uniform(FALLS, &mut random);
+    let rmse_m = match texture {
+        Texture::Rough | Texture::Smooth => log_uniform(ERRORS_M, &mut random),
+        Texture::SmoothAndSteep => fall * CELL.dx_m * log_uniform(ERRORS_OF_FALL, &mut random),
+    };
+    let model = ErrorModel::new(Length::from_m(rmse_m), Length::ZERO);
+    let mut ground = lie_of_the_land(relief, fall, &mut random);
+    if texture == Texture::Rough {
+        let bumps = ErrorModel { rmse: Length::from_m(TEXTURE * rmse_m), ..model.clone() };
+        for range in &bumps.ranges {
+            ground = field(&bumps, *range, &mut random, &ground);
+        }
+    }
+    let range = model.ranges[random.random_range(0..model.ranges.len())];
+    let surveyed = field(&model, range, &mut random, &ground);
+    let of_model = CertaintySettings::of(model);
+    let certainty = CertaintySettings { realisations: REALISATIONS, seed: random.random(), ..of_model };
+    let truth = assessed(&ground, None, amounts);
+    assessed(&surveyed, Some(certainty), |found| compare(found, &truth))
 }
 
-fn areas(rows: &BTreeMap<String, f64>) -> BTreeMap<String, f64> {
-    rows.clone()
+/// Between the first number and so many times that.
+fn log_uniform((least, times): (f64, f64), random: &mut ChaCha8Rng) -> f64 {
+    least * times.powf(random.random())
 }
 
+/// A surface with a field of a model added.
+fn field(model: &ErrorModel, range: Length, random: &mut ChaCha8Rng, surface: &[f32]) -> Vec<f32> {
+    FieldSource::new(model, range.as_m(), SHAPE, CELL, random.random()).pair(0).added_to(surface, false)
+}
+
+fn lie_of_the_land(relief: Relief, fall: f64, random: &mut ChaCha8Rng) -> Vec<f32> {
+    let mut unit = || random.random::<f64>();
+    let way = TAU * unit();
+    let count = if relief == Relief::Rolling { 2 } else { 0 };
+    let waves: Vec<[f64; 4]> =
+        (0..count).map(|_| [0.1 + 0.3 * unit(), 15.0 + 25.0 * unit(), TAU * unit(), TAU * unit()]).collect();
+    let z = |row: f64, col: f64| {
+        let along = |turned: f64| col * turned.cos() + row * turned.sin();
+        let wave = |&[high, long, turned, phase]: &[f64; 4]| high * (TAU * along(turned) / long + phase).sin();
+        100.0 + fall * along(way) + waves.iter().map(wave).sum::<f64>()
+    };
+    #[expect(clippy::cast_possible_truncation, reason = "rasters hold f32")]
+    (0..SHAPE.len()).map(|i| z(number(i / SHAPE.cols), number(i % SHAPE.cols)) as f32).collect()
+}
+
+/// Area by lot, m².
 fn amounts(found: &Assessment<'_>) -> BTreeMap<String, f64> {
     let rows = found.drainage.contributions.iter();
     let id = |place: usize| found.site.parcels.parcels()[found.routed.ground.parcels[place]].id.clone();
@@ -79,101 +112,22 @@ fn amounts(found: &Assessment<'_>) -> BTreeMap<String, f64> {
 
 fn compare(found: &Assessment<'_>, truth: &BTreeMap<String, f64>) -> Told {
     let sure = found.certainty.as_ref().unwrap();
-    let total: f64 = truth.values().sum();
     let mut told = Told {
         claims: Vec::new(),
-        run_on: ([sure.run_on.low, sure.run_on.high], total),
+        verdicts: Vec::new(),
+        run_on: (sure.run_on, truth.values().sum()),
         areas: Vec::new(),
-        shares: Vec::new(),
     };
     for (place, lot) in found.site.parcels.parcels().iter().enumerate() {
         if lot.id == SUBJECT {
             continue;
         }
         let area = truth.get(&lot.id).copied().unwrap_or(0.0);
+        let contributes = area > sure.floor_m2;
         let row = sure.parcel(Some(place));
-        told.claims.push((row.map_or(0.0, |row| row.likelihood.share()), area > sure.floor_m2));
-        if let Some(row) = row {
-            told.areas.push(([row.area.low, row.area.high], area));
-            let share = if total > 0.0 { area / total } else { 0.0 };
-            told.shares.push(([row.share.low, row.share.high], share));
-        }
+        told.claims.push((row.map_or(0.0, |row| row.likelihood.share()), contributes));
+        told.verdicts.push((row.map_or(Verdict::DoesNot, |row| row.verdict), contributes));
+        told.areas.extend(row.map(|row| (row.area, area)).filter(|(area, _)| area.low > 0.0));
     }
     told
-}
-
-fn ground(kind: Kind, random: &mut ChaCha8Rng) -> Vec<f32> {
-    let tau = std::f64::consts::TAU;
-    let mut unit = || random.random::<f64>();
-    let fall = 0.005 * (16.0_f64).powf(unit());
-    let way = tau * unit();
-    let waves: Vec<(f64, f64, f64, f64)> = match kind {
-        Kind::Plane | Kind::Rough => vec![],
-        Kind::Rolling => (0..2).map(|_| (0.1 + 0.3 * unit(), 15.0 + 25.0 * unit(), tau * unit(), tau * unit())).collect(),
-    };
-    let z = |row: f64, col: f64| {
-        let plane = 100.0 + fall * (col * way.cos() + row * way.sin());
-        let wave = |&(high, long, turned, phase): &(f64, f64, f64, f64)| {
-            high * (tau * (col * turned.cos() + row * turned.sin()) / long + phase).sin()
-        };
-        plane + waves.iter().map(wave).sum::<f64>()
-    };
-    #[expect(clippy::cast_possible_truncation, reason = "rasters hold f32")]
-    let even: Vec<f32> = (0..SIDE * SIDE).map(|i| z(number(i / SIDE), number(i % SIDE)) as f32).collect();
-    if kind != Kind::Rough {
-        return even;
-    }
-    let bumps = ErrorModel { rmse: Length::from_m(0.1), ranges: vec![], parcels: Length::ZERO };
-    FieldSource::new(&bumps, 8.0, SHAPE, CELL, random.random()).pair(0).added_to(&even, false)
-}
-
-fn assessed<T>(
-    folder: &Path,
-    ground: &[f32],
-    certainty: Option<CertaintySettings>,
-    look: impl FnOnce(&Assessment<'_>) -> T,
-) -> T {
-    let site = site(folder, ground);
-    let settings = Settings { certainty, first_margin: Length::from_m(1000.0), ..Settings::new() };
-    look(&assess(&site, &settings, &Silent).unwrap().value)
-}
-
-fn site(folder: &Path, ground: &[f32]) -> Site {
-    let (raster, lots) = (folder.join("ground.tif"), folder.join("lots.geojson"));
-    let driver = DriverManager::get_driver_by_name("GTiff").unwrap();
-    let mut made = driver.create_with_band_type::<f32, _>(&raster, SIDE, SIDE, 1).unwrap();
-    made.set_geo_transform(&[WEST, 1.0, 0.0, NORTH, 0.0, -1.0]).unwrap();
-    made.set_spatial_ref(&SpatialRef::from_epsg(UTM).unwrap()).unwrap();
-    let mut cells = Buffer::new((SIDE, SIDE), ground.to_vec());
-    made.rasterband(1).unwrap().write((0, 0), (SIDE, SIDE), &mut cells).unwrap();
-    made.close().unwrap();
-    let features: Vec<String> = (0..LOTS * LOTS).map(lot).collect();
-    let text = format!(r#"{{"type":"FeatureCollection","features":[{}]}}"#, features.join(","));
-    std::fs::write(&lots, text).unwrap();
-    let elevation = ElevationOptions {
-        paths: vec![raster],
-        unit: None,
-        crs: None,
-        nodata: None,
-        bridge_holes: Area::from_m2(400.0),
-    };
-    let parcels = ParcelOptions {
-        path: lots,
-        layer: None,
-        id_field: None,
-        crs: Some(format!("EPSG:{UTM}")),
-        axes: AxisOrder::AsStored,
-        keep_fields: vec![],
-    };
-    open_site(&elevation, &parcels, &Subject::Id(SUBJECT.to_owned())).unwrap().value
-}
-
-fn lot(place: usize) -> String {
-    let side = number(SIDE / LOTS);
-    let (row, col) = (place / LOTS, place % LOTS);
-    let (w, n) = (WEST + side * number(col), NORTH - side * number(row));
-    let (e, s) = (w + side, n - side);
-    format!(
-        r#"{{"type":"Feature","properties":{{"id":"{row}-{col}"}},"geometry":{{"type":"Polygon","coordinates":[[[{w},{s}],[{e},{s}],[{e},{n}],[{w},{n}],[{w},{s}]]]}}}}"#
-    )
 }
