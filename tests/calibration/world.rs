@@ -96,7 +96,8 @@ fn lie_of_the_land(relief: Relief, fall: f64, random: &mut ChaCha8Rng) -> Vec<f3
         (0..count).map(|_| [0.1 + 0.3 * unit(), 15.0 + 25.0 * unit(), TAU * unit(), TAU * unit()]).collect();
     let z = |row: f64, col: f64| {
         let along = |turned: f64| col * turned.cos() + row * turned.sin();
-        let wave = |&[high, long, turned, phase]: &[f64; 4]| high * (TAU * along(turned) / long + phase).sin();
+        let wave =
+            |&[high, long, turned, phase]: &[f64; 4]| high * (TAU * along(turned) / long + phase).sin();
         100.0 + fall * along(way) + waves.iter().map(wave).sum::<f64>()
     };
     #[expect(clippy::cast_possible_truncation, reason = "rasters hold f32")]
