@@ -97,9 +97,10 @@ impl Tally {
             format!("{claims:6} stated {stated:.3} seen {seen:.3} z {z:5.2}\n")
         };
         let bins: String = self.bins.iter().map(line).collect();
+        let Self { brier, run_on_covered, areas_covered, areas, wrong, cannot_tell, .. } = self;
         format!(
-            "{bins}Brier {:.3} of a constant's; held: run-on {:.3}, {} areas {:.3}; wrong {:.3?}; cannot tell {:.3}",
-            self.brier, self.run_on_covered, self.areas, self.areas_covered, self.wrong, self.cannot_tell
+            "{bins}Brier {brier:.3} of a constant's; held: run-on {run_on_covered:.3}, {areas} areas \
+             {areas_covered:.3}; wrong {wrong:.3?}; cannot tell {cannot_tell:.3}"
         )
     }
 }
