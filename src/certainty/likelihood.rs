@@ -109,9 +109,10 @@ impl Spread {
     /// Quantiles of the amounts, between neighbours in proportion; nothing of no amounts.
     ///
     /// # Method
-    /// The i-th of n amounts in rising order is taken for the quantile i/(n + 1): on average that part of what
-    /// they are drawn from lies below it (mean of an order statistic of the uniform distribution). So a further
-    /// draw, the truth among them, lies inside in nine of ten cases however few amounts there are, from 19 on.
+    /// The i-th of n amounts in rising order is taken for the quantile i/(n + 1): on average that part of
+    /// what they are drawn from lies below it (mean of an order statistic of the uniform distribution). So a
+    /// further draw, the truth among them, lies inside in nine of ten cases, however few amounts there are
+    /// from 19 on.
     ///
     /// # Source
     /// H. A. David and H. N. Nagaraja, "Order Statistics", on means of uniform ones (from memory).

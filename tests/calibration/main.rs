@@ -3,8 +3,8 @@
 //!
 //! Repeats add a second error to a surface that has one. That is right where nothing is known of the ground
 //! beforehand: truth is then as likely to lie any error off the survey as the survey off the truth. It holds
-//! where the ground is rougher than its error, and where the error turns its fall but little. Ground that is
-//! smoother than its survey is known to be so by whoever drew it, and there the repeats are too cautious, which
+//! where the ground is rougher than its error, and where the error turns its fall but little. Ground that
+//! is smoother than its survey is known to be so by whoever drew it; there the repeats are too cautious, which
 //! is measured too. Limits are those of the sampling error; nothing here comes from the program itself.
 
 mod site;
