@@ -7,7 +7,7 @@ use crate::output::outlets::outlet_name;
 use crate::output::proof::{DischargeRow, DischargeTo, PassedRow, ProofRow, ReceivedRow, WayEnd};
 use crate::output::rows::{receiver_words, whose};
 use crate::output::summary::Summary;
-use crate::wording::{called, percent};
+use crate::wording::percent;
 use std::fmt::Write;
 
 /// Receivers and contributors that are named; all stand in the file.
