@@ -7,6 +7,8 @@
 //! is smoother than its survey is known to be so by whoever drew it; there the repeats are too cautious, which
 //! is measured too. Limits are those of the sampling error; nothing here comes from the program itself.
 
+#![allow(missing_docs, clippy::unwrap_used, clippy::panic, reason = "tests")]
+
 mod site;
 mod tally;
 mod world;

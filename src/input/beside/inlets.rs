@@ -90,7 +90,7 @@ pub(super) fn open_inlets(
         .collect::<Result<Vec<Inlet>, InputError>>()?;
     let refused: Vec<String> = near().filter_map(refusal).collect();
     warnings.extend(refused_warning(file, &refused));
-    if !(inlets.is_empty() && !refused.is_empty()) {
+    if !inlets.is_empty() || refused.is_empty() {
         warnings.extend(findings(file, &inlets));
     }
     Ok(Some(Warned::new(inlets, warnings)))

@@ -161,7 +161,7 @@ impl<'a> Choice<'a> {
         }
         let kept = kept?;
         let carried = *shares.iter().find(|carried| kept_at(carried).is_some_and(|at| at >= kept - SAME))?;
-        let reaches = self.from_the_head(&self.left_below(carried), (carried, kept))?;
+        let reaches = self.down_from_head(&self.left_below(carried), (carried, kept))?;
         Some(Sizes { reaches, kept, carried })
     }
 
@@ -204,7 +204,7 @@ impl<'a> Choice<'a> {
     }
 
     /// The smallest pipes from the head down with which so much can be carried and kept.
-    fn from_the_head(
+    fn down_from_head(
         &self,
         left_below: &[Vec<Option<f64>>],
         (carried, kept): (f64, f64),
@@ -234,7 +234,8 @@ impl<'a> Choice<'a> {
         free: impl Iterator<Item = (usize, Candidate)>,
     ) -> Option<(SizedReach, f64)> {
         let rate = |place: usize| rate(reach, self.pipes[place], self.limits, self.line);
-        let (mut first, mut most): (Option<(SizedReach, f64)>, Option<(usize, Candidate)>) = (None, None);
+        let mut first: Option<(SizedReach, f64)> = None;
+        let mut most: Option<(usize, Candidate)> = None;
         for (place, candidate) in free {
             if candidate.carries < 1.0 {
                 most = most.filter(|most| most.1.carries >= candidate.carries).or(Some((place, candidate)));

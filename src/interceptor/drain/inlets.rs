@@ -36,8 +36,8 @@ pub(super) fn above_invert(pipe: &PipeSize) -> Length {
 pub(super) struct Piece {
     from_m: f64,
     to_m: f64,
-    /// Ground over the invert where it is least, m.
-    over_invert_m: f64,
+    /// Ground over the invert where it is least.
+    over_invert: Length,
 }
 
 /// All pipes of a catalogue with holes, whose trench goes together.
@@ -89,7 +89,7 @@ impl<'a> Inlets<'a> {
         let mut found = Vec::with_capacity(along.len());
         for (i, reach) in along.iter().enumerate() {
             let to_m = if i + 1 == along.len() { ends_m } else { reach.to_m };
-            found.push(Piece { from_m, to_m, over_invert_m: self.least_over_invert_m(from_m, to_m) });
+            found.push(Piece { from_m, to_m, over_invert: self.least_over_invert(from_m, to_m) });
             from_m = to_m;
         }
         found
@@ -102,7 +102,7 @@ impl<'a> Inlets<'a> {
     /// the pipe just full.
     fn holes(&self, inlet: &Inlet, piece: Piece) -> Flow {
         let least = rules(inlet.trench.pipes()).stone_above;
-        let over_m = piece.over_invert_m
+        let over_m = piece.over_invert.as_m()
             - above_invert(inlet.trench.pipe()).as_m()
             - self.basis.finish.thickness().as_m();
         let head = if over_m.is_finite() && over_m > least.as_m() { Length::from_m(over_m) } else { least };
@@ -144,13 +144,14 @@ impl<'a> Inlets<'a> {
     }
 
     /// Ground over the invert between two stations where it is least, m.
-    fn least_over_invert_m(&self, from_m: f64, to_m: f64) -> f64 {
+    fn least_over_invert(&self, from_m: f64, to_m: f64) -> Length {
         let stations = self.part.profile.stations();
         let ground: Vec<(f64, f64)> = stations.iter().map(|at| (at.station_m, at.ground_m)).collect();
         let over =
             |station_m: f64| Some(ground_at(&ground, station_m)? - self.part.profile.invert_at(station_m));
         let within = ground.iter().map(|at| at.0).filter(|m| *m > from_m && *m < to_m);
-        within.chain([from_m, to_m]).filter_map(over).fold(f64::INFINITY, f64::min)
+        let least_m = within.chain([from_m, to_m]).filter_map(over).fold(f64::INFINITY, f64::min);
+        Length::from_m(least_m)
     }
 }
 

@@ -3,7 +3,7 @@
 use super::super::screen::Units;
 use super::super::words::pipe_name;
 use super::{Built, Topic};
-use crate::interceptor::quantities::Section;
+use crate::interceptor::quantities::{DrainLine, Section};
 use crate::interceptor::{Approach, ObstacleKind, Undercut};
 use crate::units::Length;
 use crate::warning::named;
@@ -87,7 +87,7 @@ fn over_neighbours(built: &Built<'_>) -> Option<Topic> {
 /// Trench and bed of pipe without stone.
 pub(super) fn solid_trench(built: &Built<'_>) -> Vec<Topic> {
     let Ok(found) = &built.option.built else { return Vec::new() };
-    let legs = found.line.iter().flat_map(|line| line.legs());
+    let legs = found.line.iter().flat_map(DrainLine::legs);
     let mut told = Vec::new();
     for leg in legs {
         let Section::Solid(trench) = &leg.section else { continue };

@@ -3,7 +3,7 @@
 use super::open::Back;
 use super::{DownstreamEnd, PartOutlets, Search, WayOut};
 use crate::interceptor::{
-    Approach, Backflow, Bore, LinePart, OutletKind, OutletPlace, OutletVerdict, Receiving, Undercut,
+    Approach, Backflow, Bore, LinePart, OutletKind, OutletPlace, OutletVerdict, Overflow, Receiving, Undercut,
 };
 use crate::units::{Flow, Grade};
 use crate::warning::{Warning, named};
@@ -210,7 +210,7 @@ fn place_words(place: &OutletPlace) -> String {
 /// there can be.
 fn far_too_small(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
     let free = proposed.tailwaters.iter().find(|case| case.receiving == Receiving::Free)?;
-    let over = free.overflow.filter(|over| over.is_far())?;
+    let over = free.overflow.filter(Overflow::is_far)?;
     let flattest = proposed.way.profile()?.grades().iter().map(|reach| reach.grade);
     let flattest = Grade::new(flattest.reduce(f64::min)?).ok()?;
     let flow = |flow: Flow| format!("{:.1} L/s ({:.0} gpm)", flow.as_l_per_s(), flow.as_gal_per_min());
