@@ -26,10 +26,10 @@ pub(crate) fn assessed<T>(
     certainty: Option<CertaintySettings>,
     look: impl FnOnce(&Assessment<'_>) -> T,
 ) -> T {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = tempfile::tempdir().expect("a folder");
     let site = site(folder.path(), ground);
     let settings = Settings { certainty, first_margin: Length::from_m(1000.0), ..Settings::new() };
-    look(&assess(&site, &settings, &Silent).unwrap().value)
+    look(&assess(&site, &settings, &Silent).expect("an answer").value)
 }
 
 fn site(folder: &Path, ground: &[f32]) -> Site {
@@ -37,7 +37,7 @@ fn site(folder: &Path, ground: &[f32]) -> Site {
     write_raster(&raster, ground);
     let features: Vec<String> = (0..LOTS * LOTS).map(lot).collect();
     let text = format!(r#"{{"type":"FeatureCollection","features":[{}]}}"#, features.join(","));
-    std::fs::write(&lots, text).unwrap();
+    std::fs::write(&lots, text).expect("the lots are written");
     let elevation = ElevationOptions {
         paths: vec![raster],
         unit: None,
@@ -53,17 +53,18 @@ fn site(folder: &Path, ground: &[f32]) -> Site {
         axes: AxisOrder::AsStored,
         keep_fields: vec![],
     };
-    open_site(&elevation, &parcels, &Subject::Id(SUBJECT.to_owned())).unwrap().value
+    open_site(&elevation, &parcels, &Subject::Id(SUBJECT.to_owned())).expect("a site").value
 }
 
 fn write_raster(path: &Path, ground: &[f32]) {
-    let driver = DriverManager::get_driver_by_name("GTiff").unwrap();
-    let mut made = driver.create_with_band_type::<f32, _>(path, SIDE, SIDE, 1).unwrap();
-    made.set_geo_transform(&[WEST, 1.0, 0.0, NORTH, 0.0, -1.0]).unwrap();
-    made.set_spatial_ref(&SpatialRef::from_epsg(UTM).unwrap()).unwrap();
+    let driver = DriverManager::get_driver_by_name("GTiff").expect("a driver");
+    let mut made = driver.create_with_band_type::<f32, _>(path, SIDE, SIDE, 1).expect("a raster");
+    made.set_geo_transform(&[WEST, 1.0, 0.0, NORTH, 0.0, -1.0]).expect("it is placed");
+    made.set_spatial_ref(&SpatialRef::from_epsg(UTM).expect("a system")).expect("it is stored");
     let mut cells = Buffer::new((SIDE, SIDE), ground.to_vec());
-    made.rasterband(1).unwrap().write((0, 0), (SIDE, SIDE), &mut cells).unwrap();
-    made.close().unwrap();
+    let mut band = made.rasterband(1).expect("a band");
+    band.write((0, 0), (SIDE, SIDE), &mut cells).expect("the ground is written");
+    made.close().expect("the file is closed");
 }
 
 fn lot(place: usize) -> String {
@@ -77,5 +78,5 @@ fn lot(place: usize) -> String {
 }
 
 pub(crate) fn number(n: usize) -> f64 {
-    f64::from(u32::try_from(n).unwrap())
+    f64::from(u32::try_from(n).expect("a small number"))
 }

@@ -112,7 +112,7 @@ fn amounts(found: &Assessment<'_>) -> BTreeMap<String, f64> {
 }
 
 fn compare(found: &Assessment<'_>, truth: &BTreeMap<String, f64>) -> Told {
-    let sure = found.certainty.as_ref().unwrap();
+    let sure = found.certainty.as_ref().expect("repeats were asked");
     let mut told = Told {
         claims: Vec::new(),
         verdicts: Vec::new(),
