@@ -611,7 +611,7 @@ fn a_pipe_that_is_far_too_small_is_called_so() {
     let said = outcome.stderr.clone();
     let answer = outcome.usable();
     answer.must_warn("line-overflows", &["far too small", "whatever stands at its outlet", "come"]);
-    let message = answer.warning("line-overflows").expect("it is warned").to_owned();
+    let message = answer.warning("line-overflows").expect("it is warned").clone();
     assert!(!message.contains("above the ground"), "{message}");
     assert!(!said.contains("above the ground") || !said.contains("runs over, up to"), "{said}");
     let to = &answer.at(&format!("{PART}.outlet"));

@@ -69,7 +69,7 @@ pub(super) fn feeding(
                 &mut stormed.covers,
                 settings,
             )?,
-            came: coming.came(part, &entering, |cell| outside.area_m2(part, cell)),
+            came: coming.came(part, &entering, |cell| outside.area_m2(cell)),
             other_run_on: Area::from_m2(other_m2),
         })
     };

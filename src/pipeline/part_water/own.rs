@@ -14,7 +14,7 @@ use crate::units::{Area, RunoffCoefficient};
 use geo::MultiPolygon;
 use std::collections::BTreeMap;
 
-/// The lot's ground outside the strip of each part between lot line and line, which are counted by their outlines.
+/// The lot's ground outside the strips between lot line and line, which are counted by their outlines.
 pub(super) struct OutsideStrips<'a> {
     scene: &'a Scene<'a>,
     strips: Option<CellLots>,
@@ -35,14 +35,24 @@ impl<'a> OutsideStrips<'a> {
         Ok(Self { scene, strips })
     }
 
-    /// The lot's ground in a cell that isn't in the strip of a part, m².
+    /// The lot's ground in a cell that isn't in a strip, m².
     ///
-    /// All of it, also where the part's path crosses the cell: which of a cell's water comes to a part is asked of the cell as a
-    /// whole, here as in the proof.
-    pub(super) fn area_m2(&self, part: usize, cell: usize) -> f64 {
+    /// Water goes from middle to middle: where the middle lies in a strip, or across the lot line from one, what of the cell
+    /// lies behind the line doesn't come to it.
+    pub(super) fn area_m2(&self, cell: usize) -> f64 {
         let own = self.scene.lots.share(cell, self.scene.subject);
-        let in_strip = |strips: &CellLots| Some(strips.share(cell, Label::of_place(part)?));
-        let in_strip = self.strips.as_ref().and_then(in_strip).unwrap_or(0.0);
+        if own <= 0.0 {
+            return 0.0;
+        }
+        let of_strips = |strips: &CellLots| -> f64 {
+            let parts = strips.parts(cell).filter(|(label, _)| *label != Label::UNPARCELLED);
+            parts.map(|(_, share)| share).sum()
+        };
+        let in_strip = self.strips.as_ref().map_or(0.0, of_strips);
+        let middle_in = || self.strips.as_ref().is_some_and(|s| s.label(cell) != Label::UNPARCELLED);
+        if in_strip > 0.0 && (middle_in() || !self.scene.is_subject(cell)) {
+            return 0.0;
+        }
         (own - in_strip).max(0.0) * self.scene.cell.area_m2()
     }
 }
@@ -100,7 +110,7 @@ impl OwnGround {
         let mut pieces = Vec::new();
         for (place, &cell) in scene.reach.cells().iter().enumerate() {
             let cell = cell as usize;
-            let area_m2 = coming.of_cell(part, cell) * outside.area_m2(part, cell);
+            let area_m2 = coming.of_cell(part, cell) * outside.area_m2(cell);
             if area_m2 <= 0.0 {
                 continue;
             }
