@@ -75,7 +75,7 @@ fn a_hollow_on_the_way_is_one() {
     must_not(&answer, "seams");
     let message = answer.list("doubts")[0]["message"].to_string();
     assert!(message.contains("78 cm"), "{message}");
-    assert_eq!(quality(&answer), ("weak", true));
+    assert_eq!(quality(&answer), ("limited", true));
 }
 
 // 0.06 - 0.02 m is less than the usual error of elevations.

@@ -1,7 +1,7 @@
 //! One grade for the data, by stated rules.
 
 use super::super::completeness::Completeness;
-use super::Doubt;
+use super::{Doubt, Reason};
 use serde::Serialize;
 
 /// How far the data carry the answer.
@@ -10,9 +10,9 @@ use serde::Serialize;
 pub enum Grade {
     /// No reason concerns more than a tenth of the run-on, and the catchment is known whole.
     Sound,
-    /// One concerns up to half of it, or something isn't known.
+    /// One concerns up to half of it, or hollows or level ground more, or something isn't known.
     Limited,
-    /// One concerns more than half of it.
+    /// Another concerns more than half of it.
     Weak,
 }
 
@@ -24,43 +24,58 @@ const LIMITS: [f64; 2] = [0.1, 0.5];
 pub struct Quality {
     /// The grade.
     pub grade: Grade,
-    /// The reason on which most of the run-on hangs.
+    /// Of the reasons that give the grade that on which most of the run-on hangs.
     pub largest: Option<Doubt>,
     /// Whether the repeats under elevation error were made: without them the error counts for nothing here.
     pub error_tested: bool,
 }
 
 impl Quality {
-    /// Grades by the largest doubt. Nothing is sound whose catchment isn't known whole, nor an answer of no
-    /// run-on that there is a reason to doubt.
+    /// Grades by the worst doubt, of equal ones the largest, which come first. Nothing is sound whose
+    /// catchment isn't known whole, nor an answer of no run-on that there is a reason to doubt.
     pub(super) fn of(
         doubts: &[Doubt],
         run_on_m2: f64,
         completeness: &Completeness,
         error_tested: bool,
     ) -> Self {
-        let largest = doubts.first().copied();
-        let share = largest.and_then(|doubt| doubt.share).unwrap_or(0.0);
+        let worst = |worst: Doubt, next: &Doubt| if grade(next) > grade(&worst) { *next } else { worst };
+        let largest = doubts.first().map(|first| doubts.iter().fold(*first, worst));
         let unknown = !completeness.is_complete() || (run_on_m2 <= 0.0 && largest.is_some());
-        let [sound, limited] = LIMITS;
-        let grade = if share > limited {
-            Grade::Weak
-        } else if share > sound || unknown {
-            Grade::Limited
-        } else {
-            Grade::Sound
-        };
+        let least = if unknown { Grade::Limited } else { Grade::Sound };
+        let grade = largest.as_ref().map_or(least, grade).max(least);
         Self { grade, largest, error_tested }
+    }
+}
+
+/// The grade that one doubt gives. Hollows and level ground alone never make it weak: what is open there is
+/// whether something drains them, not the lie of the ground.
+fn grade(doubt: &Doubt) -> Grade {
+    let share = doubt.share.unwrap_or(0.0);
+    let [sound, limited] = LIMITS;
+    let by_share = if share > limited {
+        Grade::Weak
+    } else if share > sound {
+        Grade::Limited
+    } else {
+        Grade::Sound
+    };
+    match doubt.reason {
+        Reason::Hollows { .. } | Reason::Flats => by_share.min(Grade::Limited),
+        _ => by_share,
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::Reason;
     use super::*;
 
+    fn doubt(reason: Reason, share: f64) -> Doubt {
+        Doubt { reason, area_m2: 1000.0 * share, share: Some(share) }
+    }
+
     fn graded(share: f64, completeness: &Completeness) -> Grade {
-        let doubt = Doubt { reason: Reason::Flats, area_m2: 1000.0 * share, share: Some(share) };
+        let doubt = doubt(Reason::Bridged, share);
         Quality::of(&[doubt], 1000.0, completeness, false).grade
     }
 
@@ -77,6 +92,18 @@ mod tests {
             assert_eq!(graded(share, &whole), grade, "{share}");
         }
         assert_eq!(Quality::of(&[], 1000.0, &whole, false).grade, Grade::Sound);
+    }
+
+    #[test]
+    fn level_ground_alone_limits_and_something_worse_is_named_before_it() {
+        let doubts =
+            [doubt(Reason::Flats, 0.9), doubt(Reason::BeyondTheEdge, 0.6), doubt(Reason::Bridged, 0.2)];
+        let of = |doubts: &[Doubt]| Quality::of(doubts, 1000.0, &Completeness::default(), false);
+        assert_eq!(of(&doubts[..1]).grade, Grade::Limited);
+        let worse = of(&doubts);
+        assert_eq!((worse.grade, worse.largest), (Grade::Weak, Some(doubts[1])));
+        // Of two that limit the larger.
+        assert_eq!(of(&[doubts[0], doubts[2]]).largest, Some(doubts[0]));
     }
 
     #[test]
