@@ -1,6 +1,7 @@
 //! Where the line's parts may drain to: storm inlets, ditches and kerbs near by, places that the user names, open ground below the
 //! pipe, each other's pipes, and as the last resort a chamber.
 
+mod crossing;
 mod downstream;
 mod findings;
 mod joins;
@@ -11,6 +12,7 @@ mod places;
 mod preference;
 mod shared;
 
+use crossing::pipes_cross;
 pub use downstream::{Downstream, DownstreamEnd};
 pub(super) use laid_again::{LaidLine, NotAgain};
 pub(super) use net::LaidWays;
@@ -166,6 +168,7 @@ impl Search<'_> {
         LaidLine { mut found, net }: LaidLine,
     ) -> Result<Warned<Vec<PartOutlets>>, Error> {
         let mut warnings = self.shared_ground(line, &found, &net)?;
+        warnings.extend(pipes_cross(line, &found));
         for (part, outlets) in line.parts.iter().zip(&mut found) {
             self.look_beside(part, outlets);
             warnings.extend(self.findings(part, outlets));

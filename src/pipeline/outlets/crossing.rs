@@ -1,0 +1,165 @@
+//! Pipes of two parts that cross over each other's ground: told where they would meet.
+
+use super::{PartOutlets, WayOut};
+use crate::interceptor::InterceptionLine;
+use crate::warning::Warning;
+use crate::wording::metres;
+use geo::Coord;
+
+/// Ground between two pipes that cross, at the least, m (6 in). Common practice, no source.
+const BETWEEN_M: f64 = 0.15;
+/// Nearer to the end of a way a pipe joins the other, or ends beside it, m. Ours.
+const AT_ITS_END_M: f64 = 1.0;
+
+/// A place of a way with its pipe.
+#[derive(Debug, Clone, Copy)]
+struct Place {
+    station_m: f64,
+    at: Coord,
+    invert_m: f64,
+}
+
+/// A pipe down its way.
+struct Pipe {
+    places: Vec<Place>,
+    /// From its invert up to its top, m.
+    top_m: f64,
+    /// From its bottom up to its invert, m.
+    wall_m: f64,
+}
+
+/// Where two pipes cross.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Crossing {
+    /// Down either way, m.
+    stations_m: [f64; 2],
+    /// Ground between the two; below 0 where they would meet, m.
+    between_m: f64,
+}
+
+/// Says of which parts the pipes cross with too little ground between them.
+pub(super) fn pipes_cross(line: &InterceptionLine, found: &[PartOutlets]) -> Vec<Warning> {
+    let pipes: Vec<Option<Pipe>> = found.iter().map(|part| part.proposed().and_then(Pipe::of)).collect();
+    let mut warnings = Vec::new();
+    for a in 0..pipes.len() {
+        for b in a + 1..pipes.len() {
+            let Some((one, other)) = pipes[a].as_ref().zip(pipes[b].as_ref()) else { continue };
+            let near = crossings(one, other).into_iter().filter(|crossing| crossing.between_m < BETWEEN_M);
+            warnings.extend(near.map(|crossing| told(crossing, [line.parts[a].id, line.parts[b].id])));
+        }
+    }
+    warnings
+}
+
+fn told(crossing: Crossing, [a, b]: [usize; 2]) -> Warning {
+    let [at_a, at_b] = crossing.stations_m.map(|station_m| metres(station_m, 1));
+    let between = if crossing.between_m > 0.0 {
+        format!("with {} of ground between them", metres(crossing.between_m, 2))
+    } else {
+        format!("at one level: {} are missing for them to pass each other", metres(-crossing.between_m, 2))
+    };
+    Warning::new(
+        "pipes-cross",
+        format!(
+            "the pipe of part {a} of the line crosses that of part {b}, at {at_a} of its way and {at_b} of the other's, {between}"
+        ),
+        "have the two brought into one pipe there, or lay one of them lower (--min-cover, --min-grade) or to another outlet (--outlet)",
+    )
+}
+
+impl Pipe {
+    /// Of a way; nothing where no pipe fits.
+    fn of(found: &WayOut) -> Option<Self> {
+        let way = &found.way;
+        let laid = way.profile()?.stations();
+        let places = way.stations.iter().zip(laid).map(|(station, laid)| Place {
+            station_m: station.station_m,
+            at: station.point,
+            invert_m: laid.invert_m,
+        });
+        let top_m = way.bore.above_invert().as_m();
+        Some(Self { places: places.collect(), top_m, wall_m: way.bore.wall.as_m() })
+    }
+
+    fn end_m(&self) -> f64 {
+        self.places.last().map_or(0.0, |place| place.station_m)
+    }
+}
+
+/// Places where two ways cross, but for the ends of either.
+fn crossings(one: &Pipe, other: &Pipe) -> Vec<Crossing> {
+    let mut found = Vec::new();
+    for a in one.places.windows(2) {
+        for b in other.places.windows(2) {
+            let Some([on_one, on_other]) = meeting([a[0].at, a[1].at], [b[0].at, b[1].at]) else { continue };
+            let along = |from: f64, to: f64, share: f64| (to - from).mul_add(share, from);
+            let stations_m = [
+                along(a[0].station_m, a[1].station_m, on_one),
+                along(b[0].station_m, b[1].station_m, on_other),
+            ];
+            let ends_there = |pipe: &Pipe, station_m: f64| pipe.end_m() - station_m <= AT_ITS_END_M;
+            if ends_there(one, stations_m[0]) || ends_there(other, stations_m[1]) {
+                continue;
+            }
+            let levels_m =
+                [along(a[0].invert_m, a[1].invert_m, on_one), along(b[0].invert_m, b[1].invert_m, on_other)];
+            let (upper, lower, fall_m) = if levels_m[0] >= levels_m[1] {
+                (one, other, levels_m[0] - levels_m[1])
+            } else {
+                (other, one, levels_m[1] - levels_m[0])
+            };
+            found.push(Crossing { stations_m, between_m: fall_m - upper.wall_m - lower.top_m });
+        }
+    }
+    found
+}
+
+/// Shares of two straight pieces at which they cross; nothing where they don't, or lie alike.
+fn meeting([from, to]: [Coord; 2], [start, end]: [Coord; 2]) -> Option<[f64; 2]> {
+    let (one, other, apart) = (to - from, end - start, start - from);
+    let across = |x: Coord, y: Coord| x.x * y.y - x.y * y.x;
+    let turn = across(one, other);
+    let shares = [across(apart, other) / turn, across(apart, one) / turn];
+    shares.iter().all(|share| (0.0..1.0).contains(share)).then_some(shares)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A pipe of 100 mm with walls of 5 mm, straight from one place to another.
+    fn pipe(from: (f64, f64), to: (f64, f64), inverts_m: [f64; 2]) -> Pipe {
+        let (from, to) = (Coord::from(from), Coord::from(to));
+        let length_m = (to.x - from.x).hypot(to.y - from.y);
+        let places = vec![
+            Place { station_m: 0.0, at: from, invert_m: inverts_m[0] },
+            Place { station_m: length_m, at: to, invert_m: inverts_m[1] },
+        ];
+        Pipe { places, top_m: 0.105, wall_m: 0.005 }
+    }
+
+    // The one runs 10 m east and falls from 5.1 to 5.0, the other 10 m north at 4.9 throughout; they cross at (4, 6): 4 m
+    // and 6 m down their ways, at 5.06 and 4.9. Between them 0.16 - 0.005 - 0.105 = 0.05 m.
+    #[test]
+    fn ground_between_two_pipes_is_that_between_bottom_and_top() {
+        let east = pipe((0.0, 6.0), (10.0, 6.0), [5.1, 5.0]);
+        let north = pipe((4.0, 0.0), (4.0, 10.0), [4.9, 4.9]);
+        for (found, stations_m) in
+            [(crossings(&east, &north), [4.0, 6.0]), (crossings(&north, &east), [6.0, 4.0])]
+        {
+            assert_eq!(found.len(), 1);
+            assert!((found[0].between_m - 0.05).abs() < 1e-9, "{found:?}");
+            let near = |i: usize| (found[0].stations_m[i] - stations_m[i]).abs() < 1e-9;
+            assert!(near(0) && near(1), "{found:?}");
+        }
+    }
+
+    #[test]
+    fn a_pipe_that_ends_at_the_other_or_runs_beside_it_does_not_cross_it() {
+        let north = pipe((4.0, 0.0), (4.0, 10.0), [4.9, 4.9]);
+        assert!(crossings(&pipe((0.0, 6.0), (4.5, 6.0), [5.1, 5.0]), &north).is_empty(), "it joins");
+        assert!(crossings(&pipe((0.0, 6.0), (3.9, 6.0), [5.1, 5.0]), &north).is_empty(), "it ends before");
+        assert!(crossings(&pipe((5.0, 0.0), (5.0, 10.0), [5.1, 5.0]), &north).is_empty(), "beside");
+        assert!(crossings(&north, &north).is_empty(), "on top of itself");
+    }
+}
