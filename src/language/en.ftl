@@ -12,7 +12,7 @@ list-last = { $rest } and { $last }
 # The map.
 map-caption = The ground is shaded as if lit from the north-west. Circled numbers are rows of the table below, squares are crossings, diamonds parts of the proposed line.
 legend-relief = shape of the ground
-legend-contributors = parcels that drain onto the lot, darker with their share (up to 5, 15, 35 %, more)
+legend-contributors = parcels that drain onto the lot, darker with their share (up to { $limits } %, more)
 legend-catchment = ground of which at least half the water reaches the lot
 legend-ponds = hollows that hold water until they spill
 legend-lots = lot lines; the lot itself

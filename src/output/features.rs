@@ -4,7 +4,9 @@ mod lots;
 mod water;
 
 pub(super) use lots::{contributors, lot, unparcelled_ground};
-pub(super) use water::{contributing_area, crossings, flow_paths, inlets, longest_ways, ponds};
+pub(super) use water::{
+    contributing_area, contributing_ground, crossings, flow_paths, inlets, longest_ways, pond_ground, ponds,
+};
 
 use super::error::OutputError;
 use super::geometry::Writer;
@@ -46,7 +48,7 @@ pub(super) fn properties(value: Value) -> Map<String, Value> {
     }
 }
 
-pub(super) fn arriving(assessment: &Assessment<'_>, cell: usize) -> f64 {
+fn arriving(assessment: &Assessment<'_>, cell: usize) -> f64 {
     let routed = &assessment.routed;
     if routed.is_subject(cell) {
         return 0.0;

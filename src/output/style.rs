@@ -49,6 +49,16 @@ pub(super) fn fill(map: &mut Map<String, Value>, colour: &str, opacity: f64) {
     map.insert("fill-opacity".into(), json!(opacity));
 }
 
+/// Width of a way that carries the rain of an area: twice the area is one wider.
+pub(super) fn water_width(area_m2: f64) -> f64 {
+    (1.0 + (area_m2 / 50.0).max(1.0).log2()).min(6.0)
+}
+
+/// Shares up to which each colour but the last goes.
+pub(super) fn share_limits() -> impl Iterator<Item = f64> {
+    SHARES.iter().map(|&(limit, _)| limit).filter(|limit| limit.is_finite())
+}
+
 /// Colours of small to large shares.
 pub(super) fn share_colours() -> impl Iterator<Item = &'static str> {
     SHARES.iter().map(|&(_, colour)| colour)

@@ -68,6 +68,17 @@ fn without_an_outlet_it_is_counted_as_taken_away() {
     close("N on the map", number(&n["properties"]["left_area_m2"]), ground_m2(40.0), CLOSE);
 }
 
+// A pipe needs 0.3 m of cover, and no trench may be deeper than 0.2 m: nothing can be laid, and all 30 rows of 40 columns are
+// left.
+#[test]
+fn in_a_storm_a_part_without_an_outlet_takes_nothing_and_says_so() {
+    let words = ["--catch", "1", "--intensity", "100mm/h", "--coefficient", "0.35", "--max-depth", "0.2m"];
+    let outcome = bench_with(&ridge()).assess("base.tif", "base.geojson").lot("S").with(&words).run();
+    assert!(outcome.stderr.contains("part 1 takes nothing: no outlet that serves it"), "{}", outcome.stderr);
+    assert!(!outcome.stderr.contains("counted as taken away"), "{}", outcome.stderr);
+    balance(&outcome.usable(), [0.0, 1200.0, 0.0]);
+}
+
 #[test]
 fn what_is_let_out_on_a_neighbour_is_told_with_its_name_and_its_way() {
     let answer = run(&with_t(), &["--outlet", &outlet(66.5, 55.5, "97.5m")]);

@@ -65,7 +65,7 @@ const AREA: [(&str, f64); 2] = [("m²", 1.0), ("sq", FT2)];
 const FLOW: [(&str, f64); 3] = [("L/s", 1e-3), ("gpm", GPM), ("cfs", CFS)];
 const LENGTH: [(&str, f64); 2] = [("m", 1.0), ("ft", 0.3048)];
 
-/// Three digits of a flow above a thousand are grouped and lose more than half a unit: what is printed in whole ones.
+/// A printed share is the summary's, to a tenth.
 fn percent(printed: &str, share: f64) {
     let number: f64 = printed.trim_end_matches(['%', ' ']).parse().unwrap_or_else(|_| panic!("{printed}"));
     // What isn't all never reads as all.

@@ -10,9 +10,9 @@ use super::super::style;
 use super::super::summary::{Receiver, receiver};
 use super::{Features, arriving, feature, point, properties};
 use crate::lots::Manner;
-use crate::pipeline::Assessment;
+use crate::pipeline::{Assessment, LotPond};
 use crate::wording::{called, percent};
-use geo::{Coord, LineString};
+use geo::{Coord, LineString, MultiPolygon};
 use serde_json::json;
 
 /// Stretches of the lot line where water enters.
@@ -64,14 +64,27 @@ pub(in crate::output) fn crossings(assessment: &Assessment<'_>, units: Units) ->
     Ok(found)
 }
 
+/// Ground of which at least half the water reaches the lot, in the working coordinate system.
+pub(in crate::output) fn contributing_ground(assessment: &Assessment<'_>) -> MultiPolygon {
+    let ground = &assessment.routed.ground;
+    let shape = ground.raw.shape();
+    let cells = (0..shape.len()).filter(|&cell| arriving(assessment, cell) >= 0.5);
+    outline(shape, ground.georef, cells)
+}
+
+/// A pond's surface when full, in the working coordinate system.
+pub(in crate::output) fn pond_ground(assessment: &Assessment<'_>, pond: &LotPond) -> MultiPolygon {
+    let ground = &assessment.routed.ground;
+    let shape = ground.raw.shape();
+    let mut cells: Vec<usize> = pond.pond.cells().map(|cell| shape.index(cell)).collect();
+    cells.sort_unstable();
+    outline(shape, ground.georef, cells)
+}
+
 /// Ground of which at least half the water reaches the lot.
 pub(in crate::output) fn contributing_area(assessment: &Assessment<'_>) -> Features {
-    let routed = &assessment.routed;
     let writer = Writer::new(&assessment.site.crs);
-    let shape = routed.ground.raw.shape();
-    let cells = (0..shape.len()).filter(|&cell| arriving(assessment, cell) >= 0.5);
-    let area = outline(shape, routed.ground.georef, cells);
-    let Some(geometry) = writer.area(&area)? else { return Ok(Vec::new()) };
+    let Some(geometry) = writer.area(&contributing_ground(assessment))? else { return Ok(Vec::new()) };
     let mut map = properties(json!({
         "run_on_area_m2": assessment.drainage.run_on_m2,
         "least_share": 0.5,
@@ -112,7 +125,7 @@ pub(in crate::output) fn flow_paths(assessment: &Assessment<'_>, units: Units) -
             "title": format!("Way of the water to crossing {}", path.crossing + 1),
             "description": format!("{} long, carrying the rain of {} where it enters.", units.length(length_m), units.area(area_m2)),
         }));
-        let width = (1.0 + (area_m2 / 50.0).max(1.0).log2()).min(6.0);
+        let width = style::water_width(area_m2);
         style::line(&mut map, style::PATH, (width * 10.0).round() / 10.0);
         found.push(feature("flow-path", geometry, map));
     }
@@ -149,15 +162,10 @@ pub(in crate::output) fn longest_ways(assessment: &Assessment<'_>, units: Units)
 
 /// Ponds on the lot and on ground that drains onto it.
 pub(in crate::output) fn ponds(assessment: &Assessment<'_>, units: Units) -> Features {
-    let ground = &assessment.routed.ground;
-    let shape = ground.raw.shape();
     let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
     for (pond, number) in assessment.ponds.iter().zip(1..) {
-        let mut cells: Vec<usize> = pond.pond.cells().map(|cell| shape.index(cell)).collect();
-        cells.sort_unstable();
-        let area = outline(shape, ground.georef, cells);
-        let Some(geometry) = writer.area(&area)? else { continue };
+        let Some(geometry) = writer.area(&pond_ground(assessment, pond))? else { continue };
         let (spills_to, kind) = receiver(assessment, pond.spills_to);
         let to = match kind {
             Receiver::OffTheData => "off the data".to_owned(),

@@ -33,7 +33,7 @@ pub(super) fn proof(text: &mut String, summary: &Summary, units: Units) -> std::
             )?;
         } else {
             let why = row.limited_by.as_deref().unwrap_or("no drain of it that can be built");
-            writeln!(text, "  part {} takes nothing: it has {why}", row.part)?;
+            writeln!(text, "  part {} takes nothing: {why}", row.part)?;
         }
     }
     discharges(text, proof)?;
@@ -70,10 +70,11 @@ fn left(text: &mut String, proof: &ProofRow, balance: Balance) -> std::fmt::Resu
     writeln!(text, "  what is left comes from: {}{more}", named.join(", "))
 }
 
-/// Where the parts' water goes; parts that have the same outlet together.
+/// Where the water goes that the parts take; parts that have the same outlet together.
 fn discharges(text: &mut String, proof: &ProofRow) -> std::fmt::Result {
     let mut told: Vec<(String, Vec<String>)> = Vec::new();
-    for row in &proof.discharges {
+    let takes = |part: usize| proof.taken.iter().any(|row| row.part == part && row.takes_share > 0.0);
+    for row in proof.discharges.iter().filter(|row| takes(row.part)) {
         let (words, part) = (discharge(row), row.part.to_string());
         match told.iter_mut().find(|(other, _)| *other == words) {
             Some((_, parts)) => parts.push(part),

@@ -1,4 +1,4 @@
-//! Arrows along a way, and how wide water is drawn.
+//! Arrows along a way.
 
 use super::view::View;
 use geo::{Coord, Euclidean, InterpolateLine, Length, LineString};
@@ -10,16 +10,6 @@ const APART: f64 = 70.0;
 const SHORTEST: f64 = 16.0;
 /// Length of an arrow's head for a way of width 1, and what a wider one adds.
 const HEAD: [f64; 2] = [5.0, 1.4];
-/// Area whose water is drawn one unit wide, m²; twice that is drawn one wider.
-const ONE_WIDE_M2: f64 = 60.0;
-/// Widest way.
-const WIDEST: f64 = 7.0;
-
-/// Width of a way that carries the rain of an area.
-pub(super) fn width(area_m2: f64) -> f64 {
-    (1.0 + (area_m2 / ONE_WIDE_M2).max(1.0).log2()).min(WIDEST)
-}
-
 /// Heads of arrows down a way.
 pub(super) fn arrows(view: &View, way: &LineString, colour: &str, width: f64) -> Markup {
     let drawn: LineString = way.coords().map(|&place| view.at(place)).collect();
@@ -68,13 +58,6 @@ fn head(tip: Coord, along: Coord, size: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn twice_the_area_is_one_wider() {
-        assert!((width(60.0) - 1.0).abs() < 1e-9);
-        assert!((width(120.0) - 2.0).abs() < 1e-9);
-        assert!((width(1e9) - WIDEST).abs() < 1e-9);
-    }
 
     #[test]
     fn arrows_stand_evenly_and_point_down_the_way() {

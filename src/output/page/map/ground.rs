@@ -1,7 +1,6 @@
 //! Areas: parcels, the ground that drains onto the lot, ponds, buildings.
 
-use super::super::super::features::unparcelled_ground;
-use super::super::super::mask::outline;
+use super::super::super::features::{pond_ground, unparcelled_ground};
 use super::super::super::rows::parcel;
 use super::super::super::style;
 use super::Scene;
@@ -28,19 +27,11 @@ pub(super) fn catchment(scene: &Scene<'_>) -> Markup {
 
 /// Ponds on the lot and on ground that drains onto it.
 pub(super) fn ponds(scene: &Scene<'_>) -> Markup {
-    let ground = &scene.assessment.routed.ground;
-    let shape = ground.raw.shape();
     html! {
         @for pond in &scene.assessment.ponds {
-            @let cells = rising(pond.pond.cells().map(|cell| shape.index(cell)).collect());
-            path class="pond" d=(scene.view.area(&outline(shape, ground.georef, cells))) fill=(style::POND) {}
+            path class="pond" d=(scene.view.area(&pond_ground(scene.assessment, pond))) fill=(style::POND) {}
         }
     }
-}
-
-fn rising(mut cells: Vec<usize>) -> Vec<usize> {
-    cells.sort_unstable();
-    cells
 }
 
 /// All lot lines of the view.

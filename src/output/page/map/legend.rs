@@ -2,6 +2,7 @@
 
 use super::super::super::style;
 use super::super::Page;
+use crate::language::Blank;
 use maud::{Markup, html};
 
 /// Marks that are switched on and off together.
@@ -63,7 +64,11 @@ impl Layer {
         let words = page.words;
         match self {
             Self::Relief => words.say("legend-relief"),
-            Self::Contributors => words.say("legend-contributors"),
+            Self::Contributors => {
+                let limits: Vec<String> =
+                    style::share_limits().map(|share| format!("{:.0}", 100.0 * share)).collect();
+                words.fill("legend-contributors", &[("limits", Blank::Text(&limits.join(", ")))])
+            }
             Self::Catchment => words.say("legend-catchment"),
             Self::Ponds => words.say("legend-ponds"),
             Self::Lots => words.say("legend-lots"),

@@ -11,8 +11,7 @@ mod water;
 mod works;
 
 use super::super::error::OutputError;
-use super::super::features::arriving;
-use super::super::mask::outline;
+use super::super::features::contributing_ground;
 use super::super::screen::Units;
 use crate::pipeline::Assessment;
 use geo::MultiPolygon;
@@ -37,7 +36,7 @@ struct Scene<'a> {
 /// # Errors
 /// A picture that can't be made.
 pub(super) fn map(assessment: &Assessment<'_>, units: Units, numbered: usize) -> Result<Markup, OutputError> {
-    let catchment = catchment(assessment);
+    let catchment = contributing_ground(assessment);
     let view = View::of(assessment, &catchment);
     let ground = &assessment.routed.ground;
     let relief = Relief::of(&ground.raw, ground.georef, &view)?;
@@ -47,7 +46,7 @@ pub(super) fn map(assessment: &Assessment<'_>, units: Units, numbered: usize) ->
     Ok(html! {
         svg class="map" viewBox=(format!("0 0 {width:.0} {height:.0}")) role="img" aria-label=(format!("Map of lot {lot}: the numbered parcels drain onto it")) {
             (layer(Layer::Relief, &html! {
-                image href=(relief.url) width=(format!("{width:.1}")) height=(format!("{height:.1}")) preserveAspectRatio="none" data-size=(format!("{} x {}", relief.columns, relief.rows)) {}
+                image href=(relief.url) width=(format!("{width:.1}")) height=(format!("{height:.1}")) preserveAspectRatio="none" {}
             }))
             (layer(Layer::Contributors, &ground::contributors(&scene)))
             (layer(Layer::Catchment, &ground::catchment(&scene)))
@@ -72,11 +71,4 @@ pub(super) fn map(assessment: &Assessment<'_>, units: Units, numbered: usize) ->
 /// Marks that are switched on and off together.
 fn layer(layer: Layer, marks: &Markup) -> Markup {
     html! { g class=(format!("layer layer-{}", layer.name())) { (marks) } }
-}
-
-fn catchment(assessment: &Assessment<'_>) -> MultiPolygon {
-    let ground = &assessment.routed.ground;
-    let shape = ground.raw.shape();
-    let cells = (0..shape.len()).filter(|&cell| arriving(assessment, cell) >= 0.5);
-    outline(shape, ground.georef, cells)
 }

@@ -22,10 +22,6 @@ const NOTHING: u8 = 255;
 pub(super) struct Relief {
     /// The picture.
     pub(super) url: String,
-    /// Pixels across.
-    pub(super) columns: u32,
-    /// Pixels down.
-    pub(super) rows: u32,
 }
 
 impl Relief {
@@ -49,7 +45,7 @@ impl Relief {
                 surface.grey(Coord { x, y })
             })
             .collect();
-        Ok(Self { url: data_url(&png(&greys, columns, rows)?), columns, rows })
+        Ok(Self { url: data_url(&png(&greys, columns, rows)?) })
     }
 }
 

@@ -3,7 +3,7 @@
 use super::super::super::proof::cells_line;
 use super::super::super::style;
 use super::Scene;
-use super::arrows::{arrows, width};
+use super::arrows::arrows;
 use crate::lots::FlowPath;
 use geo::{LineString, Simplify};
 use maud::{Markup, html};
@@ -23,7 +23,7 @@ pub(super) fn paths(scene: &Scene<'_>) -> Markup {
                 path class="water" d=(scene.view.line(&line)) stroke=(style::PATH) stroke-width=(format!("{wide:.1}")) {}
             }
             @let whole = smooth(scene, &path.cells);
-            (arrows(&scene.view, &whole, style::PATH, path.area_m2.last().map_or(1.0, |&m2| width(m2))))
+            (arrows(&scene.view, &whole, style::PATH, path.area_m2.last().map_or(1.0, |&m2| style::water_width(m2))))
         }
     }
 }
@@ -34,9 +34,11 @@ fn pieces(scene: &Scene<'_>, path: &FlowPath) -> Vec<(LineString, f64)> {
     let mut from = 0;
     for place in 1..path.area_m2.len() {
         let is_last = place + 1 == path.area_m2.len();
-        if is_last || width(path.area_m2[place]) - width(path.area_m2[from]) >= WIDER {
+        if is_last
+            || style::water_width(path.area_m2[place]) - style::water_width(path.area_m2[from]) >= WIDER
+        {
             let to = if is_last { path.cells.len() } else { place + 1 };
-            all.push((smooth(scene, &path.cells[from..to]), width(path.area_m2[place])));
+            all.push((smooth(scene, &path.cells[from..to]), style::water_width(path.area_m2[place])));
             from = place;
         }
     }
