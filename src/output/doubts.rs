@@ -50,7 +50,7 @@ pub enum DoubtKind {
 pub struct DataQuality {
     /// The grade.
     pub grade: Grade,
-    /// Largest share of the run-on that hangs on one reason; nothing without run-on.
+    /// Share of the run-on that hangs on the reason that gives the grade; nothing without run-on.
     pub doubted_share: Option<f64>,
     /// That reason, if there is one.
     pub because: Option<DoubtKind>,
