@@ -69,7 +69,7 @@ pub(super) fn repeats(
             let given = given.map(|row| row.label.place().map(|place| routed.ground.parcels[place]));
             let map = reaching.likelihood(ground, outcomes.len());
             let mut found = Certainty::of(&asked, wanted, given, &outcomes, map);
-            found.settling = sample.settling(&found, &outcomes);
+            found.settling = sample.settling(&found, &outcomes)?;
             let warnings = window_too_small(&found).into_iter().collect();
             return Ok(Warned::new(Some(found), warnings));
         }

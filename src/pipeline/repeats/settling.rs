@@ -1,12 +1,16 @@
 //! Shots of the ground that would settle most of what the repeats leave open.
 
+use super::super::catchment::facets;
 use super::super::ground::Ground;
 use super::Sample;
 use super::certainty::{Certainty, ParcelCertainty};
 use super::drawing::Drawing;
 use super::realisation::{Asked, Outcome};
 use crate::certainty::{Errors, Likelihood, Question, Telling, Verdict, telling_shots};
-use crate::grid::{Cell, CellSet};
+use crate::error::Error;
+use crate::flow::{Routing, upstream_area};
+use crate::grid::{Cell, CellSet, GridShape};
+use crate::terrain::{Rim, fill};
 use geo::Coord;
 use rayon::prelude::*;
 
@@ -17,11 +21,11 @@ const MOST: usize = 5;
 const ACCURACY_M: f64 = 0.03;
 /// Ground whose water goes either way: likelihoods between. Ours.
 const OPEN: [f32; 2] = [0.1, 0.9];
-/// Steps around that ground in which banks and ways that decide are looked for. Ours.
+/// Forks of the water that are looked at, at the most. Ours: the fewer places, the fewer agree by chance.
+const FORKS: usize = 16;
+/// Steps around a fork in which the bank or the way that decides is looked for. Ours.
 const AROUND: usize = 3;
-/// Places that are looked at, at the most.
-const PLACES: usize = 20_000;
-/// Realisations that are looked at, at the most: with the most places 64 MB.
+/// Realisations that are looked at, at the most.
 const REALISATIONS: usize = 800;
 
 /// What would settle what the repeats leave open.
@@ -57,16 +61,23 @@ pub struct WantedShot {
 impl Sample<'_> {
     /// Draws the errors of the surfaces again and looks where they go with what the surfaces gave; nothing where
     /// the repeats can tell of every parcel.
-    pub(super) fn settling(&self, found: &Certainty, outcomes: &[Outcome]) -> Option<Settling> {
+    ///
+    /// # Errors
+    /// Those of filling and routing the given surface.
+    pub(super) fn settling(
+        &self,
+        found: &Certainty,
+        outcomes: &[Outcome],
+    ) -> Result<Option<Settling>, Error> {
         let open = found.parcels.iter().filter(|row| row.verdict == Verdict::CannotTell);
         let open: Vec<_> = open.collect();
         if open.is_empty() {
-            return None;
+            return Ok(None);
         }
         let outcomes = &outcomes[..outcomes.len().min(REALISATIONS)];
         let ask = |row: &&ParcelCertainty| question(self.asked, row, outcomes);
         let questions: Vec<Question> = open.iter().map(ask).collect();
-        let places = places(self.ground, found);
+        let places = places(self.ground, found, self.asked.routing)?;
         let shots = if places.is_empty() {
             Vec::new()
         } else {
@@ -75,7 +86,7 @@ impl Sample<'_> {
         };
         let open: Vec<Option<usize>> = open.iter().map(|row| row.place).collect();
         let shots = shots.iter().map(|shot| wanted(self.ground, &places, &open, shot)).collect();
-        Some(Settling { open, shots })
+        Ok(Some(Settling { open, shots }))
     }
 
     /// Errors of the first realisations at some cells.
@@ -107,20 +118,13 @@ fn question(asked: &Asked<'_>, row: &ParcelCertainty, outcomes: &[Outcome]) -> Q
     Question { happens: happens.collect(), weight: row.area.high }
 }
 
-/// Cells of open ground in and around that whose water goes either way; every so manieth of too many.
-fn places(ground: &Ground, found: &Certainty) -> Vec<usize> {
+/// Cells of open ground at and around forks: where much water goes either way, which is most where the ways part.
+fn places(ground: &Ground, found: &Certainty, routing: Routing) -> Result<Vec<usize>, Error> {
     let shape = ground.raw.shape();
-    let [low, high] = OPEN;
     let mut near = CellSet::none_of(shape.len());
-    for (cell, likelihood) in found.map.values.values().iter().enumerate() {
-        if !(low..=high).contains(likelihood) {
-            continue;
-        }
-        let Cell { row, col } = shape.cell(cell);
-        for row in row.saturating_sub(AROUND)..(row + AROUND + 1).min(shape.rows) {
-            for col in col.saturating_sub(AROUND)..(col + AROUND + 1).min(shape.cols) {
-                near.insert(shape.index(Cell { row, col }));
-            }
+    for fork in forks(ground, found, routing)? {
+        for cell in around(shape, fork, AROUND) {
+            near.insert(cell);
         }
     }
     let can_be_shot = |&cell: &usize| {
@@ -128,8 +132,42 @@ fn places(ground: &Ground, found: &Certainty) -> Vec<usize> {
             && !ground.roofs.covers(cell)
             && ground.bridged.binary_search(&cell).is_err()
     };
-    let all: Vec<usize> = (0..shape.len()).filter(|&cell| near.contains(cell)).filter(can_be_shot).collect();
-    all.iter().copied().step_by(all.len().div_ceil(PLACES).max(1)).collect()
+    Ok((0..shape.len()).filter(|&cell| near.contains(cell)).filter(can_be_shot).collect())
+}
+
+/// The forks on which most hangs, none near another: upstream area on the given surface times p (1 - p), with p the
+/// likelihood that its water reaches the lot.
+fn forks(ground: &Ground, found: &Certainty, routing: Routing) -> Result<Vec<usize>, Error> {
+    let (raw, shape) = (&ground.raw, ground.raw.shape());
+    let filled = fill(raw, &Rim::OPEN, &ground.inlets.outlets(raw))?;
+    let area = upstream_area(&facets(ground, raw, &filled, routing)?, ground.cell)?;
+    let [low, high] = OPEN;
+    let open = found.map.values.values().iter().enumerate().filter(|(_, p)| (low..=high).contains(*p));
+    let weighed = open.map(|(cell, &p)| (cell, area.values()[cell] * f64::from(p * (1.0 - p))));
+    let mut weighed: Vec<(usize, f64)> = weighed.collect();
+    weighed.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let mut taken = CellSet::none_of(shape.len());
+    let mut forks = Vec::new();
+    for (cell, _) in weighed {
+        if forks.len() == FORKS {
+            break;
+        }
+        if !taken.contains(cell) {
+            forks.push(cell);
+            for near in around(shape, cell, 2 * AROUND) {
+                taken.insert(near);
+            }
+        }
+    }
+    Ok(forks)
+}
+
+/// A cell and all within so many steps of it.
+fn around(shape: GridShape, cell: usize, steps: usize) -> impl Iterator<Item = usize> {
+    let Cell { row, col } = shape.cell(cell);
+    let rows = row.saturating_sub(steps)..(row + steps + 1).min(shape.rows);
+    let cols = col.saturating_sub(steps)..(col + steps + 1).min(shape.cols);
+    rows.flat_map(move |row| cols.clone().map(move |col| shape.index(Cell { row, col })))
 }
 
 fn wanted(ground: &Ground, places: &[usize], open: &[Option<usize>], shot: &Telling) -> WantedShot {
