@@ -2,8 +2,8 @@
 //!
 //! Takes a model of the error, gives error fields ([`FieldSource`]) and parcel shifts, and what shots of the
 //! ground make of them ([`Conditioning`]); takes outcomes of
-//! repeats, gives likelihoods with their intervals ([`Likelihood`]), ranges, and whether enough repeats were
-//! made ([`Plan`]). Guarantees: a realisation's error hangs on seed and number alone, never on threads or on
+//! repeats, gives likelihoods with their intervals ([`Likelihood`]), ranges, whether enough repeats were
+//! made ([`Plan`]), and which shots would tell most of what they leave open ([`telling_shots`]). Guarantees: a realisation's error hangs on seed and number alone, never on threads or on
 //! the order of work. Must never touch files or run the stages itself (the pipeline does).
 
 mod conditioning;
@@ -13,6 +13,7 @@ mod field;
 mod kriging;
 mod likelihood;
 mod plan;
+mod settling;
 mod verdict;
 
 pub use conditioning::{Conditioning, Observed};
@@ -22,4 +23,5 @@ pub use field::{FieldPair, FieldSource, parcel_shift};
 pub use kriging::{Kriging, NotApart, Weights};
 pub use likelihood::{Likelihood, Spread, unseen_at_most};
 pub use plan::{FEWEST, Plan, REALISATIONS, STEP};
+pub use settling::{Errors, Question, Reading, Telling, telling_shots};
 pub use verdict::Verdict;

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Names that make up a result; nothing else in the folder is ever touched.
-pub const RESULT_FILES: [&str; 19] = [
+pub const RESULT_FILES: [&str; 21] = [
     "summary.json",
     "report.html",
     "report.txt",
@@ -16,6 +16,8 @@ pub const RESULT_FILES: [&str; 19] = [
     "flow-paths.geojson",
     "ponds.geojson",
     "interception-line.geojson",
+    "likelihood-lines.geojson",
+    "shots-wanted.geojson",
     "profile.csv",
     "quantities.csv",
     "specification.txt",

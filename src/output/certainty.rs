@@ -1,5 +1,6 @@
 //! How sure the answer is, as `summary.json` gives it.
 
+use super::wanted_shots::SettlingRow;
 use crate::certainty::{Likelihood, Spread, Verdict};
 use crate::lots::Label;
 use crate::pipeline::{Assessment, Certainty, CrossingCertainty, ParcelCertainty};
@@ -30,6 +31,8 @@ pub struct CertaintyRow {
     pub parcels: Vec<ParcelRow>,
     /// By crossing, in their order.
     pub crossings: Vec<CrossingSure>,
+    /// What would settle what is open; nothing where nothing is.
+    pub settling: Option<SettlingRow>,
 }
 
 /// How sure one contributor is.
@@ -86,6 +89,7 @@ impl CertaintyRow {
             run_on_area_m2: found.run_on,
             parcels: found.parcels.iter().map(|row| parcel_row(assessment, row)).collect(),
             crossings: found.crossings.iter().zip(1..).map(crossing_row).collect(),
+            settling: SettlingRow::of(assessment),
         })
     }
 }

@@ -49,6 +49,12 @@ pub enum OutputError {
         /// What the library says.
         cause: png::EncodingError,
     },
+    /// Lines of a map couldn't be drawn.
+    #[error("lines of the same likelihood cannot be drawn: {cause}")]
+    Lines {
+        /// What the library says.
+        cause: contour::Error,
+    },
     /// Something that can't be written as JSON.
     #[error("{what} cannot be written as JSON: {cause}")]
     Json {
@@ -78,9 +84,11 @@ impl OutputError {
     #[must_use]
     pub const fn exit_class(&self) -> ExitClass {
         match self {
-            Self::Json { .. } | Self::Table { .. } | Self::Place { .. } | Self::Picture { .. } => {
-                ExitClass::Internal
-            }
+            Self::Json { .. }
+            | Self::Table { .. }
+            | Self::Place { .. }
+            | Self::Picture { .. }
+            | Self::Lines { .. } => ExitClass::Internal,
             Self::Exists { .. }
             | Self::NotAFolder { .. }
             | Self::LeftAside { .. }

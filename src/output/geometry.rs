@@ -36,6 +36,24 @@ impl<'a> Writer<'a> {
 
     /// A line; nothing when no length is left after rounding.
     pub(super) fn line(self, line: &LineString<f64>) -> Result<Option<Geometry>, OutputError> {
+        self.lines(&MultiLineString(vec![line.clone()]))
+    }
+
+    /// Lines; nothing when no length is left after rounding.
+    pub(super) fn lines(self, lines: &MultiLineString<f64>) -> Result<Option<Geometry>, OutputError> {
+        let mut parts = Vec::new();
+        for line in lines {
+            parts.extend(self.parts(line)?);
+        }
+        Ok(match parts.len() {
+            0 => None,
+            1 => Some(Geometry::from(&parts[0])),
+            _ => Some(Geometry::from(&MultiLineString(parts))),
+        })
+    }
+
+    /// A line, cut at the antimeridian; without parts of which no length is left after rounding.
+    fn parts(self, line: &LineString<f64>) -> Result<Vec<LineString<f64>>, OutputError> {
         let on_globe = unrolled(line.try_map_coords(|c| self.lonlat(c))?);
         let parts: Vec<LineString<f64>> = if crosses_antimeridian(&on_globe) {
             let whole = MultiLineString(vec![on_globe]);
@@ -48,16 +66,8 @@ impl<'a> Writer<'a> {
         } else {
             vec![on_globe]
         };
-        let parts: Vec<LineString<f64>> = parts
-            .into_iter()
-            .map(|part| part.map_coords(rounded_coord).remove_repeated_points())
-            .filter(|part| part.0.len() > 1)
-            .collect();
-        Ok(match parts.len() {
-            0 => None,
-            1 => Some(Geometry::from(&parts[0])),
-            _ => Some(Geometry::from(&MultiLineString(parts))),
-        })
+        let rounded = |part: LineString<f64>| part.map_coords(rounded_coord).remove_repeated_points();
+        Ok(parts.into_iter().map(rounded).filter(|part| part.0.len() > 1).collect())
     }
 
     /// Polygons; nothing when no area is left after rounding.

@@ -4,10 +4,12 @@ use super::beside;
 use super::error::OutputError;
 use super::features;
 use super::inlet_access;
+use super::likelihood_lines::likelihood_lines;
 use super::proof;
 use super::screen::Units;
 use super::slow_ground;
 use super::storms;
+use super::wanted_shots::wanted_shots;
 use crate::pipeline::Assessment;
 use geojson::{Feature, FeatureCollection};
 use serde::Serialize;
@@ -28,6 +30,15 @@ pub struct Layers {
     overflow_ways: Vec<Feature>,
     near: Vec<Feature>,
     inlet_cuts: Vec<Feature>,
+    /// With repeats under elevation error.
+    sureness: Option<Sureness>,
+}
+
+/// What the repeats show.
+#[derive(Debug, Clone)]
+struct Sureness {
+    likelihood_lines: Vec<Feature>,
+    wanted_shots: Vec<Feature>,
 }
 
 impl Layers {
@@ -51,6 +62,7 @@ impl Layers {
             overflow_ways: storms::overflow_ways(assessment)?,
             near: beside::near(assessment, units)?,
             inlet_cuts: inlet_access::inlet_cuts(assessment, units)?,
+            sureness: Sureness::of(assessment, units)?,
         })
     }
 
@@ -63,6 +75,7 @@ impl Layers {
             to_json(name, &FeatureCollection { bbox: None, features, foreign_members: None })
                 .map(|text| (name, text))
         };
+        let none = Vec::new();
         // Areas first, so that a viewer draws lines on top of them.
         let all = [
             &self.contributors,
@@ -70,6 +83,7 @@ impl Layers {
             &self.contributing_area,
             &self.ponds,
             &self.lot,
+            self.sureness.as_ref().map_or(&none, |found| &found.likelihood_lines),
             &self.flow_paths,
             &self.crossings,
             &self.interception_line,
@@ -78,8 +92,9 @@ impl Layers {
             &self.inlet_cuts,
             &self.inlets,
             &self.near,
+            self.sureness.as_ref().map_or(&none, |found| &found.wanted_shots),
         ];
-        Ok(vec![
+        let mut files = vec![
             text("map.geojson", all.into_iter().flatten().cloned().collect())?,
             text("contributors.geojson", self.contributors.clone())?,
             text("crossings.geojson", self.crossings.clone())?,
@@ -87,7 +102,23 @@ impl Layers {
             text("flow-paths.geojson", self.flow_paths.clone())?,
             text("ponds.geojson", self.ponds.clone())?,
             text("interception-line.geojson", self.interception_line.clone())?,
-        ])
+        ];
+        if let Some(found) = &self.sureness {
+            files.push(text("likelihood-lines.geojson", found.likelihood_lines.clone())?);
+            files.push(text("shots-wanted.geojson", found.wanted_shots.clone())?);
+        }
+        Ok(files)
+    }
+}
+
+impl Sureness {
+    /// Nothing without repeats.
+    fn of(assessment: &Assessment<'_>, units: Units) -> Result<Option<Self>, OutputError> {
+        if assessment.certainty.is_none() {
+            return Ok(None);
+        }
+        let likelihood_lines = likelihood_lines(assessment)?;
+        Ok(Some(Self { likelihood_lines, wanted_shots: wanted_shots(assessment, units)? }))
     }
 }
 

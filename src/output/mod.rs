@@ -19,6 +19,7 @@ mod geometry;
 pub(crate) mod geotiff;
 mod inlet_access;
 mod layers;
+mod likelihood_lines;
 mod line;
 mod mask;
 mod outlets;
@@ -36,6 +37,7 @@ mod specification;
 mod storms;
 mod style;
 mod summary;
+mod wanted_shots;
 pub(crate) mod words;
 
 pub use besides::{ChamberRow, GroundWaterRow, PumpedRow, RoomRow};
@@ -64,6 +66,7 @@ pub use screen::{Units, screen_table};
 pub use specification::Check;
 pub use storms::{InStorm, Largest, MetBuilding, Overflow, OverflowRow, StormLine, Storms};
 pub use summary::{SCHEMA_VERSION, Summary};
+pub use wanted_shots::{SettlingRow, SideRow, WantedRow};
 
 use crate::error::Error;
 use crate::language::{Language, Words};

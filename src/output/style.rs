@@ -24,6 +24,10 @@ pub(super) const OVERFLOW_WIDTH: f64 = 1.5;
 pub(super) const SLOW: (&str, f64) = ("#e09f3e", 4.0);
 /// Places where a line comes too near to something, or cuts what carries it.
 pub(super) const NEAR: &str = "#f77f00";
+/// Lines of the same likelihood; the likelier the wider.
+pub(super) const LIKELIHOOD: &str = "#6d597a";
+/// Places where a shot of the ground would tell much.
+pub(super) const WANTED: &str = "#6d597a";
 /// Standing water.
 pub(super) const POND: &str = "#5b8fb9";
 /// Storm inlets.
@@ -47,6 +51,11 @@ pub(super) fn marker(map: &mut Map<String, Value>, colour: &str) {
 pub(super) fn fill(map: &mut Map<String, Value>, colour: &str, opacity: f64) {
     map.insert("fill".into(), json!(colour));
     map.insert("fill-opacity".into(), json!(opacity));
+}
+
+/// Width of a line of the same likelihood.
+pub(super) fn likelihood_width(likelihood: f64) -> f64 {
+    0.5 + 2.0 * likelihood
 }
 
 /// Width of a way that carries the rain of an area: twice the area is one wider.

@@ -4,7 +4,7 @@
 //! past it, of which the lower one takes it all. With Gaussian errors the difference of the two cells' errors
 //! is Gaussian, so the likelihood that S gets N's water is one integral of the normal density.
 
-use crate::common::answer::Answer;
+use crate::common::answer::{Answer, close};
 use crate::common::bench::Bench;
 use crate::common::lots::{Lots, WGS84, lot};
 use crate::common::raster::Raster;
@@ -224,4 +224,25 @@ fn without_repeats_nothing_is_said_of_certainty() {
     assert!(answer.at("certainty").is_null());
     assert!(answer.list("contributors").iter().all(|row| row["likelihood"].is_null()));
     assert!(!answer.stderr.contains("How sure"));
+}
+
+/// The levels' errors, from the USGS lidar base specification (from memory).
+#[test]
+fn a_stated_quality_level_stands_for_an_error() {
+    let bench = fork(0.0);
+    let both = ["--elevation-quality", "QL1", "--elevation-rmse", "0.1m"];
+    bench.assess("base.tif", "base.geojson").lot("S").with(&both).run().refused(2, &["--elevation-rmse"]);
+    for (level, rmse_m) in [("QL0", 0.05), ("QL1", 0.10), ("QL2", 0.10), ("QL3", 0.20)] {
+        let options = ["--elevation-quality", level, "--realisations", "8", "--overwrite"];
+        let answer = repeated(&bench, &options);
+        let found = answer.number("certainty.elevation_rmse_m");
+        close(level, found, rmse_m, 1e-12);
+        assert!(answer.warning("elevation-error-assumed").is_none(), "{level}");
+    }
+    let job = "elevation = [\"base.tif\"]\nparcels = \"base.geojson\"\nlot = \"S\"\nelevation-rmse = \"0.3m\"\nout = \"job\"\n";
+    bench.write_text("job.toml", job);
+    let words = ["assess", "job.toml", "--elevation-quality", "QL0", "--realisations", "8"];
+    let answer = bench.program(&words).out("job").run().usable();
+    let found = answer.number("certainty.elevation_rmse_m");
+    close("what is typed wins", found, 0.05, 1e-12);
 }

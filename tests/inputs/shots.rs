@@ -135,3 +135,57 @@ fn shots_that_cannot_be_right_are_refused_or_named() {
     answer.must_warn("shots-far-off", &["P0", "0.50 m"]);
     answer.must_warn("shots-elsewhere", &["P2"]);
 }
+
+/// Whether S gets N's water hangs on the difference of the two ends alone, so a level at either tells more than one
+/// anywhere else, and they come first. By symmetry each part of the sample is near one half; a reading above parts
+/// them the one way at the first end and the other way at the second.
+#[test]
+fn levels_are_wanted_where_the_water_divides() {
+    let answer = repeated(&fork(0.0), &USUAL);
+    let settling = answer.at("certainty.settling");
+    assert_eq!(settling["open"], serde_json::json!(["N"]));
+    let wanted = settling["shots"].as_array().expect("a list");
+    assert!(wanted.len() >= 2, "{settling}");
+    let file = answer.geojson("shots-wanted.geojson");
+    assert_eq!(file["features"].as_array().map(Vec::len), Some(wanted.len()));
+    let mut first_two: Vec<(usize, usize)> = wanted[..2].iter().map(cell_of).collect();
+    first_two.sort_unstable();
+    assert_eq!(first_two, ENDS);
+    for shot in &wanted[..2] {
+        assert_eq!(shot["parcel"], "N");
+        let share = |side: &str| {
+            let of = |key: &str| shot[side][key].as_f64().expect("a number");
+            of("hits") / of("of")
+        };
+        let down = cell_of(shot) == ENDS[0];
+        let (more, less) = if down { ("below", "above") } else { ("above", "below") };
+        assert!(share(more) > share(less) + 0.2, "{shot}");
+        let given_m = shot["given_m"].as_f64().expect("a number");
+        assert!((given_m - LEVEL_M).abs() < 1e-6);
+        let decides_m = shot["decides_m"].as_f64().expect("a number");
+        assert!((decides_m - LEVEL_M).abs() < 0.15, "{shot}");
+    }
+    let settles = |place: usize| wanted[place]["settles"].as_f64().expect("a number");
+    assert!(settles(0) > 0.05 && settles(1) > settles(0) && settles(1) <= 1.0, "{settling}");
+    assert!(answer.stderr.contains("levels taken on site tell most about it"), "{}", answer.stderr);
+}
+
+/// Row and column of a wanted shot.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small whole numbers")]
+fn cell_of(shot: &serde_json::Value) -> (usize, usize) {
+    let [x, y] = [0, 1].map(|axis| shot["at"][axis].as_f64().expect("a number"));
+    ((NORTH - y).floor() as usize, (x - WEST).floor() as usize)
+}
+
+/// Taken, the levels that were wanted settle the matter as far as they said.
+#[test]
+fn wanted_levels_that_are_taken_settle_it() {
+    let bench = fork(0.0);
+    with_shots(&bench, &[(ENDS[0], LEVEL_M - 0.1, 0.005), (ENDS[1], LEVEL_M, 0.005)]);
+    let answer = repeated(&bench, &options(&[]));
+    let (hits, of) = hits(&answer, "N");
+    assert!(hits / of > 0.99, "{hits} of {of}");
+    assert!(answer.at("certainty.settling").is_null());
+    let file = answer.geojson("shots-wanted.geojson");
+    assert_eq!(file["features"].as_array().map(Vec::len), Some(0));
+}

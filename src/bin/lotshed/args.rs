@@ -214,6 +214,9 @@ pub(crate) struct AssessOptions {
     /// Error (RMSE) of the elevations, as 0.1m or 4in: starts the repeats that say how sure the answer is
     #[arg(long, value_name = "LENGTH", help_heading = "Certainty")]
     pub(crate) elevation_rmse: Option<String>,
+    /// Quality level of the lidar survey that the elevations come from, which stands for an error: QL0 0.05 m, QL1 and QL2 0.10 m, QL3 0.20 m; starts the repeats too
+    #[arg(long, value_name = "LEVEL", conflicts_with = "elevation_rmse", help_heading = "Certainty")]
+    pub(crate) elevation_quality: Option<QualityName>,
     /// Repeat with an assumed error of 0.10 m where it isn't known
     #[arg(long, help_heading = "Certainty")]
     pub(crate) certainty: bool,
@@ -367,6 +370,22 @@ pub(crate) enum ArrangementName {
     SwaleOverDrain,
     /// A solid pipe with basins where water arrives concentrated
     Basins,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum QualityName {
+    /// RMSE of 0.05 m
+    #[value(name = "QL0")]
+    Ql0,
+    /// RMSE of 0.10 m, eight pulses a square metre
+    #[value(name = "QL1")]
+    Ql1,
+    /// RMSE of 0.10 m, two pulses a square metre
+    #[value(name = "QL2")]
+    Ql2,
+    /// RMSE of 0.20 m
+    #[value(name = "QL3")]
+    Ql3,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

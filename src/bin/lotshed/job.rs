@@ -116,6 +116,7 @@ fn option_words(key: &str, value: &toml::Value, folder: &Path) -> Result<Vec<OsS
 pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
     // One kind of rain wins over another kind in the file.
     let rain_typed = line.intensity.is_some() || line.rainfall.is_some() || line.rain_curve.is_some();
+    let error_typed = line.elevation_rmse.is_some() || line.elevation_quality.is_some();
     let lot_typed = line.lot.is_some() || line.lot_at.is_some();
     // A layer belongs to its file.
     let layer = |typed: &Option<PathBuf>, line: Option<String>, file: Option<String>| {
@@ -169,7 +170,8 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         materials: line.materials.or(file.materials),
         catalogue: line.catalogue.or(file.catalogue),
         prices: line.prices.or(file.prices),
-        elevation_rmse: line.elevation_rmse.or(file.elevation_rmse),
+        elevation_rmse: if error_typed { line.elevation_rmse } else { file.elevation_rmse },
+        elevation_quality: if error_typed { line.elevation_quality } else { file.elevation_quality },
         certainty: line.certainty || file.certainty,
         realisations: line.realisations.or(file.realisations),
         seed: line.seed.or(file.seed),

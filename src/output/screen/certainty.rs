@@ -4,6 +4,7 @@ use super::super::certainty::{CertaintyRow, CrossingSure, ParcelRow};
 use super::super::summary::Summary;
 use super::Units;
 use crate::certainty::Verdict;
+use crate::wording::percent;
 use std::fmt::Write;
 
 /// Parcels likelier than this are listed; the file has all.
@@ -35,6 +36,10 @@ pub(in crate::output) fn sentences(found: &CertaintyRow, units: Units) -> Vec<St
         said.push(format!("{} more on at most {:.0} in 100.", rest.len(), 100.0 * LIKELIER_THAN));
     }
     said.extend(found.crossings.iter().map(|row| crossing(found, row, units)));
+    if let Some(settling) = &found.settling {
+        said.push(settling.message.first(units).to_owned());
+        said.extend(settling.shots.iter().map(|shot| shot.message.first(units).to_owned()));
+    }
     said
 }
 
@@ -46,11 +51,12 @@ fn parcel(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {
     };
     let name = row.id.as_ref().map_or("Land without a parcel".to_owned(), |id| format!("Parcel {id}"));
     format!(
-        "{name}: {verdict}. In {} of {} surfaces more than {} of it drains onto the lot{}.",
+        "{name}: {verdict}. In {} of {} surfaces more than {} of it drains onto the lot{}{}.",
         row.hits,
         found.realisations,
         units.area(found.floor_m2),
-        interval(row.likelihood_interval)
+        interval(row.likelihood_interval),
+        split(found, row, units)
     )
 }
 
@@ -65,6 +71,26 @@ fn crossing(found: &CertaintyRow, row: &CrossingSure, units: Units) -> String {
         row.hits,
         found.realisations,
         interval(row.likelihood_interval)
+    )
+}
+
+/// Between which shares the ranges of the error are split, where that is why nobody can tell: all surfaces together
+/// may well agree.
+fn split(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {
+    let by_range = || row.likelihood_by_range.iter().zip(&found.ranges_m);
+    let least = by_range().min_by(|a, b| a.0.total_cmp(b.0));
+    let most = by_range().max_by(|a, b| a.0.total_cmp(b.0));
+    let Some(((low, low_m), (high, high_m))) = least.zip(most) else { return String::new() };
+    if row.verdict != Verdict::CannotTell || low >= high {
+        return String::new();
+    }
+    let [never, always] = found.verdict_limits.map(percent);
+    format!(
+        "; from {} where errors are alike over {} to {} over {}, and {always} or more of each is asked to claim it, {never} or less to deny it",
+        percent(*low),
+        units.length(*low_m),
+        percent(*high),
+        units.length(*high_m)
     )
 }
 

@@ -3,6 +3,7 @@
 use super::super::settings::CertaintySettings;
 use super::reaching::LikelihoodMap;
 use super::realisation::{Asked, Outcome};
+use super::settling::Settling;
 use crate::certainty::{Likelihood, Spread, Verdict};
 use std::collections::BTreeSet;
 
@@ -26,6 +27,8 @@ pub struct Certainty {
     pub crossings: Vec<CrossingCertainty>,
     /// Where the water may come from.
     pub map: LikelihoodMap,
+    /// What would settle what is open; nothing where nothing is.
+    pub settling: Option<Settling>,
 }
 
 /// How sure one contributor is.
@@ -84,6 +87,7 @@ impl Certainty {
             parcels,
             crossings: (0..asked.crossings.len()).map(|i| crossing(asked, outcomes, i)).collect(),
             map,
+            settling: None,
         }
     }
 
@@ -112,7 +116,7 @@ fn contributing<'a>(
 }
 
 impl Outcome {
-    fn area_of(&self, place: Option<usize>) -> f64 {
+    pub(super) fn area_of(&self, place: Option<usize>) -> f64 {
         self.areas.binary_search_by_key(&place, |&(place, _)| place).map_or(0.0, |at| self.areas[at].1)
     }
 }

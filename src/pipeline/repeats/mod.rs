@@ -5,9 +5,11 @@ mod drawing;
 mod part;
 mod reaching;
 mod realisation;
+mod settling;
 
 pub use certainty::{Certainty, CrossingCertainty, ParcelCertainty};
 pub use reaching::LikelihoodMap;
+pub use settling::{Settling, WantedShot};
 
 use super::catchment::Routed;
 use super::ground::Ground;
@@ -66,7 +68,8 @@ pub(super) fn repeats(
             let given = drainage.contributions.iter().filter(|row| row.area_m2 > asked.floor_m2);
             let given = given.map(|row| row.label.place().map(|place| routed.ground.parcels[place]));
             let map = reaching.likelihood(ground, outcomes.len());
-            let found = Certainty::of(&asked, wanted, given, &outcomes, map);
+            let mut found = Certainty::of(&asked, wanted, given, &outcomes, map);
+            found.settling = sample.settling(&found, &outcomes)?;
             let warnings = window_too_small(&found).into_iter().collect();
             return Ok(Warned::new(Some(found), warnings));
         }
@@ -135,6 +138,13 @@ impl Sample<'_> {
         ranges.map(|range| FieldSource::new(model, range.as_m(), shape, cell, self.wanted.seed)).collect()
     }
 
+    /// How many realisations are made side by side: as many as memory holds.
+    fn lanes(&self, sources: &[FieldSource]) -> usize {
+        let field_bytes = sources.iter().map(FieldSource::bytes).max().unwrap_or(0);
+        let bytes = field_bytes + BYTES_A_CELL * self.ground.raw.shape().len();
+        (MEMORY / bytes).clamp(1, rayon::current_num_threads())
+    }
+
     /// The outcomes of some pairs, in their order, so many at a time as memory holds.
     fn block(
         &self,
@@ -142,9 +152,7 @@ impl Sample<'_> {
         pairs: std::ops::Range<usize>,
         reaching: &mut Reaching,
     ) -> Result<Vec<Outcome>, Error> {
-        let field_bytes = sources.iter().map(FieldSource::bytes).max().unwrap_or(0);
-        let bytes = field_bytes + BYTES_A_CELL * self.ground.raw.shape().len();
-        let lanes = (MEMORY / bytes).clamp(1, rayon::current_num_threads());
+        let lanes = self.lanes(sources);
         // What the lanes need; the progress isn't for them.
         let (asked, ground, part, wanted) = (self.asked, self.ground, self.part, self.wanted);
         let plain = self.plain;

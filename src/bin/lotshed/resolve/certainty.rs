@@ -1,7 +1,7 @@
 //! Options of the repeats under elevation error.
 
 use super::number;
-use crate::args::AssessOptions;
+use crate::args::{AssessOptions, QualityName};
 use crate::failure::Failure;
 use lotshed::certainty::ErrorModel;
 use lotshed::pipeline::CertaintySettings;
@@ -16,25 +16,37 @@ const PARCEL_ERROR_M: f64 = 1.0;
 /// Errors beyond this are a mistyped unit, m.
 const LARGEST_M: f64 = 100.0;
 
+/// Largest error (RMSE on open ground) of a survey of a level, m: quality levels of the USGS lidar base
+/// specification (its page on topographic data quality levels has the table; figures from memory).
+const fn rmse_m(level: QualityName) -> f64 {
+    match level {
+        QualityName::Ql0 => 0.05,
+        QualityName::Ql1 | QualityName::Ql2 => 0.10,
+        QualityName::Ql3 => 0.20,
+    }
+}
+
 /// What the repeats are asked; nothing if they aren't wanted.
 pub(super) fn certainty(options: &AssessOptions) -> Result<Warned<Option<CertaintySettings>>, Failure> {
-    if options.elevation_rmse.is_none() && !options.certainty {
+    let is_stated = options.elevation_rmse.is_some() || options.elevation_quality.is_some();
+    if !is_stated && !options.certainty {
         return match without_repeats(options) {
             Some(name) => Err(Failure::usage(format!(
-                "--elevation-rmse or --certainty is missing: --{name} is of the repeats that they start"
+                "--elevation-rmse, --elevation-quality or --certainty is missing: --{name} is of the repeats that they start"
             ))),
             None => Ok(Warned::clean(None)),
         };
     }
     let mut warnings = Vec::new();
-    if options.elevation_rmse.is_none() {
+    if !is_stated {
         warnings.push(Warning::new(
             "elevation-error-assumed",
             format!("the error of the elevations is not known: an RMSE of {ASSUMED_RMSE_M:.2} m was assumed"),
-            "give the error that the survey states with --elevation-rmse",
+            "give the error that the survey states with --elevation-rmse, or its quality level with --elevation-quality",
         ));
     }
-    let rmse = number("elevation-rmse", options.elevation_rmse.as_ref(), Length::from_m(ASSUMED_RMSE_M))?;
+    let unstated_m = options.elevation_quality.map_or(ASSUMED_RMSE_M, rmse_m);
+    let rmse = number("elevation-rmse", options.elevation_rmse.as_ref(), Length::from_m(unstated_m))?;
     let parcels = number("parcel-error", options.parcel_error.as_ref(), Length::from_m(PARCEL_ERROR_M))?;
     for (name, error) in [("elevation-rmse", rmse), ("parcel-error", parcels)] {
         if error.as_m() > LARGEST_M {
