@@ -62,11 +62,7 @@ fn keeps(choice: &Choice, drain: &Drain, units: Units) -> String {
     if choice.carries {
         return format!("carries all{dug}{price}");
     }
-    let most = if choice.arrangement == Arrangement::Basins {
-        choice.carried_share * choice.taken_share[1]
-    } else {
-        choice.carried_share.min(choice.taken_share[1])
-    };
+    let most = choice.share_most;
     let share = if most > choice.share {
         format!("{} to {} (by what its top takes)", percent(choice.share), percent(most))
     } else {
