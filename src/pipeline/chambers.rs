@@ -2,7 +2,7 @@
 
 use super::caught::line_storm;
 use super::outlets::PartOutlets;
-use super::proof::onward;
+use super::shares::onward;
 use super::settings::Settings;
 use crate::interceptor::{Chamber, InterceptionLine, OutletKind, PartWater};
 use crate::runoff::LotDesign;

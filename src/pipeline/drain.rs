@@ -8,7 +8,7 @@ mod growth;
 use super::for_drains::TooHigh;
 use super::outlets::PartOutlets;
 use super::part_water::Feeding;
-use super::proof::onward;
+use super::shares::onward;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::drain::{

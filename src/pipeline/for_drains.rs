@@ -5,7 +5,7 @@
 
 use super::drain::{Drains, Entering, drains};
 use super::outlets::{NotAgain, PartOutlets, Search};
-use super::proof::onward;
+use super::shares::onward;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::catalogue::PipeSize;

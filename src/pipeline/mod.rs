@@ -31,6 +31,7 @@ mod rasters;
 mod repeats;
 mod roofs;
 mod settings;
+mod shares;
 mod storm;
 mod storms;
 mod way_out;

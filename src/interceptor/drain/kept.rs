@@ -57,6 +57,13 @@ impl Kept {
         &self.0
     }
 
+    /// The same where a pipe farther on carries no more than a share: water from above has the room first.
+    #[must_use]
+    pub fn held_to(mut self, share: f64) -> Self {
+        hold(&mut self.0, share);
+        self
+    }
+
     /// The same with so much kept in all: what is lost is more or less by one factor at each place, and what
     /// that can't make up for is by one factor of what is kept.
     #[must_use]

@@ -101,7 +101,7 @@ pub fn loaded(option: &DrainOption, part: &DrainPart<'_>) -> Result<Loaded, Drai
         arrangement: option.arrangement,
         flow: part.flow,
         taken_shares: found.taken_shares,
-        carried_share: found.carried_share(),
+        carried_share: found.carried_from(0.0),
         kept_shares,
     })
 }
@@ -113,6 +113,14 @@ pub fn loaded(option: &DrainOption, part: &DrainPart<'_>) -> Result<Loaded, Drai
 /// As [`loaded`].
 pub fn kept_of(option: &DrainOption, part: &DrainPart<'_>, comes: &Growth) -> Result<Kept, DrainError> {
     Ok(InFlow::of(option, part)?.kept(comes, 0))
+}
+
+/// Share that its pipes from a place down carry of what comes to them in a flow of its part.
+///
+/// # Errors
+/// As [`loaded`].
+pub fn carried_from(option: &DrainOption, part: &DrainPart<'_>, station_m: f64) -> Result<f64, DrainError> {
+    Ok(InFlow::of(option, part)?.carried_from(station_m))
 }
 
 /// A drain in a flow.
@@ -174,13 +182,14 @@ impl<'a> InFlow<'a> {
         }
     }
 
-    /// Share of what comes to them that its pipes carry.
-    fn carried_share(&self) -> f64 {
+    /// Share of what comes to them that its pipes from a place down carry.
+    fn carried_from(&self, station_m: f64) -> f64 {
         let share = |sized: &SizedReach| {
             let comes = self.own(sized) + self.part.joined_flow(sized.reach.to_m);
             if sized.capacity >= comes { 1.0 } else { sized.capacity / comes }
         };
-        self.option.reaches.iter().map(share).fold(1.0, f64::min)
+        let below = self.option.reaches.iter().filter(|sized| sized.reach.to_m >= station_m);
+        below.map(share).fold(1.0, f64::min)
     }
 
     fn kept(&self, comes: &Growth, end: usize) -> Kept {

@@ -44,7 +44,7 @@ pub use growth::{Entering, Growth};
 pub use held::Held;
 pub use intake::{Intake, Stretch};
 pub use kept::{Kept, KeptPiece};
-pub use loaded::{Limit, Loaded, kept_of, loaded};
+pub use loaded::{Limit, Loaded, carried_from, kept_of, loaded};
 pub use option::{Course, DrainOption, option};
 pub use part::{DrainBasis, DrainPart, Joined, StoneEnd};
 pub use reach::{Reach, ReachPlace, reaches};

@@ -299,7 +299,13 @@ fn what_crosses_a_part_is_told_whether_taken_or_not() {
     for takes in [0.0, 0.5, 1.0] {
         let proof = plane().prove(&[(north_line(), Discharge::Nowhere)], takes);
         let expected: Vec<(usize, f64)> = (5..15).map(|col| (cell(9, col), 9.0)).collect();
-        let [found] = &proof.crossing_m2[..] else { panic!("one part") };
+        let [found] = &proof.crossing[..] else { panic!("one part") };
+        assert!(found.iter().all(|at| (at.takes - takes).abs() < 1e-12));
+        let mut by_cell: BTreeMap<usize, f64> = BTreeMap::new();
+        for at in found {
+            *by_cell.entry(at.cell).or_default() += at.area_m2;
+        }
+        let found: Vec<(usize, f64)> = by_cell.into_iter().collect();
         assert_eq!(
             found.iter().map(|at| at.0).collect::<Vec<_>>(),
             expected.iter().map(|at| at.0).collect::<Vec<_>>()

@@ -2,7 +2,7 @@
 
 use super::Units;
 use super::storms::words as storms_words;
-use crate::interceptor::drain::{Arrangement, ReachVerdict};
+use crate::interceptor::drain::ReachVerdict;
 use crate::output::drain::{Choice, Drain, IntakeRow, ReachRow};
 use crate::output::summary::Summary;
 use crate::wording::percent;
