@@ -11,6 +11,7 @@ mod completeness;
 mod cover;
 mod doubts;
 mod drain;
+mod drowned;
 mod findings;
 mod for_drains;
 mod given_up;

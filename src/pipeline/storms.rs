@@ -14,7 +14,7 @@ use crate::interceptor::drain::{DrainError, DrainPart, Loaded, carried_from, kep
 use crate::interceptor::quantities::End;
 use crate::interceptor::{InterceptionLine, InterceptorError, LinePart, LineStorm, part_peak};
 use crate::runoff::{DesignBasis, GroundKind, JoinedPeak, LotDesign, Rain, Source, Stream};
-use crate::units::{Flow, ReturnPeriod, RunoffCoefficient};
+use crate::units::{Flow, Length, ReturnPeriod, RunoffCoefficient};
 use crate::warning::{Warned, Warning};
 
 /// Return periods nearer than this are one: tables print them rounded.
@@ -257,7 +257,7 @@ impl Laid<'_> {
         // What the lower end meets has no part in the flow.
         let end = &End::Structure;
         let part =
-            DrainPart { flow, growth: &drain.growth, way: &proposed.way, profile, joined: &joined, end };
+            DrainPart { flow, growth: &drain.growth, way: &proposed.way, profile, joined: &joined, end, least_inside: Length::ZERO };
         Ok(Some(of(&part)?))
     }
 }
