@@ -79,7 +79,7 @@ impl FullPipes {
 }
 
 impl FullPipe {
-    fn of(bore: Bore, (from_m, to_m): (f64, f64), flow: Option<Flow>) -> Self {
+    pub(super) fn of(bore: Bore, (from_m, to_m): (f64, f64), flow: Option<Flow>) -> Self {
         let inside_m = bore.inside.as_m();
         let head = |flow: Flow| {
             let velocity_m_s = flow.as_m3_per_s() / (std::f64::consts::FRAC_PI_4 * inside_m * inside_m);

@@ -192,7 +192,13 @@ mod tests {
     /// One pipe of 0.15 m with so much friction.
     fn even(friction: f64) -> FullPipes {
         let (from_m, to_m) = (0.0, 40.0);
-        FullPipes::new(vec![FullPipe { from_m, to_m, inside_m: 0.15, friction: Some(friction), head_m: None }])
+        FullPipes::new(vec![FullPipe {
+            from_m,
+            to_m,
+            inside_m: 0.15,
+            friction: Some(friction),
+            head_m: None,
+        }])
     }
 
     fn grade_line(
@@ -258,6 +264,33 @@ mod tests {
         for (level, expected) in levels.iter().zip([10.15, 10.10, 10.03, 9.95, 9.9]) {
             assert!((level - expected).abs() < 1e-12, "{levels:?}");
         }
+    }
+
+    // Two pipes of 20 m: above 0.079 m inside with 3 L/s, n 0.012, below 0.1010 m with 8 L/s, n 0.011. Manning, S = (Q n / (A R^(2/3)))^2:
+    // A = 0.00490167, R^(2/3) = 0.01975^(2/3) = 0.0730651: (0.000036 / 0.000358141)^2 = 0.0101041.
+    // A = 0.00801185, R^(2/3) = 0.02525^(2/3) = 0.0860700: (0.000088 / 0.000689580)^2 = 0.0162853.
+    // With water at 9.9: 9.9 + 20 x 0.0162853 = 10.225706 in the middle, 20 x 0.0101041 more at the head: 10.427788.
+    #[test]
+    fn each_pipe_uses_up_what_its_own_flow_does() {
+        use super::super::bore::Bore;
+        use crate::units::{Flow, Length, ManningN};
+        let pipe = |inside_m: f64, n: f64, (from_m, to_m): (f64, f64), l_per_s: f64| {
+            let (inside, wall) = (Length::from_m(inside_m), Length::ZERO);
+            let bore = Bore { inside, wall, roughness: Some(ManningN::new(n).unwrap()) };
+            FullPipe::of(bore, (from_m, to_m), Some(Flow::from_l_per_s(l_per_s)))
+        };
+        let pipes = FullPipes::new(vec![
+            pipe(0.079, 0.012, (0.0, 20.0), 3.0),
+            pipe(0.1010, 0.011, (20.0, 40.0), 8.0),
+        ]);
+        let (stations, losses) = (self::pipe(), MinorLosses::default());
+        let piped = Piped { stations: &stations, first: 0, pipes: &pipes, losses: &losses };
+        let levels = piped.grade_line(Some(9.9));
+        for (level, expected) in [levels[2], levels[0]].iter().zip([10.225_706, 10.427_788]) {
+            assert!((level - expected).abs() < 2e-5, "{levels:?}");
+        }
+        // V^2 / 2g of 8 L/s in 0.00801185 m2: 0.998521^2 / 19.6133 = 0.0508350.
+        assert!((pipes.last().head_m.unwrap() - 0.050_835).abs() < 1e-5);
     }
 
     // A pipe that comes out on the ground, its top 0.15 m above it, doesn't run over there.

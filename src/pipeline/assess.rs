@@ -132,7 +132,8 @@ pub fn assess<'a>(
     )?
     .unload(&mut warnings);
     let flowing = Flowing { routed: &routed, feeding: &feeding, stormed: &stormed };
-    let storms = storms(&flowing, &interception, (&outlets, &comes), &drains, settings)?.unload(&mut warnings);
+    let storms =
+        storms(&flowing, &interception, (&outlets, &comes), &drains, settings)?.unload(&mut warnings);
     let overflows = overflows(site, &routed, &interception, (proof.as_ref(), &storms))?;
     let ground_water = ground_waters(&routed, &interception, &drains, settings)?;
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);

@@ -9,8 +9,8 @@ use super::drowned::Standing;
 use super::for_drains::TooHigh;
 use super::outlets::PartOutlets;
 use super::part_water::Feeding;
-use super::shares::onward;
 use super::settings::Settings;
+use super::shares::onward;
 use crate::error::Error;
 use crate::interceptor::drain::{
     Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, option,

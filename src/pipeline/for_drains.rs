@@ -6,8 +6,8 @@
 use super::drain::{Drains, Entering, PartDrain, drains};
 use super::drowned::{Standing, looked_at};
 use super::outlets::{BuiltWater, NotAgain, PartOutlets, Search};
-use super::shares::onward;
 use super::settings::Settings;
+use super::shares::onward;
 use crate::error::Error;
 use crate::interceptor::catalogue::PipeSize;
 use crate::interceptor::{Bore, InterceptionLine};

@@ -73,9 +73,8 @@ pub(super) fn line_proof(
         return Ok(Warned::clean(None));
     }
     let ends: Vec<PipeEnd> = (0..outlets.len()).map(|part| pipe_end(site, routed, outlets, part)).collect();
-    let shares: Vec<TakenShare> = (0..outlets.len())
-        .map(|part| share_taken(interception, outlets, (drains, comes), part))
-        .collect();
+    let shares: Vec<TakenShare> =
+        (0..outlets.len()).map(|part| share_taken(interception, outlets, (drains, comes), part)).collect();
     let parts: Vec<ProvedPart<'_>> = interception
         .parts
         .iter()

@@ -1,4 +1,5 @@
-//! Where along each part the routed water comes to it, and what share of it the part takes there.
+//! Where along each part the routed water comes to it, and what share of it the part takes there: `docs/methods.md`, "Share by
+//! place".
 
 use super::catchment::Routed;
 use super::drain::PartDrain;

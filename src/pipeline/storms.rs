@@ -4,8 +4,8 @@ use super::catchment::Routed;
 use super::drain::{Drains, PartDrain, joined};
 use super::outlets::PartOutlets;
 use super::part_water::Feeding;
-use super::shares::{Comes, TakenShare, onward_joints};
 use super::settings::Settings;
+use super::shares::{Comes, TakenShare, onward_joints};
 use super::storm::Stormed;
 use super::ways::OtherRain;
 use crate::error::Error;
@@ -256,8 +256,15 @@ impl Laid<'_> {
         let joined = joined(place, self.outlets, self.flow_of);
         // What the lower end meets has no part in the flow.
         let end = &End::Structure;
-        let part =
-            DrainPart { flow, growth: &drain.growth, way: &proposed.way, profile, joined: &joined, end, least_inside: Length::ZERO };
+        let part = DrainPart {
+            flow,
+            growth: &drain.growth,
+            way: &proposed.way,
+            profile,
+            joined: &joined,
+            end,
+            least_inside: Length::ZERO,
+        };
         Ok(Some(of(&part)?))
     }
 }

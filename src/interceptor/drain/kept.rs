@@ -120,11 +120,7 @@ impl KeptPiece {
 
 /// Keeps of what is offered as much as there is room for with what was kept above; a piece is cut where the
 /// room ends.
-fn keep(
-    pieces: &mut Vec<KeptPiece>,
-    offered: impl Fn(&KeptPiece) -> f64,
-    room: impl Fn(&KeptPiece) -> f64,
-) {
+fn keep(pieces: &mut Vec<KeptPiece>, offered: impl Fn(&KeptPiece) -> f64, room: impl Fn(&KeptPiece) -> f64) {
     let mut inside = 0.0;
     let mut found = Vec::with_capacity(pieces.len() + 1);
     for mut piece in pieces.drain(..) {

@@ -76,13 +76,7 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
 }
 
 impl Rerun {
-    fn hand_on(
-        &mut self,
-        stepped: Stepped,
-        water: Load,
-        (next, cell): (usize, usize),
-        loads: &mut [Load],
-    ) {
+    fn hand_on(&mut self, stepped: Stepped, water: Load, (next, cell): (usize, usize), loads: &mut [Load]) {
         let to = &mut loads[next];
         match stepped {
             Stepped::Crosses { part, station_m, takes } => {

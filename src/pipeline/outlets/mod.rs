@@ -28,9 +28,9 @@ use crate::error::Error;
 use crate::input::Site;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::{
-    Approach, DrainedEnd, FullPipes, InterceptionLine, InterceptorError, LaidWay, Land, LinePart, Obstacles, OutletKind,
-    OutletLimits, OutletPlace, OutletVerdict, OutletWay, Receiving, Tailwater, Undercut, tailwaters,
-    ways_to_outlets,
+    Approach, DrainedEnd, FullPipes, InterceptionLine, InterceptorError, LaidWay, Land, LinePart, Obstacles,
+    OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay, Receiving, Tailwater, Undercut,
+    tailwaters, ways_to_outlets,
 };
 use crate::lots::LotLine;
 use crate::units::{Flow, Grade, Length};
