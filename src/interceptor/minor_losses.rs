@@ -1,9 +1,11 @@
 //! Head that a full pipe loses at its entrance, bends, joins and exit.
 
+use super::full_pipe::FullPipes;
 use super::outlet::OutletWay;
-use crate::formula::GRAVITY_M_S2;
-use crate::units::Flow;
 use geo::Coord;
+
+/// Places nearer than this are one, m.
+const SAME_M: f64 = 1e-6;
 
 /// Loss at the entrance, in velocity heads: an edge that is neither rounded nor thin. Handbooks have 0.5;
 /// from memory.
@@ -22,22 +24,19 @@ const JOIN: f64 = 0.6;
 pub(super) struct MinorLosses(Vec<f64>);
 
 impl MinorLosses {
-    /// Of a flow in the full pipe of a way that others join at some places; none without a flow.
+    /// In the full pipes of a way that others join at some places; none without a flow.
     ///
     /// # Method
-    /// A number of velocity heads V² / 2g at each place, V that of the whole flow in the full section: too
-    /// much where less flows yet. Along the line water stands still around the pipe, and in the lead it runs:
+    /// A number of velocity heads V² / 2g at each place, of the pipe that leads on from there. Along the line water stands still around the pipe, and in the lead it runs:
     /// at the line's end the level is higher by the entrance's loss and by the velocity that the water gets
     /// there and loses at the exit. In standing water at the exit the level is that water's.
-    pub(super) fn of(way: &OutletWay, joins: &[Coord], flow: Option<Flow>) -> Self {
+    pub(super) fn of(way: &OutletWay, pipes: &FullPipes, joins: &[Coord]) -> Self {
         let mut at_m = vec![0.0; way.stations.len()];
-        let Some(flow) = flow else { return Self(at_m) };
-        let inside_m = way.bore.inside.as_m();
-        let velocity_m_s = flow.as_m3_per_s() / (std::f64::consts::FRAC_PI_4 * inside_m * inside_m);
-        let head_m = velocity_m_s * velocity_m_s / (2.0 * GRAVITY_M_S2);
         let mut lose = |at: Coord, heads: f64| {
-            if let Some(place) = way.place_nearest(at) {
-                at_m[place] += heads * head_m;
+            let Some(place) = way.place_nearest(at) else { return };
+            let station_m = way.stations[place].station_m;
+            if station_m >= pipes.from_m() - SAME_M {
+                at_m[place] += heads * pipes.at(station_m).head_m.unwrap_or(0.0);
             }
         };
         lose(way.lead.0[0], ENTRANCE + EXIT);
@@ -80,7 +79,7 @@ mod tests {
     use super::super::part::Station;
     use super::super::profile::{Outfall, ProfileLimits};
     use super::*;
-    use crate::units::{Grade, Length};
+    use crate::units::{Flow, Grade, Length};
     use geo::line_string;
 
     /// A line 10 m east and a lead 10 m on, then 20 m north, in a pipe of 0.15 m, a station every 10 m.
@@ -124,11 +123,14 @@ mod tests {
     #[test]
     fn losses_are_velocity_heads_by_hand() {
         let flow = Flow::from_m3_per_s(0.017_671_459);
-        let found = MinorLosses::of(&corner(), &[Coord { x: 20.0, y: 10.0 }], Some(flow));
+        let of = |flow: Option<Flow>, joins: &[Coord]| {
+            MinorLosses::of(&corner(), &FullPipes::of_way(&corner(), flow), joins)
+        };
+        let found = of(Some(flow), &[Coord { x: 20.0, y: 10.0 }]);
         for (place, expected) in [0.0, 0.076_478_7, 0.015_142_8, 0.030_591_5, 0.0].into_iter().enumerate() {
             assert!((found.at_m(place) - expected).abs() < 1e-6, "{place}: {found:?}");
         }
         assert!((found.total_m() - 0.122_213_0).abs() < 1e-6);
-        assert!(MinorLosses::of(&corner(), &[], None).total_m().abs() < 1e-12);
+        assert!(of(None, &[]).total_m().abs() < 1e-12);
     }
 }

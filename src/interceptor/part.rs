@@ -101,6 +101,12 @@ pub struct LinePart {
 }
 
 impl LinePart {
+    /// The longest step between stations, m: as long as a cell, or longer.
+    #[must_use]
+    pub fn station_step_m(&self) -> f64 {
+        self.stations.windows(2).map(|pair| pair[1].station_m - pair[0].station_m).fold(0.0, f64::max)
+    }
+
     /// Length of the stretch that it runs beside.
     #[must_use]
     pub fn stretch_length(&self) -> Length {

@@ -45,6 +45,9 @@ pub struct Choice {
     pub carries: bool,
     /// Share of the flow that it keeps off the lot.
     pub share: f64,
+    /// The same by the upper end of what gets in.
+    #[serde(skip)]
+    pub share_most: f64,
     /// Share that gets in, by the lower and the upper end of what is published.
     pub taken_share: [f64; 2],
     /// Share that its pipes carry.
@@ -237,6 +240,7 @@ impl Choice {
             section: Said::of(|units| section_words(option, units)),
             carries: option.carries(),
             share: option.share(),
+            share_most: option.kept_shares[1],
             taken_share: option.taken_shares,
             carried_share: option.carried_share(),
             capacity_m3_s: option.capacity().as_m3_per_s(),

@@ -7,10 +7,16 @@ pub(super) use map::{cells_line, discharge_ways, received};
 use super::rows::id;
 use super::summary::{Receiver, kind};
 use crate::interceptor::OutletKind;
-use crate::interceptor::proof::{DischargeWay, PassedLot};
-use crate::lots::{Label, Leaving};
+use crate::interceptor::proof::{CrossedPart, DischargeWay, PassedLot};
+use crate::lots::{Crossing, Label, Leaving};
 use crate::pipeline::{Assessment, LineProof, PartDrain, last_place};
 use serde::Serialize;
+
+/// Where less than this share of the water isn't taken, all is. Ours.
+const LEAST_LEFT: f64 = 1e-3;
+
+/// Shares nearer than this are one.
+const SAME: f64 = 1e-9;
 
 /// What the line does to the water.
 #[derive(Debug, Clone, Serialize)]
@@ -49,6 +55,21 @@ pub struct TakenRow {
     pub run_on_m2: f64,
     /// Ground of the lot whose rain it takes.
     pub own_m2: f64,
+    /// Where along it not all is taken; empty where all is.
+    pub passes: Vec<PassesRow>,
+}
+
+/// A stretch of a part at which water isn't taken.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct PassesRow {
+    /// From the part's upper end as it is drawn.
+    pub from_m: f64,
+    /// To here.
+    pub to_m: f64,
+    /// Ground whose rain crosses there.
+    pub area_m2: f64,
+    /// Of it, what isn't taken.
+    pub left_m2: f64,
 }
 
 /// Run-on that is left.
@@ -162,15 +183,34 @@ impl ProofRow {
 }
 
 fn taken(assessment: &Assessment<'_>, found: &LineProof) -> Vec<TakenRow> {
-    let rows = found.proof.taken.iter().zip(&found.takes).zip(1..);
-    rows.map(|((taken, &takes_share), part)| TakenRow {
+    let rows = found.proof.taken.iter().zip(&found.proof.crossing).zip(&found.takes).zip(1..);
+    rows.map(|(((taken, crossing), &takes_share), part)| TakenRow {
         part,
         takes_share,
         limited_by: limited_by(assessment, part - 1, takes_share),
         run_on_m2: taken.run_on_m2,
         own_m2: taken.own_m2,
+        passes: passes(crossing),
     })
     .collect()
+}
+
+/// Places of a part, one after the other, at which not all is taken.
+fn passes(crossing: &[CrossedPart]) -> Vec<PassesRow> {
+    let mut along: Vec<&CrossedPart> = crossing.iter().collect();
+    along.sort_by(|a, b| a.station_m.total_cmp(&b.station_m));
+    let stretches = along.chunk_by(|a, b| takes_all(a) == takes_all(b)).filter(|all| !takes_all(all[0]));
+    let row = |all: &[&CrossedPart]| PassesRow {
+        from_m: all[0].station_m,
+        to_m: all[all.len() - 1].station_m,
+        area_m2: all.iter().map(|at| at.area_m2).sum(),
+        left_m2: all.iter().map(|at| at.area_m2 * (1.0 - at.takes)).sum(),
+    };
+    stretches.map(row).collect()
+}
+
+fn takes_all(at: &CrossedPart) -> bool {
+    at.takes >= 1.0 - LEAST_LEFT
 }
 
 /// What lets a part carry no more than a share.
@@ -188,7 +228,7 @@ fn limited_by(assessment: &Assessment<'_>, place: usize, share: f64) -> Option<S
         };
         return Some(cause.to_owned());
     };
-    let joins = outlets.joins.filter(|_| option.share() > share);
+    let joins = outlets.joins.filter(|_| option.share() > share + SAME);
     joins.map_or_else(
         || option.held_by().map(|held| held.words().to_owned()),
         |into| Some(format!("the pipe of part {}, which it joins", into + 1)),
@@ -265,6 +305,12 @@ pub(super) fn way_end(assessment: &Assessment<'_>, way: &DischargeWay) -> WayEnd
 pub(super) fn left_m2(assessment: &Assessment<'_>, label: Label) -> Option<f64> {
     let left = &assessment.proof.as_ref()?.proof.left_by_lot;
     Some(left.iter().find(|row| row.0 == label).map_or(0.0, |row| row.1))
+}
+
+/// Of what enters at a crossing, what is left with the line in place; nothing without a line.
+pub(super) fn left_at_m2(assessment: &Assessment<'_>, crossing: &Crossing) -> Option<f64> {
+    let left = &assessment.proof.as_ref()?.proof.left_by_entry_m2;
+    Some(crossing.members.iter().map(|&entry| left[entry]).sum::<f64>() + 0.0)
 }
 
 /// How much more or less comes to an inlet, by its place in the site's list; nothing without a line.

@@ -20,6 +20,7 @@ use super::progress::{Phase, Progress};
 use super::proof::{LineProof, line_proof};
 use super::repeats::{Certainty, repeats};
 use super::settings::Settings;
+use super::shares::comings;
 use super::storm::{Spilling, Stormed, storm};
 use super::storms::{Flowing, PartStorms, storms};
 use crate::error::Error;
@@ -120,18 +121,20 @@ pub fn assess<'a>(
     };
     let ProposedLine { laid, outlets, drains } = yard.line(&mut stormed)?.unload(&mut warnings);
     let Laid { interception, feeding, waters, .. } = laid;
+    let comes = comings(&routed, (&line, &drainage), &interception, &outlets)?;
     let proof = line_proof(
         site,
         &routed,
-        &line,
-        &drainage,
+        (&line, &drainage),
         (&interception, &outlets, &drains),
+        &comes,
         (&channels, settings),
     )?
     .unload(&mut warnings);
     let flowing = Flowing { routed: &routed, feeding: &feeding, stormed: &stormed };
-    let storms = storms(&flowing, &interception, &outlets, &drains, settings)?.unload(&mut warnings);
-    let overflows = overflows(site, &routed, &interception, proof.as_ref())?;
+    let storms =
+        storms(&flowing, &interception, (&outlets, &comes), &drains, settings)?.unload(&mut warnings);
+    let overflows = overflows(site, &routed, &interception, (proof.as_ref(), &storms))?;
     let ground_water = ground_waters(&routed, &interception, &drains, settings)?;
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
     let Stormed { design, spilling, longest: ways, .. } = stormed;

@@ -2,8 +2,8 @@
 
 use super::caught::line_storm;
 use super::outlets::PartOutlets;
-use super::proof::onward;
 use super::settings::Settings;
+use super::shares::onward;
 use crate::interceptor::{Chamber, InterceptionLine, OutletKind, PartWater};
 use crate::runoff::LotDesign;
 use crate::units::{Area, Flow};

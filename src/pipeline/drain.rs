@@ -5,11 +5,12 @@ mod deep;
 mod findings;
 mod growth;
 
+use super::drowned::Standing;
 use super::for_drains::TooHigh;
 use super::outlets::PartOutlets;
 use super::part_water::Feeding;
-use super::proof::onward;
 use super::settings::Settings;
+use super::shares::onward;
 use crate::error::Error;
 use crate::interceptor::drain::{
     Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, option,
@@ -126,11 +127,12 @@ pub(super) struct Entering<'a> {
     pub(super) feeding: &'a [Feeding],
 }
 
-/// Designs the drains of all parts; of each the pipe may be given that its way can't be laid for.
+/// Designs the drains of all parts; of each the pipe may be given that its way can't be laid for, and one
+/// that none of its pipes is smaller than.
 pub(super) fn drains(
     entering: &Entering<'_>,
     interception: &InterceptionLine,
-    (outlets, too_high): (&[PartOutlets], &[Option<TooHigh>]),
+    (outlets, too_high, standing): (&[PartOutlets], &[Option<TooHigh>], &[Standing]),
     settings: &Settings,
 ) -> Result<Warned<Drains>, Error> {
     let mut warnings = Vec::new();
@@ -145,7 +147,8 @@ pub(super) fn drains(
         let flow_of = |place: usize| interception.parts[place].flow();
         let joined = joined(place, outlets, &flow_of);
         let growth = growth(entering, place, part)?;
-        let water = Water { growth, joined: &joined, end: &end };
+        let least_inside = standing[place].least_inside();
+        let water = Water { growth, joined: &joined, end: &end, least_inside };
         let laid = (&outlets[place], too_high[place].as_ref().map(|pipe| pipe.above_invert));
         parts[place] = part_drain(part, water, laid, (&yard, &basis), settings)?;
     }
@@ -170,6 +173,8 @@ struct Water<'a> {
     growth: Growth,
     joined: &'a [Joined],
     end: &'a End,
+    /// No pipe is smaller inside.
+    least_inside: Length,
 }
 
 /// Places of the parts, each after the one whose pipe it joins.
@@ -220,9 +225,9 @@ fn part_drain(
     let (Some(flow), Some(proposed)) = (part.flow(), outlets.proposed()) else { return Ok(None) };
     let way = &proposed.way;
     let Some(profile) = way.profile() else { return Ok(None) };
-    let Water { growth, joined, end } = water;
+    let Water { growth, joined, end, least_inside } = water;
     let growth = if way.end == DrainedEnd::Upper { growth.reversed() } else { growth };
-    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end };
+    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, least_inside };
     let mut options = Vec::new();
     for arrangement in Arrangement::ALL {
         let Some(option) = option(arrangement, &drained, basis)? else { continue };

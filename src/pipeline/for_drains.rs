@@ -3,10 +3,11 @@
 //! A way is looked for with the smallest pipe that carries the part's flow at the least grade. A drain may
 //! have a larger one, for its velocity or for pipes with holes, and its top lies higher over the same invert.
 
-use super::drain::{Drains, Entering, drains};
-use super::outlets::{NotAgain, PartOutlets, Search};
-use super::proof::onward;
+use super::drain::{Drains, Entering, PartDrain, drains};
+use super::drowned::{Standing, looked_at};
+use super::outlets::{BuiltWater, NotAgain, PartOutlets, Search};
 use super::settings::Settings;
+use super::shares::onward;
 use crate::error::Error;
 use crate::interceptor::catalogue::PipeSize;
 use crate::interceptor::{Bore, InterceptionLine};
@@ -45,11 +46,26 @@ pub(super) fn drained_ways(
     settings: &Settings,
 ) -> Result<Warned<DrainedWays>, Error> {
     let mut too_high: Vec<Option<TooHigh>> = vec![None; line.parts.len()];
+    let mut standing = vec![Standing::Sized; line.parts.len()];
     let mut laid = search.laid_line(line)?;
     loop {
-        let designed = drains(entering, line, (&laid.found, &too_high), settings)?;
+        let designed = drains(entering, line, (&laid.found, &too_high, &standing), settings)?;
         let higher = higher_pipes(&designed.value, &laid.found, &too_high);
         if higher.is_empty() {
+            let looked = looked_at(&mut laid, &designed.value, &mut standing, &settings.drain.catalogue);
+            for &place in &looked.elsewhere {
+                line.parts[place].drain_pipe = None;
+                too_high[place] = None;
+            }
+            if looked.again || !looked.elsewhere.is_empty() {
+                continue;
+            }
+            for (place, drain) in designed.value.parts.iter().enumerate() {
+                let option = drain.as_ref().and_then(PartDrain::chosen);
+                if let Some(water) = BuiltWater::of(&laid.found, place, option) {
+                    laid.tell(place, water);
+                }
+            }
             let found = search.looked_beside(line, laid)?;
             let mut warnings = Vec::new();
             let outlets = found.unload(&mut warnings);

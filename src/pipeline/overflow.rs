@@ -2,10 +2,12 @@
 
 use super::catchment::Routed;
 use super::proof::LineProof;
+use super::shares::TakenShare;
+use super::storms::PartStorms;
 use crate::error::Error;
 use crate::grid::{Cell, Direction};
 use crate::input::Site;
-use crate::interceptor::proof::{OverflowWay, overflow_way};
+use crate::interceptor::proof::{CrossedPart, OverflowWay, overflow_way};
 use crate::interceptor::{InterceptionLine, LinePart};
 use geo::{BoundingRect, Contains, Point};
 use std::collections::{BTreeMap, BTreeSet};
@@ -14,7 +16,8 @@ use std::collections::{BTreeMap, BTreeSet};
 /// the file: cells of their footprints, and those that touch them.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Overflows {
-    /// What doesn't get in: all along the part, as the run-on comes.
+    /// What isn't taken, where it comes to the part: in the first storm that the drain doesn't carry whole; all along it where it
+    /// carries all of them.
     pub along: Option<OverflowWay>,
     /// What a full pipe can't take: at the part's lowest ground.
     pub lowest: Option<OverflowWay>,
@@ -25,17 +28,28 @@ pub(super) fn overflows(
     site: &Site,
     routed: &Routed,
     interception: &InterceptionLine,
-    proof: Option<&LineProof>,
+    (proof, storms): (Option<&LineProof>, &[Option<PartStorms>]),
 ) -> Result<Vec<Overflows>, Error> {
     let Some(proof) = proof else { return Ok(Vec::new()) };
     let buildings = buildings(site, routed);
     let spill = |over: &[(usize, f64)]| overflow_way(&routed.scene(), over, &buildings);
-    let one = |(part, crossing): (&LinePart, &Vec<(usize, f64)>)| {
+    let one = |((part, crossing), storms): ((&LinePart, &Vec<CrossedPart>), &Option<PartStorms>)| {
         let lowest = part.lowest.and_then(|place| routed.cell_at(part.stations[place].point));
         let lowest: Vec<(usize, f64)> = lowest.map(|cell| (cell, 1.0)).into_iter().collect();
-        Ok(Overflows { along: spill(crossing)?, lowest: spill(&lowest)? })
+        let taken = storms.as_ref().and_then(|storms| storms.not_carried.as_ref());
+        Ok(Overflows { along: spill(&passing(crossing, taken))?, lowest: spill(&lowest)? })
     };
-    interception.parts.iter().zip(&proof.proof.crossing_m2).map(one).collect()
+    interception.parts.iter().zip(&proof.proof.crossing).zip(storms).map(one).collect()
+}
+
+/// Water that isn't taken, by the cell behind the part; all that crosses where nothing is known of what is.
+fn passing(crossing: &[CrossedPart], taken: Option<&TakenShare>) -> Vec<(usize, f64)> {
+    let mut found: BTreeMap<usize, f64> = BTreeMap::new();
+    for at in crossing {
+        let left = taken.map_or(1.0, |taken| 1.0 - taken.at(at.station_m));
+        *found.entry(at.cell).or_default() += at.area_m2 * left;
+    }
+    found.into_iter().collect()
 }
 
 /// Cells of each building and those that touch it, rising; none for a building that covers the middle of no cell.

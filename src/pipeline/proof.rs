@@ -1,12 +1,12 @@
 //! The line proved on the routed ground: its parts drain where it is proposed that they do.
 
 use super::catchment::Routed;
-use super::drain::{Drains, PartDrain};
+use super::drain::Drains;
 use super::outlets::PartOutlets;
 use super::settings::Settings;
+use super::shares::{Comes, TakenShare, built, onward, onward_joints};
 use crate::error::Error;
 use crate::input::{Parcel, Site};
-use crate::interceptor::drain::DrainOption;
 use crate::interceptor::proof::{Discharge, Proof, ProofBasis, ProvedPart, SinkReceived, prove};
 use crate::interceptor::{InterceptionLine, OutletKind, OutletPlace};
 use crate::lots::{Label, Leaving, LotDrainage, LotLine};
@@ -28,7 +28,7 @@ const ROUNDING: f64 = 1e-6;
 pub struct LineProof {
     /// The proof.
     pub proof: Proof,
-    /// Share of the water that crosses a part that it can carry, by part.
+    /// Share of all water that crosses a part that it takes, by part; place by place see the proof's crossings.
     pub takes: Vec<f64>,
     /// By inlet, in the order of the site's list; only those that the taken water came to or comes to.
     pub inlets: Vec<InletReceived>,
@@ -64,17 +64,17 @@ enum PipeEnd {
 pub(super) fn line_proof(
     site: &Site,
     routed: &Routed,
-    line: &LotLine,
-    drainage: &LotDrainage,
+    (line, drainage): (&LotLine, &LotDrainage),
     (interception, outlets, drains): (&InterceptionLine, &[PartOutlets], &Drains),
+    comes: &[Option<Comes>],
     (channels, settings): (&[usize], &Settings),
 ) -> Result<Warned<Option<LineProof>>, Error> {
     if interception.parts.is_empty() {
         return Ok(Warned::clean(None));
     }
     let ends: Vec<PipeEnd> = (0..outlets.len()).map(|part| pipe_end(site, routed, outlets, part)).collect();
-    let takes: Vec<f64> =
-        (0..outlets.len()).map(|part| share_taken(interception, outlets, drains, part)).collect();
+    let shares: Vec<TakenShare> =
+        (0..outlets.len()).map(|part| share_taken(interception, outlets, (drains, comes), part)).collect();
     let parts: Vec<ProvedPart<'_>> = interception
         .parts
         .iter()
@@ -89,39 +89,37 @@ pub(super) fn line_proof(
         line,
         parts: &parts,
         channels,
-        takes: &|part, _| takes[part],
+        takes: &|part, station_m| shares[part].at(station_m),
     })?;
-    let found = LineProof::of(routed, proof, takes, &ends);
+    let found = LineProof::of(routed, proof, shares.iter().map(TakenShare::mean).collect(), &ends);
     let mut warnings = findings(site, routed, &found, &ends);
     warnings.extend(catches_less(&found, settings.catch.get()));
     Ok(Warned::new(Some(found), warnings))
 }
 
-/// Share of the water that crosses a part that its drain keeps off the lot: without a storm all of it. Where a storm is known a part takes
-/// nothing that has no outlet, or whose drain isn't built. What joins another's pipe goes on as far as that one and those after it carry,
-/// and nowhere where one of them isn't built.
+/// Share of the water that crosses a part that its drain keeps off the lot, place by place: without a storm all of it. Where a storm is
+/// known a part takes nothing that has no outlet, or whose drain isn't built. What joins another's pipe goes on as far as that one, from
+/// there down, and those after it carry, and nowhere where one of them isn't built.
 fn share_taken(
     interception: &InterceptionLine,
     outlets: &[PartOutlets],
-    drains: &Drains,
+    (drains, comes): (&Drains, &[Option<Comes>]),
     part: usize,
-) -> f64 {
+) -> TakenShare {
     if interception.parts[part].flow().is_none() {
-        return 1.0;
+        return TakenShare::Even(1.0);
     }
-    if outlets[part].place().is_none() {
-        return 0.0;
+    let drain = |part: usize| built(drains.parts[part].as_ref());
+    let Some(option) = drain(part).filter(|_| outlets[part].place().is_some()) else {
+        return TakenShare::Even(0.0);
+    };
+    let carried = |(into, at_m): (usize, f64)| drain(into).map_or(0.0, |option| option.carried_from(at_m));
+    let further = onward_joints(outlets, part).map(carried).fold(1.0, f64::min);
+    let share = option.share().min(further);
+    match &comes[part] {
+        Some(comes) => TakenShare::along(comes, option.kept(comes.growth(), 0), further, share),
+        None => TakenShare::Even(share),
     }
-    let drain =
-        |part: usize| drains.parts[part].as_ref().and_then(PartDrain::chosen).filter(|o| o.built.is_ok());
-    let own = drain(part).map_or(0.0, DrainOption::share);
-    let further = onward(outlets, part).map(|into| drain(into).map_or(0.0, DrainOption::carried_share));
-    further.fold(own, f64::min)
-}
-
-/// The parts whose pipes a part's water goes through after its own, in order.
-pub(super) fn onward(outlets: &[PartOutlets], part: usize) -> impl Iterator<Item = usize> + '_ {
-    std::iter::successors(outlets[part].joins, |&into| outlets[into].joins)
 }
 
 fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) -> PipeEnd {

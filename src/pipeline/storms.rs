@@ -4,17 +4,17 @@ use super::catchment::Routed;
 use super::drain::{Drains, PartDrain, joined};
 use super::outlets::PartOutlets;
 use super::part_water::Feeding;
-use super::proof::onward;
 use super::settings::Settings;
+use super::shares::{Comes, TakenShare, onward_joints};
 use super::storm::Stormed;
 use super::ways::OtherRain;
 use crate::error::Error;
 use crate::formula::frequency_factor::YEARS;
-use crate::interceptor::drain::{DrainPart, Loaded, loaded};
+use crate::interceptor::drain::{DrainError, DrainPart, Loaded, carried_from, kept_of, loaded};
 use crate::interceptor::quantities::End;
 use crate::interceptor::{InterceptionLine, InterceptorError, LinePart, LineStorm, part_peak};
 use crate::runoff::{DesignBasis, GroundKind, JoinedPeak, LotDesign, Rain, Source, Stream};
-use crate::units::{Flow, ReturnPeriod, RunoffCoefficient};
+use crate::units::{Flow, Length, ReturnPeriod, RunoffCoefficient};
 use crate::warning::{Warned, Warning};
 
 /// Return periods nearer than this are one: tables print them rounded.
@@ -40,6 +40,9 @@ pub struct PartStorms {
     pub rows: Vec<StormRow>,
     /// Whether some ground has a coefficient that was typed or given: it is the same in every storm.
     pub fixed_coefficients: bool,
+    /// What of the part's water is taken place by place in the first storm that the chosen drain doesn't carry
+    /// whole; nothing where it carries all, or none is chosen.
+    pub(super) not_carried: Option<TakenShare>,
 }
 
 impl PartStorms {
@@ -73,7 +76,7 @@ struct Other {
 pub(super) fn storms(
     flowing: &Flowing<'_>,
     interception: &InterceptionLine,
-    outlets: &[PartOutlets],
+    (outlets, comes): (&[PartOutlets], &[Option<Comes>]),
     drains: &Drains,
     settings: &Settings,
 ) -> Result<Warned<Vec<Option<PartStorms>>>, Error> {
@@ -114,11 +117,14 @@ pub(super) fn storms(
             };
             let Some(peak) = peak else { continue };
             let loads = laid.loads(place, drain)?;
-            rows.push(StormRow { years, is_design: storm == 0, peak, loads });
+            let taken = laid.taken(place, drain, comes[place].as_ref())?;
+            rows.push((StormRow { years, is_design: storm == 0, peak, loads }, taken));
         }
         let rank = |row: &StormRow| row.years.map_or(0.0, ReturnPeriod::get);
-        rows.sort_by(|a, b| rank(a).total_cmp(&rank(b)));
-        *found = Some(PartStorms { rows, fixed_coefficients });
+        rows.sort_by(|(a, _), (b, _)| rank(a).total_cmp(&rank(b)));
+        let (rows, taken): (Vec<StormRow>, Vec<Option<TakenShare>>) = rows.into_iter().unzip();
+        let not_carried = taken.into_iter().flatten().next();
+        *found = Some(PartStorms { rows, fixed_coefficients, not_carried });
     }
     Ok(Warned::new(found, warnings))
 }
@@ -196,33 +202,69 @@ struct Laid<'a> {
 
 impl Laid<'_> {
     /// What each arrangement of a part does to its flow. What joins another part's pipe goes on as far as
-    /// that one and those after it carry.
+    /// that one, from there down, and those after it carry.
     fn loads(&self, place: usize, drain: &PartDrain) -> Result<Vec<Loaded>, InterceptorError> {
-        let mut further = 1.0_f64;
-        for into in onward(self.outlets, place) {
-            if let Some(other) = &self.drains.parts[into]
-                && let Some(chosen) = other.chosen
-            {
-                let carried = self.own_loads(into, other)?.get(chosen).map_or(1.0, |load| load.carried_share);
-                further = further.min(carried);
-            }
-        }
-        let held = self.own_loads(place, drain)?.into_iter().map(|load| load.held_to(further));
-        Ok(held.collect())
+        let further = self.further(place)?;
+        let of = |part: &DrainPart<'_>| -> Result<Vec<Loaded>, DrainError> {
+            let all = drain.options.iter().map(|costed| loaded(&costed.option, part));
+            all.map(|load| Ok(load?.held_to(further))).collect()
+        };
+        Ok(self.with_part(place, drain, of)?.unwrap_or_default())
     }
 
-    fn own_loads(&self, place: usize, drain: &PartDrain) -> Result<Vec<Loaded>, InterceptorError> {
-        let (Some(flow), Some(proposed)) = ((self.flow_of)(place), self.outlets[place].proposed()) else {
-            return Ok(Vec::new());
+    /// What the chosen arrangement takes of its water, place by place; nothing where it carries all.
+    fn taken(
+        &self,
+        place: usize,
+        drain: &PartDrain,
+        comes: Option<&Comes>,
+    ) -> Result<Option<TakenShare>, InterceptorError> {
+        let (Some(option), Some(comes)) = (drain.chosen(), comes) else { return Ok(None) };
+        let further = self.further(place)?;
+        let of = |part: &DrainPart<'_>| {
+            let load = loaded(option, part)?.held_to(further);
+            let kept = kept_of(option, part, comes.growth())?;
+            let taken = || TakenShare::along(comes, kept, further, load.shares()[0]);
+            Ok((!load.carries()).then(taken))
         };
-        let Some(profile) = proposed.way.profile() else { return Ok(Vec::new()) };
+        Ok(self.with_part(place, drain, of)?.flatten())
+    }
+
+    /// Part of what a part brings that the pipes carry which it joins.
+    fn further(&self, place: usize) -> Result<f64, InterceptorError> {
+        let mut further = 1.0_f64;
+        for (into, at_m) in onward_joints(self.outlets, place) {
+            let Some(other) = &self.drains.parts[into] else { continue };
+            let Some(option) = other.chosen() else { continue };
+            let carried = self.with_part(into, other, |part| carried_from(option, part, at_m))?;
+            further = further.min(carried.unwrap_or(1.0));
+        }
+        Ok(further)
+    }
+
+    /// Something of a part in the storm; nothing where it has no flow or no way.
+    fn with_part<T>(
+        &self,
+        place: usize,
+        drain: &PartDrain,
+        of: impl Fn(&DrainPart<'_>) -> Result<T, DrainError>,
+    ) -> Result<Option<T>, InterceptorError> {
+        let (Some(flow), Some(proposed)) = ((self.flow_of)(place), self.outlets[place].proposed()) else {
+            return Ok(None);
+        };
+        let Some(profile) = proposed.way.profile() else { return Ok(None) };
         let joined = joined(place, self.outlets, self.flow_of);
         // What the lower end meets has no part in the flow.
         let end = &End::Structure;
-        let part =
-            DrainPart { flow, growth: &drain.growth, way: &proposed.way, profile, joined: &joined, end };
-        let loads: Result<Vec<Loaded>, _> =
-            drain.options.iter().map(|costed| loaded(&costed.option, &part)).collect();
-        Ok(loads?)
+        let part = DrainPart {
+            flow,
+            growth: &drain.growth,
+            way: &proposed.way,
+            profile,
+            joined: &joined,
+            end,
+            least_inside: Length::ZERO,
+        };
+        Ok(Some(of(&part)?))
     }
 }

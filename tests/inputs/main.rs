@@ -132,6 +132,7 @@ mod shots;
 mod stored;
 #[cfg(test)]
 mod storm;
+mod taken_shares;
 #[cfg(test)]
 mod turned;
 #[cfg(test)]

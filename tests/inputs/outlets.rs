@@ -465,12 +465,12 @@ fn a_chamber_is_the_last_resort() {
 }
 
 // The inlet's rim at 99.6, above the line's ground at 99.39: full to its rim it drives water out. By Manning's equation the flow Q uses up
-// (Q n / (A R^(2/3)))^2 of fall: A = pi D^2 / 4, R = D / 4.
+// (Q n / (A R^(2/3)))^2 of fall: A = pi D^2 / 4, R = D / 4; in each pipe that is built.
 #[test]
 fn an_inlet_that_stands_full_drives_water_out_of_the_line() {
     let bench = bench_with(&ridge());
     inlets(&bench, "rim,invert", &[("A", [66.5, 24.5], "99.6,97.5")]);
-    let storm = ["--intensity", "100mm/h", "--coefficient", "0.35"];
+    let storm = ["--intensity", "100mm/h", "--coefficient", "0.35", "--arrangement", "one-pipe"];
     let answer = run(&bench, &[&INLETS[..], &storm].concat()).usable();
     let to = way(&answer, "storm-inlet");
     let [free, full] = &to["tailwaters"].as_array().expect("a list")[..] else { panic!("two cases: {to}") };
@@ -478,21 +478,30 @@ fn an_inlet_that_stands_full_drives_water_out_of_the_line() {
     assert!(free["overflow"].is_null() && free["backflow"] == "none");
     assert_eq!(full["backflow"], "surface");
     let value = |at: &Value| at.as_f64().expect("a number");
-    let bore = value(&to["pipe_inside_m"]);
-    let n = answer.number(&format!("{PART}.sizing.pipe.manning_n"));
-    let flow = answer.number(&format!("{PART}.flow_m3_s"));
-    let full_section = std::f64::consts::PI * bore * bore / 4.0;
-    let friction = (flow * n / (full_section * (bore / 4.0).powf(2.0 / 3.0))).powi(2);
-    close("friction", value(&full["friction"]), friction, 1e-6);
-    // Entrance and exit, 1.5 velocity heads, and the bend between line and lead, 0.0033 of one for each
+    // The pipes that are built, each with the flow that it is sized for.
+    let options = answer.list(&format!("{PART}.drain.options"));
+    let built = options.iter().find(|option| option["arrangement"] == "one-pipe").expect("it is built");
+    let reaches = built["reaches"].as_array().expect("reaches");
+    let full_section = |reach: &Value| std::f64::consts::PI * value(&reach["inside_m"]).powi(2) / 4.0;
+    let friction = |reach: &Value| {
+        let radius_m = value(&reach["inside_m"]) / 4.0;
+        let conveys = full_section(reach) * radius_m.powf(2.0 / 3.0) / value(&reach["manning_n"]);
+        (value(&reach["flow_m3_s"]) / conveys).powi(2)
+    };
+    let last = &reaches[reaches.len() - 1];
+    close("friction", value(&full["friction"]), friction(last), 1e-6);
+    // Entrance and exit, 1.5 velocity heads of the lead, and the bend between line and lead, 0.0033 of one for each
     // degree: the line runs along y = 39.4, the lead from its end at x = 59.4 or 20.6 to (66.5, 24.5).
-    let velocity_head = (flow / full_section).powi(2) / (2.0 * 9.806_65);
+    let lead = reaches.iter().find(|reach| reach["place"] == "lead").expect("a lead");
+    let velocity_head = (value(&lead["flow_m3_s"]) / full_section(lead)).powi(2) / (2.0 * 9.806_65);
     let from = if value(&to["lead_m"]) < 20.0 { 59.4 } else { 20.6 };
     let along = if from > 40.0 { 66.5 - from } else { from - 66.5 };
     let bend = f64::atan2(39.4 - 24.5, along).to_degrees();
     let lost = (1.5 + 0.0033 * bend) * velocity_head;
     within("lost", value(&full["minor_losses_m"]), lost, 1e-4);
-    let head = 99.6 + friction * value(&to["length_m"]) + value(&full["minor_losses_m"]);
+    let length = |reach: &Value| value(&reach["to_m"]) - value(&reach["from_m"]);
+    let used: f64 = reaches.iter().map(|reach| friction(reach) * length(reach)).sum();
+    let head = 99.6 + used + value(&full["minor_losses_m"]);
     close("head_m", value(&full["head_m"]), head, 1e-9);
     let over = &full["overflow"];
     within("above ground", value(&over["above_ground_m"]), head - 99.39, 0.2);

@@ -36,6 +36,13 @@ pub struct Basin {
     pub takes: Flow,
 }
 
+/// The lawn that is dished to a basin: both ends along a part of a length, m.
+#[must_use]
+pub(super) fn gathered(station_m: f64, length_m: f64) -> [f64; 2] {
+    let half_m = 0.5 * GATHERS_M.min(length_m);
+    [station_m - half_m, station_m + half_m]
+}
+
 /// Grates for a flow.
 #[must_use]
 pub(super) fn grates_for(flow: Flow, grate: Flow) -> u32 {

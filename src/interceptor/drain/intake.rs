@@ -19,6 +19,14 @@ pub struct Stretch {
     pub holes: Flow,
 }
 
+impl Stretch {
+    /// What gets in along a metre at the most, by the lower (0) or the upper (1) end: what its surface takes
+    /// or its holes let in.
+    pub(super) fn most_per_m(&self, end: usize) -> Flow {
+        if self.takes[end] < self.holes { self.takes[end] } else { self.holes }
+    }
+}
+
 /// What comes to a metre of line, and what a metre of trench takes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Intake {

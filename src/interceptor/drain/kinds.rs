@@ -16,7 +16,7 @@ use super::sizes::{LinePipe, SizedReach, VelocityLimits};
 use super::stone_pipes::{Asked, StonePipes, stone_pipes};
 use super::swale::swale_way;
 use crate::formula::drain_grade::{SoilEntry, least_velocity};
-use crate::units::{Flow, Velocity};
+use crate::units::{Flow, Length, Velocity};
 
 /// Fastest water in plastic pipe, ft/s.
 ///
@@ -59,11 +59,16 @@ pub(super) fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<
     for reach in &mut reaches {
         let brought = part.joined_flow(reach.to_m);
         reach.flow = reach.flow + brought;
+        reach.least_inside = part.least_inside;
         if part.way.is_enlarged && brought > Flow::ZERO {
-            reach.least_inside = part.way.bore.inside;
+            reach.least_inside = larger(reach.least_inside, part.way.bore.inside);
         }
     }
     reaches
+}
+
+fn larger(a: Length, b: Length) -> Length {
+    if b > a { b } else { a }
 }
 
 /// The trench of a pipe: its bed is as thick as the profile reckons with.
@@ -114,6 +119,7 @@ pub(super) fn stone_option(
         course: Course::Way,
         taken_shares,
         piped_share: found.piped_share,
+        kept_shares: [0.0; 2],
         limits,
         thin: None,
         built: Err(NotBuilt::NotYet),
@@ -145,6 +151,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         intake: None,
         basins: Vec::new(),
         piped_share: 1.0,
+        kept_shares: [0.0; 2],
         limits,
         thin: None,
         built: Err(NotBuilt::NotYet),
@@ -187,6 +194,7 @@ pub(super) fn basins(
         course: Course::Way,
         taken_shares: [if share >= ALL { 1.0 } else { share }; 2],
         piped_share: 1.0,
+        kept_shares: [0.0; 2],
         limits,
         thin: None,
         built: Err(NotBuilt::NotYet),

@@ -1,11 +1,14 @@
 //! A drain as it was sized, in another flow.
 
 use super::arrangement::Arrangement;
-use super::basins::usual_grate;
+use super::basins::{Basin, usual_grate};
 use super::error::DrainError;
+use super::growth::Growth;
+use super::kept::Kept;
 use super::option::{ALL, DrainOption};
 use super::part::DrainPart;
 use super::reach::ReachPlace;
+use super::room::{Room, Water};
 use super::sizes::SizedReach;
 use crate::units::Flow;
 use serde::Serialize;
@@ -31,16 +34,15 @@ pub struct Loaded {
     pub taken_shares: [f64; 2],
     /// Share of what comes to them that the pipes carry.
     pub carried_share: f64,
+    /// Share that is kept off the lot, by the lower and the upper end.
+    pub kept_shares: [f64; 2],
 }
 
 impl Loaded {
     /// Share that the drain keeps off the lot: by the lower and the upper end of what gets in.
     #[must_use]
     pub fn shares(&self) -> [f64; 2] {
-        self.taken_shares.map(|taken| {
-            let share = kept_share(self.arrangement, taken, self.carried_share);
-            if share >= ALL { 1.0 } else { share }
-        })
+        self.kept_shares.map(|share| if share >= ALL { 1.0 } else { share })
     }
 
     /// Whether that is all of it, by the lower end.
@@ -65,15 +67,10 @@ impl Loaded {
 
     /// The same where a pipe further down carries no more than a share.
     #[must_use]
-    pub const fn held_to(self, share: f64) -> Self {
-        Self { carried_share: self.carried_share.min(share), ..self }
+    pub fn held_to(self, share: f64) -> Self {
+        let kept_shares = self.kept_shares.map(|kept| kept.min(share));
+        Self { carried_share: self.carried_share.min(share), kept_shares, ..self }
     }
-}
-
-/// Share of a flow that is kept off the lot. Pipes in stone, and those to which a swale runs, are held against the whole
-/// flow, so that the lesser counts; a pipe between basins against what the basins take.
-pub(super) fn kept_share(arrangement: Arrangement, taken: f64, carried: f64) -> f64 {
-    if arrangement == Arrangement::Basins { taken * carried } else { taken.min(carried) }
 }
 
 /// Puts a sized drain into another flow of its part: pipes, trench, swale and basins stay as they are.
@@ -89,62 +86,121 @@ pub(super) fn kept_share(arrangement: Arrangement, taken: f64, carried: f64) -> 
 /// # Errors
 /// [`DrainError`] in practice never: the usual grate is fixed.
 pub fn loaded(option: &DrainOption, part: &DrainPart<'_>) -> Result<Loaded, DrainError> {
-    let flow = part.flow;
-    if flow <= Flow::ZERO {
+    if part.flow <= Flow::ZERO {
         return Ok(Loaded {
             arrangement: option.arrangement,
-            flow,
+            flow: part.flow,
             taken_shares: [1.0; 2],
             carried_share: 1.0,
+            kept_shares: [1.0; 2],
         });
     }
-    let grate = usual_grate()?;
-    let in_trench = option.intake.as_ref().map(|intake| intake.shares_of(part.growth, flow));
-    let basins: Vec<(f64, Flow)> = option
-        .basins
-        .iter()
-        .map(|basin| {
+    let found = InFlow::of(option, part)?;
+    let kept_shares = [0, 1].map(|end| found.kept(part.growth, end).share());
+    Ok(Loaded {
+        arrangement: option.arrangement,
+        flow: part.flow,
+        taken_shares: found.taken_shares,
+        carried_share: found.carried_from(0.0),
+        kept_shares,
+    })
+}
+
+/// What of a flow of its part a sized drain keeps, place by place, where that comes in as it is told; by the lower end
+/// of what gets in.
+///
+/// # Errors
+/// As [`loaded`].
+pub fn kept_of(option: &DrainOption, part: &DrainPart<'_>, comes: &Growth) -> Result<Kept, DrainError> {
+    Ok(InFlow::of(option, part)?.kept(comes, 0))
+}
+
+/// Share that its pipes from a place down carry of what comes to them in a flow of its part.
+///
+/// # Errors
+/// As [`loaded`].
+pub fn carried_from(option: &DrainOption, part: &DrainPart<'_>, station_m: f64) -> Result<f64, DrainError> {
+    Ok(InFlow::of(option, part)?.carried_from(station_m))
+}
+
+/// A drain in a flow.
+struct InFlow<'a> {
+    option: &'a DrainOption,
+    part: &'a DrainPart<'a>,
+    /// Station of each basin, what comes to it, and what it takes.
+    basins: Vec<(f64, Flow, Flow)>,
+    /// What the swale carries.
+    swale: Flow,
+    taken_shares: [f64; 2],
+    /// Share of the water along the part that is in the pipe at the most.
+    piped: f64,
+}
+
+impl<'a> InFlow<'a> {
+    fn of(option: &'a DrainOption, part: &'a DrainPart<'a>) -> Result<Self, DrainError> {
+        let (flow, grate) = (part.flow, usual_grate()?);
+        let in_trench = option.intake.as_ref().map(|intake| intake.shares_of(part.growth, flow));
+        let basin = |basin: &Basin| {
             let arrives = basin.arrives * (flow / option.flow);
-            (basin.station_m, if arrives < grate { arrives } else { grate })
-        })
-        .collect();
-    let by_basins = |to_m: f64| -> Flow {
-        basins.iter().filter(|basin| basin.0 <= to_m + 1e-9).map(|basin| basin.1).sum()
-    };
-    let swale = option.swale.as_ref().map_or(Flow::ZERO, |swale| {
-        let (shaped, let_in) = (swale.shaped_capacity(), grate * f64::from(option.end_grates));
-        if shaped < let_in { shaped } else { let_in }
-    });
-    let taken_shares = match option.arrangement {
-        Arrangement::OnePipe | Arrangement::TwoPipes => in_trench.unwrap_or([0.0; 2]),
-        Arrangement::Swale | Arrangement::SwaleOverDrain => {
-            in_trench.unwrap_or([0.0; 2]).map(|taken| (taken + swale / flow).min(1.0))
-        }
-        Arrangement::Basins => [by_basins(f64::INFINITY) / flow; 2],
-    };
-    // Of the water along the part the pipe has what gets in, by the upper end, and else what it was sized for.
-    let piped = match (&option.intake, in_trench) {
-        (Some(intake), Some(now))
-            if option.arrangement == Arrangement::SwaleOverDrain && intake.shares[1] > 0.0 =>
-        {
-            option.piped_share * now[1] / intake.shares[1]
-        }
-        _ => option.piped_share,
-    };
-    let comes_to = |sized: &SizedReach| {
+            (basin.station_m, arrives, if arrives < grate { arrives } else { grate })
+        };
+        let basins: Vec<_> = option.basins.iter().map(basin).collect();
+        let swale = option.swale.as_ref().map_or(Flow::ZERO, |swale| {
+            let (shaped, let_in) = (swale.shaped_capacity(), grate * f64::from(option.end_grates));
+            if shaped < let_in { shaped } else { let_in }
+        });
+        let taken_shares = match option.arrangement {
+            Arrangement::OnePipe | Arrangement::TwoPipes => in_trench.unwrap_or([0.0; 2]),
+            Arrangement::Swale | Arrangement::SwaleOverDrain => {
+                in_trench.unwrap_or([0.0; 2]).map(|taken| (taken + swale / flow).min(1.0))
+            }
+            Arrangement::Basins => [basins.iter().map(|basin| basin.2).sum::<Flow>() / flow; 2],
+        };
+        // Of the water along the part the pipe has what gets in, by the upper end, and else what it was sized for.
+        let piped = match (&option.intake, in_trench) {
+            (Some(intake), Some(now))
+                if option.arrangement == Arrangement::SwaleOverDrain && intake.shares[1] > 0.0 =>
+            {
+                option.piped_share * now[1] / intake.shares[1]
+            }
+            _ => option.piped_share,
+        };
+        Ok(Self { option, part, basins, swale, taken_shares, piped })
+    }
+
+    /// What of the part's flow comes to the lower end of a reach.
+    fn own(&self, sized: &SizedReach) -> Flow {
         let (place, to_m) = (sized.reach.place, sized.reach.to_m);
-        let own = match (option.arrangement, place) {
+        let by_basins = |to_m: f64| -> Flow {
+            self.basins.iter().filter(|basin| basin.0 <= to_m + 1e-9).map(|basin| basin.2).sum()
+        };
+        match (self.option.arrangement, place) {
             (Arrangement::Basins, ReachPlace::Line) => by_basins(to_m),
             (Arrangement::Basins, ReachPlace::Lead) => by_basins(f64::INFINITY),
-            (_, ReachPlace::Line) => flow * (part.growth.share_at(to_m) * piped),
-            (_, ReachPlace::Lead) => flow,
+            (_, ReachPlace::Line) => self.part.flow * (self.part.growth.share_at(to_m) * self.piped),
+            (_, ReachPlace::Lead) => self.part.flow,
+        }
+    }
+
+    /// Share of what comes to them that its pipes from a place down carry.
+    fn carried_from(&self, station_m: f64) -> f64 {
+        let share = |sized: &SizedReach| {
+            let comes = self.own(sized) + self.part.joined_flow(sized.reach.to_m);
+            if sized.capacity >= comes { 1.0 } else { sized.capacity / comes }
         };
-        own + part.joined_flow(to_m)
-    };
-    let share = |sized: &SizedReach| {
-        let comes = comes_to(sized);
-        if sized.capacity >= comes { 1.0 } else { sized.capacity / comes }
-    };
-    let carried_share = option.reaches.iter().map(share).fold(1.0, f64::min);
-    Ok(Loaded { arrangement: option.arrangement, flow, taken_shares, carried_share })
+        let below = self.option.reaches.iter().filter(|sized| sized.reach.to_m >= station_m);
+        below.map(share).fold(1.0, f64::min)
+    }
+
+    fn kept(&self, comes: &Growth, end: usize) -> Kept {
+        let taken = |basin: &(f64, Flow, Flow)| (basin.0, basin.2 / basin.1);
+        let water = Water {
+            flow: self.part.flow,
+            own: &|sized| self.own(sized),
+            joined: &|down_to_m| self.part.joined_flow(down_to_m),
+            basins: self.basins.iter().map(taken).collect(),
+            swale: self.swale,
+        };
+        Kept::of(comes, &Room::of(self.option, &water, comes.length_m()), end)
+    }
 }

@@ -12,8 +12,8 @@ use super::cover::ThinCover;
 use super::error::DrainError;
 use super::growth::Growth;
 use super::intake::Intake;
+use super::kept::Kept;
 use super::kinds::{basins, stone, swale};
-use super::loaded::kept_share;
 use super::over_drain::swale_over_drain;
 use super::part::{DrainBasis, DrainPart, Joined, SAME_M, StoneEnd, brought};
 use super::reach::{Reach, ReachPlace};
@@ -62,6 +62,8 @@ pub struct DrainOption {
     pub course: Course,
     /// Share of the water that gets in: by the lower and the upper end of what is published.
     pub taken_shares: [f64; 2],
+    /// Share of the part's flow that it keeps off the lot, the same.
+    pub kept_shares: [f64; 2],
     /// Share of the water along the part that its pipe was sized for; the rest runs in the swale over it.
     pub piped_share: f64,
     /// Velocities that its pipes were held against.
@@ -81,8 +83,22 @@ impl DrainOption {
 
     /// Share of the part's flow that it keeps off the lot: by the lower end of what gets in.
     #[must_use]
-    pub fn share(&self) -> f64 {
-        kept_share(self.arrangement, self.taken_shares[0], self.carried_share())
+    pub const fn share(&self) -> f64 {
+        self.kept_shares[0]
+    }
+
+    /// What of its water it keeps, place by place down the way, where that comes as it is told: by the lower
+    /// (0) or the upper (1) end of what gets in.
+    #[must_use]
+    pub fn kept(&self, growth: &Growth, end: usize) -> Kept {
+        Kept::of(growth, &self.room(growth.length_m()), end)
+    }
+
+    /// Part of what comes to them that its pipes carry from a place down.
+    #[must_use]
+    pub fn carried_from(&self, station_m: f64) -> f64 {
+        let below = self.reaches.iter().filter(|sized| sized.reach.to_m >= station_m);
+        below.map(SizedReach::share).fold(1.0, f64::min)
     }
 
     /// Whether that is all of it, and every pipe keeps its velocities.
@@ -237,6 +253,7 @@ pub fn option(
         Arrangement::Basins => basins(part, basis)?,
     };
     Ok(found.map(|mut option| {
+        option.kept_shares = [0, 1].map(|end| option.kept(part.growth, end).share());
         option.thin = option.least_covered(part.way);
         option.built = build(&option, part, basis);
         option

@@ -50,6 +50,8 @@ pub struct DrainPart<'a> {
     pub joined: &'a [Joined],
     /// What its lower end meets.
     pub end: &'a End,
+    /// No pipe of it is smaller inside, so that standing water at the outlet doesn't drive water out of it.
+    pub least_inside: Length,
 }
 
 /// The pipe of another part that comes in.

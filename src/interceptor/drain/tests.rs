@@ -5,6 +5,7 @@ mod course;
 mod cover;
 mod holes;
 mod hump;
+mod kept;
 mod laws;
 mod loaded;
 
@@ -94,7 +95,15 @@ fn options_with(
 ) -> Vec<DrainOption> {
     let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
     let flow = Flow::from_l_per_s(l_per_s);
-    let part = DrainPart { flow, growth: &growth, way, profile: way.profile().unwrap(), joined, end };
+    let part = DrainPart {
+        flow,
+        growth: &growth,
+        way,
+        profile: way.profile().unwrap(),
+        joined,
+        end,
+        least_inside: Length::ZERO,
+    };
     options_of(&part, (finish, catalogue), &materials())
 }
 

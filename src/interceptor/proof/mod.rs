@@ -33,7 +33,6 @@ use origins::Fates;
 use received::Spread;
 use rerun::rerun;
 use serde::Serialize;
-use std::collections::BTreeMap;
 
 /// Where a part lets its water out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -112,10 +111,12 @@ pub struct Proof {
     pub balance: Balance,
     /// Run-on left on the lot by where its rain fell, m², the largest first.
     pub left_by_lot: Vec<(Label, f64)>,
+    /// The same by entry, in their order, m².
+    pub left_by_entry_m2: Vec<f64>,
     /// What each part takes.
     pub taken: Vec<Taken>,
-    /// By part, all water that crosses it, whether taken or not: cells behind the line with m².
-    pub crossing_m2: Vec<Vec<(usize, f64)>>,
+    /// By part, all water that crosses it, whether taken or not.
+    pub crossing: Vec<Vec<CrossedPart>>,
     /// Of the water that each part lets out, the share that comes back to the lot.
     pub comes_back: Vec<f64>,
     /// The taken water at every other parcel that it came to without the line or comes to with it; by label.
@@ -149,7 +150,8 @@ pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
     let outs: Vec<Option<usize>> = basis.parts.iter().map(|part| part.outlet_cell(scene)).collect();
     let back: Vec<_> = outs.iter().map(|out| out.map(|cell| spread.fate_of(basis.channels, cell))).collect();
     let comes_back: Vec<f64> = back.iter().map(|fate| fate.map_or(0.0, |fate| fate.comes_back)).collect();
-    let left = Fates::new(&ground, &comes_back).left_by_lot(&ground);
+    let fates = Fates::new(&ground, &comes_back);
+    let left = fates.left_by_lot(&ground);
     let kept =
         run.taken.iter().zip(&back).map(|(taken, fate)| taken.run_on_m2 * fate.map_or(1.0, |f| f.stays_away));
     let let_out: Vec<(usize, f64)> =
@@ -163,18 +165,14 @@ pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
             elsewhere_m2: run.elsewhere_m2,
         },
         left_by_lot: left,
+        left_by_entry_m2: fates.left_by_entry(&ground),
         taken: run.taken,
-        crossing_m2: run.crossing_m2.iter().map(|crossing| cells_of(&course, crossing)).collect(),
+        crossing: run.crossing,
         comes_back,
         received,
         sinks,
         ways: outs.iter().map(|out| out.map(|cell| spread.way_from(cell))).collect(),
     })
-}
-
-/// Places of a course as cells.
-fn cells_of(course: &Course, water: &BTreeMap<usize, f64>) -> Vec<(usize, f64)> {
-    water.iter().map(|(&place, &m2)| (course.cells()[place] as usize, m2)).collect()
 }
 
 /// Where the water that matters starts: on the lot, at the parts of it in other lots' cells, and at the outlets.
@@ -203,6 +201,19 @@ struct LinedGround<'a> {
     course: &'a Course,
 }
 
+/// Water that crosses a part at one place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CrossedPart {
+    /// The cell behind the part.
+    pub cell: usize,
+    /// Metres along the part.
+    pub station_m: f64,
+    /// Ground whose rain it is, m².
+    pub area_m2: f64,
+    /// Share of it that the part takes.
+    pub takes: f64,
+}
+
 /// What becomes of water over one step.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Stepped {
@@ -210,6 +221,8 @@ enum Stepped {
     Crosses {
         /// Place of the part.
         part: usize,
+        /// Metres along the part.
+        station_m: f64,
         /// Share that it takes.
         takes: f64,
     },
@@ -243,6 +256,6 @@ impl LinedGround<'_> {
 
     fn crosses(&self, crossed: fence::Crossed) -> Stepped {
         let takes = (self.basis.takes)(crossed.part, crossed.station_m).clamp(0.0, 1.0);
-        Stepped::Crosses { part: crossed.part, takes }
+        Stepped::Crosses { part: crossed.part, station_m: crossed.station_m, takes }
     }
 }

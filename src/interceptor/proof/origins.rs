@@ -1,7 +1,7 @@
 //! What is left of the run-on, by where its rain fell: from the ends of the water's ways upwards.
 
 use super::{LinedGround, Stepped};
-use crate::lots::{Label, origins};
+use crate::lots::{Entry, Label, origins};
 
 /// For each place of the course the share of run-on there that is left on the lot.
 pub(super) struct Fates<'a> {
@@ -41,10 +41,19 @@ impl<'a> Fates<'a> {
     fn after(&self, ground: &LinedGround<'_>, stepped: Stepped, state: usize, to: usize) -> f64 {
         let at = |state: usize| ground.course.place(to).map_or(0.0, |place| self.shares[place][state]);
         match stepped {
-            Stepped::Crosses { part, takes } => 1.0 - takes + takes * self.comes_back[part],
+            Stepped::Crosses { part, takes, .. } => 1.0 - takes + takes * self.comes_back[part],
             Stepped::Inside => at(INSIDE),
             Stepped::Goes => at(state),
         }
+    }
+
+    /// Of each entry, what is left on the lot, m².
+    pub(super) fn left_by_entry(&self, ground: &LinedGround<'_>) -> Vec<f64> {
+        let left = |entry: &Entry| {
+            let stepped = ground.entry(entry.from, entry.into);
+            entry.area_m2 * self.after(ground, stepped, FRONT, entry.into)
+        };
+        ground.basis.entries.iter().map(left).collect()
     }
 
     /// Area by lot whose rain is left on the lot, m², the largest first.

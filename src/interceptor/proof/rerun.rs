@@ -1,7 +1,6 @@
 //! The water of the lot followed downwards with the line in place.
 
-use super::{LinedGround, Stepped};
-use std::collections::BTreeMap;
+use super::{CrossedPart, LinedGround, Stepped};
 
 /// What a part takes.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -26,8 +25,8 @@ pub(super) struct Rerun {
     pub(super) taken: Vec<Taken>,
     /// Where the water that is taken would have gone on from, m² by place of the course.
     pub(super) removed_m2: Vec<f64>,
-    /// By part, all water that crosses it, m² by place of the course behind it.
-    pub(super) crossing_m2: Vec<BTreeMap<usize, f64>>,
+    /// By part, all water that crosses it.
+    pub(super) crossing: Vec<Vec<CrossedPart>>,
     /// Run-on that has touched the strip in front of the line only.
     pub(super) elsewhere_m2: f64,
 }
@@ -50,14 +49,14 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
     let mut run = Rerun {
         taken: vec![Taken::default(); ground.basis.parts.len()],
         removed_m2: vec![0.0; cells.len()],
-        crossing_m2: vec![BTreeMap::new(); ground.basis.parts.len()],
+        crossing: vec![Vec::new(); ground.basis.parts.len()],
         elsewhere_m2: 0.0,
     };
     let mut loads = vec![Load::default(); cells.len()];
     for entry in ground.basis.entries {
         let Some(place) = ground.course.place(entry.into) else { continue };
         let water = Load { front: entry.area_m2, ..Load::default() };
-        run.hand_on(ground.entry(entry.from, entry.into), water, place, &mut loads);
+        run.hand_on(ground.entry(entry.from, entry.into), water, (place, entry.into), &mut loads);
     }
     let cell_m2 = scene.cell.area_m2();
     for (place, &cell) in cells.iter().enumerate() {
@@ -70,24 +69,24 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
         }
         for (to, share) in scene.field.receivers(cell) {
             let Some(next) = ground.course.place(to) else { continue };
-            run.hand_on(ground.step(cell, to), load.times(share), next, &mut loads);
+            run.hand_on(ground.step(cell, to), load.times(share), (next, to), &mut loads);
         }
     }
     run
 }
 
 impl Rerun {
-    fn hand_on(&mut self, stepped: Stepped, water: Load, next: usize, loads: &mut [Load]) {
+    fn hand_on(&mut self, stepped: Stepped, water: Load, (next, cell): (usize, usize), loads: &mut [Load]) {
         let to = &mut loads[next];
         match stepped {
-            Stepped::Crosses { part, takes } => {
+            Stepped::Crosses { part, station_m, takes } => {
                 let taken = water.times(takes);
                 self.taken[part].run_on_m2 += taken.front + taken.inside;
                 self.taken[part].own_m2 += taken.own;
                 self.removed_m2[next] += taken.front + taken.inside + taken.own;
-                let all = water.front + water.inside + water.own;
-                if all > 0.0 {
-                    *self.crossing_m2[part].entry(next).or_default() += all;
+                let area_m2 = water.front + water.inside + water.own;
+                if area_m2 > 0.0 {
+                    self.crossing[part].push(CrossedPart { cell, station_m, area_m2, takes });
                 }
             }
             Stepped::Inside => {

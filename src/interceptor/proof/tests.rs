@@ -299,7 +299,13 @@ fn what_crosses_a_part_is_told_whether_taken_or_not() {
     for takes in [0.0, 0.5, 1.0] {
         let proof = plane().prove(&[(north_line(), Discharge::Nowhere)], takes);
         let expected: Vec<(usize, f64)> = (5..15).map(|col| (cell(9, col), 9.0)).collect();
-        let [found] = &proof.crossing_m2[..] else { panic!("one part") };
+        let [found] = &proof.crossing[..] else { panic!("one part") };
+        assert!(found.iter().all(|at| (at.takes - takes).abs() < 1e-12));
+        let mut by_cell: BTreeMap<usize, f64> = BTreeMap::new();
+        for at in found {
+            *by_cell.entry(at.cell).or_default() += at.area_m2;
+        }
+        let found: Vec<(usize, f64)> = by_cell.into_iter().collect();
         assert_eq!(
             found.iter().map(|at| at.0).collect::<Vec<_>>(),
             expected.iter().map(|at| at.0).collect::<Vec<_>>()
@@ -330,4 +336,59 @@ fn a_station_has_its_own_share() {
     expect(&proof, [80.0, 44.0, 36.0, 0.0]);
     let by_lot: BTreeMap<Label, f64> = proof.left_by_lot.iter().copied().collect();
     assert_eq!(by_lot.keys().copied().collect::<Vec<_>>(), [label(N)]);
+}
+
+// A's ground above the lot, to the west, falls into one column, the ninth, between crests; B's, to the east, falls straight. The part takes all
+// that comes but in the metre of that column, of which it takes a quarter. What is left is A's alone, and meets only what stands below.
+#[test]
+fn what_one_neighbour_brings_too_much_of_is_left_and_none_of_the_others() {
+    const LOTS: [[f64; 4]; 3] = [[4.0, 4.0, 15.0, 12.0], [4.0, 12.0, 10.0, 20.0], [10.0, 12.0, 15.0, 20.0]];
+    const A: usize = 1;
+    const B: usize = 2;
+    let trough = |row: usize, col: usize| {
+        let across = match col {
+            5..=8 => 0.5 * (number(col) - 8.0).abs() - 5.0,
+            4 | 9 => 5.0,
+            _ => 0.0,
+        };
+        100.0 - 0.1 * number(row) + across
+    };
+    let world = World::new(20, 20, trough, &LOTS);
+    let line = path(&[(4.0, 11.4), (15.0, 11.4)]);
+    let parts = [ProvedPart { path: &line, discharge: Discharge::OffTheSurface }];
+    let prove = |share: f64| {
+        prove(&ProofBasis {
+            scene: &world.scene(),
+            georef: world.georef,
+            arrival: &world.arrival,
+            entries: &world.entries,
+            line: &world.line,
+            parts: &parts,
+            channels: &[],
+            // Column 8 is crossed between 4 and 5 m.
+            takes: &|_, station_m| if (4.0..5.0).contains(&station_m) { share } else { 1.0 },
+        })
+        .unwrap()
+    };
+    let (all, some) = (prove(1.0), prove(0.25));
+    let left = |proof: &Proof, place: usize| {
+        proof.left_by_lot.iter().find(|row| row.0 == label(place)).map_or(0.0, |row| row.1)
+    };
+    let in_trough = |at: &&CrossedPart| (4.0..5.0).contains(&at.station_m);
+    let trough_m2: f64 = some.crossing[0].iter().filter(in_trough).map(|at| at.area_m2).sum();
+    assert!(trough_m2 > 25.0, "most of A's 48 m² comes in the trough: {trough_m2}");
+    assert_relative_eq!(left(&some, B), left(&all, B), epsilon = 1e-9);
+    let more = some.balance.left_m2 - all.balance.left_m2;
+    assert_relative_eq!(left(&some, A) - left(&all, A), more, epsilon = 1e-9);
+    let own_m2 = all.taken[0].own_m2 - some.taken[0].own_m2;
+    assert_relative_eq!(more + own_m2, 0.75 * trough_m2, epsilon = 1e-9);
+    assert_relative_eq!(some.left_by_entry_m2.iter().sum::<f64>(), some.balance.left_m2, epsilon = 1e-9);
+    // Only what passes runs on.
+    let over: Vec<(usize, f64)> =
+        some.crossing[0].iter().map(|at| (at.cell, at.area_m2 * (1.0 - at.takes))).collect();
+    let below = |cols: std::ops::Range<usize>| cols.map(|col| cell(14, col)).collect::<Vec<_>>();
+    let things = BTreeMap::from([(0, below(6..9)), (1, below(11..15))]);
+    let found = overflow_way(&world.scene(), &over, &things).unwrap().unwrap();
+    assert_eq!(found.meets.iter().map(|met| met.0).collect::<Vec<_>>(), [0]);
+    assert_relative_eq!(found.meets[0].1, 1.0, epsilon = 1e-9);
 }

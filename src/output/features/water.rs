@@ -38,6 +38,7 @@ pub(in crate::output) fn crossings(assessment: &Assessment<'_>, units: Units) ->
             "from_m": crossing.from_m,
             "to_m": crossing.to_m,
             "area_m2": crossing.area_m2,
+            "left_area_m2": proof::left_at_m2(assessment, crossing),
             "share_of_run_on": share,
             "complete": crossing.complete,
             "manner": crossing.manner,

@@ -2,7 +2,7 @@
 
 use super::Units;
 use super::storms::words as storms_words;
-use crate::interceptor::drain::{Arrangement, ReachVerdict};
+use crate::interceptor::drain::ReachVerdict;
 use crate::output::drain::{Choice, Drain, IntakeRow, ReachRow};
 use crate::output::summary::Summary;
 use crate::wording::percent;
@@ -62,11 +62,7 @@ fn keeps(choice: &Choice, drain: &Drain, units: Units) -> String {
     if choice.carries {
         return format!("carries all{dug}{price}");
     }
-    let most = if choice.arrangement == Arrangement::Basins {
-        choice.carried_share * choice.taken_share[1]
-    } else {
-        choice.carried_share.min(choice.taken_share[1])
-    };
+    let most = choice.share_most;
     let share = if most > choice.share {
         format!("{} to {} (by what its top takes)", percent(choice.share), percent(most))
     } else {

@@ -2,6 +2,7 @@
 
 use super::super::contributors::share;
 use super::super::design::{CrossingStorm, portion_of};
+use super::super::proof::left_at_m2;
 use super::super::rows::id;
 use crate::lots::{Crossing, Manner};
 use crate::pipeline::Assessment;
@@ -20,6 +21,8 @@ pub struct CrossingRow {
     pub to_m: f64,
     /// Area whose rain enters here.
     pub area_m2: f64,
+    /// Of it, what is left on the lot with the line in place; nothing without a line.
+    pub left_area_m2: Option<f64>,
     /// Of the whole run-on.
     pub share_of_run_on: f64,
     /// Whether none of it comes from the edge of the data.
@@ -63,6 +66,7 @@ fn crossing_row(assessment: &Assessment<'_>, crossing: &Crossing, number: usize)
         from_m: crossing.from_m,
         to_m: crossing.to_m,
         area_m2: crossing.area_m2,
+        left_area_m2: left_at_m2(assessment, crossing),
         share_of_run_on: share(crossing.area_m2, assessment.drainage.run_on_m2),
         complete: crossing.complete,
         manner: crossing.manner,

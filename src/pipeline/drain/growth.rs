@@ -40,7 +40,7 @@ pub(super) fn growth(
     let line_m = part.length.as_m();
     let came = &entering.feeding[place].came;
     let came_m2: f64 = came.iter().map(|came| came.area_m2).sum();
-    let spread_m = station_step_m(part);
+    let spread_m = part.station_step_m();
     let mut so_far = 0.0_f64;
     let last = places.len() - 1;
     let shares = places.iter().zip(&part.stations).enumerate().map(|(i, (&place_m, station))| {
@@ -62,11 +62,6 @@ pub(super) fn growth(
         (station.station_m, share)
     });
     Ok(Growth::new(shares.collect())?)
-}
-
-/// The longest step between stations: as long as a cell, or longer.
-fn station_step_m(part: &LinePart) -> f64 {
-    part.stations.windows(2).map(|pair| pair[1].station_m - pair[0].station_m).fold(0.0, f64::max)
 }
 
 /// What has come in up to a station, m²: water of a cell comes evenly over the cell's width, within the part.

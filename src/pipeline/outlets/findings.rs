@@ -5,7 +5,7 @@ use super::{DownstreamEnd, PartOutlets, Search, WayOut};
 use crate::interceptor::{
     Approach, Backflow, Bore, LinePart, OutletKind, OutletPlace, OutletVerdict, Overflow, Receiving, Undercut,
 };
-use crate::units::{Flow, Grade};
+use crate::units::Flow;
 use crate::warning::{Warning, named};
 use crate::wording::{called, metres, span};
 use geo::Coord;
@@ -211,16 +211,15 @@ fn place_words(place: &OutletPlace) -> String {
 fn far_too_small(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
     let free = proposed.tailwaters.iter().find(|case| case.receiving == Receiving::Free)?;
     let over = free.overflow.filter(Overflow::is_far)?;
-    let flattest = proposed.way.profile()?.grades().iter().map(|reach| reach.grade);
-    let flattest = Grade::new(flattest.reduce(f64::min)?).ok()?;
+    let [full, comes] = proposed.tightest?;
     let flow = |flow: Flow| format!("{:.1} L/s ({:.0} gpm)", flow.as_l_per_s(), flow.as_gal_per_min());
     Some(Warning::new(
         "line-overflows",
         format!(
-            "the pipe of part {} of the line is far too small: at its flattest grade it is full at {}, and {} come; it runs over from {} of its way, whatever stands at its outlet",
+            "the pipe of part {} of the line is far too small: at its tightest it is full at {}, and {} come; it runs over from {} of its way, whatever stands at its outlet",
             part.id,
-            flow(proposed.way.bore.full(flattest)?),
-            flow(proposed.carried?),
+            flow(full),
+            flow(comes),
             span(over.from_m, over.to_m)
         ),
         "have a larger pipe laid (--catalogue gives sizes of your own), two parts with an outlet each, or a swale",

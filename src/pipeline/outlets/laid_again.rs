@@ -6,7 +6,7 @@ use super::{PartOutlets, Search, WayOut};
 use crate::error::Error;
 use crate::interceptor::InterceptionLine;
 use crate::interceptor::profile::Infeasible;
-use crate::pipeline::proof::onward;
+use crate::pipeline::shares::onward;
 
 /// Ways of all parts, and how they hang together.
 #[derive(Debug, Clone)]

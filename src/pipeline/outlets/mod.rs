@@ -1,6 +1,7 @@
 //! Where the line's parts may drain to: storm inlets, ditches and kerbs near by, places that the user names, open ground below the
 //! pipe, each other's pipes, and as the last resort a chamber.
 
+mod built;
 mod crossing;
 mod downstream;
 mod findings;
@@ -12,6 +13,7 @@ mod places;
 mod preference;
 mod shared;
 
+pub(super) use built::BuiltWater;
 use crossing::pipes_cross;
 pub use downstream::{Downstream, DownstreamEnd};
 pub(super) use laid_again::{LaidLine, NotAgain};
@@ -26,12 +28,12 @@ use crate::error::Error;
 use crate::input::Site;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::{
-    Approach, DrainedEnd, InterceptionLine, InterceptorError, LaidWay, Land, LinePart, Obstacles, OutletKind,
-    OutletLimits, OutletPlace, OutletVerdict, OutletWay, Receiving, Tailwater, Undercut, tailwaters,
-    ways_to_outlets,
+    Approach, DrainedEnd, FullPipes, InterceptionLine, InterceptorError, LaidWay, Land, LinePart, Obstacles,
+    OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay, Receiving, Tailwater, Undercut,
+    tailwaters, ways_to_outlets,
 };
 use crate::lots::LotLine;
-use crate::units::{Flow, Length};
+use crate::units::{Flow, Grade, Length};
 use crate::warning::Warned;
 use geo::{BoundingRect, Coord, Intersects};
 use std::cmp::Ordering;
@@ -48,8 +50,11 @@ pub struct WayOut {
     /// What the lead runs through though no trench may be dug there, since there is no way around: a
     /// building, a septic field or a well, by its place among the obstacles.
     pub shut_by: Option<usize>,
-    /// The hydraulic grade line with a free outfall, and with standing water where its level is known.
+    /// The hydraulic grade line with a free outfall, and with standing water where its level is known: of the pipe that the way is
+    /// looked for with; of the way that is taken, and of one that was given up for it, of the pipes of the drain.
     pub tailwaters: Vec<Tailwater>,
+    /// What the tightest of these pipes carries just full, and what comes to it; nothing without a storm.
+    pub tightest: Option<[Flow; 2]>,
     /// Where the water goes that comes out in the open; nothing where it stays in a structure or a pipe.
     pub downstream: Option<Downstream>,
     /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't,
@@ -87,8 +92,8 @@ impl WayOut {
     }
 
     /// Whether standing water at the outlet drives water out of the line.
-    fn is_drowned(&self) -> bool {
-        self.tailwaters.iter().any(|case| case.receiving != Receiving::Free && case.overflow.is_some())
+    pub(super) fn is_drowned(&self) -> bool {
+        is_drowned(&self.tailwaters)
     }
 
     pub(super) fn rank(&self) -> Rank {
@@ -237,7 +242,8 @@ impl Search<'_> {
         Ok(WayOut {
             parcels: over,
             shut_by: self.obstacles.shut_by(&way.lead),
-            tailwaters: tailwaters(&way, place, joins, carried),
+            tailwaters: tailwaters((&way, None), &FullPipes::of_way(&way, carried), place, joins),
+            tightest: carried.and_then(|comes| Some([way.bore.full(flattest(&way)?)?, comes])),
             downstream: is_open.then(|| self.downstream(place.at)),
             comes_back: if is_open { self.comes_back(place.at)? } else { None },
             carried,
@@ -253,6 +259,17 @@ impl Search<'_> {
         outlets.undercuts = self.obstacles.undercuts(&trench);
         outlets.approaches = approaches;
     }
+}
+
+/// Whether standing water at an outlet drives water out of the line.
+fn is_drowned(tailwaters: &[Tailwater]) -> bool {
+    tailwaters.iter().any(|case| case.receiving != Receiving::Free && case.overflow.is_some())
+}
+
+/// The least grade of a way's pipe.
+fn flattest(way: &OutletWay) -> Option<Grade> {
+    let grades = way.profile()?.grades().iter().map(|reach| reach.grade);
+    Grade::new(grades.reduce(f64::min)?).ok()
 }
 
 /// Stations of a way's trench: along it, the place, and the depth, m.

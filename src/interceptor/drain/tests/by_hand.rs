@@ -431,6 +431,14 @@ fn stone_ends_where_it_is_not_covered_any_more() {
     let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
     let flow = Flow::from_l_per_s(8.0);
     let profile = way.profile().unwrap();
-    let part = DrainPart { flow, growth: &growth, way: &way, profile, joined: &[], end: &End::Daylight };
+    let part = DrainPart {
+        flow,
+        growth: &growth,
+        way: &way,
+        profile,
+        joined: &[],
+        end: &End::Daylight,
+        least_inside: Length::ZERO,
+    };
     assert_relative_eq!(loaded(one, &part).unwrap().taken_shares[1], ends_m / 32.0, epsilon = 1e-6);
 }

@@ -176,6 +176,7 @@ impl Case<'_> {
             profile: self.way.profile().unwrap(),
             joined: &[],
             end: &self.end,
+            least_inside: Length::ZERO,
         };
         options_of(&part, (self.finish, &catalogue), &tops(self.mm_h))
     }

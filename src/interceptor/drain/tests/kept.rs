@@ -1,0 +1,100 @@
+//! What is kept place by place, on the plane of 2 % with the numbers of `by_hand.rs`.
+
+use super::*;
+use approx::assert_relative_eq;
+use proptest::prelude::*;
+
+/// One pipe in bare stone that takes all that comes, of a catalogue of three inches alone; with what joins.
+fn three_inches(growth: &Growth, l_per_s: f64, mm_h: f64, joined: &[Joined]) -> DrainOption {
+    let all = Catalogue::ordinary().unwrap();
+    let pipe = PipeSize { inlet_cm2_per_m: 900.0, ..all.pipe("75-smooth").unwrap().clone() };
+    let stone = format!(
+        "[top.bare-stone]\ndescription = \"any\"\nintake_mm_h = [{mm_h:?}, {mm_h:?}]\nsource = \"by hand\"\n"
+    );
+    let materials = Materials::built_in().with_user(&stone, "by hand").unwrap();
+    let way = way_down(0.02);
+    let part = DrainPart {
+        flow: Flow::from_l_per_s(l_per_s),
+        growth,
+        way: &way,
+        profile: way.profile().unwrap(),
+        joined,
+        end: &End::Structure,
+        least_inside: Length::ZERO,
+    };
+    of(
+        &options_of(&part, ("bare-stone", &Catalogue::new(vec![pipe]).unwrap()), &materials),
+        Arrangement::OnePipe,
+    )
+    .clone()
+}
+
+fn even() -> Growth {
+    Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap()
+}
+
+// Three inches carry 4.221 L/s of 8 that enter evenly: all of the first 4.221 / 8 x 32 = 16.884 m, and nothing of the rest.
+#[test]
+fn water_from_above_has_the_room_in_a_full_pipe_first() {
+    let kept = three_inches(&even(), 8.0, 1e6, &[]).kept(&even(), 0);
+    assert_relative_eq!(kept.share(), 4.221 / 8.0, epsilon = 2e-4);
+    assert_relative_eq!(kept.share_between(0.0, 16.87), 1.0, epsilon = 1e-9);
+    assert_relative_eq!(kept.share_between(16.90, 32.0), 0.0, epsilon = 1e-9);
+    // A pipe farther on that carries a quarter: all of the first 8 m. Made to be half in all: what is lost is
+    // by 0.5 / 0.75 less everywhere.
+    let held = kept.held_to(0.25);
+    assert_relative_eq!(held.share_between(0.0, 8.0), 1.0, epsilon = 1e-9);
+    assert_relative_eq!(held.share_between(8.0, 32.0), 0.0, epsilon = 1e-9);
+    let half = held.with_share(0.5);
+    assert_relative_eq!(half.share(), 0.5, epsilon = 1e-9);
+    assert_relative_eq!(half.share_between(0.0, 8.0), 1.0, epsilon = 1e-9);
+    assert_relative_eq!(half.share_between(8.0, 32.0), 1.0 / 3.0, epsilon = 1e-9);
+}
+
+// The half of 4 L/s enters over the metre from 15 m on, the rest evenly over the other 31 m: 2 / 31 = 0.0645 L/s a metre. A trench of
+// 0.0826 + 0.3 m takes 1000 mm/h: 0.10628 L/s a metre. So the sheet is kept whole, and of the metre 0.10628 of 2 L/s.
+#[test]
+fn what_comes_concentrated_is_lost_where_it_comes() {
+    let sheet = 0.5 / 31.0;
+    let growth =
+        Growth::new(vec![(0.0, 0.0), (15.0, 15.0 * sheet), (16.0, 15.0 * sheet + 0.5), (32.0, 1.0)]).unwrap();
+    let kept = three_inches(&growth, 4.0, 1000.0, &[]).kept(&growth, 0);
+    assert_relative_eq!(kept.share_between(0.0, 15.0), 1.0, epsilon = 1e-9);
+    assert_relative_eq!(kept.share_between(15.0, 16.0), 0.106_28 / 2.0, epsilon = 1e-4);
+    assert_relative_eq!(kept.share_between(16.0, 32.0), 1.0, epsilon = 1e-9);
+    assert_relative_eq!(kept.share(), 0.5 + 0.106_28 / 4.0, epsilon = 1e-4);
+}
+
+// 4.221 L/s of another part come in at 16 m to 8 of its own, in a pipe that carries 4.221: each has room by what it brings at the lower end,
+// 4.221 x 8 / 12.221 = 2.763 L/s of the part's own: 0.3454 of it, and of the lead 4.605 x 8 / 12.221 = 3.014.
+#[test]
+fn what_joins_has_room_by_what_it_brings() {
+    let joined = [Joined { station_m: 16.0, flow: Flow::from_l_per_s(4.221) }];
+    let option = three_inches(&even(), 8.0, 1e6, &joined);
+    assert_relative_eq!(option.share(), 4.221 / 12.221, epsilon = 2e-4);
+    assert_relative_eq!(option.carried_from(20.0), 4.221 / 12.221, epsilon = 2e-4);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    // No pipe has more in it than it carries, what is kept adds up to what the design says, and nowhere more is kept than comes.
+    #[test]
+    fn what_is_kept_adds_up_and_has_room(
+        first in 0.01..0.99f64, at in 1.0..31.0f64, l_per_s in 0.1..40.0f64, mm_h in 100.0..1e5f64, brings in 0.0..10.0f64,
+    ) {
+        let growth = Growth::new(vec![(0.0, 0.0), (at, first), (32.0, 1.0)]).unwrap();
+        let joined = [Joined { station_m: 10.0, flow: Flow::from_l_per_s(brings) }];
+        let option = three_inches(&growth, l_per_s, mm_h, &joined);
+        let kept = option.kept(&growth, 0);
+        let sum: f64 = kept.pieces().iter().map(|piece| piece.kept).sum();
+        prop_assert!((sum - option.share()).abs() < 1e-8);
+        prop_assert!(kept.pieces().iter().all(|piece| piece.kept <= piece.comes + 1e-12 && piece.to_m > piece.from_m));
+        for sized in &option.reaches {
+            let above = kept.pieces().iter().filter(|piece| piece.to_m <= sized.reach.to_m + 1e-9);
+            let own = above.map(|piece| piece.kept).sum::<f64>() * l_per_s;
+            let others = brings * option.carried_from(10.0);
+            prop_assert!(own + others <= sized.capacity.as_l_per_s() + 1e-6, "{own} and {others} in {:?}", sized.capacity);
+        }
+    }
+}

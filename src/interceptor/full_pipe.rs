@@ -1,0 +1,96 @@
+//! The pipe of a way as it runs full, stretch by stretch.
+
+use super::bore::Bore;
+use super::drain::{DrainOption, SizedReach};
+use super::outlet::OutletWay;
+use crate::formula::GRAVITY_M_S2;
+use crate::units::Flow;
+
+/// Places nearer than this are one, m.
+const SAME_M: f64 = 1e-6;
+
+/// A stretch of pipe with what its flow uses up.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct FullPipe {
+    /// From here, m down the way.
+    pub(super) from_m: f64,
+    /// To here.
+    pub(super) to_m: f64,
+    /// Inside diameter, m.
+    pub(super) inside_m: f64,
+    /// Fall by length; nothing without a flow.
+    pub(super) friction: Option<f64>,
+    /// V² / 2g, m; nothing without a flow.
+    pub(super) head_m: Option<f64>,
+}
+
+/// All pipe of a way.
+///
+/// # Invariants
+/// One stretch or more, down the way, without gaps.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FullPipes(Vec<FullPipe>);
+
+impl FullPipes {
+    /// The one that a way is looked for with, all of a flow in it.
+    #[must_use]
+    pub fn of_way(way: &OutletWay, flow: Option<Flow>) -> Self {
+        Self(vec![FullPipe::of(way.bore, (0.0, way.length.as_m()), flow)])
+    }
+
+    /// Those of a drain, each with the flow at its lower end, of two in a trench half of it; nothing for one
+    /// without pipe.
+    #[must_use]
+    pub fn of_drain(option: &DrainOption) -> Option<Self> {
+        let of = |sized: &SizedReach| {
+            let bore = Bore { roughness: Some(sized.n), ..Bore::of_size(&sized.pipe) };
+            let each = sized.reach.flow * (1.0 / f64::from(sized.pipes.count()));
+            FullPipe::of(bore, (sized.reach.from_m, sized.reach.to_m), Some(each))
+        };
+        let all: Vec<FullPipe> = option.reaches.iter().map(of).collect();
+        (!all.is_empty()).then_some(Self(all))
+    }
+
+    #[cfg(test)]
+    pub(super) const fn new(all: Vec<FullPipe>) -> Self {
+        Self(all)
+    }
+
+    /// Where the first begins, m.
+    pub(super) fn from_m(&self) -> f64 {
+        self.0[0].from_m
+    }
+
+    /// The last.
+    pub(super) fn last(&self) -> &FullPipe {
+        &self.0[self.0.len() - 1]
+    }
+
+    /// That at a station; where two meet the lower one.
+    pub(super) fn at(&self, station_m: f64) -> &FullPipe {
+        self.0.iter().find(|pipe| pipe.to_m > station_m + SAME_M).unwrap_or_else(|| self.last())
+    }
+
+    /// Level that the flow uses up between two stations, m.
+    pub(super) fn friction_m(&self, from_m: f64, to_m: f64) -> f64 {
+        let over = |pipe: &FullPipe| (pipe.to_m.min(to_m) - pipe.from_m.max(from_m)).max(0.0);
+        self.0.iter().map(|pipe| pipe.friction.unwrap_or(0.0) * over(pipe)).sum()
+    }
+}
+
+impl FullPipe {
+    pub(super) fn of(bore: Bore, (from_m, to_m): (f64, f64), flow: Option<Flow>) -> Self {
+        let inside_m = bore.inside.as_m();
+        let head = |flow: Flow| {
+            let velocity_m_s = flow.as_m3_per_s() / (std::f64::consts::FRAC_PI_4 * inside_m * inside_m);
+            velocity_m_s * velocity_m_s / (2.0 * GRAVITY_M_S2)
+        };
+        Self {
+            from_m,
+            to_m,
+            inside_m,
+            friction: flow.and_then(|flow| bore.friction(flow)),
+            head_m: flow.map(head),
+        }
+    }
+}
