@@ -50,7 +50,7 @@ pub(super) fn drained_ways(
         let designed = drains(entering, line, (&laid.found, &too_high), settings)?;
         let higher = higher_pipes(&designed.value, &laid.found, &too_high);
         if higher.is_empty() {
-            let found = search.looked_beside(line, laid)?;
+            let found = search.looked_beside(line, laid, &designed.value)?;
             let mut warnings = Vec::new();
             let outlets = found.unload(&mut warnings);
             let drains = designed.unload(&mut warnings);

@@ -238,8 +238,8 @@ fn the_line_itself_goes_around_a_shed() {
     assert!(keep_outs.is_empty(), "{keep_outs:?}");
 }
 
-// A wall 0.5 m north of the line: the trench is 0.5032 m deep at the head and 1 % of the length deeper at the end, 0.15 m wide to either
-// side; the ground below the wall, 1:1, is kept at depth + 0.15 m.
+// A wall 0.5 m north of the line: the trench is 0.5032 m deep at the head and 1 % of the length deeper at the end, 0.2008 m wide to either
+// side of its middle; the ground below the wall, 1:1, is kept at depth + 0.2008 m.
 #[test]
 fn a_trench_that_cuts_the_ground_below_a_wall_is_told() {
     let bench = bench_with(&ridge());
@@ -256,7 +256,9 @@ fn a_trench_that_cuts_the_ground_below_a_wall_is_told() {
     let row = &answer.list(&format!("{PART}.undercuts"))[0];
     let value = |name: &str| row[name].as_f64().expect("a number");
     within("distance_m", value("distance_m"), 0.5, 0.02);
-    within("needed_m", value("needed_m"), value("cut_m") + 0.15, 1e-9);
+    // 4 in, and 0.15 m to either side of it.
+    within("width_m", value("width_m"), 0.4016, 1e-9);
+    within("needed_m", value("needed_m"), value("cut_m") + 0.2008, 1e-9);
     within("cut_m", value("cut_m"), 0.5032 + 0.01 * value("station_m"), 0.03);
     on_the_map(&answer, "undercut", row);
     assert!(value("station_m") > 30.0, "the trench is deepest where the wall ends: {row}");
