@@ -35,7 +35,8 @@ impl Obstacles {
     /// in it, it goes straight on. An end that comes into such ground by no more than `past` stays out of it,
     /// and one that comes into a building, a septic field or a well does in any case.
     ///
-    /// Where the least trench would cut the ground that carries something the line goes around that too, its ends aside from
+    /// Where the least trench would cut the ground that carries something the line goes around that too, its
+    /// ends aside from
     /// it, where that can be; else it is led around as if there were no such ground.
     pub(super) fn clear_of(&self, path: &LineString, past: f64) -> LineString {
         let mut led = Led::between(path, self.ends_clear(path, past));
@@ -70,7 +71,8 @@ impl Obstacles {
         }
     }
 
-    /// A way out of the ground that carries something, and between which places of the line it lies: the shortest of those from and to the
+    /// A way out of the ground that carries something, and between which places of the line it lies: the
+    /// shortest of those from and to the
     /// line before and after it, or places aside of the line's ends where they lie in it.
     fn off_footings_around(
         &self,
@@ -90,7 +92,8 @@ impl Obstacles {
         shortest.filter(|_| is_new && ends[1] > ends[0]).map(|way| (ends, way))
     }
 
-    /// The place of a line, or where that lies in ground that carries something the nearest to either side that doesn't and keeps the
+    /// The place of a line, or where that lies in ground that carries something the nearest to either side
+    /// that doesn't and keeps the
     /// setback.
     fn free_places(&self, path: &LineString, along: f64, routes: &Routes) -> Vec<Coord> {
         let at = point_along(path, along);
@@ -160,7 +163,8 @@ impl Obstacles {
         self.good_way((point_along(path, from), point_along(path, to)), to - from, self.lines())
     }
 
-    /// A way that goes through nothing that is to be kept clear, stays in the lot and isn't much longer than what it replaces.
+    /// A way that goes through nothing that is to be kept clear, stays in the lot and isn't much longer than
+    /// what it replaces.
     fn good_way(&self, (from, to): (Coord, Coord), replaced: f64, routes: &Routes) -> Option<LineString> {
         let detour = routes.way(from, to)?;
         let longest = LONGEST.0 * replaced + LONGEST.1 / self.metres_per_unit();

@@ -37,8 +37,10 @@ fn wall(of: LineString, base_m: f64) -> Obstacle {
     }
 }
 
-// A line at y = 19.4 and a wall 1 m above it, from x = 15 to 25. The least trench is 1.2 m deep and 0.2 m wide to either side: it keeps
-// 1.4 m from the wall's foot, so that the line runs at y = 19 beside it, a hair of 2 cm farther off, and turns off no more than 1.4 m
+// A line at y = 19.4 and a wall 1 m above it, from x = 15 to 25. The least trench is 1.2 m deep and 0.2 m
+// wide to either side: it keeps
+// 1.4 m from the wall's foot, so that the line runs at y = 19 beside it, a hair of 2 cm farther off, and
+// turns off no more than 1.4 m
 // and 0.1 m before its ends. With its base 0.5 m down 0.9 m are enough: the line stays.
 #[test]
 fn a_line_keeps_out_of_the_ground_that_carries_a_wall() {
@@ -69,7 +71,8 @@ fn a_line_all_along_a_wall_moves_aside() {
     assert_eq!(near(wall(across, 0.0), 1.2).clear_of(&path, 0.0), path);
 }
 
-// A shed of 4 x 3 on the lot line, from (18, 17) to (22, 20): the line at y = 19.4 turns off 0.6 m before it and passes below it at
+// A shed of 4 x 3 on the lot line, from (18, 17) to (22, 20): the line at y = 19.4 turns off 0.6 m before it
+// and passes below it at
 // 16.4, back at 19.4: longer by twice something below 3 m, and inside the lot all along.
 #[test]
 fn a_shed_on_the_lot_line_is_passed_inside_the_lot() {
@@ -85,7 +88,8 @@ fn a_shed_on_the_lot_line_is_passed_inside_the_lot() {
     assert!(shed.shut_by(&found).is_none() && shed.approaches(&found).is_empty());
 }
 
-// A strip from the south side up to the lot line: the only way around its end lies beyond the lot. The line crosses it: 1 m and 0.6 m to
+// A strip from the south side up to the lot line: the only way around its end lies beyond the lot. The line
+// crosses it: 1 m and 0.6 m to
 // either side.
 #[test]
 fn a_detour_does_not_leave_the_lot() {

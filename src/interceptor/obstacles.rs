@@ -109,7 +109,8 @@ pub struct Obstacle {
 }
 
 impl Obstacle {
-    /// Distance at which the bottom of a trench, so wide to either side, meets the line 1:1 down from its base.
+    /// Distance at which the bottom of a trench, so wide to either side, meets the line 1:1 down from its
+    /// base.
     pub(super) fn cut_by(&self, depth: Length, half_width: Length) -> Length {
         depth - self.base + half_width
     }
@@ -153,7 +154,8 @@ pub struct Obstacles {
     shut: Vec<Option<MultiPolygon>>,
     leads: Routes,
     lines: Routes,
-    /// Ways of the line out of the ground that carries something, too; nothing where none does beyond what is kept clear.
+    /// Ways of the line out of the ground that carries something, too; nothing where none does beyond what
+    /// is kept clear.
     off_footings: Option<Routes>,
     /// Ground that carries something, down to the least trench.
     carrying: Vec<MultiPolygon>,
@@ -190,8 +192,10 @@ impl Obstacles {
     ///
     /// # Method
     /// Ways never lead through a building, a septic field or a well; they keep the distance of each thing
-    /// where they can; where the deepest trench would cut the ground that carries something, a metre counts twice; leads
-    /// count a metre outside the lot one and a half times. The line itself keeps out of the ground that the least trench
+    /// where they can; where the deepest trench would cut the ground that carries something, a metre counts
+    /// twice; leads
+    /// count a metre outside the lot one and a half times. The line itself keeps out of the ground that the
+    /// least trench
     /// would cut where it can.
     #[must_use]
     pub fn new(
@@ -259,7 +263,8 @@ impl Obstacles {
         &self.lines
     }
 
-    /// Ways of the line itself out of the ground that the least trench would cut below what it carries; nothing where there
+    /// Ways of the line itself out of the ground that the least trench would cut below what it carries;
+    /// nothing where there
     /// is none.
     pub(super) const fn off_footings(&self) -> Option<&Routes> {
         self.off_footings.as_ref()

@@ -80,7 +80,8 @@ impl Dug {
     /// Distance that a thing needs from its middle; nothing where it lies above its base.
     ///
     /// # Method
-    /// Of a trench the corner of its bottom lies outside the line 1:1 down from the base. A V is flatter than that line, so that it comes to
+    /// Of a trench the corner of its bottom lies outside the line 1:1 down from the base. A V is flatter
+    /// than that line, so that it comes to
     /// it first at the level of the base: where its side does.
     fn needs(&self, by: DugBy, thing: &Obstacle) -> Option<Length> {
         let below = self.depth - thing.base;
@@ -92,7 +93,8 @@ impl Dug {
 }
 
 impl Obstacles {
-    /// Where digging, given from station to station, cuts the ground that carries something: of each thing the worst place.
+    /// Where digging, given from station to station, cuts the ground that carries something: of each thing
+    /// the worst place.
     #[must_use]
     pub fn undercuts(&self, dug: &[(DugBy, Vec<Dug>)]) -> Vec<Undercut> {
         let carried = self.all().iter().enumerate().filter(|(_, it)| it.kind.is_carried());
@@ -168,8 +170,10 @@ mod tests {
         of.undercuts(&[(by, vec![dug(5.0), dug(6.0)])])
     }
 
-    // A trench whose bottom lies 1.2 m down, 0.58 m wide, 1 m from a wall with its base at the ground: the bottom's near corner lies 0.71 m
-    // off, 1.2 m down, below the line 1:1. It needs 1.2 + 0.29 = 1.49 m. With the base 0.5 m down it needs 0.99 m, and with the base
+    // A trench whose bottom lies 1.2 m down, 0.58 m wide, 1 m from a wall with its base at the ground: the
+    // bottom's near corner lies 0.71 m
+    // off, 1.2 m down, below the line 1:1. It needs 1.2 + 0.29 = 1.49 m. With the base 0.5 m down it needs
+    // 0.99 m, and with the base
     // 1.2 m down nothing.
     #[test]
     fn a_trench_cuts_what_its_corner_reaches() {
@@ -188,7 +192,8 @@ mod tests {
         assert!(cuts(&wall(ObstacleKind::Well, 0.0), DugBy::Trench, 0.1, [1.2, 0.29]).is_empty());
     }
 
-    // A V of 3:1, 0.3 m deep: 0.9 m to either side. At 0.89 m its edge has taken the ground at the wall's foot. With the base 0.1 m down
+    // A V of 3:1, 0.3 m deep: 0.9 m to either side. At 0.89 m its edge has taken the ground at the wall's
+    // foot. With the base 0.1 m down
     // its side is 3 x 0.2 = 0.6 m off there.
     #[test]
     fn a_swale_cuts_what_its_side_reaches() {

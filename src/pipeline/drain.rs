@@ -158,8 +158,10 @@ pub(super) fn drains(
 /// Drains of the parts, none with a pipe that is smaller than one that comes into it further up.
 ///
 /// # Method
-/// Parts are designed after those whose pipes they join, which they take their wye from; what they bring asks for no more than its flow
-/// at first. Where a pipe comes out larger than the one that it goes on in, all are designed again with that one at least as large. What
+/// Parts are designed after those whose pipes they join, which they take their wye from; what they bring
+/// asks for no more than its flow
+/// at first. Where a pipe comes out larger than the one that it goes on in, all are designed again with that
+/// one at least as large. What
 /// a pipe asks for only grows, by sizes of the catalogue, so that it ends.
 fn designed(
     entering: &Entering<'_>,

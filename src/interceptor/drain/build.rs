@@ -182,7 +182,8 @@ fn section(
     SolidTrench::new(&sized.pipe, &rules(PipeCount::One), basis.lead_finish).map(Section::Solid)
 }
 
-/// Ground and invert at the stations of the profile between two and at both, and how far the section's bottom lies below the invert.
+/// Ground and invert at the stations of the profile between two and at both, and how far the section's
+/// bottom lies below the invert.
 fn levels(part: &DrainPart<'_>, section: &Section, from_m: f64, to_m: f64) -> (Vec<Level>, Length) {
     let ground: Vec<(f64, f64)> =
         part.profile.stations().iter().map(|at| (at.station_m, at.ground_m)).collect();

@@ -27,7 +27,8 @@ const FASTEST_FT_S: f64 = 15.0;
 /// Velocities of pipes into which soil can or can't get.
 ///
 /// # Method
-/// What a soil bears limits pipes with holes that lie in it bare. None of ours does: each lies in stone with fabric between
+/// What a soil bears limits pipes with holes that lie in it bare. None of ours does: each lies in stone with
+/// fabric between
 /// that and the soil, or has no holes, which protect the soil alike.
 ///
 /// # Source
@@ -58,7 +59,8 @@ pub(super) fn own_reaches(
     Ok(all.into_iter().map(into).collect())
 }
 
-/// With what other parts' pipes bring, too; a reach is sized for what it carries at its lower end, and no smaller than what has come in.
+/// With what other parts' pipes bring, too; a reach is sized for what it carries at its lower end, and no
+/// smaller than what has come in.
 pub(super) fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<Reach> {
     for reach in &mut reaches {
         let brought = part.joined_flow(reach.to_m);

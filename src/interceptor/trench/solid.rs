@@ -8,7 +8,8 @@ use super::shape::Shape;
 use crate::units::{Area, Length};
 use std::f64::consts::PI;
 
-/// A trench with one solid pipe on its bottom, filled with the soil that was dug, and the surface put back. Where it is dug deeper there is
+/// A trench with one solid pipe on its bottom, filled with the soil that was dug, and the surface put back.
+/// Where it is dug deeper there is
 /// stone under the pipe.
 ///
 /// # Invariants

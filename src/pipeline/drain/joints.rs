@@ -60,7 +60,8 @@ fn pipe_at<'a>(
     Some(&reach.pipe)
 }
 
-/// Parts whose pipe is called larger than the one that it goes on in, with its size; those left out that have asked for so much already.
+/// Parts whose pipe is called larger than the one that it goes on in, with its size; those left out that
+/// have asked for so much already.
 pub(super) fn smaller_below(
     outlets: &[PartOutlets],
     parts: &[Option<PartDrain>],
