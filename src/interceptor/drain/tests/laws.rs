@@ -150,7 +150,9 @@ proptest! {
                 let is_last = y.reach.place == ReachPlace::Lead;
                 prop_assert!(y_mm >= x_mm || !(is_last || x.pipe.wall == y.pipe.wall), "{:?}: {} after {}", arrangement, y_mm, x_mm);
             }
-            if let (Some(x), Some(y)) = (&a.swale, &b.swale) {
+            // A larger pipe lies in a wider trench, whose top may take more off the swale than came to it.
+            let as_wide = a.line().map(|sized| sized.pipe.key()).eq(b.line().map(|sized| sized.pipe.key()));
+            if let (Some(x), Some(y), true) = (&a.swale, &b.swale, as_wide) {
                 let depth = |swale: &SwaleWay| swale.sizing.water().depth.as_m();
                 prop_assert!(depth(y) >= depth(x) * (1.0 - 1e-9));
                 prop_assert!(y.bed.shaped() >= x.bed.shaped());
