@@ -35,6 +35,7 @@ mod stations;
 pub mod swale;
 mod tailwater;
 pub mod trench;
+mod undercut;
 mod ways;
 
 pub use bore::Bore;
@@ -47,11 +48,12 @@ pub use full_pipe::FullPipes;
 pub use given_up::{GivenUp, given_up};
 pub use ground_water::{GroundWater, WetTrench, ground_water};
 pub use methods::{CHAMBER, GROUND_WATER, SIZING};
-pub use obstacles::{Approach, Obstacle, ObstacleKind, Obstacles, Undercut, simplified};
+pub use obstacles::{Approach, Digs, Obstacle, ObstacleKind, Obstacles, simplified};
 pub use outlet::{DrainedEnd, LaidWay, OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay};
 pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
 pub use propose::{
     CaughtStretch, InterceptorError, LineSettings, LineStorm, PartWater, part_peak, propose, size_line,
 };
 pub use tailwater::{Backflow, Overflow, Receiving, Tailwater, tailwaters};
+pub use undercut::{Dug, DugBy, Undercut};
 pub use ways::{BED, Land, way_to_outlet, ways_to_outlets};

@@ -3,12 +3,11 @@
 use super::route::{Bar, Routes, Zone, length_within, pieces_within};
 use crate::units::Length;
 use geo::algorithm::buffer::{BufferStyle, LineCap, LineJoin};
-use geo::{Buffer, Coord, Distance, Euclidean, Geometry, LineString, MultiPolygon, Point, Simplify};
+use geo::coordinate_position::{CoordPos, CoordinatePosition};
+use geo::{Buffer, Coord, Distance, Euclidean, Geometry, LineString, MultiPolygon, Simplify};
 use serde::Serialize;
 use std::f64::consts::{FRAC_PI_4, FRAC_PI_8};
 
-/// Half the width of a narrow trench, m (12 in by half). Common practice, no source.
-const HALF_TRENCH_M: f64 = 0.15;
 /// Distance that a line keeps from the walls of buildings where it can, m (2 ft). Ours.
 const BESIDE_BUILDINGS_M: f64 = 0.6;
 /// Half the width that a line without a distance of its own counts as, m.
@@ -109,6 +108,25 @@ pub struct Obstacle {
     pub base: Length,
 }
 
+impl Obstacle {
+    /// Distance at which the bottom of a trench, so wide to either side, meets the line 1:1 down from its
+    /// base.
+    pub(super) fn cut_by(&self, depth: Length, half_width: Length) -> Length {
+        depth - self.base + half_width
+    }
+}
+
+/// Depths of the trenches that there may be, and half the width of the narrowest.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Digs {
+    /// Of the shallowest.
+    pub least: Length,
+    /// Of the deepest.
+    pub most: Length,
+    /// To either side of the middle of the narrowest one.
+    pub half_width: Length,
+}
+
 /// A stretch of a line nearer to an obstacle than it should be.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Approach {
@@ -126,23 +144,6 @@ pub struct Approach {
     pub at: Coord,
 }
 
-/// A place where a trench would cut the ground that carries something.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Undercut {
-    /// Place of the obstacle in the list.
-    pub obstacle: usize,
-    /// Along the line, m.
-    pub station_m: f64,
-    /// The place.
-    pub at: Coord,
-    /// Depth of the trench there, m.
-    pub cut_m: f64,
-    /// Distance of the line from it, m.
-    pub distance_m: f64,
-    /// Distance that the line would need there, m.
-    pub needed_m: f64,
-}
-
 /// All that lines of a lot are kept clear of, with the ways among it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Obstacles {
@@ -153,6 +154,13 @@ pub struct Obstacles {
     shut: Vec<Option<MultiPolygon>>,
     leads: Routes,
     lines: Routes,
+    /// Ways of the line out of the ground that carries something, too; nothing where none does beyond what
+    /// is kept clear.
+    off_footings: Option<Routes>,
+    /// Ground that carries something, down to the least trench.
+    carrying: Vec<MultiPolygon>,
+    /// The lot at its setback.
+    inset: MultiPolygon,
     /// The lot, shrunk by a hair; nothing where none is known.
     within: Option<MultiPolygon>,
     metres_per_unit: f64,
@@ -169,6 +177,9 @@ impl Obstacles {
             shut: Vec::new(),
             leads: empty(),
             lines: empty(),
+            off_footings: None,
+            carrying: Vec::new(),
+            inset: MultiPolygon::new(Vec::new()),
             within: None,
             metres_per_unit: 1.0,
         }
@@ -177,18 +188,21 @@ impl Obstacles {
     /// Obstacles near a lot.
     ///
     /// # Units
-    /// Shapes in the working system's unit, of which each is `metres_per_unit` long; `dig` is the greatest depth of a trench.
+    /// Shapes in the working system's unit, of which each is `metres_per_unit` long.
     ///
     /// # Method
     /// Ways never lead through a building, a septic field or a well; they keep the distance of each thing
-    /// where they can; within the depth `dig` of what the ground carries, a metre counts twice; leads count a
-    /// metre outside the lot one and a half times.
+    /// where they can; where the deepest trench would cut the ground that carries something, a metre counts
+    /// twice; leads
+    /// count a metre outside the lot one and a half times. The line itself keeps out of the ground that the
+    /// least trench
+    /// would cut where it can.
     #[must_use]
     pub fn new(
         all: Vec<Obstacle>,
         lot: &MultiPolygon,
         setback: Length,
-        dig: Length,
+        digging: Digs,
         metres_per_unit: f64,
     ) -> Self {
         let units = |m: f64| m / metres_per_unit;
@@ -196,22 +210,26 @@ impl Obstacles {
             all.iter().map(|it| grown(&it.shape, units(it.distance.as_m()), units(THIN_M))).collect();
         let shut: Vec<Option<MultiPolygon>> =
             all.iter().map(|it| it.kind.is_shut().then(|| grown(&it.shape, 0.0, units(THIN_M)))).collect();
+        let under = |it: &Obstacle, depth: Length| {
+            let reach_m = it.cut_by(depth, digging.half_width).as_m();
+            (it.kind.is_carried() && reach_m > it.distance.as_m())
+                .then(|| grown(&it.shape, units(reach_m), units(THIN_M)))
+        };
         let mut zones = Vec::new();
         for ((it, clear), shut) in all.iter().zip(&clear).zip(&shut) {
             zones.extend(shut.clone().and_then(|shut| Zone::new(shut, Bar::Solid)));
             zones.extend(Zone::new(clear.clone(), Bar::Clear));
-            if it.kind.is_carried() {
-                let under_m = dig.as_m() - it.base.as_m() + HALF_TRENCH_M;
-                if under_m > it.distance.as_m() {
-                    zones.extend(Zone::new(
-                        grown(&it.shape, units(under_m), units(THIN_M)),
-                        Bar::Costly(UNDER_COSTS),
-                    ));
-                }
-            }
+            zones.extend(under(it, digging.most).and_then(|area| Zone::new(area, Bar::Costly(UNDER_COSTS))));
         }
+        let carrying: Vec<MultiPolygon> = all.iter().filter_map(|it| under(it, digging.least)).collect();
         let hair_m = HAIR_M.min(0.5 * setback.as_m());
         let inset = grown(&Geometry::MultiPolygon(lot.clone()), -units(setback.as_m()), 0.0);
+        let kept_out = carrying.iter().filter_map(|area| Zone::new(area.clone(), Bar::Clear));
+        let solid = zones.iter().filter(|zone| !matches!(zone.bar(), Bar::Costly(_))).cloned();
+        let off_footings: Vec<Zone> = solid.chain(kept_out).collect();
+        let off_footings = (!carrying.is_empty()).then(|| {
+            Routes::new(off_footings, metres_per_unit).at_home(inset.clone(), &inset, LINE_AWAY_COSTS)
+        });
         let routes = Routes::new(zones, metres_per_unit);
         Self {
             all,
@@ -219,6 +237,9 @@ impl Obstacles {
             shut,
             leads: routes.clone().at_home(lot.clone(), &inset, AWAY_COSTS),
             lines: routes.at_home(inset.clone(), &inset, LINE_AWAY_COSTS),
+            off_footings,
+            carrying,
+            inset,
             within: Some(grown(&Geometry::MultiPolygon(lot.clone()), -units(hair_m), 0.0)),
             metres_per_unit,
         }
@@ -240,6 +261,23 @@ impl Obstacles {
     /// Ways of the line itself.
     pub(super) const fn lines(&self) -> &Routes {
         &self.lines
+    }
+
+    /// Ways of the line itself out of the ground that the least trench would cut below what it carries;
+    /// nothing where there
+    /// is none.
+    pub(super) const fn off_footings(&self) -> Option<&Routes> {
+        self.off_footings.as_ref()
+    }
+
+    /// Ground that the least trench would cut below what it carries, beyond what is kept clear.
+    pub(super) fn carrying(&self) -> &[MultiPolygon] {
+        &self.carrying
+    }
+
+    /// Whether a place keeps the setback.
+    pub(super) fn keeps_setback(&self, at: Coord) -> bool {
+        self.inset.coordinate_position(&at) != CoordPos::Outside
     }
 
     /// Whether a way leaves the lot.
@@ -303,23 +341,6 @@ impl Obstacles {
             })
         });
         near.collect()
-    }
-
-    /// Where a trench, given by stations with place and depth, cuts the ground that carries something: of each thing the worst place.
-    #[must_use]
-    pub fn undercuts(&self, trench: &[(f64, Coord, f64)]) -> Vec<Undercut> {
-        let carried = self.all.iter().enumerate().filter(|(_, it)| it.kind.is_carried());
-        let worst = carried.filter_map(|(obstacle, it)| {
-            let found = trench.iter().filter_map(|&(station_m, at, cut_m)| {
-                let needed_m = cut_m - it.base.as_m() + HALF_TRENCH_M;
-                let distance_m =
-                    Euclidean.distance(&Geometry::Point(Point::from(at)), &it.shape) * self.metres_per_unit;
-                let cuts = needed_m > HALF_TRENCH_M && distance_m < needed_m - 1e-3;
-                cuts.then_some(Undercut { obstacle, station_m, at, cut_m, distance_m, needed_m })
-            });
-            found.reduce(|a, b| if b.needed_m - b.distance_m > a.needed_m - a.distance_m { b } else { a })
-        });
-        worst.collect()
     }
 }
 

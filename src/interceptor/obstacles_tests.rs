@@ -1,7 +1,7 @@
 //! Distances and depths by hand.
 
 use super::*;
-use geo::{line_string, polygon};
+use geo::{Point, line_string, polygon};
 
 fn at(x: f64, y: f64) -> Coord {
     Coord { x, y }
@@ -19,7 +19,9 @@ fn thing(kind: ObstacleKind, shape: Geometry) -> Obstacle {
 
 fn near_lot(all: Vec<Obstacle>, metres_per_unit: f64) -> Obstacles {
     let lot = square(0.0, 0.0, 40.0 / metres_per_unit);
-    Obstacles::new(all, &lot, Length::from_m(0.6), Length::from_m(1.5), metres_per_unit)
+    let digs =
+        Digs { least: Length::from_m(0.5), most: Length::from_m(1.5), half_width: Length::from_m(0.15) };
+    Obstacles::new(all, &lot, Length::from_m(0.6), digs, metres_per_unit)
 }
 
 // A well at (10, 2) keeps 3 m: of the line y = 0 the chord of the circle of 3 m is 2 sqrt(9 - 4) = 4.47 m long, from 7.76 on; the octagon
@@ -49,33 +51,6 @@ fn what_is_crossed_is_measured_on_the_ground() {
         assert!((near.length_m - length_m).abs() < 1e-9 && near.nearest_m == 0.0, "{near:?}");
         assert!((near.from_m - 2.5 * length_m).abs() < 1e-9, "{near:?}");
     }
-}
-
-// A wall along y = 0, its base at the ground: a trench 0.9 m deep, 0.15 m wide to either side, needs 1.05 m; at 1.0 m it cuts the
-// ground 1:1 below it, at 1.1 m not. With the base 0.5 m down it needs 0.55 m.
-#[test]
-fn the_ground_that_carries_a_wall_is_1_to_1_below_its_base() {
-    let wall = |base_m: f64| Obstacle {
-        base: Length::from_m(base_m),
-        ..thing(
-            ObstacleKind::Wall,
-            Geometry::MultiLineString(geo::MultiLineString(vec![
-                line_string![(x: 0., y: 0.), (x: 20., y: 0.)],
-            ])),
-        )
-    };
-    let trench = |y: f64| [(0.0, at(5.0, y), 0.9), (1.0, at(6.0, y), 0.8)];
-    let found = near_lot(vec![wall(0.0)], 1.0).undercuts(&trench(1.0));
-    let [cut] = &found[..] else { panic!("{found:?}") };
-    assert!(
-        (cut.needed_m - 1.05).abs() < 1e-9 && (cut.distance_m - 1.0).abs() < 1e-9 && cut.station_m == 0.0
-    );
-    assert!(near_lot(vec![wall(0.0)], 1.0).undercuts(&trench(1.1)).is_empty());
-    assert!(near_lot(vec![wall(0.5)], 1.0).undercuts(&trench(0.56)).is_empty());
-    assert!(!near_lot(vec![wall(0.5)], 1.0).undercuts(&trench(0.54)).is_empty());
-    // A well is carried by nothing.
-    let well = thing(ObstacleKind::Well, Geometry::MultiPoint(vec![Point::new(5.0, 0.0)].into()));
-    assert!(near_lot(vec![well], 1.0).undercuts(&trench(0.1)).is_empty());
 }
 
 // A house of 10 x 10 in the middle of the lot, between (5, 20) and (35, 20): round it at 0.6 m, over a corner 0.6 m (or a hair more)

@@ -5,7 +5,7 @@ use super::features::{Features, point};
 use super::geometry::Writer;
 use super::screen::Units;
 use super::style;
-use crate::interceptor::{Approach, ObstacleKind, Undercut};
+use crate::interceptor::{Approach, DugBy, ObstacleKind, Undercut};
 use crate::pipeline::Assessment;
 use geo::Coord;
 use serde::Serialize;
@@ -43,8 +43,12 @@ pub struct UndercutRow {
     pub name: String,
     /// Along the way.
     pub station_m: f64,
-    /// Depth of the trench there.
+    /// What cuts it.
+    pub dug_by: DugBy,
+    /// Its depth there.
     pub cut_m: f64,
+    /// Its width there: of a trench at its bottom, of a swale at the ground.
+    pub width_m: f64,
     /// Distance of the line.
     pub distance_m: f64,
     /// Distance that it would need.
@@ -81,7 +85,9 @@ impl UndercutRow {
             kind: thing.kind,
             name: thing.name.clone(),
             station_m: cut.station_m,
+            dug_by: cut.by,
             cut_m: cut.cut_m,
+            width_m: cut.width_m,
             distance_m: cut.distance_m,
             needed_m: cut.needed_m,
             lon: place.map(|place| place.x),
@@ -125,10 +131,12 @@ pub(super) fn near(assessment: &Assessment<'_>, units: Units) -> Features {
                 "cut_m": row.cut_m,
                 "distance_m": row.distance_m,
                 "needed_m": row.needed_m,
-                "title": format!("The trench of part {} cuts the ground that carries {}", part.id, row.name),
+                "dug_by": row.dug_by,
+                "width_m": row.width_m,
+                "title": format!("The {} of part {} cuts the ground that carries {}", cut.by.name(), part.id, row.name),
                 "description": format!(
-                    "A trench {} deep, {} from it; it would need {}.",
-                    units.level(row.cut_m), units.level(row.distance_m), units.level(row.needed_m)
+                    "{} deep and {} wide, its middle {} from it; it would need {}.",
+                    units.level(row.cut_m), units.level(row.width_m), units.level(row.distance_m), units.level(row.needed_m)
                 ),
             });
             found.push(point(writer, ("undercut", cut.at), style::NEAR, value)?);

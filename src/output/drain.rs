@@ -109,10 +109,8 @@ pub struct CoverRow {
 pub struct Limits {
     /// At the least, just full.
     pub least_m_s: f64,
-    /// At the most along the part.
-    pub most_line_m_s: f64,
-    /// At the most in the lead.
-    pub most_lead_m_s: f64,
+    /// At the most in the storm.
+    pub most_m_s: f64,
 }
 
 /// A pipe of one grade.
@@ -246,8 +244,7 @@ impl Choice {
             capacity_m3_s: option.capacity().as_m3_per_s(),
             velocity_limits: Limits {
                 least_m_s: option.limits.least.as_m_per_s(),
-                most_line_m_s: option.limits.most_line.as_m_per_s(),
-                most_lead_m_s: option.limits.most_lead.as_m_per_s(),
+                most_m_s: option.limits.most.as_m_per_s(),
             },
             outlet_reach: reaches.last().cloned(),
             reaches,

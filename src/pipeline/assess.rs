@@ -107,7 +107,7 @@ pub fn assess<'a>(
     let ponds = ponds_of(&routed);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
-    let obstacles = obstacles(site, settings.setback, settings.max_depth);
+    let obstacles = obstacles(site, settings);
     let channels = channels(site, &routed);
     let yard = Yard {
         site,

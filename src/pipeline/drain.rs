@@ -4,6 +4,7 @@
 mod deep;
 mod findings;
 mod growth;
+mod joints;
 
 use super::drowned::Standing;
 use super::for_drains::TooHigh;
@@ -19,15 +20,15 @@ use crate::interceptor::drain::{
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings, Works, bill};
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{
-    CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletKind,
-};
+use crate::interceptor::{CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart};
 use crate::lots::{LotDrainage, LotLine};
-use crate::units::{Flow, Length};
+use crate::units::Length;
 use crate::warning::{Warned, Warning};
 use deep::deep;
 use findings::findings;
 use growth::growth;
+pub(super) use joints::joined;
+use joints::{end_of, joined_with, smaller_below};
 
 /// Fines of soil of which nothing is known, in percent: those of the finest class of fabric.
 const FINES_UNKNOWN: f64 = 51.0;
@@ -107,7 +108,6 @@ impl Yard {
             top: self.materials.top(self.finish.top())?,
             bare_stone: self.materials.top(BARE_STONE)?,
             fabric: &self.fabric,
-            soil: &self.soil,
             swale: self.swale,
             min_grade: settings.min_grade,
         })
@@ -140,18 +140,7 @@ pub(super) fn drains(
     // Said of drains only.
     let of_fabric = std::mem::take(&mut warnings);
     let basis = yard.basis(settings)?;
-    let mut parts: Vec<Option<PartDrain>> = vec![None; interception.parts.len()];
-    for place in receiving_first(outlets) {
-        let part = &interception.parts[place];
-        let Some(end) = end_of(place, outlets, &parts) else { continue };
-        let flow_of = |place: usize| interception.parts[place].flow();
-        let joined = joined(place, outlets, &flow_of);
-        let growth = growth(entering, place, part)?;
-        let least_inside = standing[place].least_inside();
-        let water = Water { growth, joined: &joined, end: &end, least_inside };
-        let laid = (&outlets[place], too_high[place].as_ref().map(|pipe| pipe.above_invert));
-        parts[place] = part_drain(part, water, laid, (&yard, &basis), settings)?;
-    }
+    let parts = designed(entering, interception, (outlets, too_high, standing), (&yard, &basis), settings)?;
     for (((part, drain), outlets), too_high) in
         interception.parts.iter().zip(&parts).zip(outlets).zip(too_high)
     {
@@ -168,6 +157,44 @@ pub(super) fn drains(
     Ok(Warned::new(Drains { parts, bill }, warnings))
 }
 
+/// Drains of the parts, none with a pipe that is smaller than one that comes into it further up.
+///
+/// # Method
+/// Parts are designed after those whose pipes they join, which they take their wye from; what they bring
+/// asks for no more than its flow
+/// at first. Where a pipe comes out larger than the one that it goes on in, all are designed again with that
+/// one at least as large. What
+/// a pipe asks for only grows, by sizes of the catalogue, so that it ends.
+fn designed(
+    entering: &Entering<'_>,
+    interception: &InterceptionLine,
+    (outlets, too_high, standing): (&[PartOutlets], &[Option<TooHigh>], &[Standing]),
+    (yard, basis): (&Yard, &DrainBasis<'_>),
+    settings: &Settings,
+) -> Result<Vec<Option<PartDrain>>, Error> {
+    let mut sizes = vec![Length::ZERO; interception.parts.len()];
+    loop {
+        let mut parts: Vec<Option<PartDrain>> = vec![None; interception.parts.len()];
+        for place in receiving_first(outlets) {
+            let part = &interception.parts[place];
+            let Some(end) = end_of(place, outlets, &parts) else { continue };
+            let flow_of = |place: usize| interception.parts[place].flow();
+            let joined = joined_with(place, outlets, &flow_of, &sizes);
+            let (growth, least_inside) = (growth(entering, place, part)?, standing[place].least_inside());
+            let water = Water { growth, joined: &joined, end: &end, least_inside };
+            let laid = (&outlets[place], too_high[place].as_ref().map(|pipe| pipe.above_invert));
+            parts[place] = part_drain(part, water, laid, (yard, basis), settings)?;
+        }
+        let larger = smaller_below(outlets, &parts, &sizes);
+        if larger.is_empty() {
+            return Ok(parts);
+        }
+        for (place, size) in larger {
+            sizes[place] = size;
+        }
+    }
+}
+
 /// A part's water, what comes in beside it, and what its lower end meets.
 struct Water<'a> {
     growth: Growth,
@@ -182,37 +209,6 @@ fn receiving_first(outlets: &[PartOutlets]) -> Vec<usize> {
     let mut order: Vec<usize> = (0..outlets.len()).collect();
     order.sort_by_key(|&place| onward(outlets, place).count());
     order
-}
-
-/// Pipes of other parts that come into a part's, with what they bring: their own water and what comes into
-/// them.
-pub(super) fn joined(
-    part: usize,
-    outlets: &[PartOutlets],
-    flow_of: &dyn Fn(usize) -> Option<Flow>,
-) -> Vec<Joined> {
-    let Some(way) = outlets[part].proposed().map(|found| &found.way) else { return Vec::new() };
-    let join = |place: usize| {
-        let at = outlets[place].place()?.at;
-        let brought = joined(place, outlets, flow_of).into_iter().map(|joined| joined.flow);
-        let flow = brought.fold(flow_of(place)?, |sum, flow| sum + flow);
-        Some(Joined { station_m: way.station_nearest(at)?, flow })
-    };
-    (0..outlets.len()).filter(|&place| outlets[place].joins == Some(part)).filter_map(join).collect()
-}
-
-/// What a part's lower end meets; nothing where it joins a pipe that isn't designed.
-fn end_of(place: usize, outlets: &[PartOutlets], parts: &[Option<PartDrain>]) -> Option<End> {
-    let Some(into) = outlets[place].joins else {
-        return Some(match outlets[place].place().map(|place| place.kind) {
-            Some(kind) if kind.is_open() => End::Daylight,
-            Some(OutletKind::Chamber) => End::Chamber,
-            _ => End::Structure,
-        });
-    };
-    let (other, at) = (outlets[into].proposed()?, outlets[place].place()?.at);
-    let reach = parts[into].as_ref()?.chosen()?.reach_at(other.way.station_nearest(at)?)?;
-    Some(End::Joins(Box::new(reach.pipe.clone())))
 }
 
 fn part_drain(

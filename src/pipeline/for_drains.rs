@@ -66,7 +66,7 @@ pub(super) fn drained_ways(
                     laid.tell(place, water);
                 }
             }
-            let found = search.looked_beside(line, laid)?;
+            let found = search.looked_beside(line, laid, &designed.value)?;
             let mut warnings = Vec::new();
             let outlets = found.unload(&mut warnings);
             let drains = designed.unload(&mut warnings);

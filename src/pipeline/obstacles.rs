@@ -1,7 +1,10 @@
 //! What the line of a lot is kept clear of, from the files given.
 
+use super::settings::Settings;
 use crate::input::Site;
-use crate::interceptor::{Obstacle, ObstacleKind, Obstacles, simplified};
+use crate::interceptor::catalogue::PipeSize;
+use crate::interceptor::trench::{PipeCount, TrenchRules};
+use crate::interceptor::{BED, Digs, Obstacle, ObstacleKind, Obstacles, simplified};
 use crate::units::Length;
 use geo::{BoundingRect, Geometry, MultiPolygon, Rect};
 
@@ -9,7 +12,7 @@ use geo::{BoundingRect, Geometry, MultiPolygon, Rect};
 const AROUND_M: f64 = 120.0;
 
 /// Buildings and keep-outs near the subject lot.
-pub(super) fn obstacles(site: &Site, setback: Length, dig: Length) -> Obstacles {
+pub(super) fn obstacles(site: &Site, settings: &Settings) -> Obstacles {
     let metres = site.crs.metres_per_unit();
     let lot = &site.parcels.parcels()[site.parcels.subject()].outline;
     let Some(rect) = lot.bounding_rect() else { return Obstacles::none() };
@@ -37,7 +40,18 @@ pub(super) fn obstacles(site: &Site, setback: Length, dig: Length) -> Obstacles 
             base: keep_out.base.unwrap_or(Length::ZERO),
         });
     }
-    Obstacles::new(all, lot, setback, dig, metres)
+    Obstacles::new(all, lot, settings.setback, digs(settings), metres)
+}
+
+/// The least trench holds the smallest pipe with its cover and bed.
+fn digs(settings: &Settings) -> Digs {
+    let outsides = settings.drain.catalogue.pipes().iter().map(PipeSize::outside);
+    let smallest = outsides.reduce(|a, b| if b < a { b } else { a }).unwrap_or(Length::ZERO);
+    Digs {
+        least: settings.min_cover + smallest + BED,
+        most: settings.max_depth,
+        half_width: TrenchRules::usual(PipeCount::One).width(smallest, PipeCount::One) * 0.5,
+    }
 }
 
 fn building(outline: &MultiPolygon, name: &str, metres_per_unit: f64) -> Obstacle {

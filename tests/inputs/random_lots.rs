@@ -51,9 +51,10 @@ fn answers() -> Vec<Answer> {
 // Laid as the ways to outlets are: 0.3 m of cover, 1.5 m of trench, 1 to 20 % of grade, the inlet's invert.
 #[test]
 fn limits_balance_and_capacity_hold_on_any_ground() {
-    let (mut stations, mut reaches, mut balances, mut refusals) = (0, 0, 0, 0);
+    let (mut stations, mut reaches, mut balances, mut refusals, mut joints) = (0, 0, 0, 0, 0);
     for answer in answers() {
         stations += limits_hold(&answer);
+        joints += no_pipe_gets_smaller(&answer);
         let parts = answer.list("interception_line.parts");
         for part in parts {
             let (carry, no) = reaches_carry(part);
@@ -65,6 +66,7 @@ fn limits_balance_and_capacity_hold_on_any_ground() {
     assert!(stations > 300, "{stations} stations");
     assert!(reaches > 60 && refusals > 0, "{reaches} reaches, {refusals} of them too small, slow or fast");
     assert!(balances > 12, "{balances} balances");
+    assert!(joints > 0, "no pipe joins another");
 }
 
 /// Every station of every drain: the invert never rises, cover and depth are kept but where that is said.
@@ -85,6 +87,9 @@ fn limits_hold(answer: &Answer) -> usize {
                 "fall {fall} over {run}: {pair:?}"
             );
         }
+        // The bed of the trenches, over all of their sections: printed to a millimetre.
+        let beds: Vec<f64> = mine.iter().filter(|row| !row[10].is_empty()).map(|row| cell(row, 10)).collect();
+        assert!(beds.windows(2).all(|pair| pair[1] <= pair[0] + 1.1e-3), "part {id}: {beds:?}");
         // What its own arrangement says is missing.
         let short_m = cover_short_m(part);
         assert!(short_m == 0.0 || answer.warning("cover-less-than-asked").is_some(), "{part}");
@@ -109,6 +114,36 @@ fn limits_hold(answer: &Answer) -> usize {
         }
     }
     held
+}
+
+/// No pipe is called smaller than the one above it, and none that leaves smaller than one that has come in: how many come in.
+fn no_pipe_gets_smaller(answer: &Answer) -> usize {
+    let parts = answer.list("interception_line.parts");
+    let leaves_mm = |part: &Value| {
+        let drain = &part["drain"];
+        let mut options = drain["options"].as_array().into_iter().flatten();
+        let chosen = options.find(|option| option["arrangement"] == drain["arrangement"])?;
+        let sizes: Vec<f64> = chosen["reaches"].as_array()?.iter().map(nominal_mm).collect();
+        assert!(sizes.windows(2).all(|pair| pair[1] >= pair[0]), "{sizes:?}");
+        sizes.last().copied()
+    };
+    let mut joints = 0;
+    for part in parts {
+        let Some(below_mm) = leaves_mm(part) else { continue };
+        for id in part["joined"].as_array().into_iter().flatten() {
+            let above = parts.iter().find(|other| other["id"] == *id).expect("a part");
+            let Some(above_mm) = leaves_mm(above) else { continue };
+            assert!(above_mm <= below_mm, "part {id} of {above_mm} mm goes on in {below_mm} mm: {part}");
+            joints += 1;
+        }
+    }
+    joints
+}
+
+/// What a pipe is called, before its wall.
+fn nominal_mm(reach: &Value) -> f64 {
+    let name = reach["pipe"].as_str().expect("a name");
+    name.split('-').next().and_then(|size| size.parse().ok()).expect("a size")
 }
 
 /// Cover that the arrangement of a part lacks by what it says itself, m.

@@ -109,6 +109,12 @@ impl SwaleBed {
         self.width(self.shaped)
     }
 
+    /// Width at the ground where it lies so deep.
+    #[must_use]
+    pub fn width_at(&self, depth: Length) -> Length {
+        self.width(depth)
+    }
+
     /// Level of the bed at a station, m; nothing beyond the part's end.
     #[must_use]
     pub fn level_at(&self, station_m: f64) -> Option<f64> {

@@ -6,6 +6,7 @@ use super::super::quantities::{Beside, Cuts, DrainLine, End, Leg, Level, Quantit
 use super::super::trench::{PipeCount, SolidTrench, TrenchError};
 use super::arrangement::Arrangement;
 use super::bed::BedPlace;
+use super::bedding::nowhere_rising;
 use super::kinds::{rules, stone_trench};
 use super::option::{Course, DrainOption};
 use super::part::{DrainBasis, DrainPart, last_spare};
@@ -87,8 +88,12 @@ pub(super) fn build(
         end_where_covered(part, &mut found)?;
     }
     let mut legs: Vec<Leg> = Vec::new();
+    let mut bed_so_far_m = f64::INFINITY;
     for (section, from_m, to_m) in found {
-        let cuts = cuts(part, &section, from_m, to_m)?;
+        let (levels, below) = levels(part, &section, from_m, to_m);
+        let (levels, ends_m) = nowhere_rising(levels, below, bed_so_far_m);
+        bed_so_far_m = ends_m;
+        let cuts = Cuts::from_levels(&levels, below)?;
         legs.push(Leg { section, cuts });
     }
     let width = widest(&legs);
@@ -177,13 +182,8 @@ fn section(
     SolidTrench::new(&sized.pipe, &rules(PipeCount::One), basis.lead_finish).map(Section::Solid)
 }
 
-/// Depths of a section between two stations: at those of the profile and at both ends.
-fn cuts(part: &DrainPart<'_>, section: &Section, from_m: f64, to_m: f64) -> Result<Cuts, QuantityError> {
-    let (levels, below) = levels(part, section, from_m, to_m);
-    Cuts::from_levels(&levels, below)
-}
-
-/// Ground and invert at the stations between two, and how far the trench's bottom lies below the invert.
+/// Ground and invert at the stations of the profile between two and at both, and how far the section's
+/// bottom lies below the invert.
 fn levels(part: &DrainPart<'_>, section: &Section, from_m: f64, to_m: f64) -> (Vec<Level>, Length) {
     let ground: Vec<(f64, f64)> =
         part.profile.stations().iter().map(|at| (at.station_m, at.ground_m)).collect();
@@ -195,6 +195,7 @@ fn levels(part: &DrainPart<'_>, section: &Section, from_m: f64, to_m: f64) -> (V
                 station: Length::from_m(station_m),
                 ground_m: ground_at(&ground, station_m)?,
                 invert_m: part.profile.invert_at(station_m),
+                under: Length::ZERO,
             })
         })
         .collect();

@@ -77,7 +77,8 @@ impl LetIn<'_> {
 /// Sizes the reaches of a drain from its head down; `None` where the catalogue has no pipe of the kind.
 ///
 /// # Method
-/// No pipe is smaller, by inside diameter, than the one above or the reach's least, and all pipe of a drain has one kind of
+/// No pipe is smaller, by inside diameter, than the one above or the reach's least, none is called less than
+/// one that has come in, and all pipe of a drain has one kind of
 /// wall, so that only sizes must be joined. Of all such rows of pipes those count that keep most, by what
 /// they let in and what they carry just full at each reach's own grade (of two pipes at one level each
 /// carries half); of these, those that carry most. Among them each reach has the smallest pipe that carries
@@ -132,11 +133,12 @@ impl<'a> Choice<'a> {
         let_in: &LetIn<'_>,
     ) -> Self {
         let candidate = |(at, reach): (usize, &Reach), pipe: &PipeSize| {
-            if pipe.inside_mm < reach.least_inside.as_mm() - SAME_MM {
+            let is_called_less = pipe.nominal_mm < reach.least_size.as_mm() - SAME_MM;
+            if is_called_less || pipe.inside_mm < reach.least_inside.as_mm() - SAME_MM {
                 return None;
             }
             let lets_in = if reach.place == ReachPlace::Lead { 0.0 } else { (let_in.along)(at, pipe)? };
-            let full = capacity(reach, pipe, limits, line);
+            let full = capacity(reach, pipe, line);
             let carries = if full >= reach.flow { 1.0 } else { full / reach.flow };
             Some(Candidate { carries, lets_in })
         };

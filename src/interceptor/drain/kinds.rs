@@ -10,7 +10,7 @@ use super::build::NotBuilt;
 use super::choice::{LetIn, size};
 use super::error::DrainError;
 use super::option::{ALL, Course, DrainOption};
-use super::part::{DrainBasis, DrainPart};
+use super::part::{DrainBasis, DrainPart, largest_in};
 use super::reach::{Reach, ReachPlace, reaches};
 use super::sizes::{LinePipe, SizedReach, VelocityLimits};
 use super::stone_pipes::{Asked, StonePipes, stone_pipes};
@@ -25,11 +25,16 @@ use crate::units::{Flow, Length, Velocity};
 const FASTEST_FT_S: f64 = 15.0;
 
 /// Velocities of pipes into which soil can or can't get.
-pub(super) fn limits(entry: SoilEntry, basis: &DrainBasis<'_>) -> VelocityLimits {
-    let fastest = Velocity::from_ft_per_s(FASTEST_FT_S);
-    // What a soil bears counts where nothing keeps it from the pipe.
-    let in_soil = basis.soil.drain_velocity().filter(|v| entry == SoilEntry::Possible && *v < fastest);
-    VelocityLimits { least: least_velocity(entry), most_line: in_soil.unwrap_or(fastest), most_lead: fastest }
+///
+/// # Method
+/// What a soil bears limits pipes with holes that lie in it bare. None of ours does: each lies in stone with
+/// fabric between
+/// that and the soil, or has no holes, which protect the soil alike.
+///
+/// # Source
+/// NRCS practice standard 606 (velocities without protection, and what protects), from memory.
+pub(super) const fn limits(entry: SoilEntry) -> VelocityLimits {
+    VelocityLimits { least: least_velocity(entry), most: Velocity::from_ft_per_s(FASTEST_FT_S) }
 }
 
 fn stone_limits(basis: &DrainBasis<'_>) -> VelocityLimits {
@@ -37,7 +42,7 @@ fn stone_limits(basis: &DrainBasis<'_>) -> VelocityLimits {
         Wrap::Full => SoilEntry::Kept,
         Wrap::Open => SoilEntry::Possible,
     };
-    limits(entry, basis)
+    limits(entry)
 }
 
 /// Reaches with the part's own water, of which a share comes into the pipe along the part; stone ends at a station.
@@ -54,12 +59,14 @@ pub(super) fn own_reaches(
     Ok(all.into_iter().map(into).collect())
 }
 
-/// With what other parts' pipes bring, too; a reach is sized for what it carries at its lower end.
+/// With what other parts' pipes bring, too; a reach is sized for what it carries at its lower end, and no
+/// smaller than what has come in.
 pub(super) fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<Reach> {
     for reach in &mut reaches {
         let brought = part.joined_flow(reach.to_m);
         reach.flow = reach.flow + brought;
         reach.least_inside = part.least_inside;
+        reach.least_size = largest_in(part.joined, reach.to_m);
         if part.way.is_enlarged && brought > Flow::ZERO {
             reach.least_inside = larger(reach.least_inside, part.way.bore.inside);
         }
@@ -131,7 +138,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
     if part.joined_flow(part.line_m()) > Flow::ZERO {
         return Ok(None);
     }
-    let limits = limits(SoilEntry::Possible, basis);
+    let limits = limits(SoilEntry::Possible);
     let lead: Vec<Reach> = with_joined(part, own_reaches(part, part.line_m(), 1.0)?)
         .into_iter()
         .filter(|reach| reach.place == ReachPlace::Lead)
@@ -163,7 +170,7 @@ pub(super) fn basins(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
 ) -> Result<Option<DrainOption>, DrainError> {
-    let limits = limits(SoilEntry::Possible, basis);
+    let limits = limits(SoilEntry::Possible);
     let grate = usual_grate()?;
     let basins = place_basins(part.growth, part.flow, grate);
     let taken: Flow = basins.iter().map(|basin| basin.takes).sum();

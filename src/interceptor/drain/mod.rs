@@ -8,6 +8,7 @@
 mod arrangement;
 mod basins;
 mod bed;
+mod bedding;
 mod build;
 mod choice;
 mod course;

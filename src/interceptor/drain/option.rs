@@ -161,8 +161,18 @@ impl DrainOption {
         let around =
             |leg: &&Leg| (leg.cuts.from().as_m() - 1e-6..=leg.cuts.to().as_m() + 1e-6).contains(&station_m);
         let leg = legs.iter().find(around)?;
-        let depth = leg.cuts.depth_at(Length::from_m(station_m));
-        Some([depth, leg.section.cover(depth)])
+        let station = Length::from_m(station_m);
+        Some([leg.cuts.depth_at(station), leg.cover_at(station)])
+    }
+
+    /// Width of the trench's bottom at a station, the wider of two that meet; nothing where there is none.
+    #[must_use]
+    pub fn width_at(&self, station_m: f64) -> Option<Length> {
+        let legs = self.built.as_ref().ok()?.line.as_ref()?.legs();
+        let around =
+            |leg: &&Leg| (leg.cuts.from().as_m() - 1e-6..=leg.cuts.to().as_m() + 1e-6).contains(&station_m);
+        let widths = legs.iter().filter(around).map(|leg| leg.section.width());
+        widths.reduce(|a, b| if b > a { b } else { a })
     }
 
     /// Depth of its deepest trench; nothing where none is built.

@@ -69,7 +69,7 @@ fn over(
     carries: Flow,
 ) -> Result<Option<DrainOption>, DrainError> {
     // A basin at the swale's end lets soil into the lead.
-    let limits = limits(SoilEntry::Possible, basis);
+    let limits = limits(SoilEntry::Possible);
     let asked = Asked { pipes: PipeCount::One, limits: &limits, swale: Some(carries) };
     let Some(found) = stone_pipes(part, basis, &asked)? else { return Ok(None) };
     let mut option = stone_option(Arrangement::SwaleOverDrain, part, found, limits);

@@ -1,7 +1,7 @@
 //! A part whose drain is designed, and what that is designed from.
 
 use super::super::catalogue::Catalogue;
-use super::super::materials::{Fabric, Finish, Soil, Top};
+use super::super::materials::{Fabric, Finish, Top};
 use super::super::outlet::OutletWay;
 use super::super::profile::Profile;
 use super::super::quantities::End;
@@ -27,8 +27,6 @@ pub struct DrainBasis<'a> {
     pub bare_stone: &'a Top,
     /// Fabric around the stone.
     pub fabric: &'a Fabric,
-    /// The soil that is dug.
-    pub soil: &'a Soil,
     /// What a swale must keep to.
     pub swale: SwaleRules,
     /// Least grade that was asked for.
@@ -61,6 +59,8 @@ pub struct Joined {
     pub station_m: f64,
     /// What it brings.
     pub flow: Flow,
+    /// What it is called by, so that no pipe further down is called smaller; 0 where it isn't chosen yet.
+    pub size: Length,
 }
 
 /// Stone that ends before the part does.
@@ -109,6 +109,12 @@ impl DrainPart<'_> {
     pub(super) fn joined_flow(&self, down_to_m: f64) -> Flow {
         brought(self.joined, down_to_m)
     }
+}
+
+/// Size of the largest pipe that has come in down to a place.
+pub(super) fn largest_in(joined: &[Joined], down_to_m: f64) -> Length {
+    let sizes = joined.iter().filter(|join| join.station_m <= down_to_m).map(|join| join.size);
+    sizes.fold(Length::ZERO, |a, b| if b > a { b } else { a })
 }
 
 /// The last place down to which something is to spare, straight between places; nothing where nowhere is.

@@ -37,6 +37,8 @@ pub struct Reach {
     pub flow: Flow,
     /// Its pipe is no smaller inside, whatever it carries.
     pub least_inside: Length,
+    /// Its pipe is called no smaller, whatever it carries: as the largest that has come in.
+    pub least_size: Length,
 }
 
 /// Reaches of a laid pipe, from its head.
@@ -75,6 +77,7 @@ pub fn reaches(
                 grade: Grade::new(laid.grade)?,
                 flow: flow * share,
                 least_inside: Length::ZERO,
+                least_size: Length::ZERO,
             });
         }
     }

@@ -13,10 +13,8 @@ use crate::units::{Flow, ManningN, Velocity};
 pub struct VelocityLimits {
     /// At the least when just full, so that it keeps clean.
     pub least: Velocity,
-    /// At the most along the part.
-    pub most_line: Velocity,
-    /// At the most in the solid pipe of the lead.
-    pub most_lead: Velocity,
+    /// At the most in the storm.
+    pub most: Velocity,
 }
 
 /// Pipe along the part.
@@ -77,30 +75,23 @@ pub fn carried_share(reaches: &[SizedReach]) -> f64 {
     reaches.iter().map(SizedReach::share).fold(1.0, f64::min)
 }
 
-/// How many pipes lie in a reach, how rough they are, and how fast water may run there.
-fn laid(
-    place: ReachPlace,
-    pipe: &PipeSize,
-    limits: &VelocityLimits,
-    line: LinePipe,
-) -> (PipeCount, ManningN, Velocity) {
+/// How many pipes lie in a reach, and how rough they are.
+const fn laid(place: ReachPlace, pipe: &PipeSize, line: LinePipe) -> (PipeCount, ManningN) {
     match (place, line) {
-        (ReachPlace::Line, LinePipe::Perforated(pipes)) => (pipes, pipe.manning_n, limits.most_line),
-        (ReachPlace::Line, LinePipe::Solid) | (ReachPlace::Lead, _) => {
-            (PipeCount::One, pipe.solid_n, limits.most_lead)
-        }
+        (ReachPlace::Line, LinePipe::Perforated(pipes)) => (pipes, pipe.manning_n),
+        (ReachPlace::Line, LinePipe::Solid) | (ReachPlace::Lead, _) => (PipeCount::One, pipe.solid_n),
     }
 }
 
 /// Flow of a pipe, or of two, when just full in a reach.
-pub(super) fn capacity(reach: &Reach, pipe: &PipeSize, limits: &VelocityLimits, line: LinePipe) -> Flow {
-    let (pipes, n, _) = laid(reach.place, pipe, limits, line);
+pub(super) fn capacity(reach: &Reach, pipe: &PipeSize, line: LinePipe) -> Flow {
+    let (pipes, n) = laid(reach.place, pipe, line);
     full_flow(pipe.inside(), n, reach.grade) * f64::from(pipes.count())
 }
 
 /// A reach with a pipe, and the verdict on it.
 pub(super) fn rate(reach: &Reach, pipe: &PipeSize, limits: &VelocityLimits, line: LinePipe) -> SizedReach {
-    let (pipes, n, most) = laid(reach.place, pipe, limits, line);
+    let (pipes, n) = laid(reach.place, pipe, line);
     let (count, inside) = (f64::from(pipes.count()), pipe.inside());
     let capacity = full_flow(inside, n, reach.grade) * count;
     let full = full_velocity(inside, n, reach.grade);
@@ -109,7 +100,7 @@ pub(super) fn rate(reach: &Reach, pipe: &PipeSize, limits: &VelocityLimits, line
         ReachVerdict::TooSmall
     } else if full < limits.least {
         ReachVerdict::TooSlow
-    } else if velocity > most {
+    } else if velocity > limits.most {
         ReachVerdict::TooFast
     } else {
         ReachVerdict::Carries

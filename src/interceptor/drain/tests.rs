@@ -9,7 +9,7 @@ mod kept;
 mod laws;
 mod loaded;
 
-use super::super::catalogue::{Catalogue, PipeSize};
+use super::super::catalogue::{Catalogue, PipeSize, PipeWall};
 use super::super::materials::Materials;
 use super::super::obstacles::Obstacles;
 use super::super::outlet::{OutletKind, OutletLimits, OutletPlace, OutletWay};
@@ -121,7 +121,6 @@ fn options_of(
         top: materials.top(finish.top()).unwrap(),
         bare_stone: materials.top("bare-stone").unwrap(),
         fabric: materials.fabric_for(30.0).unwrap().value,
-        soil: materials.soil("loam").unwrap(),
         swale: SwaleRules::usual().unwrap(),
         min_grade: Grade::new(0.01).unwrap(),
     };

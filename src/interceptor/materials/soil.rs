@@ -90,7 +90,8 @@ impl Soil {
         bank * self.swell
     }
 
-    /// Greatest velocity in a drain through it without protection; `None` where no figure is known.
+    /// Greatest velocity in a drain that lies in it without protection, such as fabric around the stone; `None` where no
+    /// figure is known.
     #[must_use]
     pub const fn drain_velocity(&self) -> Option<Velocity> {
         self.drain_velocity

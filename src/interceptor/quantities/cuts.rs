@@ -13,6 +13,20 @@ pub struct Cut {
     pub station: Length,
     /// Ground down to the trench's bottom.
     pub depth: Length,
+    /// Of it, dug under what the section asks for and filled with stone.
+    pub under: Length,
+}
+
+impl Cut {
+    /// A share of the way to another, straight.
+    fn towards(self, other: Self, share: f64) -> Self {
+        let between = |a: Length, b: Length| a + (b - a) * share;
+        Self {
+            station: between(self.station, other.station),
+            depth: between(self.depth, other.depth),
+            under: between(self.under, other.under),
+        }
+    }
 }
 
 /// Ground and pipe at a place.
@@ -24,12 +38,14 @@ pub struct Level {
     pub ground_m: f64,
     /// Elevation of the pipe's inside bottom in metres.
     pub invert_m: f64,
+    /// Dug under what the section asks for, and filled with stone.
+    pub under: Length,
 }
 
 /// Depths along a trench, straight from one to the next.
 ///
 /// # Invariants
-/// Two or more; stations rise; depths are above 0.
+/// Two or more; stations rise; depths are above 0, and what is dug under them isn't negative.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cuts(Vec<Cut>);
 
@@ -45,7 +61,8 @@ impl Cuts {
         let mut before_m = f64::NEG_INFINITY;
         for cut in &cuts {
             let (station_m, depth_m) = (cut.station.as_m(), cut.depth.as_m());
-            if !(station_m.is_finite() && station_m > before_m && depth_m > 0.0 && depth_m <= DEEPEST_M) {
+            let holds = depth_m > 0.0 && depth_m <= DEEPEST_M && (0.0..depth_m).contains(&cut.under.as_m());
+            if !(station_m.is_finite() && station_m > before_m && holds) {
                 return Err(QuantityError::Cut { station_m, depth_m });
             }
             before_m = station_m;
@@ -61,7 +78,8 @@ impl Cuts {
     pub fn from_levels(levels: &[Level], below: Length) -> Result<Self, QuantityError> {
         let cut = |level: &Level| Cut {
             station: level.station,
-            depth: Length::from_m(level.ground_m - level.invert_m) + below,
+            depth: Length::from_m(level.ground_m - level.invert_m) + below + level.under,
+            under: level.under,
         };
         Self::new(levels.iter().map(cut).collect())
     }
@@ -93,10 +111,16 @@ impl Cuts {
     /// Depth at a station; beyond the ends that of the end.
     #[must_use]
     pub fn depth_at(&self, station: Length) -> Length {
+        self.at(station).depth
+    }
+
+    /// The cut at a station; beyond the ends that of the end.
+    #[must_use]
+    pub fn at(&self, station: Length) -> Cut {
         let after = self.0.partition_point(|cut| cut.station < station).clamp(1, self.0.len() - 1);
         let (a, b) = (self.0[after - 1], self.0[after]);
         let share = ((station - a.station) / (b.station - a.station)).clamp(0.0, 1.0);
-        a.depth + (b.depth - a.depth) * share
+        a.towards(b, share)
     }
 
     /// The deepest place.
@@ -125,16 +149,15 @@ impl Cuts {
         pieces.sum()
     }
 
-    /// Sum along the trench of something that goes with the depth.
+    /// Sum along the trench of something that goes with the depth and what is dug under it.
     ///
     /// # Method
     /// Prismoidal rule, L / 6 (first + 4 middle + last) from one station to the next: exact for what goes with the depth to
     /// the third power or less, as every area of a trench does.
-    pub(super) fn along(&self, of: impl Fn(Length) -> f64) -> f64 {
+    pub(super) fn along(&self, of: impl Fn(Cut) -> f64) -> f64 {
         let pieces = self.0.windows(2).map(|pair| {
             let (a, b) = (pair[0], pair[1]);
-            let middle = (a.depth + b.depth) * 0.5;
-            (b.station - a.station).as_m() / 6.0 * (of(a.depth) + 4.0 * of(middle) + of(b.depth))
+            (b.station - a.station).as_m() / 6.0 * (of(a) + 4.0 * of(a.towards(b, 0.5)) + of(b))
         });
         pieces.sum()
     }
@@ -146,7 +169,11 @@ mod tests {
     use approx::assert_relative_eq;
 
     fn cuts(all: &[(f64, f64)]) -> Result<Cuts, QuantityError> {
-        let cut = |&(s, d): &(f64, f64)| Cut { station: Length::from_m(s), depth: Length::from_m(d) };
+        let cut = |&(s, d): &(f64, f64)| Cut {
+            station: Length::from_m(s),
+            depth: Length::from_m(d),
+            under: Length::ZERO,
+        };
         Cuts::new(all.iter().map(cut).collect())
     }
 
@@ -168,7 +195,12 @@ mod tests {
     // Ground 100.80, invert 100.20, 0.08 m to the bottom: 0.68 m. Ground 100.90, invert 100.10: 0.88 m. Without ground no depth.
     #[test]
     fn depths_come_from_levels() {
-        let level = |s, ground_m, invert_m| Level { station: Length::from_m(s), ground_m, invert_m };
+        let level = |s, ground_m, invert_m| Level {
+            station: Length::from_m(s),
+            ground_m,
+            invert_m,
+            under: Length::ZERO,
+        };
         let below = Length::from_m(0.08);
         let cuts = Cuts::from_levels(&[level(0.0, 100.8, 100.2), level(5.0, 100.9, 100.1)], below).unwrap();
         assert_relative_eq!(cuts.all()[0].depth.as_m(), 0.68, epsilon = 1e-12);
@@ -193,7 +225,11 @@ mod tests {
     fn sums_are_exact_up_to_the_third_power() {
         let cuts = cuts(&[(0.0, 0.8), (10.0, 1.2), (15.0, 1.2)]).unwrap();
         for (power, expected) in [(0, 15.0), (1, 16.0), (2, 10.0 * 1.216 / 1.2 + 7.2), (3, 10.4 + 8.64)] {
-            assert_relative_eq!(cuts.along(|d| d.as_m().powi(power)), expected, max_relative = 1e-12);
+            assert_relative_eq!(
+                cuts.along(|cut| cut.depth.as_m().powi(power)),
+                expected,
+                max_relative = 1e-12
+            );
         }
     }
 }

@@ -40,7 +40,7 @@ impl Fittings {
             let pipes = if station < line.foot() { leg.section.pipes() } else { 1 };
             let key = leg.section.pipe().key();
             self.count(Item::Cleanout(key.clone()), pipes);
-            let cover = leg.section.cover(leg.cuts.depth_at(station));
+            let cover = leg.cover_at(station);
             self.length(Item::Riser(key), cover * f64::from(pipes));
         }
         self.end(line);

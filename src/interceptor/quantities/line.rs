@@ -38,6 +38,15 @@ impl Section {
         }
     }
 
+    /// Width of the trench's bottom.
+    #[must_use]
+    pub const fn width(&self) -> Length {
+        match self {
+            Self::Stone(trench) => trench.width(),
+            Self::Solid(trench) => trench.width(),
+        }
+    }
+
     /// The finish.
     #[must_use]
     pub const fn finish(&self) -> &Finish {
@@ -47,7 +56,7 @@ impl Section {
         }
     }
 
-    /// Ground over the pipe's outside top in a trench of a depth.
+    /// Ground over the pipe's outside top in a trench of a depth that is dug as the section asks for.
     #[must_use]
     pub fn cover(&self, depth: Length) -> Length {
         match self {
@@ -64,6 +73,15 @@ pub struct Leg {
     pub section: Section,
     /// Its depths, by stations of the line in plan.
     pub cuts: Cuts,
+}
+
+impl Leg {
+    /// Ground over the pipe's outside top at a station.
+    #[must_use]
+    pub fn cover_at(&self, station: Length) -> Length {
+        let cut = self.cuts.at(station);
+        self.section.cover(cut.depth - cut.under)
+    }
 }
 
 /// What the lower end of a line meets.
@@ -110,8 +128,8 @@ impl DrainLine {
         for leg in &legs {
             for cut in leg.cuts.all() {
                 let checked = match &leg.section {
-                    Section::Stone(trench) => trench.check_depth(cut.depth),
-                    Section::Solid(trench) => trench.check_depth(cut.depth),
+                    Section::Stone(trench) => trench.check_depth(cut.depth - cut.under),
+                    Section::Solid(trench) => trench.check_depth(cut.depth - cut.under),
                 };
                 let station_m = cut.station.as_m();
                 checked.map_err(|cause| QuantityError::Shallow { station_m, cause })?;

@@ -1,6 +1,7 @@
 //! Volumes and areas of a line.
 
 use super::super::materials::{Finish, Stone, Surface, Topsoil};
+use super::cuts::Cut;
 use super::line::{DrainLine, Leg, Section};
 use crate::units::{Area, Length, Volume};
 use std::ops::Add;
@@ -84,8 +85,9 @@ pub fn take_off(line: &DrainLine) -> TakeOff {
 
 fn leg(leg: &Leg) -> TakeOff {
     let cuts = &leg.cuts;
-    let volume = |of: &dyn Fn(Length) -> Area| Volume::from_m3(cuts.along(|depth| of(depth).as_m2()));
-    let area = |of: &dyn Fn(Length) -> Length| Area::from_m2(cuts.along(|depth| of(depth).as_m()));
+    let volume = |of: &dyn Fn(Length) -> Area| Volume::from_m3(cuts.along(|cut| of(cut.depth).as_m2()));
+    let of_cut = |of: &dyn Fn(Cut) -> Area| Volume::from_m3(cuts.along(|cut| of(cut).as_m2()));
+    let area = |of: &dyn Fn(Length) -> Length| Area::from_m2(cuts.along(|cut| of(cut.depth).as_m()));
     let (mut taken, sod, surface) = match &leg.section {
         Section::Stone(trench) => {
             let topsoil = volume(&|d| trench.topsoil_area(d));
@@ -107,7 +109,8 @@ fn leg(leg: &Leg) -> TakeOff {
         Section::Solid(trench) => {
             let taken = TakeOff {
                 dug: volume(&|d| trench.dug(d)),
-                backfill: volume(&|d| trench.backfill_area(d)),
+                backfill: of_cut(&|cut| trench.backfill_area(cut.depth, cut.under)),
+                stone: of_cut(&|cut| trench.stone_area(cut.under)),
                 ..TakeOff::default()
             };
             (taken, volume(&|d| trench.sod_area(d)), area(&|d| trench.surface_width(d)))

@@ -92,7 +92,8 @@ impl TrenchRules {
     }
 
     /// Width of the bottom for pipes of an outside diameter.
-    pub(super) fn width(&self, outside: Length, pipes: PipeCount) -> Length {
+    #[must_use]
+    pub fn width(&self, outside: Length, pipes: PipeCount) -> Length {
         let pipes_m = outside.as_m() * pipes.times() + self.gap.as_m() * (pipes.times() - 1.0);
         Length::from_m((pipes_m + 2.0 * self.clearance.as_m()).max(self.least_width.as_m()))
     }

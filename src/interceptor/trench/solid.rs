@@ -9,6 +9,8 @@ use crate::units::{Area, Length};
 use std::f64::consts::PI;
 
 /// A trench with one solid pipe on its bottom, filled with the soil that was dug, and the surface put back.
+/// Where it is dug deeper there is
+/// stone under the pipe.
 ///
 /// # Invariants
 /// All measures are finite and not negative; the surface is sod or seed.
@@ -103,10 +105,16 @@ impl SolidTrench {
         self.shape.layer(depth - self.finish.sod(), depth)
     }
 
+    /// Area of the stone under the pipe, where it is dug so much deeper.
+    #[must_use]
+    pub fn stone_area(&self, under: Length) -> Area {
+        self.shape.area(under)
+    }
+
     /// Area that is filled with the soil that was dug.
     #[must_use]
-    pub fn backfill_area(&self, depth: Length) -> Area {
-        self.dug(depth) - self.pipe_area() - self.sod_area(depth)
+    pub fn backfill_area(&self, depth: Length, under: Length) -> Area {
+        self.dug(depth) - self.pipe_area() - self.sod_area(depth) - self.stone_area(under)
     }
 
     /// Width at the ground.

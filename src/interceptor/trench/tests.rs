@@ -228,7 +228,10 @@ proptest! {
             return Ok(());
         }
         let solid = SolidTrench::new(&pipe(), &rules(pipes, batter), &finish(name)).unwrap();
-        let sum = solid.backfill_area(depth) + solid.pipe_area() + solid.sod_area(depth);
+        let under = m(0.1 * more);
+        let filled = solid.backfill_area(depth + under, under) + solid.stone_area(under);
+        let depth = depth + under;
+        let sum = filled + solid.pipe_area() + solid.sod_area(depth);
         prop_assert!((sum.as_m2() - solid.dug(depth).as_m2()).abs() < 1e-12);
     }
 

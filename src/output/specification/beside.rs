@@ -3,16 +3,19 @@
 use super::super::screen::Units;
 use super::super::words::pipe_name;
 use super::{Built, Topic};
-use crate::interceptor::quantities::{DrainLine, Section};
+use crate::interceptor::quantities::{Cut, DrainLine, Section};
 use crate::interceptor::{Approach, ObstacleKind, Undercut};
 use crate::units::Length;
 use crate::warning::named;
+
+/// Less stone than this under a pipe isn't told, m.
+const LEAST_BED_M: f64 = 0.005;
 
 /// Easements crossed, other things too near, trenches that cut what carries something, leads over neighbours.
 pub(super) fn beside(built: &Built<'_>) -> Vec<Topic> {
     let outlets = built.outlets;
     let mut found: Vec<Topic> = outlets.approaches.iter().map(|near| approach(built, near)).collect();
-    found.extend(outlets.undercuts.iter().filter(|cut| is_dug(built, cut)).map(|cut| undercut(built, cut)));
+    found.extend(outlets.undercuts.iter().map(|cut| undercut(built, cut)));
     found.extend(over_neighbours(built));
     found
 }
@@ -48,22 +51,17 @@ fn approach(built: &Built<'_>, near: &Approach) -> Topic {
     }
 }
 
-/// Whether the arrangement digs its trench there: a swale alone has one on its lead only.
-fn is_dug(built: &Built<'_>, cut: &Undercut) -> bool {
-    let line = built.option.built.as_ref().ok().and_then(|built| built.line.as_ref());
-    let at = Length::from_m(cut.station_m);
-    line.is_some_and(|line| line.legs().iter().any(|leg| leg.cuts.from() <= at && at <= leg.cuts.to()))
-}
-
 fn undercut(built: &Built<'_>, cut: &Undercut) -> Topic {
     let units = built.units;
     let thing = &built.assessment.obstacles.all()[cut.obstacle];
     (
         "undercut",
         format!(
-            "at {} of the way the trench, {} deep, cuts the ground that carries {}: it lies {} off and would have to lie {} off; no digging there before a licensed engineer, or of a tree an arborist, has said how",
+            "at {} of the way the {}, {} deep and {} wide, cuts the ground that carries {}: its middle lies {} off and would have to lie {} off; no digging there before a licensed engineer, or of a tree an arborist, has said how",
             units.length(cut.station_m),
+            cut.by.name(),
             units.level(cut.cut_m),
+            units.level(cut.width_m),
             thing.name,
             units.level(cut.distance_m),
             units.level(cut.needed_m)
@@ -96,7 +94,25 @@ pub(super) fn solid_trench(built: &Built<'_>) -> Vec<Topic> {
             told.push(words);
         }
     }
-    told.into_iter().map(|words| ("solid pipe", words)).collect()
+    let solid = told.into_iter().map(|words| ("solid pipe", words));
+    solid.chain(found.line.as_ref().and_then(|line| bedding(line, built.units))).collect()
+}
+
+/// Where the bed of the stone goes on under the solid pipe.
+fn bedding(line: &DrainLine, units: Units) -> Option<Topic> {
+    let solid = line.legs().iter().filter(|leg| matches!(leg.section, Section::Solid(_)));
+    let cuts: Vec<&Cut> = solid.flat_map(|leg| leg.cuts.all()).collect();
+    let dug: Vec<usize> = (0..cuts.len()).filter(|&place| cuts[place].under.as_m() > LEAST_BED_M).collect();
+    let (first, last) = (cuts[*dug.first()?], cuts[(*dug.last()? + 1).min(cuts.len() - 1)]);
+    let most = dug.iter().map(|&place| cuts[place].under.as_m()).fold(0.0, f64::max);
+    Some((
+        "bed",
+        format!(
+            "from {} of the way, where the stone ends, its bed goes on level under the solid pipe, {} below it at first, filled with the same stone and trodden in, until the pipe lies on the bottom: a step up there would dam the water in the stone; what stands in it below the pipe has to soak away",
+            units.span(first.station.as_m(), last.station.as_m()),
+            units.width(most)
+        ),
+    ))
 }
 
 fn solid_words(pipe: &str, width: Length, units: Units) -> String {

@@ -93,10 +93,11 @@ pub(super) fn stone(
         (
             "fabric",
             format!(
-                "nonwoven, for soil with {}{fines}: opening up to {:.2} mm, permittivity {}/s or more (AASHTO M 288), {wrap}; no sock on the pipe besides",
+                "nonwoven, for soil with {}{fines}: opening up to {:.2} mm, permittivity {}/s or more (AASHTO M 288), {wrap}{}; no sock on the pipe besides",
                 fabric.name(),
                 fabric.opening().as_mm(),
-                fabric.permittivity_per_s()
+                fabric.permittivity_per_s(),
+                protects(option, assessment, units).unwrap_or_default()
             ),
         ),
         ("finish", trench.finish().description().to_owned()),
@@ -104,6 +105,22 @@ pub(super) fn stone(
     .into_iter()
     .chain(upkeep(trench, option))
     .collect()
+}
+
+/// Fabric on which it hangs that the soil bears the water's velocity in the pipe.
+fn protects(option: &DrainOption, assessment: &Assessment<'_>, units: Units) -> Option<String> {
+    let drain = &assessment.settings.drain;
+    let soil = drain.materials.soil(&drain.trench_soil).ok()?;
+    let bears_m_s = soil.drain_velocity()?.as_m_per_s();
+    let runs_m_s = option.line().map(|sized| sized.velocity.as_m_per_s()).fold(0.0, f64::max);
+    (runs_m_s > bears_m_s).then(|| {
+        format!(
+            ", without a hole or a gap: water in the pipe runs at up to {}, and {} bears no more than {} bare",
+            units.velocity(runs_m_s),
+            soil.description(),
+            units.velocity(bears_m_s)
+        )
+    })
 }
 
 /// Stone at the surface works as long as it is clean.

@@ -3,12 +3,11 @@
 use super::open::Back;
 use super::{DownstreamEnd, PartOutlets, Search, WayOut};
 use crate::interceptor::{
-    Approach, Backflow, Bore, LinePart, OutletKind, OutletPlace, OutletVerdict, Overflow, Receiving, Undercut,
+    Approach, Backflow, LinePart, OutletKind, OutletPlace, OutletVerdict, Overflow, Receiving, Undercut,
 };
 use crate::units::Flow;
 use crate::warning::{Warning, named};
 use crate::wording::{called, metres, span};
-use geo::Coord;
 
 /// A named place so far below the ground is meant as a structure, or lies in a ditch that the raster doesn't
 /// show, m. Ours.
@@ -129,9 +128,11 @@ impl Search<'_> {
         Warning::new(
             "trench-undercuts",
             format!(
-                "the trench of part {} of the line, {} deep{least} at {} of its way, cuts the ground that carries {}: it lies {} off and would have to lie {} off",
+                "the {} of part {} of the line, {} deep{least} and {} wide at {} of its way, cuts the ground that carries {}: its middle lies {} off and would have to lie {} off",
+                cut.by.name(),
                 part.id,
                 metres(cut.cut_m, 2),
+                metres(cut.width_m, 2),
                 metres(cut.station_m, 1),
                 thing.name,
                 metres(cut.distance_m, 2),
@@ -139,13 +140,6 @@ impl Search<'_> {
             ),
             "keep the distance, lay the line shallower there, say how deep the base lies (field base of --keep-out), or have it checked by a licensed engineer",
         )
-    }
-
-    /// The least trench along a part that has no way: cover, pipe and bed.
-    pub(super) fn least_trench(&self, part: &LinePart) -> Vec<(f64, Coord, f64)> {
-        let bore = Bore::of_part(part);
-        let cut = self.settings.min_cover + bore.above_invert() + bore.wall + crate::interceptor::BED;
-        part.stations.iter().map(|s| (s.station_m, s.point, cut.as_m())).collect()
     }
 }
 

@@ -4,6 +4,7 @@
 mod built;
 mod crossing;
 mod downstream;
+mod dug;
 mod findings;
 mod joins;
 mod laid_again;
@@ -16,6 +17,7 @@ mod shared;
 pub(super) use built::BuiltWater;
 use crossing::pipes_cross;
 pub use downstream::{Downstream, DownstreamEnd};
+use dug::dug;
 pub(super) use laid_again::{LaidLine, NotAgain};
 pub(super) use net::LaidWays;
 use open::Back;
@@ -23,6 +25,7 @@ pub(super) use open::ComesBack;
 pub use preference::PassedOver;
 
 use super::catchment::Routed;
+use super::drain::{Drains, PartDrain};
 use super::settings::Settings;
 use crate::error::Error;
 use crate::input::Site;
@@ -166,16 +169,17 @@ pub(super) struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// What stands beside the ways, and what must be said of them.
+    /// What stands beside the ways and the drains that are dug along them, and what must be said of it.
     pub(super) fn looked_beside(
         &self,
         line: &InterceptionLine,
         LaidLine { mut found, net }: LaidLine,
+        drains: &Drains,
     ) -> Result<Warned<Vec<PartOutlets>>, Error> {
         let mut warnings = self.shared_ground(line, &found, &net)?;
         warnings.extend(pipes_cross(line, &found));
-        for (part, outlets) in line.parts.iter().zip(&mut found) {
-            self.look_beside(part, outlets);
+        for ((part, outlets), drain) in line.parts.iter().zip(&mut found).zip(&drains.parts) {
+            self.look_beside(part, outlets, drain.as_ref());
             warnings.extend(self.findings(part, outlets));
         }
         Ok(Warned::new(found, warnings))
@@ -252,11 +256,10 @@ impl Search<'_> {
     }
 
     /// What stands beside a part and its proposed lead.
-    fn look_beside(&self, part: &LinePart, outlets: &mut PartOutlets) {
+    fn look_beside(&self, part: &LinePart, outlets: &mut PartOutlets, drain: Option<&PartDrain>) {
         let way = outlets.proposed().map(|found| &found.way);
         let approaches = self.obstacles.approaches(way.map_or(&part.path, |way| &way.path));
-        let trench = way.map_or_else(|| self.least_trench(part), trench_of);
-        outlets.undercuts = self.obstacles.undercuts(&trench);
+        outlets.undercuts = self.obstacles.undercuts(&dug(part, way, drain, self.settings));
         outlets.approaches = approaches;
     }
 }
@@ -270,12 +273,6 @@ fn is_drowned(tailwaters: &[Tailwater]) -> bool {
 fn flattest(way: &OutletWay) -> Option<Grade> {
     let grades = way.profile()?.grades().iter().map(|reach| reach.grade);
     Grade::new(grades.reduce(f64::min)?).ok()
-}
-
-/// Stations of a way's trench: along it, the place, and the depth, m.
-fn trench_of(way: &OutletWay) -> Vec<(f64, Coord, f64)> {
-    let cuts = way.profile().map_or(&[][..], |profile| profile.stations());
-    way.stations.iter().zip(cuts).map(|(at, cut)| (at.station_m, at.point, cut.cut_m)).collect()
 }
 
 /// Order of the ways: those that serve, those that a building is in the way of last; among them by rank or verdict, none last, then by

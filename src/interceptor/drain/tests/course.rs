@@ -2,12 +2,14 @@
 //! trench 9.41375 m.
 
 use super::super::course::{course, stakes};
+use super::super::swale::ground_at;
 use super::*;
 use approx::assert_relative_eq;
+use proptest::prelude::*;
 
 // 32 m of part and 4 m of lead: stakes at 0, 7, 14, 21, 28 (no farther than 7.62 m apart, on stations of a
-// metre), where the grade's reach ends at 32, and at 36. The lead's pipe lies on the bottom, a wall of 3.05
-// mm above it.
+// metre), where the grade's reach ends at 32, and at 36. The lead's pipe lies a wall of 3.05 mm above
+// what is left of the stone's bed, which goes on level: 0.1016 m less 4 m x 2 %.
 #[test]
 fn stakes_stand_at_changes_and_between() {
     let way = way_down(0.02);
@@ -23,7 +25,7 @@ fn stakes_stand_at_changes_and_between() {
         assert!(stake.swale_bed_m.is_none());
     }
     assert_relative_eq!(found[1].bottom_m.unwrap(), 9.78 - 0.506_25, epsilon = 1e-3);
-    assert_relative_eq!(found[6].bottom_m.unwrap(), 9.2 - 0.404_65, epsilon = 1e-3);
+    assert_relative_eq!(found[6].bottom_m.unwrap(), 9.2 - 0.404_65 - 0.021_6, epsilon = 1e-3);
 }
 
 // The swale is shaped 0.18277 m deep. A dip of 8 cm at x = 14, that is above the end all the same: the bed
@@ -50,4 +52,42 @@ fn the_bed_of_a_swale_never_rises() {
     let last = found.last().unwrap();
     assert!(last.swale_bed_m.is_none() && last.invert_m.is_some());
     assert!(found[5].invert_m.is_none());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
+    #[test]
+    fn the_bed_of_the_trenches_nowhere_rises(
+        fall in 0.005..0.1f64, wave_m in 0.0..0.2f64, l_per_s in 0.3..60.0f64, bare: bool, joined_mm in 0.0..160.0f64,
+    ) {
+        let level = |x: f64| 10.0 - fall * x + wave_m * (0.4 * x).sin();
+        let way = way_over(&level, OutletKind::StormInlet, level(40.0) - 1.2);
+        let Some(lawn) = way.profile() else { return Ok(()) };
+        let joined = [Joined {
+            station_m: 17.0,
+            flow: Flow::from_l_per_s(0.2 * l_per_s),
+            size: Length::from_mm(joined_mm),
+        }];
+        let finish = if bare { "bare-stone" } else { "unirrigated-lawn" };
+        let catalogue = Catalogue::ordinary().unwrap();
+        for option in options_with(&way, l_per_s, (finish, &catalogue), &joined, &End::Structure) {
+            let Some(line) = option.built.as_ref().ok().and_then(|built| built.line.as_ref()) else { continue };
+            let profile = option.profile(lawn).stations();
+            let ground: Vec<(f64, f64)> = profile.iter().map(|at| (at.station_m, at.ground_m)).collect();
+            let cuts = line.legs().iter().flat_map(|leg| leg.cuts.all());
+            let bed: Vec<f64> =
+                cuts.map(|cut| ground_at(&ground, cut.station.as_m()).unwrap() - cut.depth.as_m()).collect();
+            for pair in bed.windows(2) {
+                prop_assert!(pair[1] <= pair[0] + 1e-6, "{:?}: {pair:?}", option.arrangement);
+            }
+            // Covered as if nothing were dug under it.
+            for at in profile {
+                let over = option.trench_at(at.station_m).zip(option.reach_at(at.station_m));
+                if let Some(([_, cover], sized)) = over {
+                    let top_m = at.invert_m + 0.5 * (sized.pipe.inside() + sized.pipe.outside()).as_m();
+                    prop_assert!((at.ground_m - top_m - cover.as_m()).abs() < 1e-6, "{cover:?} at {at:?}");
+                }
+            }
+        }
+    }
 }

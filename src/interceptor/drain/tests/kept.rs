@@ -69,7 +69,7 @@ fn what_comes_concentrated_is_lost_where_it_comes() {
 // 4.221 x 8 / 12.221 = 2.763 L/s of the part's own: 0.3454 of it, and of the lead 4.605 x 8 / 12.221 = 3.014.
 #[test]
 fn what_joins_has_room_by_what_it_brings() {
-    let joined = [Joined { station_m: 16.0, flow: Flow::from_l_per_s(4.221) }];
+    let joined = [Joined { station_m: 16.0, flow: Flow::from_l_per_s(4.221), size: Length::ZERO }];
     let option = three_inches(&even(), 8.0, 1e6, &joined);
     assert_relative_eq!(option.share(), 4.221 / 12.221, epsilon = 2e-4);
     assert_relative_eq!(option.carried_from(20.0), 4.221 / 12.221, epsilon = 2e-4);
@@ -84,7 +84,7 @@ proptest! {
         first in 0.01..0.99f64, at in 1.0..31.0f64, l_per_s in 0.1..40.0f64, mm_h in 100.0..1e5f64, brings in 0.0..10.0f64,
     ) {
         let growth = Growth::new(vec![(0.0, 0.0), (at, first), (32.0, 1.0)]).unwrap();
-        let joined = [Joined { station_m: 10.0, flow: Flow::from_l_per_s(brings) }];
+        let joined = [Joined { station_m: 10.0, flow: Flow::from_l_per_s(brings), size: Length::ZERO }];
         let option = three_inches(&growth, l_per_s, mm_h, &joined);
         let kept = option.kept(&growth, 0);
         let sum: f64 = kept.pieces().iter().map(|piece| piece.kept).sum();

@@ -8,11 +8,7 @@ use crate::units::Velocity;
 use proptest::prelude::*;
 
 fn limits() -> VelocityLimits {
-    VelocityLimits {
-        least: Velocity::from_ft_per_s(1.4),
-        most_line: Velocity::from_ft_per_s(7.0),
-        most_lead: Velocity::from_ft_per_s(15.0),
-    }
+    VelocityLimits { least: Velocity::from_ft_per_s(1.4), most: Velocity::from_ft_per_s(7.0) }
 }
 
 /// Reaches of these grades, the last of them the lead, the flow growing to the whole.
@@ -36,6 +32,7 @@ fn reaches_of(grades: &[f64], l_per_s: f64) -> Vec<Reach> {
                 grade: Grade::new(grade).unwrap(),
                 flow: Flow::from_l_per_s(l_per_s * share),
                 least_inside: Length::ZERO,
+                least_size: Length::ZERO,
             }
         })
         .collect()
@@ -70,9 +67,8 @@ proptest! {
             let carries = sized.capacity >= sized.reach.flow;
             prop_assert_eq!(carries, sized.verdict != ReachVerdict::TooSmall);
             prop_assert!((sized.capacity / capacity(&sized.pipe, &sized) - 1.0).abs() < 1e-12);
-            let most = if sized.reach.place == ReachPlace::Lead { limits().most_lead } else { limits().most_line };
             if sized.verdict == ReachVerdict::Carries {
-                prop_assert!(sized.full_velocity >= limits().least && sized.velocity <= most);
+                prop_assert!(sized.full_velocity >= limits().least && sized.velocity <= limits().most);
             }
         }
     }
@@ -154,7 +150,9 @@ proptest! {
                 let is_last = y.reach.place == ReachPlace::Lead;
                 prop_assert!(y_mm >= x_mm || !(is_last || x.pipe.wall == y.pipe.wall), "{:?}: {} after {}", arrangement, y_mm, x_mm);
             }
-            if let (Some(x), Some(y)) = (&a.swale, &b.swale) {
+            // A larger pipe lies in a wider trench, whose top may take more off the swale than came to it.
+            let as_wide = a.line().map(|sized| sized.pipe.key()).eq(b.line().map(|sized| sized.pipe.key()));
+            if let (Some(x), Some(y), true) = (&a.swale, &b.swale, as_wide) {
                 let depth = |swale: &SwaleWay| swale.sizing.water().depth.as_m();
                 prop_assert!(depth(y) >= depth(x) * (1.0 - 1e-9));
                 prop_assert!(y.bed.shaped() >= x.bed.shaped());

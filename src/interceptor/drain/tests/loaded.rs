@@ -7,7 +7,7 @@ use proptest::prelude::*;
 /// All arrangements sized for a flow, each in another one; with another part's pipe that comes in half way.
 fn loads(way: &OutletWay, sized: f64, l_per_s: f64, finish: &str, joined: f64) -> Vec<(DrainOption, Loaded)> {
     let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
-    let joined = [Joined { station_m: 16.0, flow: Flow::from_l_per_s(joined) }];
+    let joined = [Joined { station_m: 16.0, flow: Flow::from_l_per_s(joined), size: Length::ZERO }];
     let part = DrainPart {
         flow: Flow::from_l_per_s(l_per_s),
         growth: &growth,

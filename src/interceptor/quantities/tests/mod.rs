@@ -67,7 +67,8 @@ fn m(value: f64) -> Length {
 }
 
 fn cuts(all: &[(f64, f64)]) -> Cuts {
-    Cuts::new(all.iter().map(|&(s, d)| Cut { station: m(s), depth: m(d) }).collect()).unwrap()
+    Cuts::new(all.iter().map(|&(s, d)| Cut { station: m(s), depth: m(d), under: Length::ZERO }).collect())
+        .unwrap()
 }
 
 fn rules(pipes: PipeCount, batter: f64) -> TrenchRules {
