@@ -6,7 +6,7 @@ use super::storms::Storms;
 use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
     Arrangement, Basin, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict, SizedReach,
-    SwaleWay,
+    SwaleWay, ThinStretch,
 };
 use crate::interceptor::materials::Stone;
 use crate::interceptor::quantities::take_off;
@@ -30,8 +30,24 @@ pub struct Drain {
     /// Currency of the prices; in the file it stands with the bill.
     #[serde(skip)]
     pub currency: Option<String>,
+    /// Where the pipe of the one that is built has less ground over it than asked for.
+    pub thin_cover: Vec<ThinRow>,
     /// All of them in other storms.
     pub storms: Option<Storms>,
+}
+
+/// A stretch of pipe with less ground over it than asked for.
+#[derive(Debug, Clone, Copy, Serialize)]
+#[expect(clippy::struct_field_names, reason = "serialised names carry the unit")]
+pub struct ThinRow {
+    /// Upper end, down the way.
+    pub from_m: f64,
+    /// Lower end.
+    pub to_m: f64,
+    /// Where least ground is over it.
+    pub station_m: f64,
+    /// How much; below 0 where it stands out.
+    pub cover_m: f64,
 }
 
 /// One way to build a part.
@@ -216,6 +232,7 @@ impl Drain {
                 .map(|costed| Choice::of(part, costed, &drain.options, stone))
                 .collect(),
             currency: assessment.drains.bill.as_ref().and_then(|bill| bill.currency.clone()),
+            thin_cover: drain.thin_stretches.iter().map(ThinRow::of).collect(),
             storms: Storms::of(assessment, part.id - 1, drain),
         }
     }
@@ -268,6 +285,17 @@ impl Choice {
                 .and_then(|stone| option.stone_flow(stone))
                 .map(|flow| flow.map(Flow::as_m3_per_s)),
             price: costed.price,
+        }
+    }
+}
+
+impl ThinRow {
+    fn of(thin: &ThinStretch) -> Self {
+        Self {
+            from_m: thin.from.as_m(),
+            to_m: thin.to.as_m(),
+            station_m: thin.station.as_m(),
+            cover_m: thin.over.as_m(),
         }
     }
 }

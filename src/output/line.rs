@@ -66,7 +66,7 @@ pub struct Part {
     /// Why it comes before the next one that serves; nothing where no other does.
     pub outlet_because: Option<String>,
     /// All ways to outlets that were looked at: those that serve first, of these the one that digs least, then by what is
-    /// missing.
+    /// missing. The proposed one is the first, as it is built; the others are as they were looked for.
     pub outlets: Vec<Outlet>,
     /// Numbers of the parts that drain into this one.
     pub joined: Vec<usize>,
@@ -152,6 +152,11 @@ impl Part {
             _ => row,
         };
         let outlet = Outlet::proposed(assessment, outlets).map(as_built);
+        let mut ways = Outlet::all_of(assessment, outlets);
+        // The proposed one is the first, and no table may say else of it than its design.
+        if let (Some(first), Some(outlet)) = (ways.first_mut(), &outlet) {
+            first.clone_from(outlet);
+        }
         let inverts_m = outlet.as_ref().and_then(|outlet| outlet.part_inverts_m);
         Self {
             id: part.id,
@@ -168,7 +173,7 @@ impl Part {
             to_invert_m: inverts_m.map(|ends| ends[1]),
             outlet,
             outlet_because: why_words(outlets),
-            outlets: Outlet::all_of(assessment, outlets),
+            outlets: ways,
             joined: outlets.joined.clone(),
             keep_outs: outlets.approaches.iter().map(|near| KeepOutRow::of(assessment, near)).collect(),
             undercuts: outlets.undercuts.iter().map(|cut| UndercutRow::of(assessment, cut)).collect(),

@@ -12,19 +12,20 @@ use super::proof::onward;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, option,
+    Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, ThinStretch, option,
     recommended,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings, Works, bill};
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{
-    CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletKind,
+    CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletKind, OutletWay,
 };
 use crate::lots::{LotDrainage, LotLine};
 use crate::units::{Flow, Length};
 use crate::warning::{Warned, Warning};
 use deep::deep;
+use geo::Coord;
 use findings::findings;
 use growth::growth;
 
@@ -46,6 +47,8 @@ pub struct PartDrain {
     pub chosen: Option<usize>,
     /// How the part's water grows down its way.
     pub growth: Growth,
+    /// Where the pipe of the chosen one, as it is built, has less ground over it than asked for.
+    pub thin_stretches: Vec<ThinStretch>,
 }
 
 impl PartDrain {
@@ -124,6 +127,8 @@ pub(super) struct Entering<'a> {
     pub(super) drainage: &'a LotDrainage,
     pub(super) caught: &'a [CaughtStretch],
     pub(super) feeding: &'a [Feeding],
+    /// Level of the ground at a place, m.
+    pub(super) height: &'a dyn Fn(Coord) -> Option<f64>,
 }
 
 /// Designs the drains of all parts; of each the pipe may be given that its way can't be laid for.
@@ -147,7 +152,11 @@ pub(super) fn drains(
         let growth = growth(entering, place, part)?;
         let water = Water { growth, joined: &joined, end: &end };
         let laid = (&outlets[place], too_high[place].as_ref().map(|pipe| pipe.above_invert));
-        parts[place] = part_drain(part, water, laid, (&yard, &basis), settings)?;
+        let mut drain = part_drain(part, water, laid, (&yard, &basis), settings)?;
+        if let (Some(drain), Some(proposed)) = (&mut drain, outlets[place].proposed()) {
+            drain.thin_stretches = thin_stretches(drain, &proposed.way, entering.height, settings);
+        }
+        parts[place] = drain;
     }
     for (((part, drain), outlets), too_high) in
         interception.parts.iter().zip(&parts).zip(outlets).zip(too_high)
@@ -235,7 +244,19 @@ fn part_drain(
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),
         None => recommended,
     };
-    Ok(Some(PartDrain { options, recommended, chosen, growth }))
+    Ok(Some(PartDrain { options, recommended, chosen, growth, thin_stretches: Vec::new() }))
+}
+
+/// Where the chosen drain lies with less ground over it than asked for.
+fn thin_stretches(
+    drain: &PartDrain,
+    way: &OutletWay,
+    height: &dyn Fn(Coord) -> Option<f64>,
+    settings: &Settings,
+) -> Vec<ThinStretch> {
+    let ground = |station_m: f64| height(way.place_at(station_m)?);
+    let stretches = drain.chosen().map(|option| option.thin_stretches(way, settings.min_cover, &ground));
+    stretches.unwrap_or_default()
 }
 
 /// Price of an arrangement, where every item has one.

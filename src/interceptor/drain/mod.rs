@@ -36,7 +36,7 @@ pub use bed::{BedPlace, SwaleBed};
 pub use build::{Built, NotBuilt};
 pub use choice::{LetIn, Sizes, size};
 pub use course::{CoursePlace, course, stakes};
-pub use cover::ThinCover;
+pub use cover::{ThinCover, ThinStretch};
 pub use error::DrainError;
 pub use growth::{Entering, Growth};
 pub use held::Held;

@@ -13,7 +13,7 @@ fn stakes_stand_at_changes_and_between() {
     let way = way_down(0.02);
     let all = options(&way, 8.0, "bare-stone", &Catalogue::ordinary().unwrap());
     let option = of(&all, Arrangement::OnePipe);
-    let found = stakes(option, &course(option, &way), Length::from_m(7.62));
+    let found = stakes(option, &way, Length::from_m(7.62));
     let stations: Vec<f64> = found.iter().map(|stake| (stake.station_m * 100.0).round() / 100.0).collect();
     assert_eq!(stations, [0.0, 7.0, 14.0, 21.0, 28.0, 32.0, 36.0]);
     for stake in &found {
