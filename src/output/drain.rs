@@ -1,11 +1,11 @@
 //! The drain of a part as `summary.json` gives it: the arrangements side by side.
 
-use super::drain_words::{needs, section_words, tie_in_words};
+use super::drain_words::{against_words, needs, section_words, tie_in_words};
 use super::said::Said;
 use super::storms::Storms;
 use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
-    Arrangement, Basin, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict, SizedReach,
+    Against, Arrangement, Basin, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict, SizedReach,
     SwaleWay, ThinStretch,
 };
 use crate::interceptor::materials::Stone;
@@ -89,6 +89,11 @@ pub struct Choice {
     pub stone_ends_m: Option<f64>,
     /// What must be added, or given up, for it to carry all.
     pub needs: Vec<Said>,
+    /// Why it isn't recommended though it can be built; nothing of the recommended one.
+    pub not_recommended: Option<Said>,
+    /// The same: on the screen it stands where the figures don't say it.
+    #[serde(skip)]
+    pub against: Option<Against>,
     /// Where its pipes lack cover; nothing where they keep it.
     pub cover_short: Option<CoverRow>,
     /// Why it can't be built.
@@ -229,7 +234,8 @@ impl Drain {
             options: drain
                 .options
                 .iter()
-                .map(|costed| Choice::of(part, costed, &drain.options, stone))
+                .zip(&drain.against)
+                .map(|(costed, against)| Choice::of(part, (costed, *against), &drain.options, stone))
                 .collect(),
             currency: assessment.drains.bill.as_ref().and_then(|bill| bill.currency.clone()),
             thin_cover: drain.thin_stretches.iter().map(ThinRow::of).collect(),
@@ -244,7 +250,12 @@ impl Drain {
 }
 
 impl Choice {
-    fn of(part: &LinePart, costed: &Costed, all: &[Costed], stone: Option<&Stone>) -> Self {
+    fn of(
+        part: &LinePart,
+        (costed, against): (&Costed, Option<Against>),
+        all: &[Costed],
+        stone: Option<&Stone>,
+    ) -> Self {
         let option = &costed.option;
         let reaches: Vec<ReachRow> = option.reaches.iter().map(ReachRow::of).collect();
         let built = option.built.as_ref();
@@ -272,6 +283,9 @@ impl Choice {
             limited_by: option.held_by(),
             stone_ends_m: option.stone_ends.map(|end| end.at.as_m()),
             needs: Said::all_of(|units| needs(part, option, all, units)),
+            against,
+            not_recommended: against
+                .map(|against| Said::of(|units| against_words(against, part.setback, units))),
             cover_short: option.thin.map(|thin| CoverRow {
                 station_m: thin.station.as_m(),
                 cover_m: thin.over.as_m(),

@@ -9,9 +9,10 @@ use super::proof::ProofRow;
 use super::said::Said;
 use super::screen::{Units, drain as drain_lines};
 use super::words::{grade_words, pipe_words, swale_words};
+use crate::interceptor::drain::Arrangement;
 use crate::interceptor::proof::Balance;
 use crate::interceptor::{Coverage, LinePart, OutletVerdict, Sizing};
-use crate::pipeline::{Assessment, PartDrain, PartOutlets};
+use crate::pipeline::{Assessment, PartDrain, PartOutlets, WiderSetback};
 use crate::units::{Flow, Time};
 use serde::Serialize;
 use std::cmp::Ordering;
@@ -32,6 +33,43 @@ pub struct Line {
     pub balance_m2: Option<Balance>,
     /// The water followed with the line in place; nothing without a line.
     pub proof: Option<ProofRow>,
+    /// Wider setbacks with which it would catch more, where it misses the wanted share.
+    pub wider_setbacks: Vec<WiderRow>,
+}
+
+/// What the line would do with a wider setback.
+#[derive(Debug, Clone, Serialize)]
+pub struct WiderRow {
+    /// The setback.
+    pub setback_m: f64,
+    /// Share of the run-on that the line would catch, by a proof of its own.
+    pub caught_share: f64,
+    /// Its parts that can be built.
+    pub parts: Vec<WiderPart>,
+}
+
+/// A part of the line with a wider setback.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct WiderPart {
+    /// Number of the part of that line.
+    pub part: usize,
+    /// How it is built.
+    pub arrangement: Arrangement,
+    /// Share of its flow that it keeps off the lot.
+    pub share: f64,
+}
+
+impl WiderRow {
+    fn of(wider: &WiderSetback) -> Self {
+        let part = |(place, part): (usize, &Option<(Arrangement, f64)>)| {
+            part.map(|(arrangement, share)| WiderPart { part: place + 1, arrangement, share })
+        };
+        Self {
+            setback_m: wider.setback.as_m(),
+            caught_share: wider.caught_share,
+            parts: wider.parts.iter().enumerate().filter_map(part).collect(),
+        }
+    }
 }
 
 /// One part of the line.
@@ -132,7 +170,8 @@ impl Line {
         let caught_m2: f64 = parts.iter().map(|part| part.contributing_area_m2).sum();
         let caught_share = if run_on_m2 > 0.0 { caught_m2 / run_on_m2 } else { 0.0 };
         let balance_m2 = assessment.proof.as_ref().map(|found| found.proof.balance);
-        Self { parts, caught_share, outlet, balance_m2, proof: ProofRow::of(assessment) }
+        let wider_setbacks = assessment.wider_setbacks.iter().map(WiderRow::of).collect();
+        Self { parts, caught_share, outlet, balance_m2, proof: ProofRow::of(assessment), wider_setbacks }
     }
 }
 

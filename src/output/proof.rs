@@ -17,6 +17,8 @@ use serde::Serialize;
 pub struct ProofRow {
     /// What each part takes.
     pub taken: Vec<TakenRow>,
+    /// Run-on that isn't caught, by why.
+    pub missed: MissedRow,
     /// Run-on left on the lot by where its rain fell, the largest first.
     pub left: Vec<LeftRow>,
     /// The taken water at other parcels, the largest gain first.
@@ -49,6 +51,17 @@ pub struct TakenRow {
     pub run_on_m2: f64,
     /// Ground of the lot whose rain it takes.
     pub own_m2: f64,
+}
+
+/// Run-on that isn't caught, by why: with what goes elsewhere all of it.
+#[derive(Debug, Clone, Serialize)]
+pub struct MissedRow {
+    /// Comes onto the lot beside the line and crosses no part.
+    pub beside_m2: f64,
+    /// Crosses a part and is more than it keeps: by part, in their order.
+    pub past_parts_m2: Vec<f64>,
+    /// Comes back from where it is let out.
+    pub back_m2: f64,
 }
 
 /// Run-on that is left.
@@ -147,6 +160,11 @@ impl ProofRow {
         });
         Some(Self {
             taken: taken(assessment, found),
+            missed: MissedRow {
+                beside_m2: found.proof.missed.beside_m2,
+                past_parts_m2: found.proof.missed.past_m2.clone(),
+                back_m2: found.proof.missed.back_m2,
+            },
             left: left.collect(),
             received: received_rows(assessment, found).into_iter().map(|(_, row)| row).collect(),
             inlets: inlets(assessment, found),

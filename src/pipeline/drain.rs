@@ -12,7 +12,7 @@ use super::proof::onward;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, ThinStretch, option,
+    Against, Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, ThinStretch, against, option,
     recommended,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
@@ -45,6 +45,8 @@ pub struct PartDrain {
     pub recommended: Option<usize>,
     /// Place of the one that is named, else recommended.
     pub chosen: Option<usize>,
+    /// Why the others aren't recommended, in the order of the options; nothing of the recommended one and of those that can't be built.
+    pub against: Vec<Option<Against>>,
     /// How the part's water grows down its way.
     pub growth: Growth,
     /// Where the pipe of the chosen one, as it is built, has less ground over it than asked for.
@@ -239,12 +241,13 @@ fn part_drain(
         options.push(Costed { option, price });
     }
     let recommended = recommended(&options, part.setback, too_high);
+    let against = (0..options.len()).map(|place| against(&options, place, (part.setback, too_high))).collect();
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),
         None => recommended,
     };
-    Ok(Some(PartDrain { options, recommended, chosen, growth, thin_stretches: Vec::new() }))
+    Ok(Some(PartDrain { options, recommended, chosen, against, growth, thin_stretches: Vec::new() }))
 }
 
 /// Where the chosen drain lies with less ground over it than asked for.

@@ -24,6 +24,7 @@ use crate::warning::Warned;
 use geo::Coord;
 
 /// All that the line is proposed from.
+#[derive(Clone, Copy)]
 pub(super) struct Yard<'a> {
     pub(super) site: &'a Site,
     pub(super) routed: &'a Routed,

@@ -42,7 +42,7 @@ pub(super) fn first_window(site: &Site, settings: &Settings) -> Window {
 }
 
 /// A rectangle made to hold the named outlet, if that lies near it. One that has no place is refused later.
-fn with_outlet(lot: Rect, site: &Site, settings: &Settings) -> Rect {
+pub(super) fn with_outlet(lot: Rect, site: &Site, settings: &Settings) -> Rect {
     let at = settings.outlet.and_then(|named| site.crs.from_lonlat(named.lon, named.lat).ok());
     let Some((x, y)) = at else { return lot };
     let reach = OUTLET_WITHIN_M / site.crs.metres_per_unit();

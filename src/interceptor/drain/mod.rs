@@ -45,6 +45,6 @@ pub use loaded::{Limit, Loaded, loaded};
 pub use option::{Course, DrainOption, option};
 pub use part::{DrainBasis, DrainPart, Joined, StoneEnd};
 pub use reach::{Reach, ReachPlace, reaches};
-pub use recommend::{Costed, RULE, recommended};
+pub use recommend::{Against, Costed, RULE, against, recommended};
 pub use sizes::{LinePipe, ReachVerdict, SizedReach, VelocityLimits, carried_share};
 pub use swale::SwaleWay;

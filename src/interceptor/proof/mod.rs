@@ -20,7 +20,7 @@ pub use back::{APRON_M, OutFate};
 pub use coming::{Came, Coming};
 pub use overflow::{OverflowWay, overflow_way};
 pub use received::{Received, SinkReceived};
-pub use rerun::Taken;
+pub use rerun::{Missed, Taken};
 pub use way::{DischargeWay, PassedLot};
 
 use crate::flow::{Course, FlowError};
@@ -114,6 +114,8 @@ pub struct Proof {
     pub left_by_lot: Vec<(Label, f64)>,
     /// What each part takes.
     pub taken: Vec<Taken>,
+    /// Run-on that isn't kept off the lot, by why.
+    pub missed: Missed,
     /// By part, all water that crosses it, whether taken or not: cells behind the line with m².
     pub crossing_m2: Vec<Vec<(usize, f64)>>,
     /// Of the water that each part lets out, the share that comes back to the lot.
@@ -150,6 +152,12 @@ pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
     let back: Vec<_> = outs.iter().map(|out| out.map(|cell| spread.fate_of(basis.channels, cell))).collect();
     let comes_back: Vec<f64> = back.iter().map(|fate| fate.map_or(0.0, |fate| fate.comes_back)).collect();
     let left = Fates::new(&ground, &comes_back).left_by_lot(&ground);
+    let brought_back = run.taken.iter().zip(&comes_back).map(|(taken, back)| taken.run_on_m2 * back);
+    let missed = Missed {
+        past_m2: run.past_m2,
+        beside_m2: run.beside_m2,
+        back_m2: brought_back.sum::<f64>() + 0.0,
+    };
     let kept =
         run.taken.iter().zip(&back).map(|(taken, fate)| taken.run_on_m2 * fate.map_or(1.0, |f| f.stays_away));
     let let_out: Vec<(usize, f64)> =
@@ -164,6 +172,7 @@ pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
         },
         left_by_lot: left,
         taken: run.taken,
+        missed,
         crossing_m2: run.crossing_m2.iter().map(|crossing| cells_of(&course, crossing)).collect(),
         comes_back,
         received,
