@@ -4,7 +4,7 @@ use super::beside::{KeepOutRow, UndercutRow};
 use super::besides::{ChamberRow, GroundWaterRow};
 use super::drain::{Drain, flattest};
 use super::drain_words::section_words;
-use super::outlets::{Outlet, why_words};
+use super::outlets::{NotTried, Outlet, why_words};
 use super::proof::ProofRow;
 use super::said::Said;
 use super::screen::{Units, drain as drain_lines};
@@ -106,6 +106,8 @@ pub struct Part {
     /// All ways to outlets that were looked at: those that serve first, of these the one that digs least, then by what is
     /// missing. The proposed one is the first, as it is built; the others are as they were looked for.
     pub outlets: Vec<Outlet>,
+    /// Storm inlets that were given and aren't among them, by why.
+    pub inlets_not_tried: NotTried,
     /// Numbers of the parts that drain into this one.
     pub joined: Vec<usize>,
     /// Where it, with its lead, comes nearer to something than it should.
@@ -213,6 +215,7 @@ impl Part {
             outlet,
             outlet_because: why_words(outlets),
             outlets: ways,
+            inlets_not_tried: NotTried::of(&outlets.untried),
             joined: outlets.joined.clone(),
             keep_outs: outlets.approaches.iter().map(|near| KeepOutRow::of(assessment, near)).collect(),
             undercuts: outlets.undercuts.iter().map(|cut| UndercutRow::of(assessment, cut)).collect(),
@@ -304,6 +307,7 @@ impl Part {
         if more > 0 {
             words.push(format!("  and {more} more in summary.json"));
         }
+        words.extend(self.inlets_not_tried.words(units).map(|text| format!("  {text}")));
         words
     }
 

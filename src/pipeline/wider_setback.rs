@@ -70,19 +70,20 @@ pub(super) fn wider_setbacks(
 /// What is to be said of them.
 pub(super) fn findings(found: &[WiderSetback], settings: &Settings) -> Vec<Warning> {
     let words = |wider: &WiderSetback| {
+        // The others are as they may be with any setback.
         let part = |(place, part): (usize, &Option<(Arrangement, f64)>)| {
-            part.map(|(arrangement, share)| {
-                format!("part {} as {} that keeps {}", place + 1, arrangement.words(), percent(share))
-            })
+            let (arrangement, share) = part.filter(|(arrangement, _)| arrangement.has_swale())?;
+            Some(format!("part {} as {} that keeps {}", place + 1, arrangement.words(), percent(share)))
         };
         let parts: Vec<String> = wider.parts.iter().enumerate().filter_map(part).collect();
         Warning::new(
             "wider-setback-catches-more",
             format!(
-                "with a setback of {} instead of {} the line would catch {} of the run-on: {}",
+                "with a setback of {} instead of {} the line would catch {} of the run-on{}{}",
                 metres(wider.setback.as_m(), 1),
                 metres(settings.setback.as_m(), 1),
                 percent(wider.caught_share),
+                if parts.is_empty() { "" } else { ": " },
                 parts.join(", ")
             ),
             "ask for it with --setback where the lot can spare the ground",

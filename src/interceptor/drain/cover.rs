@@ -56,26 +56,32 @@ impl DrainOption {
         let (Ok(_), Some(of_way)) = (&self.built, way.profile()) else { return Vec::new() };
         let profile = self.profile(of_way);
         let mut found: Vec<ThinStretch> = Vec::new();
-        let mut is_open = false;
+        let mut before: Option<(f64, f64)> = None;
         for station_m in looked_at(profile) {
             let Some(sized) = self.reach_at(station_m) else { continue };
             let is_bed = self.swale.as_ref().is_some_and(|swale| swale.bed.level_at(station_m).is_some());
             let lawn_m = ground(station_m).filter(|_| !is_bed);
             let depth_m = lawn_m.unwrap_or_else(|| profile.ground_at(station_m)) - profile.invert_at(station_m);
             let over = Length::from_m(depth_m) - Bore::of_size(&sized.pipe).above_invert();
-            let is_thin = asked.as_m() - over.as_m() > MISSING_M;
+            let missing_m = asked.as_m() - over.as_m() - MISSING_M;
             let station = Length::from_m(station_m);
-            match found.last_mut().filter(|_| is_thin && is_open) {
-                Some(last) => {
+            // Straight from the place before to where it begins, or ends.
+            let turn = before.filter(|(_, m)| (*m > 0.0) != (missing_m > 0.0));
+            let turn = turn.map(|(at_m, m)| Length::from_m(at_m + (station_m - at_m) * m / (m - missing_m)));
+            match (found.last_mut(), missing_m > 0.0, turn) {
+                (Some(last), true, None) if before.is_some() => {
                     last.to = station;
                     if over < last.over {
                         (last.station, last.over) = (station, over);
                     }
                 }
-                None if is_thin => found.push(ThinStretch { from: station, to: station, station, over }),
-                None => {}
+                (_, true, turn) => {
+                    found.push(ThinStretch { from: turn.unwrap_or(station), to: station, station, over });
+                }
+                (Some(last), false, Some(turn)) => last.to = turn,
+                (_, false, _) => {}
             }
-            is_open = is_thin;
+            before = Some((station_m, missing_m));
         }
         found
     }

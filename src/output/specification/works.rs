@@ -170,7 +170,7 @@ pub(super) fn thin_cover(built: &Built<'_>) -> Option<Topic> {
         (
             "thin cover",
             format!(
-                "less than {} of ground over the pipe {}: rigid pipe there, the ground made up over it or a bed that no wheel, mower or spade comes on, staked out so until it is grown",
+                "less than {} of ground over the pipe {}: rigid pipe there, and the ground made up over it, or nothing but planting that keeps wheels, mowers and spades off",
                 units.level(assessment.settings.min_cover.as_m()),
                 stretches.join("; ")
             ),

@@ -174,7 +174,8 @@ fn thin_stretches(
     let least = all.iter().copied().reduce(|a, b| if b.over < a.over { b } else { a })?;
     let more = match all.len() {
         1 => String::new(),
-        count => format!(", and over {} more stretches", count - 1),
+        2 => ", and so over one other stretch".to_owned(),
+        count => format!(", and so over {} other stretches", count - 1),
     };
     let mouth = if to_mouth(least) { ", as it runs out to a mouth that near to the part" } else { "" };
     let least_over = if least.over.as_m() > 0.0 {

@@ -17,6 +17,8 @@ pub use downstream::{Downstream, DownstreamEnd};
 pub(super) use laid_again::{LaidLine, NotAgain};
 pub(super) use net::LaidWays;
 use open::Back;
+pub(super) use places::INLET_REACH_M;
+pub use places::Untried;
 pub(super) use open::ComesBack;
 pub use preference::PassedOver;
 
@@ -120,6 +122,8 @@ pub struct PartOutlets {
     pub joins: Option<usize>,
     /// Numbers of the parts that drain into this one.
     pub joined: Vec<usize>,
+    /// Inlets that were given and aren't tried.
+    pub untried: Untried,
     /// Where part and proposed lead come nearer to something than they should.
     pub approaches: Vec<Approach>,
     /// Where their trench would cut the ground that carries something.
@@ -200,7 +204,8 @@ impl Search<'_> {
         });
         let mut ways: Vec<WayOut> = ways.collect::<Result<_, _>>()?;
         ways.sort_by(order);
-        Ok(PartOutlets { places, ways, ..PartOutlets::default() })
+        let untried = self.untried(part, &places);
+        Ok(PartOutlets { places, ways, untried, ..PartOutlets::default() })
     }
 
     fn land(&self) -> Land<'_> {
