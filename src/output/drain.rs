@@ -5,8 +5,8 @@ use super::said::Said;
 use super::storms::Storms;
 use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
-    Against, Arrangement, Basin, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict, SizedReach,
-    SwaleWay, ThinStretch,
+    Against, Arrangement, Basin, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict,
+    SizedReach, SwaleWay, ThinStretch,
 };
 use crate::interceptor::materials::Stone;
 use crate::interceptor::quantities::take_off;

@@ -55,6 +55,7 @@ pub struct TakenRow {
 
 /// Run-on that isn't caught, by why: with what goes elsewhere all of it.
 #[derive(Debug, Clone, Serialize)]
+#[expect(clippy::struct_field_names, reason = "serialised names carry the unit")]
 pub struct MissedRow {
     /// Comes onto the lot beside the line and crosses no part.
     pub beside_m2: f64,

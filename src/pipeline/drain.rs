@@ -12,8 +12,8 @@ use super::proof::onward;
 use super::settings::Settings;
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Against, Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, ThinStretch, against, option,
-    recommended,
+    Against, Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined,
+    ThinStretch, against, option, recommended,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings, Works, bill};
@@ -25,8 +25,8 @@ use crate::lots::{LotDrainage, LotLine};
 use crate::units::{Flow, Length};
 use crate::warning::{Warned, Warning};
 use deep::deep;
-use geo::Coord;
 use findings::findings;
+use geo::Coord;
 use growth::growth;
 
 /// Fines of soil of which nothing is known, in percent: those of the finest class of fabric.
@@ -241,7 +241,8 @@ fn part_drain(
         options.push(Costed { option, price });
     }
     let recommended = recommended(&options, part.setback, too_high);
-    let against = (0..options.len()).map(|place| against(&options, place, (part.setback, too_high))).collect();
+    let against =
+        (0..options.len()).map(|place| against(&options, place, (part.setback, too_high))).collect();
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),

@@ -77,7 +77,8 @@ impl Yard<'_> {
         })?;
         let mut laid = self.laid(stretches, &ground, stormed)?.unload(&mut warnings);
         let Laid { caught, interception, feeding, .. } = &mut laid;
-        let entering = Entering { line: self.line, drainage: self.drainage, caught, feeding, height: self.height };
+        let entering =
+            Entering { line: self.line, drainage: self.drainage, caught, feeding, height: self.height };
         let DrainedWays { outlets, drains } =
             drained_ways(&search, &entering, interception, self.settings)?.unload(&mut warnings);
         Ok(Warned::new(ProposedLine { laid, outlets, drains }, warnings))

@@ -3,9 +3,9 @@
 mod assess;
 mod bank;
 mod beyond;
+mod catches_less;
 mod catchment;
 mod caught;
-mod catches_less;
 mod chambers;
 mod channels;
 mod completeness;

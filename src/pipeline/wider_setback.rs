@@ -8,7 +8,7 @@ use super::settings::Settings;
 use super::storm::Stormed;
 use crate::error::Error;
 use crate::interceptor::InterceptionLine;
-use crate::interceptor::drain::Arrangement;
+use crate::interceptor::drain::{Arrangement, DrainOption};
 use crate::units::Length;
 use crate::warning::Warning;
 use crate::wording::{metres, percent};
@@ -133,7 +133,7 @@ fn asked_for(interception: &InterceptionLine, drains: &Drains) -> Vec<u32> {
     let mut found = Vec::new();
     for (part, drain) in interception.parts.iter().zip(&drains.parts) {
         let Some(drain) = drain else { continue };
-        let kept = drain.chosen().filter(|option| option.built.is_ok()).map_or(0.0, |option| option.share());
+        let kept = drain.chosen().filter(|option| option.built.is_ok()).map_or(0.0, DrainOption::share);
         let keeps_more = drain.options.iter().map(|costed| &costed.option);
         let keeps_more = keeps_more.filter(|option| option.built.is_ok() && option.share() > kept + WORTH);
         let wide = keeps_more.filter_map(|option| option.swale_leaves(part.setback));

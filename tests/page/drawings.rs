@@ -7,7 +7,8 @@ use scraper::{Html, Selector};
 fn spans(data: &str) -> Vec<[f64; 2]> {
     let piece = |piece: &str| {
         let points = piece.split(['M', 'L']).filter(|point| !point.trim().is_empty());
-        let along = points.map(|point| point.split_whitespace().next().expect("x").parse().expect("a number"));
+        let along =
+            points.map(|point| point.split_whitespace().next().expect("x").parse().expect("a number"));
         along.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], x: f64| [low.min(x), high.max(x)])
     };
     data.split('Z').filter(|text| !text.is_empty()).map(piece).collect()

@@ -61,7 +61,8 @@ impl DrainOption {
             let Some(sized) = self.reach_at(station_m) else { continue };
             let is_bed = self.swale.as_ref().is_some_and(|swale| swale.bed.level_at(station_m).is_some());
             let lawn_m = ground(station_m).filter(|_| !is_bed);
-            let depth_m = lawn_m.unwrap_or_else(|| profile.ground_at(station_m)) - profile.invert_at(station_m);
+            let depth_m =
+                lawn_m.unwrap_or_else(|| profile.ground_at(station_m)) - profile.invert_at(station_m);
             let over = Length::from_m(depth_m) - Bore::of_size(&sized.pipe).above_invert();
             let missing_m = asked.as_m() - over.as_m() - MISSING_M;
             let station = Length::from_m(station_m);

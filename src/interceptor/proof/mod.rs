@@ -153,11 +153,8 @@ pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
     let comes_back: Vec<f64> = back.iter().map(|fate| fate.map_or(0.0, |fate| fate.comes_back)).collect();
     let left = Fates::new(&ground, &comes_back).left_by_lot(&ground);
     let brought_back = run.taken.iter().zip(&comes_back).map(|(taken, back)| taken.run_on_m2 * back);
-    let missed = Missed {
-        past_m2: run.past_m2,
-        beside_m2: run.beside_m2,
-        back_m2: brought_back.sum::<f64>() + 0.0,
-    };
+    let missed =
+        Missed { past_m2: run.past_m2, beside_m2: run.beside_m2, back_m2: brought_back.sum::<f64>() + 0.0 };
     let kept =
         run.taken.iter().zip(&back).map(|(taken, fate)| taken.run_on_m2 * fate.map_or(1.0, |f| f.stays_away));
     let let_out: Vec<(usize, f64)> =

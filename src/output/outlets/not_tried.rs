@@ -32,7 +32,8 @@ impl NotTried {
 
     /// In words, where there are any.
     pub(in crate::output) fn words(&self, units: Units) -> Option<String> {
-        let nearest = self.nearest_beyond_m.map_or(String::new(), |m| format!(", the nearest {}", units.length(m)));
+        let nearest =
+            self.nearest_beyond_m.map_or(String::new(), |m| format!(", the nearest {}", units.length(m)));
         let reasons = [
             (self.beyond, format!("farther than {} from its ends{nearest}", units.length(self.reach_m))),
             (self.after_nearest, "after the nearest that are tried, or on unknown ground".to_owned()),

@@ -17,9 +17,9 @@ pub use downstream::{Downstream, DownstreamEnd};
 pub(super) use laid_again::{LaidLine, NotAgain};
 pub(super) use net::LaidWays;
 use open::Back;
+pub(super) use open::ComesBack;
 pub(super) use places::INLET_REACH_M;
 pub use places::Untried;
-pub(super) use open::ComesBack;
 pub use preference::PassedOver;
 
 use super::catchment::Routed;

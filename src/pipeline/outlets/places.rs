@@ -46,7 +46,9 @@ impl Search<'_> {
         let mut places = self.inlets(part);
         places.extend(self.ditches(part));
         // A named place takes the identity of the inlet or ditch that lies there: one place, with the invert named.
-        places.retain(|place| named.as_ref().is_none_or(|named| (named.kind, named.at) != (place.kind, place.at)));
+        places.retain(|place| {
+            named.as_ref().is_none_or(|named| (named.kind, named.at) != (place.kind, place.at))
+        });
         places.extend(named);
         places.extend(self.open_ground(part)?);
         places.push(chamber(part));
