@@ -150,6 +150,17 @@ impl OutletWay {
         Some(self.stations[self.place_nearest(at)?].station_m)
     }
 
+    /// The place of a station of it; nothing without stations around.
+    #[must_use]
+    pub fn place_at(&self, station_m: f64) -> Option<Coord> {
+        let after = self.stations.partition_point(|at| at.station_m < station_m - SAME_M);
+        let to = self.stations.get(after)?;
+        let from = &self.stations[after.saturating_sub(1)];
+        let run_m = to.station_m - from.station_m;
+        let share = if run_m > 0.0 { (station_m - from.station_m) / run_m } else { 0.0 };
+        Some(from.point + (to.point - from.point) * share)
+    }
+
     /// The station nearest to a place, by its place in the list.
     #[must_use]
     pub fn place_nearest(&self, at: Coord) -> Option<usize> {

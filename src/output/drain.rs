@@ -1,12 +1,12 @@
 //! The drain of a part as `summary.json` gives it: the arrangements side by side.
 
-use super::drain_words::{needs, section_words, tie_in_words};
+use super::drain_words::{against_words, needs, section_words, tie_in_words};
 use super::said::Said;
 use super::storms::Storms;
 use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
-    Arrangement, Basin, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict, SizedReach,
-    SwaleWay,
+    Against, Arrangement, Basin, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict,
+    SizedReach, SwaleWay, ThinStretch,
 };
 use crate::interceptor::materials::Stone;
 use crate::interceptor::quantities::take_off;
@@ -30,8 +30,24 @@ pub struct Drain {
     /// Currency of the prices; in the file it stands with the bill.
     #[serde(skip)]
     pub currency: Option<String>,
+    /// Where the pipe of the one that is built has less ground over it than asked for.
+    pub thin_cover: Vec<ThinRow>,
     /// All of them in other storms.
     pub storms: Option<Storms>,
+}
+
+/// A stretch of pipe with less ground over it than asked for.
+#[derive(Debug, Clone, Copy, Serialize)]
+#[expect(clippy::struct_field_names, reason = "serialised names carry the unit")]
+pub struct ThinRow {
+    /// Upper end, down the way.
+    pub from_m: f64,
+    /// Lower end.
+    pub to_m: f64,
+    /// Where least ground is over it.
+    pub station_m: f64,
+    /// How much; below 0 where it stands out.
+    pub cover_m: f64,
 }
 
 /// One way to build a part.
@@ -76,6 +92,11 @@ pub struct Choice {
     pub stone_ends_m: Option<f64>,
     /// What must be added, or given up, for it to carry all.
     pub needs: Vec<Said>,
+    /// Why it isn't recommended though it can be built; nothing of the recommended one.
+    pub not_recommended: Option<Said>,
+    /// The same: on the screen it stands where the figures don't say it.
+    #[serde(skip)]
+    pub against: Option<Against>,
     /// Where its pipes lack cover; nothing where they keep it.
     pub cover_short: Option<CoverRow>,
     /// Why it can't be built.
@@ -214,9 +235,11 @@ impl Drain {
             options: drain
                 .options
                 .iter()
-                .map(|costed| Choice::of(part, costed, &drain.options, stone))
+                .zip(&drain.against)
+                .map(|(costed, against)| Choice::of(part, (costed, *against), &drain.options, stone))
                 .collect(),
             currency: assessment.drains.bill.as_ref().and_then(|bill| bill.currency.clone()),
+            thin_cover: drain.thin_stretches.iter().map(ThinRow::of).collect(),
             storms: Storms::of(assessment, part.id - 1, drain),
         }
     }
@@ -228,7 +251,12 @@ impl Drain {
 }
 
 impl Choice {
-    fn of(part: &LinePart, costed: &Costed, all: &[Costed], stone: Option<&Stone>) -> Self {
+    fn of(
+        part: &LinePart,
+        (costed, against): (&Costed, Option<Against>),
+        all: &[Costed],
+        stone: Option<&Stone>,
+    ) -> Self {
         let option = &costed.option;
         let reaches: Vec<ReachRow> = option.reaches.iter().map(ReachRow::of).collect();
         let built = option.built.as_ref();
@@ -256,6 +284,9 @@ impl Choice {
             limited_by: option.held_by(),
             stone_ends_m: option.stone_ends.map(|end| end.at.as_m()),
             needs: Said::all_of(|units| needs(part, option, all, units)),
+            against,
+            not_recommended: against
+                .map(|against| Said::of(|units| against_words(against, part.setback, units))),
             cover_short: option.thin.map(|thin| CoverRow {
                 station_m: thin.station.as_m(),
                 cover_m: thin.over.as_m(),
@@ -269,6 +300,17 @@ impl Choice {
                 .and_then(|stone| option.stone_flow(stone))
                 .map(|flow| flow.map(Flow::as_m3_per_s)),
             price: costed.price,
+        }
+    }
+}
+
+impl ThinRow {
+    fn of(thin: &ThinStretch) -> Self {
+        Self {
+            from_m: thin.from.as_m(),
+            to_m: thin.to.as_m(),
+            station_m: thin.station.as_m(),
+            cover_m: thin.over.as_m(),
         }
     }
 }

@@ -4,7 +4,7 @@ use super::screen::Units;
 use super::words::pipe_name;
 use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
-    Arrangement, Costed, DrainOption, ReachPlace, ReachVerdict, SizedReach, SwaleBed,
+    Against, Arrangement, Costed, DrainOption, ReachPlace, ReachVerdict, SizedReach, SwaleBed,
 };
 use crate::interceptor::quantities::{End, Section};
 use crate::interceptor::swale::SwaleSizing;
@@ -122,6 +122,29 @@ pub(super) fn needs(part: &LinePart, option: &DrainOption, all: &[Costed], units
     found
 }
 
+/// Why an arrangement isn't recommended.
+pub(super) fn against_words(against: Against, setback: Length, units: Units) -> String {
+    match against {
+        Against::BeyondLot(widest) => format!(
+            "its swale is {} wide, and there is room for {} with this setback: it would lie on the neighbour's land too; a setback of {} leaves room for it",
+            units.length(widest.width.as_m()),
+            units.length(2.0 * setback.as_m()),
+            units.length(up(0.5 * widest.width.as_m()))
+        ),
+        Against::Spread => {
+            "less than four fifths of the water comes to the lawn dished to its basins".to_owned()
+        }
+        Against::Cover => "its pipe can't be laid with the cover asked for".to_owned(),
+        Against::KeepsLess => "it keeps less off the lot".to_owned(),
+        Against::Dearer => "it takes more digging, or costs more by the price list".to_owned(),
+    }
+}
+
+/// To the tenth above: what is asked for must be enough.
+fn up(m: f64) -> f64 {
+    (m * 10.0 - 1e-9).ceil() / 10.0
+}
+
 /// Other arrangements of the part that can be built and would keep more off the lot.
 fn that_keep_more(part: &LinePart, than: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
     let others = all.iter().map(|costed| &costed.option);
@@ -135,7 +158,7 @@ fn that_keep_more(part: &LinePart, than: &DrainOption, all: &[Costed], units: Un
             arrangement => arrangement.words().to_owned(),
         };
         let room = other.swale_leaves(part.setback).map_or(String::new(), |widest| {
-            format!(" (with a setback of {} or more)", units.length(0.5 * widest.width.as_m()))
+            format!(" (with a setback of {} or more)", units.length(up(0.5 * widest.width.as_m())))
         });
         format!("{what} would keep {} off the lot{room}", share_words(other.share()))
     })
@@ -256,7 +279,7 @@ fn swale_needs(part: &LinePart, option: &DrainOption, units: Units) -> Vec<Strin
         });
         format!(
             "a setback of {} or more: the swale is {} wide{place}, {more} wider than twice the setback",
-            units.length(half_m),
+            units.length(up(half_m)),
             units.length(wide_m)
         )
     }));

@@ -4,14 +4,15 @@ use super::beside::{KeepOutRow, UndercutRow};
 use super::besides::{ChamberRow, GroundWaterRow};
 use super::drain::{Drain, flattest};
 use super::drain_words::section_words;
-use super::outlets::{Outlet, why_words};
+use super::outlets::{NotTried, Outlet, why_words};
 use super::proof::ProofRow;
 use super::said::Said;
 use super::screen::{Units, drain as drain_lines};
 use super::words::{grade_words, pipe_words, swale_words};
+use crate::interceptor::drain::Arrangement;
 use crate::interceptor::proof::Balance;
 use crate::interceptor::{Coverage, LinePart, OutletVerdict, Sizing};
-use crate::pipeline::{Assessment, PartDrain, PartOutlets};
+use crate::pipeline::{Assessment, PartDrain, PartOutlets, WiderSetback};
 use crate::units::{Flow, Time};
 use serde::Serialize;
 use std::cmp::Ordering;
@@ -32,6 +33,43 @@ pub struct Line {
     pub balance_m2: Option<Balance>,
     /// The water followed with the line in place; nothing without a line.
     pub proof: Option<ProofRow>,
+    /// Wider setbacks with which it would catch more, where it misses the wanted share.
+    pub wider_setbacks: Vec<WiderRow>,
+}
+
+/// What the line would do with a wider setback.
+#[derive(Debug, Clone, Serialize)]
+pub struct WiderRow {
+    /// The setback.
+    pub setback_m: f64,
+    /// Share of the run-on that the line would catch, by a proof of its own.
+    pub caught_share: f64,
+    /// Its parts that can be built.
+    pub parts: Vec<WiderPart>,
+}
+
+/// A part of the line with a wider setback.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct WiderPart {
+    /// Number of the part of that line.
+    pub part: usize,
+    /// How it is built.
+    pub arrangement: Arrangement,
+    /// Share of its flow that it keeps off the lot.
+    pub share: f64,
+}
+
+impl WiderRow {
+    fn of(wider: &WiderSetback) -> Self {
+        let part = |(place, part): (usize, &Option<(Arrangement, f64)>)| {
+            part.map(|(arrangement, share)| WiderPart { part: place + 1, arrangement, share })
+        };
+        Self {
+            setback_m: wider.setback.as_m(),
+            caught_share: wider.caught_share,
+            parts: wider.parts.iter().enumerate().filter_map(part).collect(),
+        }
+    }
 }
 
 /// One part of the line.
@@ -66,8 +104,10 @@ pub struct Part {
     /// Why it comes before the next one that serves; nothing where no other does.
     pub outlet_because: Option<String>,
     /// All ways to outlets that were looked at: those that serve first, of these the one that digs least, then by what is
-    /// missing.
+    /// missing. The proposed one is the first, as it is built; the others are as they were looked for.
     pub outlets: Vec<Outlet>,
+    /// Storm inlets that were given and aren't among them, by why.
+    pub inlets_not_tried: NotTried,
     /// Numbers of the parts that drain into this one.
     pub joined: Vec<usize>,
     /// Where it, with its lead, comes nearer to something than it should.
@@ -132,7 +172,8 @@ impl Line {
         let caught_m2: f64 = parts.iter().map(|part| part.contributing_area_m2).sum();
         let caught_share = if run_on_m2 > 0.0 { caught_m2 / run_on_m2 } else { 0.0 };
         let balance_m2 = assessment.proof.as_ref().map(|found| found.proof.balance);
-        Self { parts, caught_share, outlet, balance_m2, proof: ProofRow::of(assessment) }
+        let wider_setbacks = assessment.wider_setbacks.iter().map(WiderRow::of).collect();
+        Self { parts, caught_share, outlet, balance_m2, proof: ProofRow::of(assessment), wider_setbacks }
     }
 }
 
@@ -152,6 +193,11 @@ impl Part {
             _ => row,
         };
         let outlet = Outlet::proposed(assessment, outlets).map(as_built);
+        let mut ways = Outlet::all_of(assessment, outlets);
+        // The proposed one is the first, and no table may say else of it than its design.
+        if let (Some(first), Some(outlet)) = (ways.first_mut(), &outlet) {
+            first.clone_from(outlet);
+        }
         let inverts_m = outlet.as_ref().and_then(|outlet| outlet.part_inverts_m);
         Self {
             id: part.id,
@@ -168,7 +214,8 @@ impl Part {
             to_invert_m: inverts_m.map(|ends| ends[1]),
             outlet,
             outlet_because: why_words(outlets),
-            outlets: Outlet::all_of(assessment, outlets),
+            outlets: ways,
+            inlets_not_tried: NotTried::of(&outlets.untried),
             joined: outlets.joined.clone(),
             keep_outs: outlets.approaches.iter().map(|near| KeepOutRow::of(assessment, near)).collect(),
             undercuts: outlets.undercuts.iter().map(|cut| UndercutRow::of(assessment, cut)).collect(),
@@ -260,6 +307,7 @@ impl Part {
         if more > 0 {
             words.push(format!("  and {more} more in summary.json"));
         }
+        words.extend(self.inlets_not_tried.words(units).map(|text| format!("  {text}")));
         words
     }
 

@@ -1,7 +1,9 @@
 //! Where the line's parts may drain to, as `summary.json` and the table give it.
 
+mod not_tried;
 mod words;
 
+pub(super) use not_tried::NotTried;
 pub(super) use words::{outlet_name, why_words};
 
 use super::rows::inlet;

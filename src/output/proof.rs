@@ -23,6 +23,8 @@ const SAME: f64 = 1e-9;
 pub struct ProofRow {
     /// What each part takes.
     pub taken: Vec<TakenRow>,
+    /// Run-on that isn't caught, by why.
+    pub missed: MissedRow,
     /// Run-on left on the lot by where its rain fell, the largest first.
     pub left: Vec<LeftRow>,
     /// The taken water at other parcels, the largest gain first.
@@ -70,6 +72,18 @@ pub struct PassesRow {
     pub area_m2: f64,
     /// Of it, what isn't taken.
     pub left_m2: f64,
+}
+
+/// Run-on that isn't caught, by why: with what goes elsewhere all of it.
+#[derive(Debug, Clone, Serialize)]
+#[expect(clippy::struct_field_names, reason = "serialised names carry the unit")]
+pub struct MissedRow {
+    /// Comes onto the lot beside the line and crosses no part.
+    pub beside_m2: f64,
+    /// Crosses a part and is more than it keeps: by part, in their order.
+    pub past_parts_m2: Vec<f64>,
+    /// Comes back from where it is let out.
+    pub back_m2: f64,
 }
 
 /// Run-on that is left.
@@ -168,6 +182,11 @@ impl ProofRow {
         });
         Some(Self {
             taken: taken(assessment, found),
+            missed: MissedRow {
+                beside_m2: found.proof.missed.beside_m2,
+                past_parts_m2: found.proof.missed.past_m2.clone(),
+                back_m2: found.proof.missed.back_m2,
+            },
             left: left.collect(),
             received: received_rows(assessment, found).into_iter().map(|(_, row)| row).collect(),
             inlets: inlets(assessment, found),

@@ -14,7 +14,7 @@ use stakes::stake_lines;
 use watch::{ask_for, deep, of_all, photograph};
 use works::{
     chamber_holds, cleanouts, cover, end_check, grade, joints, perforated, stone, stone_end, stone_trench,
-    swale_and_basins,
+    swale_and_basins, thin_cover, too_fast,
 };
 
 use super::drain_words::tie_in_words;
@@ -23,7 +23,7 @@ use super::screen::Units;
 use crate::interceptor::drain::DrainOption;
 use crate::interceptor::quantities::{CAUTIONS, EXCLUSIONS};
 use crate::interceptor::{LinePart, OutletWay};
-use crate::pipeline::{Assessment, PartOutlets};
+use crate::pipeline::{Assessment, PartDrain, PartOutlets};
 use serde::Serialize;
 use std::fmt::Write;
 
@@ -69,7 +69,7 @@ fn lines(assessment: &Assessment<'_>, units: Units) -> Vec<Line> {
         let (Some(drain), Some(way)) = (drain, outlets.proposed()) else { continue };
         let topics = match drain.chosen() {
             None => vec![("not built", "none is chosen: what was named has no pipe in the catalogue, or nothing can be built on the lot, so that nothing of it is in the quantities".to_owned())],
-            Some(option) => of_part(&Built { part, option, outlets, way: &way.way, assessment, units }),
+            Some(option) => of_part(&Built { part, drain, option, outlets, way: &way.way, assessment, units }),
         };
         found.extend(topics.into_iter().map(|(topic, text)| Line { part: Some(part.id), topic, text }));
     }
@@ -83,6 +83,7 @@ fn lines(assessment: &Assessment<'_>, units: Units) -> Vec<Line> {
 /// A part with the drain that is chosen for it.
 struct Built<'a> {
     part: &'a LinePart,
+    drain: &'a PartDrain,
     option: &'a DrainOption,
     outlets: &'a PartOutlets,
     way: &'a OutletWay,
@@ -105,6 +106,7 @@ fn of_part(built: &Built<'_>) -> Vec<Topic> {
     let mut found = vec![("section", super::drain_words::section_words(option, units))];
     found.extend(beside(built));
     found.extend(option.reaches.iter().map(|sized| ("grade", grade(sized, units))));
+    found.extend(too_fast(option, units));
     found.extend(stake_lines(built));
     found.extend(perforated(option, units));
     if let Some(trench) = stone_trench(option) {
@@ -119,6 +121,7 @@ fn of_part(built: &Built<'_>) -> Vec<Topic> {
     found.extend(chamber_holds(built));
     if let Some(line) = line {
         found.push(("cover", cover(line, assessment, units)));
+        found.extend(thin_cover(built));
         found.extend(deep(line, units));
     }
     found.extend(cleanouts(option, units));

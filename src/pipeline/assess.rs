@@ -23,6 +23,7 @@ use super::settings::Settings;
 use super::shares::comings;
 use super::storm::{Spilling, Stormed, storm};
 use super::storms::{Flowing, PartStorms, storms};
+use super::wider_setback::{self, WiderSetback, wider_setbacks};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
@@ -83,6 +84,8 @@ pub struct Assessment<'a> {
     pub overflows: Vec<Overflows>,
     /// What the line is kept clear of.
     pub obstacles: Obstacles,
+    /// What the line would catch with wider setbacks, where it misses the wanted share.
+    pub wider_setbacks: Vec<WiderSetback>,
 }
 
 /// Assesses one lot.
@@ -137,6 +140,8 @@ pub fn assess<'a>(
     let overflows = overflows(site, &routed, &interception, (proof.as_ref(), &storms))?;
     let ground_water = ground_waters(&routed, &interception, &drains, settings)?;
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
+    let wider_setbacks = wider_setbacks(&yard, &mut stormed, (&interception, &drains), proof.as_ref())?;
+    warnings.extend(wider_setback::findings(&wider_setbacks, settings));
     let Stormed { design, spilling, longest: ways, .. } = stormed;
     let inlet_access = inlet_access(site, &routed)?;
     warnings.extend(beside_the_ground(site, &routed, settings));
@@ -168,6 +173,7 @@ pub fn assess<'a>(
             storms,
             overflows,
             obstacles,
+            wider_setbacks,
         },
         once(warnings),
     ))

@@ -14,18 +14,21 @@ use super::settings::Settings;
 use super::shares::onward;
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined, option,
-    recommended,
+    Against, Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined,
+    ThinStretch, against, option, recommended,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings, Works, bill};
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart};
+use crate::interceptor::{
+    CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletWay,
+};
 use crate::lots::{LotDrainage, LotLine};
 use crate::units::Length;
 use crate::warning::{Warned, Warning};
 use deep::deep;
 use findings::findings;
+use geo::Coord;
 use growth::growth;
 pub(super) use joints::joined;
 use joints::{end_of, joined_with, smaller_below};
@@ -46,8 +49,12 @@ pub struct PartDrain {
     pub recommended: Option<usize>,
     /// Place of the one that is named, else recommended.
     pub chosen: Option<usize>,
+    /// Why the others aren't recommended, in the order of the options; nothing of the recommended one and of those that can't be built.
+    pub against: Vec<Option<Against>>,
     /// How the part's water grows down its way.
     pub growth: Growth,
+    /// Where the pipe of the chosen one, as it is built, has less ground over it than asked for.
+    pub thin_stretches: Vec<ThinStretch>,
 }
 
 impl PartDrain {
@@ -125,6 +132,8 @@ pub(super) struct Entering<'a> {
     pub(super) drainage: &'a LotDrainage,
     pub(super) caught: &'a [CaughtStretch],
     pub(super) feeding: &'a [Feeding],
+    /// Level of the ground at a place, m.
+    pub(super) height: &'a dyn Fn(Coord) -> Option<f64>,
 }
 
 /// Designs the drains of all parts; of each the pipe may be given that its way can't be laid for, and one
@@ -183,7 +192,11 @@ fn designed(
             let (growth, least_inside) = (growth(entering, place, part)?, standing[place].least_inside());
             let water = Water { growth, joined: &joined, end: &end, least_inside };
             let laid = (&outlets[place], too_high[place].as_ref().map(|pipe| pipe.above_invert));
-            parts[place] = part_drain(part, water, laid, (yard, basis), settings)?;
+            let mut drain = part_drain(part, water, laid, (yard, basis), settings)?;
+            if let (Some(drain), Some(proposed)) = (&mut drain, outlets[place].proposed()) {
+                drain.thin_stretches = thin_stretches(drain, &proposed.way, entering.height, settings);
+            }
+            parts[place] = drain;
         }
         let larger = smaller_below(outlets, &parts, &sizes);
         if larger.is_empty() {
@@ -231,12 +244,26 @@ fn part_drain(
         options.push(Costed { option, price });
     }
     let recommended = recommended(&options, part.setback, too_high);
+    let against =
+        (0..options.len()).map(|place| against(&options, place, (part.setback, too_high))).collect();
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),
         None => recommended,
     };
-    Ok(Some(PartDrain { options, recommended, chosen, growth }))
+    Ok(Some(PartDrain { options, recommended, chosen, against, growth, thin_stretches: Vec::new() }))
+}
+
+/// Where the chosen drain lies with less ground over it than asked for.
+fn thin_stretches(
+    drain: &PartDrain,
+    way: &OutletWay,
+    height: &dyn Fn(Coord) -> Option<f64>,
+    settings: &Settings,
+) -> Vec<ThinStretch> {
+    let ground = |station_m: f64| height(way.place_at(station_m)?);
+    let stretches = drain.chosen().map(|option| option.thin_stretches(way, settings.min_cover, &ground));
+    stretches.unwrap_or_default()
 }
 
 /// Price of an arrangement, where every item has one.

@@ -24,6 +24,7 @@ use crate::warning::Warned;
 use geo::Coord;
 
 /// All that the line is proposed from.
+#[derive(Clone, Copy)]
 pub(super) struct Yard<'a> {
     pub(super) site: &'a Site,
     pub(super) routed: &'a Routed,
@@ -76,7 +77,8 @@ impl Yard<'_> {
         })?;
         let mut laid = self.laid(stretches, &ground, stormed)?.unload(&mut warnings);
         let Laid { caught, interception, feeding, .. } = &mut laid;
-        let entering = Entering { line: self.line, drainage: self.drainage, caught, feeding };
+        let entering =
+            Entering { line: self.line, drainage: self.drainage, caught, feeding, height: self.height };
         let DrainedWays { outlets, drains } =
             drained_ways(&search, &entering, interception, self.settings)?.unload(&mut warnings);
         Ok(Warned::new(ProposedLine { laid, outlets, drains }, warnings))

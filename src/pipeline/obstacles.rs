@@ -1,6 +1,7 @@
 //! What the line of a lot is kept clear of, from the files given.
 
 use super::settings::Settings;
+use super::window::with_outlet;
 use crate::input::Site;
 use crate::interceptor::catalogue::PipeSize;
 use crate::interceptor::trench::{PipeCount, TrenchRules};
@@ -8,14 +9,15 @@ use crate::interceptor::{BED, Digs, Obstacle, ObstacleKind, Obstacles, simplifie
 use crate::units::Length;
 use geo::{BoundingRect, Geometry, MultiPolygon, Rect};
 
-/// Things farther from the lot aren't looked at, m: leads reach 60 m, and may go around what stands there. Ours.
-const AROUND_M: f64 = 120.0;
+/// Things farther from the lot, and from a named outlet, aren't looked at, m: leads reach 150 m, and may go around what stands there. Ours.
+const AROUND_M: f64 = 200.0;
 
 /// Buildings and keep-outs near the subject lot.
 pub(super) fn obstacles(site: &Site, settings: &Settings) -> Obstacles {
     let metres = site.crs.metres_per_unit();
     let lot = &site.parcels.parcels()[site.parcels.subject()].outline;
     let Some(rect) = lot.bounding_rect() else { return Obstacles::none() };
+    let rect = with_outlet(rect, site, settings);
     let around = AROUND_M / metres;
     let (west, south) = (rect.min().x - around, rect.min().y - around);
     let (east, north) = (rect.max().x + around, rect.max().y + around);

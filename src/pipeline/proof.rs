@@ -1,5 +1,6 @@
 //! The line proved on the routed ground: its parts drain where it is proposed that they do.
 
+use super::catches_less::catches_less;
 use super::catchment::Routed;
 use super::drain::Drains;
 use super::outlets::PartOutlets;
@@ -18,8 +19,6 @@ use std::collections::BTreeMap;
 const LEAST_GAIN: f64 = 1e-3;
 /// Let-out water of which less than this share comes back to the lot stays away.
 const LEAST_BACK: f64 = 1e-3;
-/// Told when the line catches this much less of the run-on than it was to. Ours.
-const LEAST_SHORT: f64 = 0.05;
 /// The terms of the balance may miss by so much of the run-on: rounding, and the traces that aren't followed.
 const ROUNDING: f64 = 1e-6;
 
@@ -93,7 +92,7 @@ pub(super) fn line_proof(
     })?;
     let found = LineProof::of(routed, proof, shares.iter().map(TakenShare::mean).collect(), &ends);
     let mut warnings = findings(site, routed, &found, &ends);
-    warnings.extend(catches_less(&found, settings.catch.get()));
+    warnings.extend(catches_less(&found, settings.catch.get(), &|part| limit(drains, part)));
     Ok(Warned::new(Some(found), warnings))
 }
 
@@ -120,6 +119,11 @@ fn share_taken(
         Some(comes) => TakenShare::along(comes, option.kept(comes.growth(), 0), further, share),
         None => TakenShare::Even(share),
     }
+}
+
+/// What lets a part's drain keep no more, in words.
+fn limit(drains: &Drains, part: usize) -> Option<&'static str> {
+    Some(drains.parts[part].as_ref()?.chosen()?.held_by()?.words())
 }
 
 fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) -> PipeEnd {
@@ -228,23 +232,6 @@ fn findings(site: &Site, routed: &Routed, found: &LineProof, ends: &[PipeEnd]) -
         ));
     }
     warnings
-}
-
-/// What passes a line that was to catch more.
-fn catches_less(found: &LineProof, wanted: f64) -> Option<Warning> {
-    let balance = found.proof.balance;
-    let share = balance.caught_m2 / balance.before_m2.max(f64::MIN_POSITIVE);
-    (balance.before_m2 > 0.0 && share < wanted - LEAST_SHORT).then(|| {
-        Warning::new(
-            "line-catches-less",
-            format!(
-                "with the line in place {} of the run-on is caught, where {} were wanted: the rest passes its ends, weaves over the lot line in front of it, comes back from the outlet, or is more than the pipe carries",
-                percent(share),
-                percent(wanted)
-            ),
-            "see interception_line.proof for what is left and whose it is; a longer line, a larger section, or another outlet may help",
-        )
-    })
 }
 
 /// Other parcels that receive more than without the line.

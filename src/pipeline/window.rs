@@ -1,5 +1,6 @@
 //! Which part of the survey is read.
 
+use super::outlets::INLET_REACH_M;
 use super::settings::Settings;
 use crate::grid::GridShape;
 use crate::input::{Site, Window};
@@ -8,13 +9,14 @@ use geo::{BoundingRect, Coord, Rect};
 /// A named outlet no farther than this from the lot is read with it, m: its water is followed downstream. Ours.
 const OUTLET_WITHIN_M: f64 = 300.0;
 
-/// The lot, and an outlet that is named near it, with a margin, inside the survey.
+/// The lot, an outlet that is named near it, and the inlets that its line may drain to, with a margin, inside the survey.
 pub(super) fn first_window(site: &Site, settings: &Settings) -> Window {
     let georef = site.survey.georef();
     let cell = site.survey.cell_size();
     let subject = &site.parcels.parcels()[site.parcels.subject()];
     let margin = [settings.first_margin.as_m() / cell.dx_m, settings.first_margin.as_m() / cell.dy_m];
-    let around = subject.outline.bounding_rect().map(|rect| with_outlet(rect, site, settings));
+    let around = subject.outline.bounding_rect();
+    let around = around.map(|rect| with_inlets(with_outlet(rect, site, settings), rect, site));
     let corners = around.map_or([(0.0, 0.0); 2], |rect| {
         [georef.to_grid(rect.min().x, rect.max().y), georef.to_grid(rect.max().x, rect.min().y)]
     });
@@ -42,7 +44,7 @@ pub(super) fn first_window(site: &Site, settings: &Settings) -> Window {
 }
 
 /// A rectangle made to hold the named outlet, if that lies near it. One that has no place is refused later.
-fn with_outlet(lot: Rect, site: &Site, settings: &Settings) -> Rect {
+pub(super) fn with_outlet(lot: Rect, site: &Site, settings: &Settings) -> Rect {
     let at = settings.outlet.and_then(|named| site.crs.from_lonlat(named.lon, named.lat).ok());
     let Some((x, y)) = at else { return lot };
     let reach = OUTLET_WITHIN_M / site.crs.metres_per_unit();
@@ -51,7 +53,26 @@ fn with_outlet(lot: Rect, site: &Site, settings: &Settings) -> Rect {
     if !is_near {
         return lot;
     }
-    Rect::new(Coord { x: min.x.min(x), y: min.y.min(y) }, Coord { x: max.x.max(x), y: max.y.max(y) })
+    holding(lot, Coord { x, y })
+}
+
+/// A rectangle made to hold the storm inlets that the lot's line may drain to.
+fn with_inlets(around: Rect, lot: Rect, site: &Site) -> Rect {
+    let reach = INLET_REACH_M / site.crs.metres_per_unit();
+    let away = |at: Coord| {
+        let over = |v: f64, low: f64, high: f64| (low - v).max(v - high).max(0.0);
+        over(at.x, lot.min().x, lot.max().x).hypot(over(at.y, lot.min().y, lot.max().y))
+    };
+    let inlets = site.beside.inlets.iter().filter(|inlet| inlet.invert.is_some() && away(inlet.at) <= reach);
+    inlets.fold(around, |rect, inlet| holding(rect, inlet.at))
+}
+
+fn holding(rect: Rect, at: Coord) -> Rect {
+    let (min, max) = (rect.min(), rect.max());
+    Rect::new(
+        Coord { x: min.x.min(at.x), y: min.y.min(at.y) },
+        Coord { x: max.x.max(at.x), y: max.y.max(at.y) },
+    )
 }
 
 /// Half the window's size more on the sides that matter: north, east, south, west.

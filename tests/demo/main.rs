@@ -4,4 +4,5 @@
 
 mod again;
 mod lots;
+mod told;
 mod turned;

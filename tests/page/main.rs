@@ -3,6 +3,7 @@
 #![allow(missing_docs, clippy::panic, reason = "tests")]
 
 mod browser;
+mod drawings;
 mod numbers;
 mod texts;
 

@@ -47,6 +47,12 @@ impl Arrangement {
         }
     }
 
+    /// Whether it has a swale.
+    #[must_use]
+    pub const fn has_swale(self) -> bool {
+        matches!(self, Self::Swale | Self::SwaleOverDrain)
+    }
+
     /// Whether it has a trench of stone.
     #[must_use]
     pub const fn has_stone(self) -> bool {

@@ -1,12 +1,14 @@
 //! The levels that a drain is dug and laid to, place by place, and where stakes stand.
 
 use super::super::outlet::OutletWay;
-use super::super::profile::ProfileStation;
+use super::super::profile::Profile;
 use super::option::DrainOption;
 use crate::units::Length;
 
 /// Places that lie so near to each other are one, m.
 const SAME_M: f64 = 1e-6;
+/// Deeper, or less covered, by less than this is as deep. Ours: what a stake's level may be off by.
+const LEVEL_M: f64 = 0.01;
 
 /// Levels at one place of the way.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,33 +31,42 @@ pub struct CoursePlace {
 #[must_use]
 pub fn course(option: &DrainOption, way: &OutletWay) -> Vec<CoursePlace> {
     let Some(lawn) = way.profile() else { return Vec::new() };
-    let laid = option.profile(lawn).stations();
-    let place = |(at, laid): (&ProfileStation, &ProfileStation)| {
-        let trench = option.trench_at(at.station_m);
-        let has_pipe = trench.is_some() || option.is_beyond_trench(at.station_m);
-        CoursePlace {
-            station_m: at.station_m,
-            ground_m: at.ground_m,
-            invert_m: has_pipe.then_some(laid.invert_m),
-            trench,
-            bottom_m: trench.map(|[depth, _]| laid.ground_m - depth.as_m()),
-            swale_bed_m: option.swale.as_ref().and_then(|swale| swale.bed.level_at(at.station_m)),
-        }
-    };
-    lawn.stations().iter().zip(laid).map(place).collect()
+    lawn.stations().iter().map(|at| place_at(option, lawn, at.station_m)).collect()
 }
 
-/// Where stakes stand: at the head, at every change of grade, where a swale cuts deepest through the ground, at
-/// the end, and between so that none is farther from the one before than that.
+/// The levels at any station, straight between those at which the ground was looked at.
+fn place_at(option: &DrainOption, lawn: &Profile, station_m: f64) -> CoursePlace {
+    let laid = option.profile(lawn);
+    let trench = option.trench_at(station_m);
+    let has_pipe = trench.is_some() || option.is_beyond_trench(station_m);
+    CoursePlace {
+        station_m,
+        ground_m: lawn.ground_at(station_m),
+        invert_m: has_pipe.then_some(laid.invert_at(station_m)),
+        trench,
+        bottom_m: trench.map(|[depth, _]| laid.ground_at(station_m) - depth.as_m()),
+        swale_bed_m: option.swale.as_ref().and_then(|swale| swale.bed.level_at(station_m)),
+    }
+}
+
+/// Where stakes stand: at the head, where grade, pipe or trench change, where the trench is deepest, where its pipe has least to
+/// spare of the depth that it asks for, where a swale cuts deepest through the ground, at the end, and between so that none is farther
+/// from the one before than that.
 #[must_use]
-pub fn stakes(option: &DrainOption, course: &[CoursePlace], farthest: Length) -> Vec<CoursePlace> {
-    let works: Vec<&CoursePlace> =
-        course.iter().filter(|place| place.invert_m.is_some() || place.swale_bed_m.is_some()).collect();
-    let deepest = option.swale.as_ref().and_then(|swale| swale.bed.cut()).map(|cut| cut.station.as_m());
-    let changes = |station_m: f64| {
-        let ends = option.reaches.iter().flat_map(|sized| [sized.reach.from_m, sized.reach.to_m]);
-        ends.chain(deepest).any(|end_m| (end_m - station_m).abs() <= SAME_M)
-    };
+pub fn stakes(option: &DrainOption, way: &OutletWay, farthest: Length) -> Vec<CoursePlace> {
+    let Some(lawn) = way.profile() else { return Vec::new() };
+    let mut works = course(option, way);
+    works.retain(CoursePlace::is_worked);
+    let musts = musts(option, way, &works);
+    for &station_m in &musts {
+        let after = works.partition_point(|place| place.station_m < station_m - SAME_M);
+        let is_new = works.get(after).is_none_or(|next| next.station_m > station_m + SAME_M);
+        let place = place_at(option, lawn, station_m);
+        if is_new && place.is_worked() {
+            works.insert(after, place);
+        }
+    }
+    let changes = |station_m: f64| musts.iter().any(|must_m| (must_m - station_m).abs() <= SAME_M);
     let mut found: Vec<CoursePlace> = Vec::new();
     for (i, place) in works.iter().enumerate() {
         let next = works.get(i + 1);
@@ -63,8 +74,35 @@ pub fn stakes(option: &DrainOption, course: &[CoursePlace], farthest: Length) ->
             next.is_none_or(|next| next.station_m - before.station_m > farthest.as_m() + SAME_M)
         };
         if changes(place.station_m) || found.last().is_none_or(is_due) {
-            found.push(**place);
+            found.push(*place);
         }
     }
     found
+}
+
+impl CoursePlace {
+    /// Whether anything is laid or shaped there.
+    const fn is_worked(&self) -> bool {
+        self.invert_m.is_some() || self.swale_bed_m.is_some()
+    }
+}
+
+/// Stations at which a stake stands whatever the distance.
+fn musts(option: &DrainOption, way: &OutletWay, works: &[CoursePlace]) -> Vec<f64> {
+    let ends = option.reaches.iter().flat_map(|sized| [sized.reach.from_m, sized.reach.to_m]);
+    let swale = option.swale.as_ref().and_then(|swale| swale.bed.cut()).map(|cut| cut.station.as_m());
+    let cut_m = |place: &CoursePlace| Some(place.trench?[0].as_m());
+    // What the pipe's depth is short of the one asked for there, which runs out before a mouth in the open.
+    let short_m = |place: &CoursePlace| {
+        let depth_m = place.bottom_m? + place.trench?[0].as_m() - place.invert_m?;
+        Some(way.limits.least_depth_at_m(way.length.as_m() - place.station_m) - depth_m)
+    };
+    ends.chain(swale).chain(most(works, cut_m)).chain(most(works, short_m)).collect()
+}
+
+/// The first station at which a measure is greatest, but for what is as good as it.
+fn most(works: &[CoursePlace], measure: impl Fn(&CoursePlace) -> Option<f64>) -> Option<f64> {
+    let all = works.iter().filter_map(|place| Some((place.station_m, measure(place)?)));
+    let greatest = all.clone().map(|(_, m)| m).reduce(f64::max)?;
+    all.into_iter().find(|(_, m)| *m >= greatest - LEVEL_M).map(|(station_m, _)| station_m)
 }

@@ -3,6 +3,7 @@
 use super::super::bore::Bore;
 use super::super::quantities::take_off;
 use super::arrangement::Arrangement;
+use super::bed::BedPlace;
 use super::option::DrainOption;
 use crate::units::{Flow, Length, Volume};
 
@@ -59,6 +60,50 @@ pub fn recommended(options: &[Costed], setback: Length, too_high: Option<Length>
     let priced = carrying.iter().all(|&i| options[i].price.is_some());
     let cost = |i: usize| if priced { options[i].price.unwrap_or(f64::INFINITY) } else { dug_m3(i) };
     carrying.into_iter().reduce(|a, b| if cost(b) < cost(a) { b } else { a })
+}
+
+/// Why an arrangement that can be built isn't recommended.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Against {
+    /// It keeps less off the lot, or not within the velocities of its pipes.
+    KeepsLess,
+    /// Its swale would lie on the neighbour's land too: the place where it is widest.
+    BeyondLot(BedPlace),
+    /// Too little of the water comes to the lawn dished to its basins.
+    Spread,
+    /// Its pipes can't be laid with the cover asked for.
+    Cover,
+    /// More is dug for it, or its price is higher.
+    Dearer,
+}
+
+/// What speaks against an arrangement of a list, by [`RULE`]; nothing against the recommended one, and nothing where it can't be built.
+#[must_use]
+pub fn against(
+    options: &[Costed],
+    place: usize,
+    (setback, too_high): (Length, Option<Length>),
+) -> Option<Against> {
+    let best = recommended(options, setback, too_high);
+    let option = &options[place].option;
+    options[place].dug().filter(|_| best != Some(place))?;
+    let keeps_less = |best: &DrainOption| {
+        if best.carries() { !option.carries() } else { option.share() < best.share() - 1e-9 }
+    };
+    if best.is_some_and(|best| keeps_less(&options[best].option)) {
+        return Some(Against::KeepsLess);
+    }
+    if let Some(widest) = option.swale_leaves(setback) {
+        return Some(Against::BeyondLot(widest));
+    }
+    let best = &options[best?].option;
+    if collects(best) && !collects(option) {
+        return Some(Against::Spread);
+    }
+    if keeps_cover(best, too_high) && !keeps_cover(option, too_high) {
+        return Some(Against::Cover);
+    }
+    Some(Against::Dearer)
 }
 
 /// Whether its pipes keep their cover as they are laid, or may do so in a way that is laid deeper.

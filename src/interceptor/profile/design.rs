@@ -83,6 +83,18 @@ impl Profile {
         invert_at(&self.grades, station_m)
     }
 
+    /// Level of the ground at a place along the line, m: straight between stations, and that of the nearer end beyond
+    /// them.
+    #[must_use]
+    pub fn ground_at(&self, station_m: f64) -> f64 {
+        let after = self.stations.partition_point(|at| at.station_m < station_m);
+        let to = self.stations[after.min(self.stations.len() - 1)];
+        let from = self.stations[after.saturating_sub(1)];
+        let run_m = to.station_m - from.station_m;
+        let share = if run_m > 0.0 { ((station_m - from.station_m) / run_m).clamp(0.0, 1.0) } else { 1.0 };
+        from.ground_m + (to.ground_m - from.ground_m) * share
+    }
+
     /// The station with the deepest trench.
     #[must_use]
     pub fn deepest(&self) -> ProfileStation {

@@ -20,7 +20,7 @@ pub use back::{APRON_M, OutFate};
 pub use coming::{Came, Coming};
 pub use overflow::{OverflowWay, overflow_way};
 pub use received::{Received, SinkReceived};
-pub use rerun::Taken;
+pub use rerun::{Missed, Taken};
 pub use way::{DischargeWay, PassedLot};
 
 use crate::flow::{Course, FlowError};
@@ -117,6 +117,8 @@ pub struct Proof {
     pub taken: Vec<Taken>,
     /// By part, all water that crosses it, whether taken or not.
     pub crossing: Vec<Vec<CrossedPart>>,
+    /// Run-on that isn't kept off the lot, by why.
+    pub missed: Missed,
     /// Of the water that each part lets out, the share that comes back to the lot.
     pub comes_back: Vec<f64>,
     /// The taken water at every other parcel that it came to without the line or comes to with it; by label.
@@ -152,6 +154,9 @@ pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
     let comes_back: Vec<f64> = back.iter().map(|fate| fate.map_or(0.0, |fate| fate.comes_back)).collect();
     let fates = Fates::new(&ground, &comes_back);
     let left = fates.left_by_lot(&ground);
+    let brought_back = run.taken.iter().zip(&comes_back).map(|(taken, back)| taken.run_on_m2 * back);
+    let missed =
+        Missed { past_m2: run.past_m2, beside_m2: run.beside_m2, back_m2: brought_back.sum::<f64>() + 0.0 };
     let kept =
         run.taken.iter().zip(&back).map(|(taken, fate)| taken.run_on_m2 * fate.map_or(1.0, |f| f.stays_away));
     let let_out: Vec<(usize, f64)> =
@@ -168,6 +173,7 @@ pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
         left_by_entry_m2: fates.left_by_entry(&ground),
         taken: run.taken,
         crossing: run.crossing,
+        missed,
         comes_back,
         received,
         sinks,

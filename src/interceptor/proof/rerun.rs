@@ -19,6 +19,17 @@ impl Taken {
     }
 }
 
+/// Run-on that isn't kept off the lot, by why, m²: with what is caught and what goes elsewhere all of it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Missed {
+    /// By part, what crosses it and isn't taken.
+    pub past_m2: Vec<f64>,
+    /// What comes onto the lot beside the line and crosses no part.
+    pub beside_m2: f64,
+    /// What is taken and comes back from where it is let out.
+    pub back_m2: f64,
+}
+
 /// What the pass finds.
 pub(super) struct Rerun {
     /// By part.
@@ -29,6 +40,10 @@ pub(super) struct Rerun {
     pub(super) crossing: Vec<Vec<CrossedPart>>,
     /// Run-on that has touched the strip in front of the line only.
     pub(super) elsewhere_m2: f64,
+    /// By part, run-on that crosses it and isn't taken.
+    pub(super) past_m2: Vec<f64>,
+    /// Run-on that has come onto the lot's other ground and crosses no part.
+    pub(super) beside_m2: f64,
 }
 
 /// Water that hasn't met the line yet, m².
@@ -51,6 +66,8 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
         removed_m2: vec![0.0; cells.len()],
         crossing: vec![Vec::new(); ground.basis.parts.len()],
         elsewhere_m2: 0.0,
+        past_m2: vec![0.0; ground.basis.parts.len()],
+        beside_m2: 0.0,
     };
     let mut loads = vec![Load::default(); cells.len()];
     for entry in ground.basis.entries {
@@ -65,6 +82,7 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
         load.own += scene.lots.share(cell, scene.subject) * cell_m2;
         if scene.field.leaves(cell) {
             run.elsewhere_m2 += load.front;
+            run.beside_m2 += load.inside;
             continue;
         }
         for (to, share) in scene.field.receivers(cell) {
@@ -83,6 +101,7 @@ impl Rerun {
                 let taken = water.times(takes);
                 self.taken[part].run_on_m2 += taken.front + taken.inside;
                 self.taken[part].own_m2 += taken.own;
+                self.past_m2[part] += (water.front + water.inside) * (1.0 - takes);
                 self.removed_m2[next] += taken.front + taken.inside + taken.own;
                 let area_m2 = water.front + water.inside + water.own;
                 if area_m2 > 0.0 {

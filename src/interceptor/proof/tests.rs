@@ -124,11 +124,18 @@ fn received(proof: &Proof, label: Label) -> (f64, f64) {
     row.map_or((0.0, 0.0), |row| (row.without_m2, row.with_m2))
 }
 
+/// What isn't kept off the lot is what is left, by why.
+fn left_by_reason(proof: &Proof) -> f64 {
+    let missed = &proof.missed;
+    missed.past_m2.iter().sum::<f64>() + missed.beside_m2 + missed.back_m2
+}
+
 fn expect(proof: &Proof, [before, caught, left, elsewhere]: [f64; 4]) {
     let found = proof.balance;
     assert_relative_eq!(found.before_m2, before, epsilon = 1e-9);
     assert_relative_eq!(found.caught_m2, caught, epsilon = 1e-9);
     assert_relative_eq!(found.left_m2, left, epsilon = 1e-9);
+    assert_relative_eq!(left_by_reason(proof), left, epsilon = 1e-9);
     assert_relative_eq!(found.elsewhere_m2, elsewhere, epsilon = 1e-9);
 }
 
@@ -334,6 +341,8 @@ fn a_station_has_its_own_share() {
     })
     .unwrap();
     expect(&proof, [80.0, 44.0, 36.0, 0.0]);
+    // All of it came to the part.
+    assert_relative_eq!(proof.missed.past_m2[0], 36.0, epsilon = 1e-9);
     let by_lot: BTreeMap<Label, f64> = proof.left_by_lot.iter().copied().collect();
     assert_eq!(by_lot.keys().copied().collect::<Vec<_>>(), [label(N)]);
 }

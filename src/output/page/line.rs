@@ -5,8 +5,9 @@ use super::first::both;
 use super::{Page, drawing, section, table};
 use crate::interceptor::drain::{Arrangement, ReachVerdict};
 use crate::language::Blank;
-use crate::output::drain::Choice;
+use crate::output::drain::{Choice, Drain};
 use crate::output::line::Part;
+use crate::output::screen::drain::beside_words;
 use crate::output::storms::{InStorm, Largest, Storms};
 use crate::wording::percent;
 use maud::{Markup, html};
@@ -33,7 +34,8 @@ fn one(page: &Page<'_>, place: usize, part: &Part) -> Markup {
         @if let Some(outlet) = &part.outlet { p { (words.fill("part-outlet", &[("outlet", Blank::Text(&outlet.words(units)))])) } }
         @else { p { (words.say("part-no-outlet")) } }
         (drawings(page, place, part.id))
-        @if let Some(chosen) = chosen { (reaches(page, chosen)) }
+        @if let Some(chosen) = chosen { (reaches(page, chosen)) (needs(page, chosen)) }
+        @if let Some(drain) = &part.drain { (others(page, drain)) }
         (storms(page, part))
     }
 }
@@ -84,6 +86,28 @@ fn reaches(page: &Page<'_>, chosen: &Choice) -> Markup {
             } } }
         },
     )
+}
+
+/// What must be added, or heeded.
+fn needs(page: &Page<'_>, chosen: &Choice) -> Markup {
+    html! {
+        @if !chosen.needs.is_empty() {
+            h4 { (page.words.say("needs-heading")) }
+            ul { @for need in &chosen.needs { li { (need.first(page.units)) } } }
+        }
+    }
+}
+
+/// The other arrangements: what each does, and why it isn't recommended.
+fn others(page: &Page<'_>, drain: &Drain) -> Markup {
+    let others = drain.options.iter().filter(|choice| Some(choice.arrangement) != drain.arrangement);
+    let lines: Vec<String> = others.map(|choice| beside_words(choice, drain, page.units)).collect();
+    html! {
+        @if !lines.is_empty() {
+            h4 { (page.words.say("others-heading")) }
+            ul { @for line in &lines { li { (line) } } }
+        }
+    }
 }
 
 /// Why a pipe doesn't serve; nothing where it does.

@@ -2,7 +2,7 @@
 
 use super::Units;
 use super::storms::words as storms_words;
-use crate::interceptor::drain::ReachVerdict;
+use crate::interceptor::drain::{Against, ReachVerdict};
 use crate::output::drain::{Choice, Drain, IntakeRow, ReachRow};
 use crate::output::summary::Summary;
 use crate::wording::percent;
@@ -39,7 +39,7 @@ pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
         .options
         .iter()
         .filter(|choice| Some(choice.arrangement) != drain.arrangement)
-        .map(|choice| format!("{} {}", choice.arrangement.name(), keeps(choice, drain, units)))
+        .map(|choice| beside_words(choice, drain, units))
         .collect();
     if !others.is_empty() {
         words.push(format!("  others: {}", others.join("; ")));
@@ -48,6 +48,16 @@ pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
         words.extend(storms_words(storms, chosen.arrangement, units).iter().map(|text| format!("  {text}")));
     }
     words
+}
+
+/// An arrangement that isn't built: what it does, and why it isn't recommended where its figures don't say that.
+pub(in crate::output) fn beside_words(choice: &Choice, drain: &Drain, units: Units) -> String {
+    let does = format!("{} {}", choice.arrangement.name(), keeps(choice, drain, units));
+    let is_plain = matches!(choice.against, Some(Against::KeepsLess | Against::Dearer));
+    match choice.not_recommended.as_ref().filter(|_| !is_plain) {
+        Some(why) => format!("{does}, but isn't recommended, since {}", why.first(units)),
+        None => does,
+    }
 }
 
 /// What an arrangement does to the flow.

@@ -2,7 +2,7 @@
 
 use super::super::screen::Units;
 use super::{Built, Topic};
-use crate::interceptor::drain::{CoursePlace, course, stakes};
+use crate::interceptor::drain::{CoursePlace, stakes};
 use crate::units::Length;
 
 /// Stakes are no farther apart, m (25 ft). Common practice, no source.
@@ -14,7 +14,7 @@ const TOLERANCE_MM: f64 = 10.0;
 /// A line for each stake, and how exactly to keep to it.
 pub(super) fn stake_lines(built: &Built<'_>) -> Vec<Topic> {
     let units = built.units;
-    let found = stakes(built.option, &course(built.option, built.way), Length::from_m(STAKES_M));
+    let found = stakes(built.option, built.way, Length::from_m(STAKES_M));
     if found.is_empty() {
         return Vec::new();
     }

@@ -6,7 +6,7 @@ use super::super::screen::Units;
 use super::super::words::pipe_name;
 use super::{Built, Topic};
 use crate::interceptor::catalogue::PipeJoint;
-use crate::interceptor::drain::{DrainOption, ReachPlace, SizedReach, StoneEnd};
+use crate::interceptor::drain::{DrainOption, ReachPlace, ReachVerdict, SizedReach, StoneEnd, ThinStretch};
 use crate::interceptor::materials::{Surface, Wrap};
 use crate::interceptor::quantities::{DrainLine, End, Section, WorkSettings};
 use crate::interceptor::trench::{StoneTrench, TrenchRules};
@@ -169,6 +169,44 @@ pub(super) fn cover(line: &DrainLine, assessment: &Assessment<'_>, units: Units)
         String::new()
     };
     format!("{} of ground or more over the pipe{mouth}", units.level(assessment.settings.min_cover.as_m()))
+}
+
+/// Stretches whose pipe lies with less ground over it than asked for.
+pub(super) fn thin_cover(built: &Built<'_>) -> Option<Topic> {
+    let Built { drain, assessment, units, .. } = *built;
+    let stretch = |thin: &ThinStretch| {
+        let over = if thin.over.as_m() > 0.0 {
+            format!("{} at the least", units.level(thin.over.as_m()))
+        } else {
+            format!("none at {}", units.length(thin.station.as_m()))
+        };
+        format!("from {}, {over}", units.span(thin.from.as_m(), thin.to.as_m()))
+    };
+    let stretches: Vec<String> = drain.thin_stretches.iter().map(stretch).collect();
+    (!stretches.is_empty()).then(|| {
+        (
+            "thin cover",
+            format!(
+                "less than {} of ground over the pipe {}: rigid pipe there, and the ground made up over it, or nothing but planting that keeps wheels, mowers and spades off",
+                units.level(assessment.settings.min_cover.as_m()),
+                stretches.join("; ")
+            ),
+        )
+    })
+}
+
+/// Pipes in which the water of the storm is faster than they, or the soil around them, bear.
+pub(super) fn too_fast(option: &DrainOption, units: Units) -> Vec<Topic> {
+    let is_fast = |sized: &&SizedReach| sized.verdict == ReachVerdict::TooFast;
+    let words = |sized: &SizedReach| {
+        format!(
+            "from {} of the way the water of the storm runs {}, and no more than {} is reckoned safe: not laid there before a drop structure with a flatter grade, or pipe with tight joints, anchors and bedding that its maker names for that velocity, is agreed on",
+            units.span(sized.reach.from_m, sized.reach.to_m),
+            units.velocity(sized.velocity.as_m_per_s()),
+            units.velocity(option.limits.most.as_m_per_s())
+        )
+    };
+    option.reaches.iter().filter(is_fast).map(|sized| ("too fast", words(sized))).collect()
 }
 
 pub(super) fn cleanouts(option: &DrainOption, units: Units) -> Option<Topic> {

@@ -1,7 +1,7 @@
 //! What must be said of a part's drain.
 
 use super::PartDrain;
-use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict, ThinCover};
+use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict, ThinCover, ThinStretch};
 use crate::interceptor::profile::{Infeasible, Lower};
 use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::for_drains::TooHigh;
@@ -12,6 +12,9 @@ use crate::wording::{metres, percent, span};
 
 /// What a part without a drain mostly lacks.
 const GIVE: &str = "give the rain and what runs off, and an outlet that is low enough (--inlets, --outlet)";
+
+/// Places that lie so near to each other are one, m.
+const SAME_M: f64 = 1e-6;
 
 /// What must be said of a part's drain.
 pub(super) fn findings(
@@ -52,6 +55,7 @@ pub(super) fn findings(
         ));
     }
     warnings.extend(thin_cover(part, option, too_high, settings));
+    warnings.extend(thin_stretches(part, (drain, option), outlets, settings));
     if let Some(widest) = option.swale_leaves(part.setback) {
         let cuts = option.swale.as_ref().is_some_and(|swale| swale.bed.cut().is_some());
         let place = if cuts {
@@ -147,6 +151,48 @@ fn thin_cover(
             metres(settings.min_cover.as_m(), 2)
         ),
         "protect the pipe there, or see interception_line.parts.drain.options in summary.json for arrangements that keep their cover (cover_short)",
+    ))
+}
+
+/// Ground that is missing over a pipe where the way as it is laid leaves it no more: before a mouth so near that it runs out along the
+/// part itself, and between the places at which the profile is held to it. The end piece of a lead is the checklist's.
+fn thin_stretches(
+    part: &LinePart,
+    (drain, option): (&PartDrain, &DrainOption),
+    outlets: &PartOutlets,
+    settings: &Settings,
+) -> Option<Warning> {
+    let way = &outlets.proposed()?.way;
+    let (part_m, end_m) = (way.length.as_m() - way.lead_length.as_m(), way.length.as_m());
+    let to_mouth = |thin: &ThinStretch| way.kind.is_open() && thin.to.as_m() > end_m - SAME_M;
+    let is_end_piece = |thin: &ThinStretch| to_mouth(thin) && thin.from.as_m() > part_m - SAME_M;
+    let is_told = |thin: &ThinStretch| {
+        option.thin.is_some_and(|told| thin.from <= told.station && told.station <= thin.to)
+    };
+    let all: Vec<&ThinStretch> =
+        drain.thin_stretches.iter().filter(|thin| !is_end_piece(thin) && !is_told(thin)).collect();
+    let least = all.iter().copied().reduce(|a, b| if b.over < a.over { b } else { a })?;
+    let more = match all.len() {
+        1 => String::new(),
+        2 => ", and so over one other stretch".to_owned(),
+        count => format!(", and so over {} other stretches", count - 1),
+    };
+    let mouth = if to_mouth(least) { ", as it runs out to a mouth that near to the part" } else { "" };
+    let least_over = if least.over.as_m() > 0.0 {
+        format!("{} at the least", metres(least.over.as_m(), 2))
+    } else {
+        "none at the least".to_owned()
+    };
+    Some(Warning::new(
+        "cover-less-than-asked",
+        format!(
+            "the pipe of part {} of the line has less ground over it than the {} asked for from {} of its way, {least_over}, at {}{mouth}{more}",
+            part.id,
+            metres(settings.min_cover.as_m(), 2),
+            span(least.from.as_m(), least.to.as_m()),
+            metres(least.station.as_m(), 1)
+        ),
+        "protect the pipe there, as the checklist says, make up ground over it, or name an outlet that lies lower or farther off",
     ))
 }
 

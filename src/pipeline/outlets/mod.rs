@@ -22,6 +22,8 @@ pub(super) use laid_again::{LaidLine, NotAgain};
 pub(super) use net::LaidWays;
 use open::Back;
 pub(super) use open::ComesBack;
+pub(super) use places::INLET_REACH_M;
+pub use places::Untried;
 pub use preference::PassedOver;
 
 use super::catchment::Routed;
@@ -128,6 +130,8 @@ pub struct PartOutlets {
     pub joins: Option<usize>,
     /// Numbers of the parts that drain into this one.
     pub joined: Vec<usize>,
+    /// Inlets that were given and aren't tried.
+    pub untried: Untried,
     /// Where part and proposed lead come nearer to something than they should.
     pub approaches: Vec<Approach>,
     /// Where their trench would cut the ground that carries something.
@@ -209,7 +213,8 @@ impl Search<'_> {
         });
         let mut ways: Vec<WayOut> = ways.collect::<Result<_, _>>()?;
         ways.sort_by(order);
-        Ok(PartOutlets { places, ways, ..PartOutlets::default() })
+        let untried = self.untried(part, &places);
+        Ok(PartOutlets { places, ways, untried, ..PartOutlets::default() })
     }
 
     fn land(&self) -> Land<'_> {

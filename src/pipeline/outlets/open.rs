@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 
 /// Open ground farther from a part's end isn't looked at, m. Ours: a lead of that length costs as much as a
 /// chamber with its pump.
-const OPEN_REACH_M: f64 = 150.0;
+pub(super) const OPEN_REACH_M: f64 = 150.0;
 /// Of which at least this share of the let-out water comes back, a place hardly drains anything. Ours: as
 /// good as elevation data tell.
 pub(super) const NOTICEABLE: f64 = 0.05;

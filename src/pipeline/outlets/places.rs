@@ -1,27 +1,55 @@
 //! Places at which a part may end.
 
 use super::Search;
+use super::open::OPEN_REACH_M;
 use crate::error::Error;
 use crate::input::{Ditch, DitchKind, Inlet};
 use crate::interceptor::{InterceptorError, LinePart, OutletKind, OutletPlace};
 use geo::{Closest, ClosestPoint, Coord, Distance, Euclidean, Point};
 
-/// Places farther from both ends of a part aren't looked at, m: so far around the lot ground is always read. Ours.
+/// Ditches, and places at which other parts' pipes are joined, farther from both ends of a part aren't tried, m: so far around the lot
+/// ground is always read. Ours.
 pub(super) const REACH_M: f64 = 60.0;
+/// The same of storm inlets: as far as open ground is looked for, since who gives one means that it may be used. Ours.
+pub(in crate::pipeline) const INLET_REACH_M: f64 = OPEN_REACH_M;
 /// A place named no farther from an inlet or a ditch that was given is that, m: drawn places are no better
 /// known. Ours.
 const SAME_PLACE_M: f64 = 1.0;
-/// Inlets looked at for each part, the nearest; and as many places of ditches.
-const MOST_INLETS: usize = 4;
+/// Inlets tried for each part, the nearest; and as many places of ditches. Ours: each is two ways with a profile of their own, which
+/// take the most time of all.
+const MOST_INLETS: usize = 6;
 /// Distance of the places of a ditch that are looked at, m. Ours.
 const ALONG_DITCH_M: f64 = 2.0;
+
+/// Inlets that were given and aren't tried for a part, by why.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Untried {
+    /// Farther from its ends than 150 m.
+    pub beyond: usize,
+    /// How far from them the nearest of these is, m.
+    pub nearest_beyond_m: Option<f64>,
+    /// Within that, after the nearest that are tried, or on unknown ground.
+    pub after_nearest: usize,
+    /// Within that, without an invert or a depth.
+    pub without_invert: usize,
+}
+
+impl Untried {
+    /// Inlets farther from a part's ends aren't tried, m.
+    pub const REACH_M: f64 = INLET_REACH_M;
+}
 
 impl Search<'_> {
     /// Inlets and ditches near a part's ends, the nearest first; the place named; open ground; a chamber.
     pub(super) fn places(&self, part: &LinePart) -> Result<Vec<OutletPlace>, Error> {
+        let named = self.named()?;
         let mut places = self.inlets(part);
         places.extend(self.ditches(part));
-        places.extend(self.named()?);
+        // A named place takes the identity of the inlet or ditch that lies there: one place, with the invert named.
+        places.retain(|place| {
+            named.as_ref().is_none_or(|named| (named.kind, named.at) != (place.kind, place.at))
+        });
+        places.extend(named);
         places.extend(self.open_ground(part)?);
         places.push(chamber(part));
         Ok(places)
@@ -30,6 +58,27 @@ impl Search<'_> {
     fn away_m(&self, part: &LinePart, at: Coord) -> f64 {
         let ends = ends(part).map(|end| Euclidean.distance(Point::from(end), Point::from(at)));
         ends[0].min(ends[1]) * self.site.crs.metres_per_unit()
+    }
+
+    /// Inlets that were given and aren't tried for a part.
+    pub(super) fn untried(&self, part: &LinePart, places: &[OutletPlace]) -> Untried {
+        let mut found = Untried::default();
+        for inlet in &self.site.beside.inlets {
+            let is_tried = |place: &OutletPlace| place.kind == OutletKind::StormInlet && place.at == inlet.at;
+            if places.iter().any(is_tried) {
+                continue;
+            }
+            let away_m = self.away_m(part, inlet.at);
+            if away_m > INLET_REACH_M {
+                found.beyond += 1;
+                found.nearest_beyond_m = Some(found.nearest_beyond_m.map_or(away_m, |m| m.min(away_m)));
+            } else if inlet.invert.is_none() {
+                found.without_invert += 1;
+            } else {
+                found.after_nearest += 1;
+            }
+        }
+        found
     }
 
     fn inlets(&self, part: &LinePart) -> Vec<OutletPlace> {
@@ -44,13 +93,13 @@ impl Search<'_> {
                 tailwater_m: inlet.tailwater_m,
             })
         };
-        self.nearest(part, self.site.beside.inlets.iter().filter_map(place).collect())
+        self.nearest(part, self.site.beside.inlets.iter().filter_map(place).collect(), INLET_REACH_M)
     }
 
-    /// The nearest few of some places within reach.
-    fn nearest(&self, part: &LinePart, places: Vec<OutletPlace>) -> Vec<OutletPlace> {
+    /// The nearest few of some places within a reach, m.
+    fn nearest(&self, part: &LinePart, places: Vec<OutletPlace>, reach_m: f64) -> Vec<OutletPlace> {
         let away = places.into_iter().map(|place| (self.away_m(part, place.at), place));
-        let mut near: Vec<(f64, OutletPlace)> = away.filter(|(away_m, _)| *away_m <= REACH_M).collect();
+        let mut near: Vec<(f64, OutletPlace)> = away.filter(|(away_m, _)| *away_m <= reach_m).collect();
         near.sort_by(|a, b| a.0.total_cmp(&b.0));
         near.into_iter().take(MOST_INLETS).map(|(_, place)| place).collect()
     }
@@ -77,7 +126,7 @@ impl Search<'_> {
             }
             found.extend(kept);
         }
-        self.nearest(part, found)
+        self.nearest(part, found, REACH_M)
     }
 
     fn in_ditch(&self, ditch: &Ditch, at: Coord) -> Option<OutletPlace> {

@@ -15,7 +15,7 @@ fn stakes_stand_at_changes_and_between() {
     let way = way_down(0.02);
     let all = options(&way, 8.0, "bare-stone", &Catalogue::ordinary().unwrap());
     let option = of(&all, Arrangement::OnePipe);
-    let found = stakes(option, &course(option, &way), Length::from_m(7.62));
+    let found = stakes(option, &way, Length::from_m(7.62));
     let stations: Vec<f64> = found.iter().map(|stake| (stake.station_m * 100.0).round() / 100.0).collect();
     assert_eq!(stations, [0.0, 7.0, 14.0, 21.0, 28.0, 32.0, 36.0]);
     for stake in &found {
@@ -89,5 +89,43 @@ proptest! {
                 }
             }
         }
+    }
+}
+
+// A bank of 0.3 m from 9 to 11 m of the way, whose top at 10 m lies between the stakes at 7 and 14 m: the trench is deepest there. And a
+// gully of 0.2 m there, to whose bottom the pipe must keep its cover.
+#[test]
+fn a_stake_stands_where_the_trench_is_deepest_and_where_the_cover_is_least() {
+    for (height_m, which) in [(0.3, "deepest"), (-0.2, "least covered")] {
+        let bank = move |x: f64| 10.0 - 0.02 * x + height_m * (1.0 - (x - 14.0).abs()).max(0.0);
+        let way = way_over(&bank, OutletKind::StormInlet, 8.0);
+        let all = options(&way, 8.0, "bare-stone", &Catalogue::ordinary().unwrap());
+        let option = of(&all, Arrangement::OnePipe);
+        let places = course(option, &way);
+        let found = stakes(option, &way, Length::from_m(7.62));
+        assert!(found.iter().any(|stake| (stake.station_m - 10.0).abs() < 1e-6), "{which}: {found:?}");
+        let of = |all: &[CoursePlace], i: usize| -> Vec<f64> {
+            all.iter().filter_map(|place| Some(place.trench?[i].as_m())).collect()
+        };
+        let most = |all: &[CoursePlace]| of(all, 0).into_iter().fold(f64::MIN, f64::max);
+        let least = |all: &[CoursePlace]| of(all, 1).into_iter().fold(f64::MAX, f64::min);
+        assert!(most(&found) >= most(&places) - 0.01 && least(&found) <= least(&places) + 0.01, "{which}");
+    }
+}
+
+// Stone that ends between two stations: a stake stands there, on the ground between them.
+#[test]
+fn a_stake_stands_where_stone_ends_between_two_stations() {
+    let ground = |x: f64| 10.0 - 0.06 * x;
+    let way = way_over(&ground, OutletKind::Daylight, ground(40.0));
+    let all = options(&way, 8.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let option = of(&all, Arrangement::OnePipe);
+    for sized in &option.reaches {
+        let end_m = sized.reach.to_m;
+        let found = stakes(option, &way, Length::from_m(7.62));
+        let stake = found.iter().find(|stake| (stake.station_m - end_m).abs() < 1e-6);
+        let stake = stake.unwrap_or_else(|| panic!("none at {end_m}"));
+        assert_relative_eq!(stake.ground_m, ground(4.0 + end_m), epsilon = 1e-9);
+        assert_relative_eq!(stake.invert_m.unwrap(), sized.reach.to_invert_m, epsilon = 1e-9);
     }
 }

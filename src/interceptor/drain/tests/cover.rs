@@ -66,3 +66,35 @@ fn a_pipe_that_can_not_be_laid_deeper_comes_after_those_that_keep_their_cover() 
     assert_eq!(best(&costed, Some("150-smooth")), Arrangement::TwoPipes);
     assert_eq!(best(&costed[..1], Some("150-smooth")), Arrangement::OnePipe);
 }
+
+// The way keeps 0.3 m at its stations, a metre apart; between those at 10 and 11 m the ground dips by up to 0.05 m, straight to 10.5 m
+// and back: a centimetre is missing from 10.1 to 10.9 m.
+#[test]
+fn a_dip_between_two_stations_is_seen() {
+    let way = way_for("100-smooth");
+    let all = options(&way, 4.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let one = of(&all, Arrangement::OnePipe);
+    let lawn = |station_m: f64| 9.92 - 0.02 * station_m;
+    assert!(one.thin_stretches(&way, Length::from_m(0.3), &|m| Some(lawn(m))).is_empty());
+    let dips = |station_m: f64| Some(lawn(station_m) - (0.05 - 0.1 * (station_m - 10.5).abs()).max(0.0));
+    let [thin] = one.thin_stretches(&way, Length::from_m(0.3), &dips)[..] else { panic!("one stretch") };
+    for (found, expected) in [(thin.from, 10.1), (thin.to, 10.9), (thin.station, 10.5), (thin.over, 0.25)] {
+        assert_relative_eq!(found.as_m(), expected, epsilon = 1e-6);
+    }
+}
+
+// A mouth on ground that falls 6 %: its depth of 0.40405 m runs out over the last metres, in the lead of 4 m and before it. The pipe's top
+// stands out where less than 0.10405 m are left.
+#[test]
+fn cover_that_runs_out_to_a_mouth_is_a_thin_stretch() {
+    let pipe = Catalogue::ordinary().unwrap().pipe("100-smooth").cloned();
+    let ground = |x: f64| 10.0 - 0.06 * x;
+    let way = way_laid_for(pipe, &ground, OutletKind::Daylight, ground(40.0));
+    let all = options(&way, 4.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let one = of(&all, Arrangement::OnePipe);
+    let lawn = |station_m: f64| Some(ground(4.0 + station_m));
+    let [thin] = one.thin_stretches(&way, Length::from_m(0.3), &lawn)[..] else { panic!("one stretch") };
+    assert_relative_eq!(thin.to.as_m(), 36.0, epsilon = 1e-6);
+    assert_relative_eq!(thin.over.as_m(), -0.104_05, epsilon = 1e-4);
+    assert!((26.0 - 1e-6..36.0).contains(&thin.from.as_m()), "{thin:?}");
+}

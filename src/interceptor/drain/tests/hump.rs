@@ -45,7 +45,7 @@ fn what_is_dug_through_a_hump_is_dug() {
     assert_relative_eq!(cut.depth.as_m(), y_m + 0.425, epsilon = 1e-4);
     assert_relative_eq!(cut.width.as_m(), 6.0 * (y_m + 0.425), epsilon = 1e-3);
     // A stake stands where it is deepest.
-    let staked = stakes(option, &course(option, &over_hump(0.5)), Length::from_m(7.62));
+    let staked = stakes(option, &over_hump(0.5), Length::from_m(7.62));
     let deepest = staked.iter().find(|stake| (stake.station_m - 15.0).abs() < 1e-6).unwrap();
     assert_relative_eq!(deepest.ground_m - deepest.swale_bed_m.unwrap(), y_m + 0.425, epsilon = 1e-4);
 }

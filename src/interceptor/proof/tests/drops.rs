@@ -127,6 +127,8 @@ proptest! {
             prop_assert!(balance.before_m2 == 0.0 || balance.gap() < 1e-9, "{balance:?}");
             let left_by_lot: f64 = proof.left_by_lot.iter().map(|row| row.1).sum();
             prop_assert!((left_by_lot - balance.left_m2).abs() < 1e-9);
+            let by_reason = left_by_reason(&proof);
+            prop_assert!((by_reason - balance.left_m2).abs() < 1e-9, "{by_reason}: {:?}", proof.missed);
             if takes == 0.0 {
                 prop_assert!(balance.caught_m2 <= 0.0);
             }

@@ -9,6 +9,7 @@ use crate::language::Blank;
 use crate::units::Length;
 use maud::{Markup, html};
 use std::fmt::Write;
+use std::iter::once;
 
 const WIDTH: f64 = 640.0;
 const HEIGHT: f64 = 300.0;
@@ -47,7 +48,7 @@ pub(in crate::output::page) fn profile(
                 path class="swale-bed" d=(along(|at| at.swale_bed_m)) {}
                 path class="lawn" d=(along(|at| Some(at.ground_m))) {}
                 (frame.grades(option))
-                (frame.stakes(page, option, &places))
+                (frame.stakes(page, option, way))
             }
             figcaption { (page.words.fill("profile-caption", &[("part", Blank::Text(&name)), ("times", Blank::Text(&exaggeration))])) }
         }
@@ -111,14 +112,18 @@ impl Frame {
     /// From the invert to the inside of the crown, reach by reach.
     fn pipe(&self, option: &DrainOption, places: &[CoursePlace]) -> String {
         let mut data = String::new();
+        if option.built.is_err() {
+            return data;
+        }
         for sized in &option.reaches {
-            let (from_m, to_m) = (sized.reach.from_m, sized.reach.to_m);
-            let inside = places.iter().filter(|at| (from_m - 1e-6..=to_m + 1e-6).contains(&at.station_m));
-            let inverts: Vec<(f64, f64)> =
-                inside.filter_map(|at| Some((at.station_m, at.invert_m?))).collect();
-            if inverts.len() < 2 {
-                continue;
-            }
+            let reach = &sized.reach;
+            // A reach may end between two places, as where stone does.
+            let within = places.iter().filter(|at| at.station_m > reach.from_m && at.station_m < reach.to_m);
+            let within = within.filter_map(|at| Some((at.station_m, at.invert_m?)));
+            let inverts: Vec<(f64, f64)> = once((reach.from_m, reach.from_invert_m))
+                .chain(within)
+                .chain(once((reach.to_m, reach.to_invert_m)))
+                .collect();
             let crown_m = sized.pipe.inside().as_m();
             let crowns = inverts.iter().rev().map(|&(station, invert_m)| (station, invert_m + crown_m));
             let around = inverts.iter().copied().chain(crowns);
@@ -180,8 +185,8 @@ impl Frame {
     }
 
     /// Depth to dig at each stake, where there is room for the number.
-    fn stakes(&self, page: &Page<'_>, option: &DrainOption, places: &[CoursePlace]) -> Markup {
-        let found = stakes(option, places, Length::from_m(STAKES_M));
+    fn stakes(&self, page: &Page<'_>, option: &DrainOption, way: &OutletWay) -> Markup {
+        let found = stakes(option, way, Length::from_m(STAKES_M));
         let mut free = f64::NEG_INFINITY;
         let mut drawn = Vec::new();
         for stake in &found {

@@ -1,0 +1,49 @@
+//! A line that catches less than it was to, and why.
+
+use super::proof::LineProof;
+use crate::warning::Warning;
+use crate::wording::percent;
+
+/// Told when the line catches this much less of the run-on than it was to: shares are told to a tenth of a percent, and cells are
+/// caught by halves. Ours.
+const LEAST_SHORT: f64 = 0.005;
+/// A reason with less of the run-on isn't named. Ours.
+const LEAST_REASON: f64 = 0.001;
+
+/// What passes a line that was to catch more, each reason with its share of the run-on as it is measured.
+pub(super) fn catches_less(
+    found: &LineProof,
+    wanted: f64,
+    limit: &dyn Fn(usize) -> Option<&'static str>,
+) -> Option<Warning> {
+    let balance = found.proof.balance;
+    let share = |m2: f64| m2 / balance.before_m2.max(f64::MIN_POSITIVE);
+    let caught = share(balance.caught_m2);
+    (balance.before_m2 > 0.0 && caught < wanted - LEAST_SHORT).then(|| {
+        let missed = &found.proof.missed;
+        let past = missed.past_m2.iter().enumerate().map(|(part, m2)| {
+            let why = limit(part).map_or(String::new(), |words| format!(" (limited by {words})"));
+            (*m2, format!("is more than part {} keeps{why}", part + 1))
+        });
+        let others = [
+            (missed.beside_m2, "passes its ends, or weaves over the lot line beside it".to_owned()),
+            (missed.back_m2, "comes back from the outlet".to_owned()),
+            (balance.elsewhere_m2, "runs off the lot again in front of it".to_owned()),
+        ];
+        let mut reasons: Vec<(f64, String)> = past.chain(others).collect();
+        reasons.retain(|(m2, _)| share(*m2) >= LEAST_REASON);
+        reasons.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let reasons: Vec<String> =
+            reasons.iter().map(|(m2, why)| format!("{} {why}", percent(share(*m2)))).collect();
+        Warning::new(
+            "line-catches-less",
+            format!(
+                "with the line in place {} of the run-on is caught, where {} were wanted: {}",
+                percent(caught),
+                percent(wanted),
+                reasons.join("; ")
+            ),
+            "see interception_line.proof for what is left and whose it is, and interception_line.wider_setbacks; a longer line, a larger section, or another outlet may help",
+        )
+    })
+}
