@@ -45,11 +45,18 @@ pub(super) fn drained_ways(
     settings: &Settings,
 ) -> Result<Warned<DrainedWays>, Error> {
     let mut too_high: Vec<Option<TooHigh>> = vec![None; line.parts.len()];
-    let mut laid = search.laid_line(line)?;
+    let laid = search.laid_line(line)?;
+    let mut laid = search.apart(line, laid)?.0;
     loop {
         let designed = drains(entering, line, (&laid.found, &too_high), settings)?;
         let higher = higher_pipes(&designed.value, &laid.found, &too_high);
         if higher.is_empty() {
+            // Larger pipes may have come too near to each other again.
+            let (again, is_changed) = search.apart(line, laid)?;
+            laid = again;
+            if is_changed {
+                continue;
+            }
             let found = search.looked_beside(line, laid)?;
             let mut warnings = Vec::new();
             let outlets = found.unload(&mut warnings);
