@@ -130,8 +130,7 @@ impl Search<'_> {
     /// Pairs in conflict, those that cross first.
     fn conflicts(&self, found: &[PartOutlets]) -> Vec<([usize; 2], Conflict)> {
         let pairs = (0..found.len()).flat_map(|a| (a + 1..found.len()).map(move |b| [a, b]));
-        let mut all: Vec<_> =
-            pairs.filter_map(|pair| Some((pair, self.conflict(found, pair)?))).collect();
+        let mut all: Vec<_> = pairs.filter_map(|pair| Some((pair, self.conflict(found, pair)?))).collect();
         all.sort_by_key(|(_, conflict)| matches!(conflict, Conflict::Trench { .. }));
         all
     }
@@ -208,9 +207,8 @@ impl Search<'_> {
         let there = receiving.way.stations[station];
         let plain = net.with(part, Joint { into, at: there.point, end: own.way.end });
         let arrives_m = self.arrival_m(line, found, &plain, part)?;
-        let lowered = arrives_m.and_then(|level_m| {
-            plain.with_under(into, Under { station_m: there.station_m, level_m })
-        });
+        let lowered = arrives_m
+            .and_then(|level_m| plain.with_under(into, Under { station_m: there.station_m, level_m }));
         Ok(std::iter::once(plain).chain(lowered).collect())
     }
 
