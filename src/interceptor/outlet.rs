@@ -2,7 +2,7 @@
 
 use super::bore::Bore;
 use super::part::Station;
-use super::profile::{Infeasible, Lower, OPEN_M, Outfall, Profile, ProfileLimits};
+use super::profile::{Infeasible, Lower, OPEN_M, Outfall, Profile, ProfileLimits, Under};
 use crate::units::{Grade, Length};
 use geo::{Coord, LineString};
 use serde::Serialize;
@@ -258,4 +258,6 @@ pub struct OutletLimits {
     pub metres_per_unit: f64,
     /// Level that the pipe's upper end lies no higher than, m: another pipe comes in there.
     pub head_m: Option<f64>,
+    /// Level that the pipe lies no higher than at a place: it passes below another, or takes it in there.
+    pub under: Option<Under>,
 }

@@ -30,6 +30,7 @@ fn limits(max_depth_m: f64) -> OutletLimits {
         step: Length::from_m(1.0),
         metres_per_unit: 1.0,
         head_m: None,
+        under: None,
     }
 }
 

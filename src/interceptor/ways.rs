@@ -133,7 +133,8 @@ pub(super) fn limits_of(
         outfall,
     )?
     .with_crown(bore.above_invert() + SOD)
-    .below_head(limits.head_m)
+    .below_head(limits.head_m)?
+    .passing_under(limits.under)
 }
 
 #[cfg(test)]

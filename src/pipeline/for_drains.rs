@@ -38,7 +38,8 @@ pub(super) struct TooHigh {
 /// none is missing. Where it can't be laid so, or water would end at a worse outlet, it stays as it is, and
 /// of its arrangements one that keeps its cover there, or with a lower pipe, is chosen before it. What a way
 /// is laid for never becomes less again and each round takes on, or gives up, one more pipe of the catalogue,
-/// so that it ends.
+/// so that it ends. Larger pipes that come too near to each other are led apart in as many rounds as there are
+/// parts: a part that leaves a drowned outlet may meet another again, and that mustn't go on for ever.
 pub(super) fn drained_ways(
     search: &Search<'_>,
     entering: &Entering<'_>,
@@ -47,7 +48,9 @@ pub(super) fn drained_ways(
 ) -> Result<Warned<DrainedWays>, Error> {
     let mut too_high: Vec<Option<TooHigh>> = vec![None; line.parts.len()];
     let mut standing = vec![Standing::Sized; line.parts.len()];
-    let mut laid = search.laid_line(line)?;
+    let laid = search.laid_line(line)?;
+    let mut laid = search.apart(line, laid)?.0;
+    let mut rounds = line.parts.len();
     loop {
         let designed = drains(entering, line, (&laid.found, &too_high, &standing), settings)?;
         let higher = higher_pipes(&designed.value, &laid.found, &too_high);
@@ -59,6 +62,15 @@ pub(super) fn drained_ways(
             }
             if looked.again || !looked.elsewhere.is_empty() {
                 continue;
+            }
+            // Larger pipes may have come too near to each other again.
+            if rounds > 0 {
+                let (again, is_changed) = search.apart(line, laid)?;
+                laid = again;
+                if is_changed {
+                    rounds -= 1;
+                    continue;
+                }
             }
             for (place, drain) in designed.value.parts.iter().enumerate() {
                 let option = drain.as_ref().and_then(PartDrain::chosen);

@@ -49,7 +49,7 @@ pub use drain::{Drains, PartDrain};
 pub use ground::Ground;
 pub use inlet_access::{Bank, Beside, InletAccess, PondsFirst};
 pub use lot_ponds::LotPond;
-pub use outlets::{Downstream, DownstreamEnd, PartOutlets, PassedOver, Untried, WayOut};
+pub use outlets::{Downstream, DownstreamEnd, Meeting, PartOutlets, PassedOver, Untried, WayOut};
 pub use overflow::Overflows;
 pub use progress::{Phase, Progress, Silent};
 pub(crate) use proof::last_place;

@@ -60,6 +60,7 @@ fn way_laid_for(
         step: Length::from_m(1.0),
         metres_per_unit: 1.0,
         head_m: None,
+        under: None,
     };
     let land = Land { height: &ground, obstacles: &obstacles, limits };
     let inlet = OutletPlace {

@@ -24,6 +24,12 @@ impl Bounds {
         if let (Some(head_m), Some(first)) = (limits.head_m(), below_cover.first_mut()) {
             *first = first.min(head_m);
         }
+        if let Some(under) = limits.under() {
+            // Inverts never rise, so that the last place at or before it decides.
+            let after = ground.partition_point(|p| p.station_m <= under.station_m);
+            let held = &mut below_cover[after.saturating_sub(1)];
+            *held = held.min(under.level_m);
+        }
         let mut above_floor: Vec<f64> =
             ground.iter().map(|p| p.ground_m + limits.below_m() - limits.greatest_cut_m()).collect();
         if let (Some(invert_m), Some(last)) = (limits.outfall().invert_m(), above_floor.last_mut()) {

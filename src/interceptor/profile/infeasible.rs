@@ -120,7 +120,9 @@ fn remedies(ground: &[GroundPoint], limits: &ProfileLimits, shortfall_m: f64) ->
         let highest = Bounds::of(ground, &free).highest;
         fits(&free).then(|| highest[highest.len() - 1].min(invert_m))
     });
-    let is_plain = !matches!(limits.outfall(), Outfall::Open(_)) && limits.head_m().is_none();
+    let is_plain = !matches!(limits.outfall(), Outfall::Open(_))
+        && limits.head_m().is_none()
+        && limits.under().is_none();
     let least_depth_m = if is_plain {
         Some(limits.least_depth_m() - shortfall_m)
     } else {

@@ -97,6 +97,16 @@ pub struct ProfileLimits {
     run_out: RunOut,
     crown_m: f64,
     head_m: Option<f64>,
+    under: Option<Under>,
+}
+
+/// A level that the invert lies no higher than from a place on: another pipe passes above, or comes in there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Under {
+    /// The place along the line, m.
+    pub station_m: f64,
+    /// The level, m.
+    pub level_m: f64,
 }
 
 impl ProfileLimits {
@@ -137,6 +147,7 @@ impl ProfileLimits {
             run_out: RunOut::Short,
             crown_m: 0.0,
             head_m: None,
+            under: None,
         })
     }
 
@@ -192,6 +203,25 @@ impl ProfileLimits {
             }
             _ => Ok(Self { head_m, ..self }),
         }
+    }
+
+    /// The same with an invert no higher than a level at a place.
+    ///
+    /// # Errors
+    /// [`LimitsError::Depth`] for a level that is none.
+    pub fn passing_under(self, under: Option<Under>) -> Result<Self, LimitsError> {
+        match under {
+            Some(Under { level_m: found_m, .. }) if !found_m.is_finite() => {
+                Err(LimitsError::Depth { what: "level at a place", found_m })
+            }
+            _ => Ok(Self { under, ..self }),
+        }
+    }
+
+    /// The level that the invert lies no higher than at a place, where there is one.
+    #[must_use]
+    pub const fn under(&self) -> Option<Under> {
+        self.under
     }
 
     /// Level that the upper end lies no higher than, m, where there is one.

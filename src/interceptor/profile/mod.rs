@@ -14,7 +14,7 @@ mod straight;
 
 pub use design::{GradeReach, Profile, ProfileStation};
 pub use infeasible::{Infeasible, Lower, Remedies};
-pub use limits::{END_PIECE_M, LimitsError, OPEN_M, Outfall, ProfileLimits, RunOut};
+pub use limits::{END_PIECE_M, LimitsError, OPEN_M, Outfall, ProfileLimits, RunOut, Under};
 pub use run_out::with_run_out;
 
 use bounds::Bounds;

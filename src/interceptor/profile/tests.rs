@@ -54,6 +54,24 @@ fn on_level_ground_it_falls_at_the_least_grade() {
     assert_relative_eq!(found.dug_m2(), 32.0, max_relative = 1e-9);
 }
 
+// The slope of 2 % once more, below another pipe 12 m down, which leaves 9.1 there: the place at 10 m decides, 9.1
+// instead of 9.3. Without the floor of the trench a pipe from 9.5 to 9.1 at 4 % keeps that and its cover, and then
+// 0.5 m below the ground at 30 m is 8.9. With a trench of 0.75 m at the most the invert lies no lower than
+// 9.8 - 0.75 + 0.1 = 9.15 there, and 0.05 m are missing.
+#[test]
+fn a_pipe_passes_below_another() {
+    let levels = [(0.0, 10.0), (10.0, 9.8), (20.0, 9.6), (30.0, 9.4)];
+    let under = Some(Under { station_m: 12.0, level_m: 9.1 });
+    let found = laid(&levels, &limits(1.5, Outfall::Free).passing_under(under).unwrap());
+    assert!(found.invert_at(12.0) <= 9.1 + 1e-9 && found.stations()[1].invert_m <= 9.1 + 1e-9);
+    assert!(found.dug_m2() > 18.0 + 1e-6);
+    let shallow = limits(0.75, Outfall::Free).passing_under(under).unwrap();
+    let refused = lay(&ground(&levels), &shallow).unwrap().unwrap_err();
+    assert_relative_eq!(refused.shortfall_m, 0.05, max_relative = 1e-6);
+    let below_all = Some(Under { station_m: 12.0, level_m: f64::NAN });
+    assert!(limits(1.5, Outfall::Free).passing_under(below_all).is_err());
+}
+
 // 20 m of level ground, then a bank that falls 5 % for 20 m: 1 % and then 5 % from 9.3, or steeper from the break, digs least.
 // The highest pipe: 9.5, 9.3 at the break, and below the bank's foot at 9.0 its cover at 8.5: (9.3 - 8.5) / 20 = 4 %.
 #[test]

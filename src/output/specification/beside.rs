@@ -5,6 +5,7 @@ use super::super::words::pipe_name;
 use super::{Built, Topic};
 use crate::interceptor::quantities::{Cut, DrainLine, Section};
 use crate::interceptor::{Approach, ObstacleKind, Undercut};
+use crate::pipeline::Meeting;
 use crate::units::Length;
 use crate::warning::named;
 
@@ -17,6 +18,7 @@ pub(super) fn beside(built: &Built<'_>) -> Vec<Topic> {
     let mut found: Vec<Topic> = outlets.approaches.iter().map(|near| approach(built, near)).collect();
     found.extend(outlets.undercuts.iter().map(|cut| undercut(built, cut)));
     found.extend(over_neighbours(built));
+    found.extend(built.outlets.meetings.iter().map(|meeting| other_pipe(meeting, built.units)));
     found
 }
 
@@ -67,6 +69,32 @@ fn undercut(built: &Built<'_>, cut: &Undercut) -> Topic {
             units.level(cut.needed_m)
         ),
     )
+}
+
+/// Where another part's pipe is crossed, or lies in the same trench.
+fn other_pipe(meeting: &Meeting, units: Units) -> Topic {
+    let text = match *meeting {
+        Meeting::Crosses { other, station_m, inverts_m: [own_m, others_m], between_m } => {
+            let [place, own, others] = [units.length(station_m), units.level(own_m), units.level(others_m)];
+            let passes = if own_m >= others_m { "above" } else { "below" };
+            let ground = if between_m > 0.0 {
+                format!(
+                    "{} of ground between the two; the lower one is laid first, and the ground over it tamped",
+                    units.level(between_m)
+                )
+            } else {
+                "they would meet: not begun there before the design is changed".to_owned()
+            };
+            format!(
+                "at {place} of the way it passes {passes} the pipe of part {other}, invert {own} against {others}: {ground}"
+            )
+        }
+        Meeting::Beside { other, length_m } => format!(
+            "over {} its pipe lies within a trench's width of that of part {other}: one trench, wide enough for both with room to tamp between and beside them, and neither dug up for the other; the quantities have a trench for each, so that the price of the one is asked for",
+            units.length(length_m)
+        ),
+    };
+    ("other pipe", text)
 }
 
 fn over_neighbours(built: &Built<'_>) -> Option<Topic> {

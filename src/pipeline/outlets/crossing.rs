@@ -1,6 +1,8 @@
 //! Pipes of two parts that cross over each other's ground: told where they would meet.
 
-use super::{PartOutlets, WayOut};
+use super::shared::CROSSING_M;
+use super::{LaidLine, PartOutlets, Search, WayOut};
+use crate::error::Error;
 use crate::interceptor::InterceptionLine;
 use crate::warning::Warning;
 use crate::wording::metres;
@@ -33,37 +35,117 @@ struct Pipe {
 struct Crossing {
     /// Down either way, m.
     stations_m: [f64; 2],
+    /// Inverts there, m.
+    levels_m: [f64; 2],
     /// Ground between the two; below 0 where they would meet, m.
     between_m: f64,
 }
 
-/// Says of which parts the pipes cross with too little ground between them.
-pub(super) fn pipes_cross(line: &InterceptionLine, found: &[PartOutlets]) -> Vec<Warning> {
-    let pipes: Vec<Option<Pipe>> = found.iter().map(|part| part.proposed().and_then(Pipe::of)).collect();
-    let mut warnings = Vec::new();
-    for a in 0..pipes.len() {
-        for b in a + 1..pipes.len() {
-            let Some((one, other)) = pipes[a].as_ref().zip(pipes[b].as_ref()) else { continue };
-            let near = crossings(one, other).into_iter().filter(|crossing| crossing.between_m < BETWEEN_M);
-            warnings.extend(near.map(|crossing| told(crossing, [line.parts[a].id, line.parts[b].id])));
-        }
-    }
-    warnings
+/// Where a part's proposed pipe meets that of another.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Meeting {
+    /// One passes over the other.
+    Crosses {
+        /// Number of the other part.
+        other: usize,
+        /// Down this part's way, m.
+        station_m: f64,
+        /// Inverts there, m: this part's, and the other's.
+        inverts_m: [f64; 2],
+        /// Ground between bottom and top, m; below 0 where they would meet.
+        between_m: f64,
+    },
+    /// Both lie within a trench's width.
+    Beside {
+        /// Number of the other part.
+        other: usize,
+        /// Over which length, m.
+        length_m: f64,
+    },
 }
 
-fn told(crossing: Crossing, [a, b]: [usize; 2]) -> Warning {
-    let [at_a, at_b] = crossing.stations_m.map(|station_m| metres(station_m, 1));
-    let between = if crossing.between_m > 0.0 {
-        format!("with {} of ground between them", metres(crossing.between_m, 2))
+/// Two pipes that come too near where they cross, at the first such place of the one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Clash {
+    pub(super) stations_m: [f64; 2],
+    pub(super) between_m: f64,
+    /// Level of the invert at the most of either pipe for it to pass below the other, m.
+    pub(super) under_m: [f64; 2],
+}
+
+/// The first place where two parts' pipes cross too near to each other.
+pub(super) fn clash(a: &WayOut, b: &WayOut) -> Option<Clash> {
+    clash_of(&Pipe::of(a)?, &Pipe::of(b)?)
+}
+
+fn clash_of(one: &Pipe, other: &Pipe) -> Option<Clash> {
+    let near = crossings(one, other).into_iter().find(|crossing| crossing.between_m < BETWEEN_M)?;
+    let below = |upper: &Pipe, level_m: f64, lower: &Pipe| level_m - upper.wall_m - BETWEEN_M - lower.top_m;
+    let [level_a, level_b] = near.levels_m;
+    Some(Clash {
+        stations_m: near.stations_m,
+        between_m: near.between_m,
+        under_m: [below(other, level_b, one), below(one, level_a, other)],
+    })
+}
+
+impl Search<'_> {
+    /// Says of which parts the pipes cross with too little ground between them, and why nothing was found for it.
+    pub(super) fn pipes_cross(
+        &self,
+        line: &InterceptionLine,
+        ways: &LaidLine,
+    ) -> Result<Vec<Warning>, Error> {
+        let mut warnings = Vec::new();
+        for a in 0..ways.found.len() {
+            for b in a + 1..ways.found.len() {
+                let both = ways.found[a].proposed().zip(ways.found[b].proposed());
+                let Some(clash) = both.and_then(|(a, b)| clash(a, b)) else { continue };
+                let refused = self.refused(line, ways, [a, b])?;
+                warnings.push(told(clash, [line.parts[a].id, line.parts[b].id], &refused));
+            }
+        }
+        Ok(warnings)
+    }
+
+    /// Notes where proposed pipes cross, or lie in one trench.
+    pub(super) fn note_meetings(&self, line: &InterceptionLine, found: &mut [PartOutlets]) {
+        for a in 0..found.len() {
+            for b in a + 1..found.len() {
+                let Some((one, other)) = found[a].proposed().zip(found[b].proposed()) else { continue };
+                let pipes = Pipe::of(one).zip(Pipe::of(other));
+                let crossed = pipes.map_or_else(Vec::new, |(one, other)| crossings(&one, &other));
+                let length_m = Some(self.shared_m(one, other)).filter(|m| *m > CROSSING_M);
+                for (mine, place, other) in [(0, a, line.parts[b].id), (1, b, line.parts[a].id)] {
+                    let meets = crossed.iter().map(|crossing| Meeting::Crosses {
+                        other,
+                        station_m: crossing.stations_m[mine],
+                        inverts_m: [crossing.levels_m[mine], crossing.levels_m[1 - mine]],
+                        between_m: crossing.between_m,
+                    });
+                    found[place].meetings.extend(meets);
+                    found[place]
+                        .meetings
+                        .extend(length_m.map(|length_m| Meeting::Beside { other, length_m }));
+                }
+            }
+        }
+    }
+}
+
+fn told(clash: Clash, [a, b]: [usize; 2], refused: &str) -> Warning {
+    let [at_a, at_b] = clash.stations_m.map(|station_m| metres(station_m, 1));
+    let between = if clash.between_m > 0.0 {
+        format!("with {} of ground between them", metres(clash.between_m, 2))
     } else {
-        format!("at one level: {} are missing for them to pass each other", metres(-crossing.between_m, 2))
+        format!("at one level: {} are missing for them to pass each other", metres(-clash.between_m, 2))
     };
     Warning::new(
         "pipes-cross",
         format!(
-            "the pipe of part {a} of the line crosses that of part {b}, at {at_a} of its way and {at_b} of the other's, {between}"
+            "the pipe of part {a} of the line crosses that of part {b}, at {at_a} of its way and {at_b} of the other's, {between}; {refused}"
         ),
-        "have the two brought into one pipe there, or lay one of them lower (--min-cover, --min-grade) or to another outlet (--outlet)",
+        "allow a deeper trench (--max-depth), a flatter grade (--min-grade) or less cover (--min-cover), or give another outlet (--outlet)",
     )
 }
 
@@ -108,7 +190,7 @@ fn crossings(one: &Pipe, other: &Pipe) -> Vec<Crossing> {
             } else {
                 (other, one, levels_m[1] - levels_m[0])
             };
-            found.push(Crossing { stations_m, between_m: fall_m - upper.wall_m - lower.top_m });
+            found.push(Crossing { stations_m, levels_m, between_m: fall_m - upper.wall_m - lower.top_m });
         }
     }
     found
@@ -152,6 +234,19 @@ mod tests {
             let near = |i: usize| (found[0].stations_m[i] - stations_m[i]).abs() < 1e-9;
             assert!(near(0) && near(1), "{found:?}");
         }
+    }
+
+    // As above, 0.05 m apart where 0.15 are asked for. The northern one passes below at 5.06 - 0.005 - 0.15 - 0.105 = 4.8,
+    // 0.1 m lower than it lies; the eastern one below it at 4.9 - 0.26 = 4.64. At 4.8 nothing clashes any more.
+    #[test]
+    fn a_clash_tells_how_low_either_must_lie() {
+        let east = pipe((0.0, 6.0), (10.0, 6.0), [5.1, 5.0]);
+        let at = |level_m: f64| pipe((4.0, 0.0), (4.0, 10.0), [level_m, level_m]);
+        let found = clash_of(&east, &at(4.9)).expect("they are too near");
+        assert!((found.under_m[0] - 4.64).abs() < 1e-9 && (found.under_m[1] - 4.8).abs() < 1e-9, "{found:?}");
+        assert!((found.between_m - 0.05).abs() < 1e-9, "{found:?}");
+        assert!(clash_of(&east, &at(4.8 - 1e-9)).is_none());
+        assert!(clash_of(&east, &at(4.8 + 1e-6)).is_some());
     }
 
     #[test]

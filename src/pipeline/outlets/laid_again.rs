@@ -74,7 +74,7 @@ impl Search<'_> {
 }
 
 /// Whether any part's water ends at a worse outlet than before.
-fn worse_off(before: &[PartOutlets], after: &[PartOutlets]) -> bool {
+pub(super) fn worse_off(before: &[PartOutlets], after: &[PartOutlets]) -> bool {
     let rank = |outlets: &[PartOutlets], part: usize| {
         let ways = std::iter::once(part).chain(onward(outlets, part)).map(|at| outlets[at].proposed());
         let ranks: Option<Vec<_>> = ways.map(|way| way.map(WayOut::rank)).collect();

@@ -12,10 +12,11 @@ mod net;
 mod open;
 mod places;
 mod preference;
+mod remedies;
 mod shared;
 
 pub(super) use built::BuiltWater;
-use crossing::pipes_cross;
+pub use crossing::Meeting;
 pub use downstream::{Downstream, DownstreamEnd};
 use dug::dug;
 pub(super) use laid_again::{LaidLine, NotAgain};
@@ -136,6 +137,8 @@ pub struct PartOutlets {
     pub approaches: Vec<Approach>,
     /// Where their trench would cut the ground that carries something.
     pub undercuts: Vec<Undercut>,
+    /// Where the proposed pipe crosses another part's, or shares its trench.
+    pub meetings: Vec<Meeting>,
 }
 
 impl PartOutlets {
@@ -177,11 +180,14 @@ impl Search<'_> {
     pub(super) fn looked_beside(
         &self,
         line: &InterceptionLine,
-        LaidLine { mut found, net }: LaidLine,
+        LaidLine { found, net }: LaidLine,
         drains: &Drains,
     ) -> Result<Warned<Vec<PartOutlets>>, Error> {
-        let mut warnings = self.shared_ground(line, &found, &net)?;
-        warnings.extend(pipes_cross(line, &found));
+        let ways = LaidLine { found, net };
+        let mut warnings = self.shared_ground(line, &ways.found, &ways.net)?;
+        warnings.extend(self.pipes_cross(line, &ways)?);
+        let mut found = ways.found;
+        self.note_meetings(line, &mut found);
         for ((part, outlets), drain) in line.parts.iter().zip(&mut found).zip(&drains.parts) {
             self.look_beside(part, outlets, drain.as_ref());
             warnings.extend(self.findings(part, outlets));
@@ -228,6 +234,7 @@ impl Search<'_> {
                 step: Length::from_m(self.routed.ground.cell.longer_m().max(1.0)),
                 metres_per_unit: self.site.crs.metres_per_unit(),
                 head_m: None,
+                under: None,
             },
         }
     }

@@ -3,7 +3,7 @@
 use super::{PartOutlets, Search, WayOut, cost};
 use crate::error::Error;
 use crate::interceptor::pipe::pipes_for;
-use crate::interceptor::profile::Infeasible;
+use crate::interceptor::profile::{Infeasible, Under};
 use crate::interceptor::{
     Bore, DrainedEnd, InterceptionLine, InterceptorError, LaidWay, LinePart, OutletKind, OutletPlace,
     OutletWay, way_to_outlet,
@@ -33,6 +33,8 @@ pub(super) struct Net {
     joints: Vec<Option<Joint>>,
     /// Level that a part's upper end lies no higher than, m: another's pipe comes in there.
     heads_m: Vec<Option<f64>>,
+    /// Where a part's pipe passes below another, or takes it in: by its way as it was then.
+    unders: Vec<Option<Under>>,
 }
 
 /// A part's pipe as it is laid in its tree.
@@ -45,8 +47,8 @@ pub(super) struct LaidPart {
 }
 
 /// A part's place, the outlet's, what it is, the end that drains; bits of the outlet's place and level and
-/// of the pipe; and of the level that the head lies no higher than.
-type WayKey = (usize, usize, OutletKind, DrainedEnd, [u64; 6], Option<u64>);
+/// of the pipe; of the level that the head lies no higher than, and of that at a place.
+type WayKey = (usize, usize, OutletKind, DrainedEnd, [u64; 6], Option<u64>, Option<[u64; 2]>);
 
 /// Ways of one line's parts as they were laid.
 #[derive(Debug, Default)]
@@ -66,7 +68,7 @@ const SAME_M: f64 = 0.01;
 
 impl Net {
     pub(super) fn without_joints(parts: usize) -> Self {
-        Self { joints: vec![None; parts], heads_m: vec![None; parts] }
+        Self { joints: vec![None; parts], heads_m: vec![None; parts], unders: vec![None; parts] }
     }
 
     pub(super) fn joint(&self, part: usize) -> Option<Joint> {
@@ -88,6 +90,23 @@ impl Net {
     pub(super) fn with(&self, part: usize, joint: Joint) -> Self {
         let mut net = self.clone();
         net.joints[part] = Some(joint);
+        net.unders[part] = None;
+        net
+    }
+
+    /// With a part's pipe no higher than a level at a place of its way; nothing where it is so already.
+    pub(super) fn with_under(&self, part: usize, under: Under) -> Option<Self> {
+        (self.unders[part] != Some(under)).then(|| {
+            let mut net = self.clone();
+            net.unders[part] = Some(under);
+            net
+        })
+    }
+
+    /// With another way for a part: no level holds for it any more.
+    pub(super) fn with_other_way(&self, part: usize) -> Self {
+        let mut net = self.clone();
+        net.unders[part] = None;
         net
     }
 
@@ -205,11 +224,11 @@ impl Search<'_> {
         let carried = carried.reduce(sum).flatten();
         let alone = net.joining(part).next().is_none();
         let bores = if alone { vec![Bore::of_part(own)] } else { self.bores_for(carried, own) };
-        let head_m = net.heads_m[part];
+        let held = (net.heads_m[part], net.unders[part]);
         let joins: Vec<Coord> = net.joining(part).filter_map(|place| Some(net.joint(place)?.at)).collect();
         let mut smallest: Option<WayOut> = None;
         for bore in bores {
-            let mut way = self.laid_way((part, own), outlet, end, (bore, head_m))?;
+            let mut way = self.laid_way((part, own), outlet, end, (bore, held))?;
             way.is_enlarged = smallest.is_some();
             let way = self.beside(way, outlet.1, (carried, &joins))?;
             if smallest.is_some() && !way.serves() {
@@ -229,18 +248,20 @@ impl Search<'_> {
         (part, own): (usize, &LinePart),
         outlet: (usize, &OutletPlace),
         end: DrainedEnd,
-        (bore, head_m): (Bore, Option<f64>),
+        (bore, (head_m, under)): (Bore, (Option<f64>, Option<Under>)),
     ) -> Result<OutletWay, Error> {
         let OutletPlace { kind, at, invert_m, .. } = outlet.1;
         let roughness = bore.roughness.map_or(0.0, ManningN::get);
         let [inside_m, wall_m] = [bore.inside, bore.wall].map(Length::as_m);
         let levels = [at.x, at.y, *invert_m, inside_m, wall_m, roughness].map(f64::to_bits);
-        let key = (part, outlet.0, *kind, end, levels, head_m.map(f64::to_bits));
+        let under_bits = under.map(|under| [under.station_m, under.level_m].map(f64::to_bits));
+        let key = (part, outlet.0, *kind, end, levels, head_m.map(f64::to_bits), under_bits);
         if let Some(way) = self.laid_ways.0.borrow().get(&key) {
             return Ok(way.clone());
         }
         let mut land = self.land();
         land.limits.head_m = head_m;
+        land.limits.under = under;
         let way = way_to_outlet(own, outlet, end, bore, &land).map_err(InterceptorError::from)?;
         self.laid_ways.0.borrow_mut().insert(key, way.clone());
         Ok(way)

@@ -10,9 +10,9 @@ use geo::{Coord, Distance, Euclidean, LineString, Point};
 
 /// Pipes nearer to each other lie in one trench, m: about as wide as that of a small pipe. Common practice,
 /// no source.
-const TRENCH_M: f64 = 0.6;
+pub(super) const TRENCH_M: f64 = 0.6;
 /// Leads that come nearer over no more than so much are taken to meet or cross, m. Ours.
-const CROSSING_M: f64 = 3.0;
+pub(super) const CROSSING_M: f64 = 3.0;
 /// Distance of the places of a lead that are looked at, at the most, m.
 const STEP_M: f64 = 0.25;
 
@@ -92,7 +92,7 @@ impl Search<'_> {
                 else {
                     continue;
                 };
-                let apart = self.apart(line, found, net, [a, b])?;
+                let apart = self.why_two(line, found, net, [a, b])?;
                 warnings.push(Warning::new(
                     "leads-share-ground",
                     format!(
@@ -111,7 +111,7 @@ impl Search<'_> {
     }
 
     /// Length over which the lead of one way runs in the trench of the other, m.
-    fn shared_m(&self, a: &WayOut, b: &WayOut) -> f64 {
+    pub(super) fn shared_m(&self, a: &WayOut, b: &WayOut) -> f64 {
         let beside = |lead: &LineString, path: &LineString| {
             let scale = self.site.crs.metres_per_unit();
             let near = |at: Coord| Euclidean.distance(&Point::from(at), path) * scale <= TRENCH_M;
@@ -132,7 +132,7 @@ impl Search<'_> {
     }
 
     /// Why two parts have a pipe each.
-    fn apart(
+    fn why_two(
         &self,
         line: &InterceptionLine,
         found: &[PartOutlets],

@@ -1,0 +1,302 @@
+//! Pipes of two parts that meet, or run in one trench: one joined into the other, laid lower, or led elsewhere.
+
+use super::crossing::clash;
+use super::joins::{Joined, write_back};
+use super::laid_again::worse_off;
+use super::net::{Joint, Net, NotLaid};
+use super::shared::CROSSING_M;
+use super::{LaidLine, PartOutlets, Search, WayOut, cost};
+use crate::error::Error;
+use crate::interceptor::profile::Under;
+use crate::interceptor::{InterceptionLine, OutletWay};
+use crate::wording::metres;
+
+/// How two parts' pipes come too near to each other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Conflict {
+    /// They cross: down either way, m, and the level at which either passes below the other, m.
+    Clash { stations_m: [f64; 2], under_m: [f64; 2] },
+    /// They run in one trench over a length, m.
+    Trench { shared_m: f64 },
+}
+
+/// What may be done about it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Remedy {
+    /// The one comes into the other where they meet.
+    Join,
+    /// The one passes below the other.
+    Lower,
+    /// Another way of the one.
+    OtherWay,
+}
+
+/// Why a remedy doesn't serve.
+#[derive(Debug, Clone)]
+enum Refused {
+    NotLaid(NotLaid),
+    /// Water would end at a worse outlet.
+    Worse,
+    /// Pipes would still come too near to each other.
+    StillMeets,
+    /// One pipe would be dug deeper by more than a second trench takes.
+    DigsMore,
+    /// There is none.
+    None,
+}
+
+impl Refused {
+    fn words(&self) -> String {
+        match self {
+            Self::NotLaid(NotLaid::TooHigh(why)) => {
+                format!("it would have to lie {} lower than it may", metres(why.shortfall_m, 2))
+            }
+            Self::NotLaid(NotLaid::TooMuch) => "no pipe of the catalogue carries the water".to_owned(),
+            Self::NotLaid(NotLaid::NoWay) => "something stands in the way".to_owned(),
+            Self::Worse => "water would end at a worse outlet".to_owned(),
+            Self::StillMeets => "pipes would meet all the same".to_owned(),
+            Self::DigsMore => "it digs more than a second trench".to_owned(),
+            Self::None => "there is none as good".to_owned(),
+        }
+    }
+}
+
+/// Remedies that were tried, each with the ways that it leads to or why it doesn't serve.
+type Tried = Vec<(Remedy, Result<LaidLine, Refused>)>;
+
+impl Search<'_> {
+    /// The ways with as few conflicts as there must be, and whether any was changed.
+    ///
+    /// # Method
+    /// For each two parts whose pipes cross with too little ground between them, or run in one trench: either is
+    /// joined into the other where they meet, the other laid lower for it where it must be; else one is laid
+    /// below the other; else one takes another of its ways. Of those of a kind the one that digs least. None
+    /// counts that leads any water to a worse outlet, that leaves as many pairs in conflict, or that leaves as
+    /// many that cross; so it ends, and pipes that cross again and again are one conflict.
+    pub(in crate::pipeline) fn apart(
+        &self,
+        line: &InterceptionLine,
+        mut ways: LaidLine,
+    ) -> Result<(LaidLine, bool), Error> {
+        let mut is_changed = false;
+        'again: loop {
+            for (pair, conflict) in self.conflicts(&ways.found) {
+                if let Some(better) = self.remedy(line, &ways, pair, conflict)? {
+                    ways = better;
+                    is_changed = true;
+                    continue 'again;
+                }
+            }
+            return Ok((ways, is_changed));
+        }
+    }
+
+    /// Why nothing was found for two parts whose pipes cross.
+    pub(super) fn refused(
+        &self,
+        line: &InterceptionLine,
+        ways: &LaidLine,
+        pair: [usize; 2],
+    ) -> Result<String, Error> {
+        let Some(conflict) = self.conflict(&ways.found, pair) else { return Ok(String::new()) };
+        let tried = self.tried(line, ways, pair, conflict)?;
+        let why = |remedy: Remedy, what: &str| {
+            let of_kind = tried.iter().filter(|(kind, _)| *kind == remedy);
+            let missing = |why: &&Refused| match why {
+                Refused::NotLaid(NotLaid::TooHigh(why)) => why.shortfall_m,
+                _ => f64::INFINITY,
+            };
+            let refused = of_kind.filter_map(|(_, tried)| tried.as_ref().err());
+            let nearest = refused.min_by(|a, b| missing(a).total_cmp(&missing(b)));
+            format!("{what}: {}", nearest.unwrap_or(&Refused::None).words())
+        };
+        let all = [
+            why(Remedy::Join, "joined there"),
+            why(Remedy::Lower, "one below the other"),
+            why(Remedy::OtherWay, "another way"),
+        ];
+        Ok(all.join("; "))
+    }
+
+    fn conflict(&self, found: &[PartOutlets], [a, b]: [usize; 2]) -> Option<Conflict> {
+        let (a, b) = found[a].proposed().zip(found[b].proposed())?;
+        if let Some(clash) = clash(a, b) {
+            return Some(Conflict::Clash { stations_m: clash.stations_m, under_m: clash.under_m });
+        }
+        let shared_m = self.shared_m(a, b);
+        (shared_m > CROSSING_M).then_some(Conflict::Trench { shared_m })
+    }
+
+    /// Pairs in conflict, those that cross first.
+    fn conflicts(&self, found: &[PartOutlets]) -> Vec<([usize; 2], Conflict)> {
+        let pairs = (0..found.len()).flat_map(|a| (a + 1..found.len()).map(move |b| [a, b]));
+        let mut all: Vec<_> = pairs.filter_map(|pair| Some((pair, self.conflict(found, pair)?))).collect();
+        all.sort_by_key(|(_, conflict)| matches!(conflict, Conflict::Trench { .. }));
+        all
+    }
+
+    /// Pairs that cross, and all pairs in conflict: the fewer the better, crossings first.
+    fn how_many(&self, found: &[PartOutlets]) -> [usize; 2] {
+        let all = self.conflicts(found);
+        let crossing = all.iter().filter(|(_, conflict)| matches!(conflict, Conflict::Clash { .. }));
+        [crossing.count(), all.len()]
+    }
+
+    fn remedy(
+        &self,
+        line: &InterceptionLine,
+        ways: &LaidLine,
+        pair: [usize; 2],
+        conflict: Conflict,
+    ) -> Result<Option<LaidLine>, Error> {
+        let digs = |ways: &LaidLine| dug_m2(&ways.found);
+        let tried = self.tried(line, ways, pair, conflict)?;
+        let served = tried.into_iter().filter_map(|(remedy, tried)| Some((remedy, tried.ok()?)));
+        let best = served.min_by(|a, b| a.0.cmp(&b.0).then(digs(&a.1).total_cmp(&digs(&b.1))));
+        Ok(best.map(|(_, ways)| ways))
+    }
+
+    fn tried(
+        &self,
+        line: &InterceptionLine,
+        ways: &LaidLine,
+        [a, b]: [usize; 2],
+        conflict: Conflict,
+    ) -> Result<Tried, Error> {
+        let mut tried = Tried::new();
+        for (mine, part, other) in [(0, a, b), (1, b, a)] {
+            for net in self.nets_joined(line, ways, (part, other), (conflict, 1 - mine))? {
+                tried.push((Remedy::Join, self.weighed(line, ways, (net, part, other), conflict)?));
+            }
+            if let Conflict::Clash { stations_m, under_m } = conflict {
+                let under = Under { station_m: stations_m[mine], level_m: under_m[mine] };
+                if let Some(net) = ways.net.with_under(part, under) {
+                    tried.push((Remedy::Lower, self.weighed(line, ways, (net, part, other), conflict)?));
+                }
+            }
+            for other_way in other_ways(ways, part) {
+                let net = other_way.net.clone();
+                let weighed = self.weighed_from(line, (ways, other_way), (net, part, other), conflict)?;
+                tried.push((Remedy::OtherWay, weighed));
+            }
+        }
+        Ok(tried)
+    }
+
+    /// Nets in which a part comes into another's pipe where the two meet; with that as it lies, and lower.
+    fn nets_joined(
+        &self,
+        line: &InterceptionLine,
+        LaidLine { found, net }: &LaidLine,
+        (part, into): (usize, usize),
+        (conflict, theirs): (Conflict, usize),
+    ) -> Result<Vec<Net>, Error> {
+        let by_gravity = found[net.root(into)].by_gravity().is_some();
+        let mut onward = std::iter::successors(Some(into), |&at| Some(net.joint(at)?.into));
+        if !by_gravity || onward.any(|at| at == part) {
+            return Ok(Vec::new());
+        }
+        let Some((own, receiving)) = found[part].proposed().zip(found[into].proposed()) else {
+            return Ok(Vec::new());
+        };
+        let at = match conflict {
+            Conflict::Clash { stations_m, .. } => below(&receiving.way, stations_m[theirs]),
+            Conflict::Trench { .. } => self.first_shared(own, receiving),
+        };
+        let Some(station) = at else { return Ok(Vec::new()) };
+        let there = receiving.way.stations[station];
+        let plain = net.with(part, Joint { into, at: there.point, end: own.way.end });
+        let arrives_m = self.arrival_m(line, found, &plain, part)?;
+        let lowered = arrives_m
+            .and_then(|level_m| plain.with_under(into, Under { station_m: there.station_m, level_m }));
+        Ok(std::iter::once(plain).chain(lowered).collect())
+    }
+
+    /// The first station of a way that lies in the trench of another's lead, by its place in the list.
+    fn first_shared(&self, own: &WayOut, receiving: &WayOut) -> Option<usize> {
+        use super::shared::TRENCH_M;
+        let near = |&station: &usize| {
+            let at = receiving.way.stations[station].point;
+            let away = own.way.stations.iter().map(|own| self.metres(own.point, at));
+            away.fold(f64::INFINITY, f64::min) <= TRENCH_M
+        };
+        (0..receiving.way.stations.len()).find(near)
+    }
+
+    fn weighed(
+        &self,
+        line: &InterceptionLine,
+        ways: &LaidLine,
+        (net, part, other): (Net, usize, usize),
+        conflict: Conflict,
+    ) -> Result<Result<LaidLine, Refused>, Error> {
+        self.weighed_from(line, (ways, ways.clone()), (net, part, other), conflict)
+    }
+
+    /// The trees of two parts laid by a net, if that betters what there is.
+    fn weighed_from(
+        &self,
+        line: &InterceptionLine,
+        (before, mut after): (&LaidLine, LaidLine),
+        (net, part, other): (Net, usize, usize),
+        conflict: Conflict,
+    ) -> Result<Result<LaidLine, Refused>, Error> {
+        // The tree that a part leaves is laid for less.
+        let mut roots = vec![net.root(part), net.root(other), net.root(before.net.root(part))];
+        roots.sort_unstable();
+        roots.dedup();
+        for root in roots {
+            match self.lay_tree(line, &after.found, &net, root)? {
+                Ok(laid) => {
+                    write_back(line, &mut after.found, &Joined { net: net.clone(), root, laid });
+                }
+                Err(why) => return Ok(Err(Refused::NotLaid(why))),
+            }
+        }
+        after.net = net;
+        if worse_off(&before.found, &after.found) {
+            return Ok(Err(Refused::Worse));
+        }
+        if self.how_many(&after.found) >= self.how_many(&before.found) {
+            return Ok(Err(Refused::StillMeets));
+        }
+        if let Conflict::Trench { shared_m } = conflict {
+            let second_m2 = found_mean_cut_m(&before.found[part]) * shared_m;
+            if dug_m2(&after.found) - dug_m2(&before.found) > second_m2 {
+                return Ok(Err(Refused::DigsMore));
+            }
+        }
+        Ok(Ok(after))
+    }
+}
+
+/// The ways with each other one of a part that ends at an outlet of its own put first.
+fn other_ways(ways: &LaidLine, part: usize) -> Vec<LaidLine> {
+    let outlets = &ways.found[part];
+    let Some(rank) = outlets.proposed().map(WayOut::rank) else { return Vec::new() };
+    if ways.net.joint(part).is_some() {
+        return Vec::new();
+    }
+    let serving = outlets.ways.iter().enumerate().skip(1);
+    let as_good = serving.filter(|(_, way)| way.serves() && way.rank() <= rank);
+    let put_first = as_good.map(|(place, _)| {
+        let mut other = ways.clone();
+        other.found[part].ways[..=place].rotate_right(1);
+        other.net = other.net.with_other_way(part);
+        other
+    });
+    put_first.collect()
+}
+
+/// The first station at or below a place along a way.
+fn below(way: &OutletWay, station_m: f64) -> Option<usize> {
+    (0..way.stations.len()).find(|&station| way.stations[station].station_m >= station_m)
+}
+
+fn dug_m2(found: &[PartOutlets]) -> f64 {
+    found.iter().filter_map(PartOutlets::proposed).map(cost).sum()
+}
+
+fn found_mean_cut_m(outlets: &PartOutlets) -> f64 {
+    outlets.proposed().map_or(0.0, |found| cost(found) / found.way.length.as_m())
+}
