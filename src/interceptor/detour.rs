@@ -107,10 +107,8 @@ impl Obstacles {
             let steps = std::iter::successors(Some(ASIDE_STEP_M), |m| Some(m + ASIDE_STEP_M));
             let places =
                 steps.take_while(|m| *m <= FARTHEST_ASIDE_M).map(|m| at + across * (side * units(m)));
-            let is_free = |at: &Coord| {
-                self.keeps_setback(*at)
-                    && !routes.zones().iter().filter(barred).any(|zone| holds(zone.area(), *at))
-            };
+            let is_free =
+                |at: &Coord| self.keeps_setback(*at) && !barred(routes).any(|zone| holds(zone.area(), *at));
             places.into_iter().find(is_free)
         };
         [1.0, -1.0].into_iter().filter_map(aside).collect()
@@ -226,8 +224,9 @@ impl<'a> Led<'a> {
     }
 }
 
-fn barred(zone: &&Zone) -> bool {
-    !matches!(zone.bar(), Bar::Costly(_))
+/// Ground that isn't merely costly.
+fn barred(routes: &Routes) -> impl Iterator<Item = &Zone> {
+    routes.zones().iter().filter(|zone| !matches!(zone.bar(), Bar::Costly(_)))
 }
 
 /// A unit across a line at a place, to its left.
@@ -244,7 +243,7 @@ fn across(path: &LineString, along: f64, reach: f64) -> Coord {
 /// Pieces of a line, in its unit, within ground that isn't merely costly.
 fn in_the_way(path: &LineString, routes: &Routes, join: f64) -> Vec<[f64; 2]> {
     let mut pieces: Vec<[f64; 2]> = Vec::new();
-    for zone in routes.zones().iter().filter(barred) {
+    for zone in barred(routes) {
         pieces.extend(pieces_along(path, zone.area()));
     }
     pieces.sort_by(|a, b| a[0].total_cmp(&b[0]));

@@ -1,4 +1,4 @@
-//! DugBy that cuts the ground that carries something.
+//! Trenches and swales that cut the ground that carries something.
 
 use super::obstacles::{Obstacle, Obstacles};
 use crate::units::Length;
@@ -93,7 +93,7 @@ impl Dug {
 }
 
 impl Obstacles {
-    /// Where digging, given from station to station, cuts the ground that carries something: of each thing
+    /// Where what is dug, given from station to station, cuts the ground that carries something: of each thing
     /// the worst place.
     #[must_use]
     pub fn undercuts(&self, dug: &[(DugBy, Vec<Dug>)]) -> Vec<Undercut> {
