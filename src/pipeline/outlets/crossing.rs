@@ -32,6 +32,7 @@ struct Pipe {
 
 /// Where two pipes cross.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(clippy::struct_field_names, reason = "each has its unit")]
 struct Crossing {
     /// Down either way, m.
     stations_m: [f64; 2],
@@ -66,6 +67,7 @@ pub enum Meeting {
 
 /// Two pipes that come too near where they cross, at the first such place of the one.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(clippy::struct_field_names, reason = "each has its unit")]
 pub(super) struct Clash {
     pub(super) stations_m: [f64; 2],
     pub(super) between_m: f64,
