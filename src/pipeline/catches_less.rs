@@ -11,20 +11,13 @@ const LEAST_SHORT: f64 = 0.005;
 const LEAST_REASON: f64 = 0.001;
 
 /// What passes a line that was to catch more, each reason with its share of the run-on as it is measured.
-pub(super) fn catches_less(
-    found: &LineProof,
-    wanted: f64,
-    limit: &dyn Fn(usize) -> Option<&'static str>,
-) -> Option<Warning> {
+pub(super) fn catches_less(found: &LineProof, wanted: f64) -> Option<Warning> {
     let balance = found.proof.balance;
     let share = |m2: f64| m2 / balance.before_m2.max(f64::MIN_POSITIVE);
     let caught = share(balance.caught_m2);
     (balance.before_m2 > 0.0 && caught < wanted - LEAST_SHORT).then(|| {
         let missed = &found.proof.missed;
-        let past = missed.past_m2.iter().enumerate().map(|(part, m2)| {
-            let why = limit(part).map_or(String::new(), |words| format!(" (limited by {words})"));
-            (*m2, format!("is more than part {} keeps{why}", part + 1))
-        });
+        let past = missed.past_m2.iter().zip(1..).map(|(m2, part)| (*m2, format!("is more than part {part} keeps")));
         let others = [
             (missed.beside_m2, "passes its ends, or weaves over the lot line beside it".to_owned()),
             (missed.back_m2, "comes back from the outlet".to_owned()),

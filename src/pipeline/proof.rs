@@ -92,7 +92,7 @@ pub(super) fn line_proof(
     })?;
     let found = LineProof::of(routed, proof, shares.iter().map(TakenShare::mean).collect(), &ends);
     let mut warnings = findings(site, routed, &found, &ends);
-    warnings.extend(catches_less(&found, settings.catch.get(), &|part| limit(drains, part)));
+    warnings.extend(catches_less(&found, settings.catch.get()));
     Ok(Warned::new(Some(found), warnings))
 }
 
@@ -119,11 +119,6 @@ fn share_taken(
         Some(comes) => TakenShare::along(comes, option.kept(comes.growth(), 0), further, share),
         None => TakenShare::Even(share),
     }
-}
-
-/// What lets a part's drain keep no more, in words.
-fn limit(drains: &Drains, part: usize) -> Option<&'static str> {
-    Some(drains.parts[part].as_ref()?.chosen()?.held_by()?.words())
 }
 
 fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) -> PipeEnd {

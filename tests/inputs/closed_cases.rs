@@ -167,7 +167,7 @@ fn ground_water_is_told_and_not_added() {
 
 // Stakes no farther apart than 7.62 m on 42.8 m, with one where the lead begins: 8. With 0.85 m of cover the
 // trench along the stone is from 1.059 to 1.447 m deep: beyond 1.2192 m from 16.0 m on, and never beyond
-// 1.524 m. The bottom of the lead's trench lies 0.1 m higher: 0.957 + 0.388 = 1.345 to 1.385 m.
+// 1.524 m. The stone's bed goes on level under the lead.
 #[test]
 fn the_checklist_has_stakes_and_what_a_deep_trench_asks_for() {
     let bench = scene(&ridge(), "97.5");

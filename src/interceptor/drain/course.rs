@@ -57,7 +57,7 @@ pub fn stakes(option: &DrainOption, way: &OutletWay, farthest: Length) -> Vec<Co
     let Some(lawn) = way.profile() else { return Vec::new() };
     let mut works = course(option, way);
     works.retain(CoursePlace::is_worked);
-    let musts = musts(option, way, &works);
+    let musts = musts(option, (way, lawn), &works);
     for &station_m in &musts {
         let after = works.partition_point(|place| place.station_m < station_m - SAME_M);
         let is_new = works.get(after).is_none_or(|next| next.station_m > station_m + SAME_M);
@@ -88,7 +88,7 @@ impl CoursePlace {
 }
 
 /// Stations at which a stake stands whatever the distance.
-fn musts(option: &DrainOption, way: &OutletWay, works: &[CoursePlace]) -> Vec<f64> {
+fn musts(option: &DrainOption, (way, lawn): (&OutletWay, &Profile), works: &[CoursePlace]) -> Vec<f64> {
     let ends = option.reaches.iter().flat_map(|sized| [sized.reach.from_m, sized.reach.to_m]);
     let swale = option.swale.as_ref().and_then(|swale| swale.bed.cut()).map(|cut| cut.station.as_m());
     let cut_m = |place: &CoursePlace| Some(place.trench?[0].as_m());
@@ -97,12 +97,25 @@ fn musts(option: &DrainOption, way: &OutletWay, works: &[CoursePlace]) -> Vec<f6
         let depth_m = place.bottom_m? + place.trench?[0].as_m() - place.invert_m?;
         Some(way.limits.least_depth_at_m(way.length.as_m() - place.station_m) - depth_m)
     };
-    ends.chain(swale).chain(most(works, cut_m)).chain(most(works, short_m)).collect()
+    let mut musts: Vec<f64> = ends.chain(swale).collect();
+    for measure in [&cut_m as &dyn Fn(&CoursePlace) -> Option<f64>, &short_m] {
+        let there: Vec<CoursePlace> = musts.iter().map(|&at_m| place_at(option, lawn, at_m)).collect();
+        musts.extend(most(works, &there, measure));
+    }
+    musts
 }
 
-/// The first station at which a measure is greatest, but for what is as good as it.
-fn most(works: &[CoursePlace], measure: impl Fn(&CoursePlace) -> Option<f64>) -> Option<f64> {
-    let all = works.iter().filter_map(|place| Some((place.station_m, measure(place)?)));
-    let greatest = all.clone().map(|(_, m)| m).reduce(f64::max)?;
-    all.into_iter().find(|(_, m)| *m >= greatest - LEVEL_M).map(|(station_m, _)| station_m)
+/// The first station at which a measure is greatest, but for what is as good as it; nothing where it is as great at
+/// a place that is `there` already.
+fn most(
+    works: &[CoursePlace],
+    there: &[CoursePlace],
+    measure: impl Fn(&CoursePlace) -> Option<f64>,
+) -> Option<f64> {
+    let greatest = works.iter().filter_map(&measure).reduce(f64::max)?;
+    let is_as_great = |place: &&CoursePlace| measure(place).is_some_and(|m| m >= greatest - LEVEL_M);
+    if there.iter().any(|place| is_as_great(&place)) {
+        return None;
+    }
+    works.iter().find(is_as_great).map(|place| place.station_m)
 }

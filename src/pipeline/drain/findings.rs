@@ -154,6 +154,10 @@ fn thin_cover(
     ))
 }
 
+/// Less ground than this that is missing between two places of the profile is the checklist's alone, m: half the error of
+/// common lidar. Ours.
+const TOLD_M: f64 = 0.05;
+
 /// Ground that is missing over a pipe where the way as it is laid leaves it no more: before a mouth so near that it runs out along the
 /// part itself, and between the places at which the profile is held to it. The end piece of a lead is the checklist's.
 fn thin_stretches(
@@ -169,8 +173,9 @@ fn thin_stretches(
     let is_told = |thin: &ThinStretch| {
         option.thin.is_some_and(|told| thin.from <= told.station && told.station <= thin.to)
     };
-    let all: Vec<&ThinStretch> =
-        drain.thin_stretches.iter().filter(|thin| !is_end_piece(thin) && !is_told(thin)).collect();
+    let is_much = |thin: &ThinStretch| settings.min_cover.as_m() - thin.over.as_m() >= TOLD_M;
+    let is_new = |thin: &&ThinStretch| is_much(thin) && !is_end_piece(thin) && !is_told(thin);
+    let all: Vec<&ThinStretch> = drain.thin_stretches.iter().filter(is_new).collect();
     let least = all.iter().copied().reduce(|a, b| if b.over < a.over { b } else { a })?;
     let more = match all.len() {
         1 => String::new(),

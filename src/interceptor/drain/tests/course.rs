@@ -118,7 +118,8 @@ fn a_stake_stands_where_the_trench_is_deepest_and_where_the_cover_is_least() {
 fn a_stake_stands_where_stone_ends_between_two_stations() {
     let ground = |x: f64| 10.0 - 0.06 * x;
     let way = way_over(&ground, OutletKind::Daylight, ground(40.0));
-    let all = options(&way, 8.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let catalogue = Catalogue::ordinary().unwrap();
+    let all = options_with(&way, 8.0, ("bare-stone", &catalogue), &[], &End::Daylight);
     let option = of(&all, Arrangement::OnePipe);
     for sized in &option.reaches {
         let end_m = sized.reach.to_m;

@@ -1,10 +1,11 @@
 //! Ground over pipes, by hand.
 
 use super::super::*;
-use super::{of, options, way_laid_for};
+use super::{of, options, options_with, way_laid_for};
 use crate::interceptor::bore::Bore;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::outlet::{OutletKind, OutletWay};
+use crate::interceptor::quantities::End;
 use crate::units::Length;
 use approx::assert_relative_eq;
 
@@ -14,6 +15,11 @@ fn way_for(key: &str) -> OutletWay {
     let pipe = catalogue.pipe(key).cloned();
     assert!(pipe.is_some());
     way_laid_for(pipe, &|x| 10.0 - 0.02 * x, OutletKind::StormInlet, 8.2)
+}
+
+/// A catalogue of one pipe.
+fn alone(key: &str) -> Catalogue {
+    Catalogue::new(vec![Catalogue::ordinary().unwrap().pipe(key).unwrap().clone()]).unwrap()
 }
 
 // 15 L/s at 2 %: 4 in smooth carries about 8 L/s, 6 in 0.3117 / 0.012 x 0.1502^(8/3) x 0.02^(1/2) = 0.0233
@@ -72,7 +78,7 @@ fn a_pipe_that_can_not_be_laid_deeper_comes_after_those_that_keep_their_cover() 
 #[test]
 fn a_dip_between_two_stations_is_seen() {
     let way = way_for("100-smooth");
-    let all = options(&way, 4.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let all = options(&way, 4.0, "bare-stone", &alone("100-smooth"));
     let one = of(&all, Arrangement::OnePipe);
     let lawn = |station_m: f64| 9.92 - 0.02 * station_m;
     assert!(one.thin_stretches(&way, Length::from_m(0.3), &|m| Some(lawn(m))).is_empty());
@@ -90,7 +96,8 @@ fn cover_that_runs_out_to_a_mouth_is_a_thin_stretch() {
     let pipe = Catalogue::ordinary().unwrap().pipe("100-smooth").cloned();
     let ground = |x: f64| 10.0 - 0.06 * x;
     let way = way_laid_for(pipe, &ground, OutletKind::Daylight, ground(40.0));
-    let all = options(&way, 4.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let finish = ("bare-stone", &alone("100-smooth"));
+    let all = options_with(&way, 4.0, finish, &[], &End::Daylight);
     let one = of(&all, Arrangement::OnePipe);
     let lawn = |station_m: f64| Some(ground(4.0 + station_m));
     let [thin] = one.thin_stretches(&way, Length::from_m(0.3), &lawn)[..] else { panic!("one stretch") };
