@@ -130,7 +130,9 @@ impl<'a> Left<'a> {
         for values in errors.each_mut() {
             let mean = mean(values.iter().map(|&value| f64::from(value)));
             #[expect(clippy::cast_possible_truncation, reason = "errors are held in single precision")]
-            values.iter_mut().for_each(|value| *value = (f64::from(*value) - mean) as f32);
+            for value in values.iter_mut() {
+                *value = (f64::from(*value) - mean) as f32;
+            }
         }
         let outcome = |question: &Question| {
             let all = || question.happens.iter().map(|&happens| f64::from(u8::from(happens)));

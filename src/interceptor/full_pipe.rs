@@ -57,7 +57,7 @@ impl FullPipes {
     }
 
     /// Where the first begins, m.
-    pub(super) fn from_m(&self) -> f64 {
+    pub(super) fn begins_m(&self) -> f64 {
         self.0[0].from_m
     }
 

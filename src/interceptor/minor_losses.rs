@@ -35,7 +35,7 @@ impl MinorLosses {
         let mut lose = |at: Coord, heads: f64| {
             let Some(place) = way.place_nearest(at) else { return };
             let station_m = way.stations[place].station_m;
-            if station_m >= pipes.from_m() - SAME_M {
+            if station_m >= pipes.begins_m() - SAME_M {
                 at_m[place] += heads * pipes.at(station_m).head_m.unwrap_or(0.0);
             }
         };

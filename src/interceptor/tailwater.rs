@@ -105,7 +105,7 @@ pub fn tailwaters(
     };
     let stations: Vec<ProfileStation> = lawn.stations().iter().zip(laid).map(station).collect();
     let losses = MinorLosses::of(way, pipes, joins);
-    let first = stations.partition_point(|s| s.station_m < pipes.from_m() - SAME_M);
+    let first = stations.partition_point(|s| s.station_m < pipes.begins_m() - SAME_M);
     let piped = Piped { stations: &stations[first.min(stations.len() - 1)..], first, pipes, losses: &losses };
     let line = |receiving: Receiving, level_m: Option<f64>| {
         let levels = piped.grade_line(level_m);

@@ -48,7 +48,7 @@ fn run(bench: &Bench, words: &[&str]) -> Outcome {
 }
 
 fn float(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("a number, not {value}"))
+    value.as_f64().expect("a number")
 }
 
 fn left(answer: &Answer, id: &str) -> f64 {

@@ -91,7 +91,7 @@ impl Kept {
             return self.0.iter().map(|piece| piece.ratio() * length(piece)).sum::<f64>() / all_m;
         }
         let around = self.0.iter().find(|piece| to_m <= piece.to_m).or(self.0.last());
-        around.map_or(0.0, |piece| piece.ratio())
+        around.map_or(0.0, KeptPiece::ratio)
     }
 }
 
