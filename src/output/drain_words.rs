@@ -4,7 +4,7 @@ use super::screen::Units;
 use super::words::pipe_name;
 use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
-    Against, Arrangement, Costed, DrainOption, ReachPlace, ReachVerdict, SizedReach, SwaleBed,
+    Against, Arrangement, Costed, DrainOption, Held, ReachPlace, ReachVerdict, SizedReach, SwaleBed,
 };
 use crate::interceptor::quantities::{End, Section};
 use crate::interceptor::swale::SwaleSizing;
@@ -187,7 +187,7 @@ fn pipe_need(sized: &SizedReach, units: Units) -> Option<String> {
     match sized.verdict {
         ReachVerdict::Carries => None,
         ReachVerdict::TooSmall => Some(format!(
-            "{where_} pipes that carry {} at {:.2} %: the largest of the catalogue carries {}",
+            "{where_} pipes that carry {} at {:.2} %, if all of it got in: those that keep the most carry {}",
             units.flow(reach.flow.as_m3_per_s()),
             100.0 * reach.grade.get(),
             units.flow(sized.capacity.as_m3_per_s())
@@ -207,6 +207,10 @@ fn pipe_need(sized: &SizedReach, units: Units) -> Option<String> {
 fn intake_needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
     let lacking = option.intake.as_ref().filter(|intake| intake.shares[0] < ALL);
     let Some(intake) = lacking.filter(|_| option.taken_shares[0] < ALL) else { return Vec::new() };
+    if option.held_by() == Some(Held::StoneEnds) {
+        // What comes to the stone gets in.
+        return that_keep_more(part, option, all, units);
+    }
     let arrives = units.flow_along(intake.arrives_most.as_m3_per_s());
     let takes = if intake.holes < intake.takes[0] {
         "the holes of its pipe let in"

@@ -13,8 +13,8 @@ pub(super) use stakes::STAKES_M;
 use stakes::stake_lines;
 use watch::{ask_for, deep, of_all, photograph};
 use works::{
-    chamber_holds, cleanouts, cover, end_check, grade, joints, perforated, stone, stone_end, stone_trench,
-    swale_and_basins, thin_cover, too_fast,
+    chamber_holds, cleanouts, cover, end_check, grade, joints, perforated, runs_over, stone, stone_end,
+    stone_trench, swale_and_basins, thin_cover, too_fast,
 };
 
 use super::drain_words::tie_in_words;
@@ -107,6 +107,7 @@ fn of_part(built: &Built<'_>) -> Vec<Topic> {
     found.extend(beside(built));
     found.extend(option.reaches.iter().map(|sized| ("grade", grade(sized, units))));
     found.extend(too_fast(option, units));
+    found.extend(runs_over(built));
     found.extend(stake_lines(built));
     found.extend(perforated(option, units));
     if let Some(trench) = stone_trench(option) {
@@ -120,7 +121,7 @@ fn of_part(built: &Built<'_>) -> Vec<Topic> {
     }
     found.extend(chamber_holds(built));
     if let Some(line) = line {
-        found.push(("cover", cover(line, assessment, units)));
+        found.push(("cover", cover(line, built)));
         found.extend(thin_cover(built));
         found.extend(deep(line, units));
     }

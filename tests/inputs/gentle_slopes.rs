@@ -88,7 +88,7 @@ fn the_drain_is_built_and_the_cover_that_runs_out_is_told() {
     let storm = ["--intensity", "50mm/h", "--coefficient", "0.35", "--arrangement", "one-pipe"];
     let answer = run(&slope(0.03), &storm);
     assert_eq!(answer.text(&format!("{PART}.outlet.kind")), "daylight");
-    answer.must_warn("cover-runs-out", &["part 1", "less cover", "stands out"]);
+    answer.must_warn("cover-runs-out", &["part 1", "less cover", "stand out"]);
     assert!(answer.warning("drain-not-built").is_none());
     assert!(answer.number("interception_line.proof.taken.0.takes_share") > 0.9);
     // On 8 % it doesn't run out over more than the last 10 m, and nothing is said.

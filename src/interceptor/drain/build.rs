@@ -2,7 +2,9 @@
 
 use super::super::materials::Surface;
 use super::super::profile::END_PIECE_M;
-use super::super::quantities::{Beside, Cuts, DrainLine, End, Leg, Level, QuantityError, Section};
+use super::super::quantities::{
+    Beside, Cuts, DrainLine, End, Leg, Level, PipeBeyond, QuantityError, Section,
+};
 use super::super::trench::{PipeCount, SolidTrench, TrenchError};
 use super::arrangement::Arrangement;
 use super::bed::BedPlace;
@@ -101,7 +103,8 @@ pub(super) fn build(
         (Some(first), Some(last)) => {
             let bends = bends(part, first.cuts.from().as_m(), last.cuts.to().as_m());
             let ends_m = last.cuts.to().as_m();
-            let beyond = end_piece(ends_m, mouth_m, part.way.limits.bare_m())?;
+            end_piece(ends_m, mouth_m, part.way.limits.bare_m())?;
+            let beyond = beyond(option, ends_m);
             let bends_beyond = u32::try_from(self::bends(part, ends_m, mouth_m).len()).unwrap_or(u32::MAX);
             Some(DrainLine::new(legs, bends, part.end.clone())?.with_pipe_beyond(beyond, bends_beyond))
         }
@@ -125,9 +128,18 @@ fn dug_no_deeper_than_a_trench(option: &DrainOption, part: &DrainPart<'_>) -> Re
 /// Pipe from the end of the trench to a mouth in the open. The way was laid for so much that stands out of
 /// the ground, an end piece or a longer one in a bank of earth, with one pipe and by the ground at its
 /// stations; as it is built it may be longer, but not twice as long.
-fn end_piece(ends_m: f64, mouth_m: f64, laid_for_m: f64) -> Result<Length, NotBuilt> {
+fn end_piece(ends_m: f64, mouth_m: f64, laid_for_m: f64) -> Result<(), NotBuilt> {
     let (bare_m, most_m) = (mouth_m - ends_m, 2.0 * END_PIECE_M.max(laid_for_m));
-    if bare_m > most_m + SAME_M { Err(NotBuilt::Bare { bare_m, most_m }) } else { Ok(Length::from_m(bare_m)) }
+    if bare_m > most_m + SAME_M { Err(NotBuilt::Bare { bare_m, most_m }) } else { Ok(()) }
+}
+
+/// The pipes of the reaches from the end of the trench on.
+fn beyond(option: &DrainOption, ends_m: f64) -> Vec<PipeBeyond> {
+    let after = |sized: &SizedReach| {
+        let length_m = sized.reach.to_m - sized.reach.from_m.max(ends_m);
+        (length_m > SAME_M).then(|| PipeBeyond { pipe: sized.pipe.clone(), length: Length::from_m(length_m) })
+    };
+    option.reaches.iter().filter_map(after).collect()
 }
 
 /// Sections from the head, with their ends; reaches of one section are one.

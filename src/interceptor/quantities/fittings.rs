@@ -3,7 +3,7 @@
 use super::super::catalogue::{PipeJoint, PipeSize};
 use super::error::QuantityError;
 use super::item::Item;
-use super::line::{DrainLine, End, Leg, Section, whole_up};
+use super::line::{DrainLine, End, Leg, PipeBeyond, Section, whole_up};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -14,6 +14,40 @@ pub(super) struct Fittings {
     pub(super) counts: BTreeMap<Item, u32>,
 }
 
+/// Pipe of one size and kind, side by side.
+#[derive(Debug, Clone, Copy)]
+struct Run<'a> {
+    pipe: &'a PipeSize,
+    pipes: u32,
+    is_solid: bool,
+    length: Length,
+}
+
+impl<'a> Run<'a> {
+    fn of(leg: &'a Leg) -> Self {
+        Self {
+            pipe: leg.section.pipe(),
+            pipes: leg.section.pipes(),
+            is_solid: matches!(leg.section, Section::Solid(_)),
+            length: leg.cuts.length(),
+        }
+    }
+}
+
+/// Runs of a line from its head to its mouth: of each leg one, and what goes on beyond the trench, with the last leg where it is the same.
+fn runs(line: &DrainLine) -> Vec<Run<'_>> {
+    let mut runs: Vec<Run<'_>> = line.legs().iter().map(Run::of).collect();
+    for PipeBeyond { pipe, length } in line.pipes_beyond() {
+        match runs.last_mut() {
+            Some(last) if last.is_solid && last.pipes == 1 && last.pipe.key() == pipe.key() => {
+                last.length = last.length + *length;
+            }
+            _ => runs.push(Run { pipe, pipes: 1, is_solid: true, length: *length }),
+        }
+    }
+    runs
+}
+
 impl Fittings {
     /// Adds those of a line.
     ///
@@ -22,19 +56,21 @@ impl Fittings {
     /// of the number of pipes (a wye), of their size (a reducer), at bends and cleanouts, for each pipe that lies there; at a join one
     /// pipe is left.
     pub(super) fn add(&mut self, line: &DrainLine, spacing: Length) -> Result<(), QuantityError> {
-        let last = line.legs().len() - 1;
-        for (place, leg) in line.legs().iter().enumerate() {
-            self.pipes(leg, if place == last { line.beyond() } else { Length::ZERO });
+        let runs = runs(line);
+        for run in &runs {
+            self.pipes(run);
         }
-        for pair in line.legs().windows(2) {
-            self.transition(&pair[0].section, &pair[1].section);
+        for pair in runs.windows(2) {
+            self.transition(&pair[0], &pair[1]);
         }
         for &bend in line.bends() {
             let section = &line.leg_at(bend).section;
             self.count(Item::Bend(section.pipe().key()), section.pipes());
         }
-        let last_section = &line.legs()[last].section;
-        self.count(Item::Bend(last_section.pipe().key()), line.bends_beyond());
+        if let Some(last) = runs.last() {
+            self.count(Item::Bend(last.pipe.key()), line.bends_beyond());
+            self.end(line.end(), last);
+        }
         for station in line.cleanouts(spacing)? {
             let leg = line.leg_at(station);
             let pipes = if station < line.foot() { leg.section.pipes() } else { 1 };
@@ -43,18 +79,12 @@ impl Fittings {
             let cover = leg.cover_at(station);
             self.length(Item::Riser(key), cover * f64::from(pipes));
         }
-        self.end(line);
         Ok(())
     }
 
-    /// Pipe of a leg; of the last one with what goes on to its mouth.
-    fn pipes(&mut self, leg: &Leg, beyond: Length) {
-        let (pipe, pipes) = (leg.section.pipe(), leg.section.pipes());
-        let item = match leg.section {
-            Section::Stone(_) => Item::PerforatedPipe(pipe.key()),
-            Section::Solid(_) => Item::SolidPipe(pipe.key()),
-        };
-        let length = leg.cuts.length() + beyond;
+    fn pipes(&mut self, run: &Run<'_>) {
+        let Run { pipe, pipes, length, .. } = *run;
+        let item = if run.is_solid { Item::SolidPipe(pipe.key()) } else { Item::PerforatedPipe(pipe.key()) };
         self.length(item, length * f64::from(pipes));
         if pipe.joint == PipeJoint::Coupling {
             let pieces = whole_up(length / pipe.piece_length());
@@ -62,28 +92,27 @@ impl Fittings {
         }
     }
 
-    /// From one leg to the next.
-    fn transition(&mut self, above: &Section, below: &Section) {
-        let (from, to) = (above.pipe(), below.pipe());
+    /// From one run to the next.
+    fn transition(&mut self, above: &Run<'_>, below: &Run<'_>) {
+        let (from, to) = (above.pipe, below.pipe);
         // A wye lies where two pipes are: its size is theirs.
-        if above.pipes() != below.pipes() {
-            let two = if above.pipes() > below.pipes() { from } else { to };
+        if above.pipes != below.pipes {
+            let two = if above.pipes > below.pipes { from } else { to };
             self.count(Item::Wye(two.key()), 1);
         }
         if from.key() != to.key() {
-            self.reduce(from, to, above.pipes().min(below.pipes()));
-        } else if above.pipes() == below.pipes() && from.joint == PipeJoint::Coupling {
-            self.count(Item::Coupling(from.key()), above.pipes());
+            self.reduce(from, to, above.pipes.min(below.pipes));
+        } else if above.pipes == below.pipes && from.joint == PipeJoint::Coupling {
+            self.count(Item::Coupling(from.key()), above.pipes);
         }
     }
 
-    fn end(&mut self, line: &DrainLine) {
-        let section = &line.legs()[line.legs().len() - 1].section;
-        let pipe = section.pipe();
+    fn end(&mut self, end: &End, last: &Run<'_>) {
+        let pipe = last.pipe;
         let key = pipe.key();
         // Whatever it meets, it is met by one pipe.
-        self.count(Item::Wye(key.clone()), section.pipes() - 1);
-        match line.end() {
+        self.count(Item::Wye(key.clone()), last.pipes - 1);
+        match end {
             End::Structure => self.count(Item::TieIn(key), 1),
             // What a chamber has is bought with it.
             End::Chamber => {}

@@ -107,8 +107,17 @@ pub struct DrainLine {
     legs: Vec<Leg>,
     bends: Vec<Length>,
     end: End,
-    beyond: Length,
+    beyond: Vec<PipeBeyond>,
     bends_beyond: u32,
+}
+
+/// Solid pipe that goes on beyond the end of the trench, to its mouth in the open.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PipeBeyond {
+    /// The pipe.
+    pub pipe: PipeSize,
+    /// How far, in plan.
+    pub length: Length,
 }
 
 impl DrainLine {
@@ -143,13 +152,12 @@ impl DrainLine {
             }
             before_m = bend_m;
         }
-        Ok(Self { legs, bends, end, beyond: Length::ZERO, bends_beyond: 0 })
+        Ok(Self { legs, bends, end, beyond: Vec::new(), bends_beyond: 0 })
     }
 
-    /// With solid pipe of the last leg's size that goes on so far beyond the end of the trench, to its mouth in the open, and bends so often
-    /// there.
+    /// With what goes on beyond the end of the trench, and bends so often there.
     #[must_use]
-    pub fn with_pipe_beyond(self, beyond: Length, bends: u32) -> Self {
+    pub fn with_pipe_beyond(self, beyond: Vec<PipeBeyond>, bends: u32) -> Self {
         Self { beyond, bends_beyond: bends, ..self }
     }
 
@@ -159,10 +167,16 @@ impl DrainLine {
         self.bends_beyond
     }
 
-    /// Solid pipe beyond the end of the trench, in plan.
+    /// Solid pipe beyond the end of the trench, down the way.
     #[must_use]
-    pub const fn beyond(&self) -> Length {
-        self.beyond
+    pub fn pipes_beyond(&self) -> &[PipeBeyond] {
+        &self.beyond
+    }
+
+    /// Its length, in plan.
+    #[must_use]
+    pub fn beyond(&self) -> Length {
+        self.beyond.iter().fold(Length::ZERO, |sum, piece| sum + piece.length)
     }
 
     /// Its trenches, head first.

@@ -23,7 +23,7 @@ pub use cuts::{Cut, Cuts, Level};
 pub use error::QuantityError;
 pub use item::{Amount, Item, KnownItems, Unit};
 pub(super) use line::whole_up;
-pub use line::{DrainLine, End, Leg, Section};
+pub use line::{DrainLine, End, Leg, PipeBeyond, Section};
 pub use price_error::{PriceError, PriceFault};
 pub use prices::{Price, PriceList};
 pub use take_off::{TakeOff, take_off};

@@ -5,6 +5,7 @@ use super::super::drain_words::bed_words;
 use super::super::screen::Units;
 use super::super::words::pipe_name;
 use super::{Built, Topic};
+use crate::interceptor::Receiving;
 use crate::interceptor::catalogue::PipeJoint;
 use crate::interceptor::drain::{DrainOption, ReachPlace, ReachVerdict, SizedReach, StoneEnd, ThinStretch};
 use crate::interceptor::materials::{Surface, Wrap};
@@ -159,16 +160,40 @@ pub(super) fn joints(option: &DrainOption) -> Option<Topic> {
     ))
 }
 
-pub(super) fn cover(line: &DrainLine, assessment: &Assessment<'_>, units: Units) -> String {
+pub(super) fn cover(line: &DrainLine, built: &Built<'_>) -> String {
+    let Built { drain, assessment, units, .. } = *built;
     let mouth = if line.beyond() > Length::ZERO {
+        let in_one = matches!(line.pipes_beyond(), [piece] if piece.length <= piece.pipe.piece_length());
         format!(
-            ", less towards the mouth; the last {} are an end piece without a trench: solid, rigid pipe in one length, laid on stone, ground made up around it, a guard on its mouth",
-            units.length(line.beyond().as_m())
+            ", less towards the mouth; the last {} are an end piece without a trench: solid, rigid pipe {}, laid on stone, ground made up around it, a guard on its mouth; stone and ground for that are not in the quantities",
+            units.length(line.beyond().as_m()),
+            if in_one {
+                "in one length"
+            } else {
+                "whose joints are held together, so that none is pulled apart"
+            }
         )
     } else {
         String::new()
     };
-    format!("{} of ground or more over the pipe{mouth}", units.level(assessment.settings.min_cover.as_m()))
+    let but = if drain.thin_stretches.is_empty() { "" } else { ", but where less is said below" };
+    format!(
+        "{} of ground or more over the pipe{but}{mouth}",
+        units.level(assessment.settings.min_cover.as_m())
+    )
+}
+
+/// Where the water of the storm comes out of the line, whatever the outlet does.
+pub(super) fn runs_over(built: &Built<'_>) -> Option<Topic> {
+    let free = built.outlets.proposed()?.tailwaters.iter().find(|case| case.receiving == Receiving::Free)?;
+    let over = free.overflow?;
+    Some((
+        "runs over",
+        format!(
+            "in the design storm the water stands over the ground from {} of the way, even with a free outfall: not laid there before a larger pipe, a deeper one or another outlet is agreed on, or its owner takes that water there",
+            built.units.span(over.from_m, over.to_m)
+        ),
+    ))
 }
 
 /// Stretches whose pipe lies with less ground over it than asked for.

@@ -1,7 +1,7 @@
 //! What must be said of a part's drain.
 
 use super::PartDrain;
-use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict, ThinCover, ThinStretch};
+use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict, SizedReach, ThinCover, ThinStretch};
 use crate::interceptor::profile::{Infeasible, Lower};
 use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::for_drains::TooHigh;
@@ -31,10 +31,12 @@ pub(super) fn findings(
             warnings.retain(|warning| warning.code == "no-pipe-fits");
         }
         warnings.extend(not_designed(part, outlets, settings));
+        let as_looked_for = outlets.proposed().and_then(|found| found.way.runs_out_m());
+        warnings.extend(as_looked_for.map(|lengths_m| runs_out_over(part, lengths_m)));
         return warnings;
     };
     let Some(option) = drain.chosen() else { return vec![impossible(id, settings)] };
-    let mut warnings = Vec::new();
+    let mut warnings: Vec<Warning> = runs_out(part, drain, outlets).into_iter().collect();
     if let Err(cause) = &option.built {
         warnings.push(Warning::new(
             "drain-not-built",
@@ -42,7 +44,9 @@ pub(super) fn findings(
             "ask for more cover (--min-cover), another finish (--finish) or another arrangement (--arrangement)",
         ));
     }
-    if !option.carries() {
+    warnings.extend(velocity(id, option));
+    let is_too_small = option.reaches.iter().any(|sized| sized.verdict == ReachVerdict::TooSmall);
+    if option.held_by().is_some() || is_too_small {
         warnings.push(Warning::new(
             "drain-carries-part",
             format!(
@@ -115,16 +119,34 @@ fn impossible(id: usize, settings: &Settings) -> Warning {
 
 /// Why an option doesn't carry all.
 fn why_not(option: &DrainOption) -> String {
-    let wrong = option.reaches.iter().find(|sized| sized.verdict != ReachVerdict::Carries);
-    if let Some(sized) = wrong.filter(|_| option.carried_share() <= option.taken_shares[0]) {
-        let what = match sized.verdict {
-            ReachVerdict::TooSmall | ReachVerdict::Carries => "no pipe of the catalogue carries it",
-            ReachVerdict::TooSlow => "every pipe runs too slowly there to keep clean",
-            ReachVerdict::TooFast => "every pipe runs too fast there",
-        };
-        return format!("from {} of its way {what}", span(sized.reach.from_m, sized.reach.to_m));
+    let small = option.reaches.iter().find(|sized| sized.verdict == ReachVerdict::TooSmall);
+    if let Some(sized) = small.filter(|_| option.carried_share() <= option.taken_shares[0]) {
+        let at = span(sized.reach.from_m, sized.reach.to_m);
+        return format!("from {at} of its way no pipe that may lie there carries it");
     }
     option.held_by().map_or_else(String::new, |held| format!("it is limited by {}", held.words()))
+}
+
+/// Where every pipe that carries the water runs too fast, or too slowly.
+fn velocity(id: usize, option: &DrainOption) -> Option<Warning> {
+    let wrong = |sized: &&SizedReach| matches!(sized.verdict, ReachVerdict::TooFast | ReachVerdict::TooSlow);
+    let sized = option.reaches.iter().find(wrong)?;
+    let (what, help) = if sized.verdict == ReachVerdict::TooFast {
+        (
+            "too fast",
+            "a drop structure with a flatter grade, or pipe and bedding for that velocity: see the checklist",
+        )
+    } else {
+        ("too slowly to keep clean", "a steeper grade (--min-grade, a lower outlet), or cleaning it often")
+    };
+    Some(Warning::new(
+        "drain-velocity",
+        format!(
+            "from {} of the way of part {id} of the line the water runs {what} in every pipe that carries it",
+            span(sized.reach.from_m, sized.reach.to_m)
+        ),
+        help,
+    ))
 }
 
 /// Ground that is missing over a pipe, for which the way can't be laid deeper.
@@ -157,6 +179,30 @@ fn thin_cover(
 /// Less ground than this that is missing between two places of the profile is the checklist's alone, m: half the error of
 /// common lidar. Ours.
 const TOLD_M: f64 = 0.05;
+
+/// Cover that runs out over a long way before a mouth in the open, as it is built.
+fn runs_out(part: &LinePart, drain: &PartDrain, outlets: &PartOutlets) -> Option<Warning> {
+    let way = &outlets.proposed()?.way;
+    let as_looked_for = way.runs_out_m()?;
+    let line = drain.chosen()?.built.as_ref().ok()?.line.as_ref();
+    let at_mouth = drain.thin_stretches.last().filter(|thin| thin.to.as_m() > way.length.as_m() - SAME_M);
+    let as_built = at_mouth.zip(line);
+    let lengths_m = as_built.map(|(thin, line)| [(thin.to - thin.from).as_m(), line.beyond().as_m()]);
+    Some(runs_out_over(part, lengths_m.unwrap_or(as_looked_for)))
+}
+
+fn runs_out_over(part: &LinePart, [cover_m, bare_m]: [f64; 2]) -> Warning {
+    Warning::new(
+        "cover-runs-out",
+        format!(
+            "before its mouth in the open the pipe of part {} of the line has less cover than asked for over {}, and its last {} lie in no trench and stand out of the ground: that falls hardly more than the pipe",
+            part.id,
+            metres(cover_m, 1),
+            metres(bare_m, 1)
+        ),
+        "bank earth over it up to its guarded end piece (the bill has none of that), where mowers and wheels keep off, and see that the bank holds back no water; or give an outlet that lies lower",
+    )
+}
 
 /// Ground that is missing over a pipe where the way as it is laid leaves it no more: before a mouth so near that it runs out along the
 /// part itself, and between the places at which the profile is held to it. The end piece of a lead is the checklist's.

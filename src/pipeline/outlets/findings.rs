@@ -28,7 +28,6 @@ impl Search<'_> {
         let Some(proposed) = outlets.proposed() else { return warnings };
         warnings.extend(self.over_parcels(part, proposed));
         warnings.extend(self.onto_parcels(part, proposed));
-        warnings.extend(runs_out(part, proposed));
         warnings.extend(drowned(part, proposed, &outlets.places[proposed.way.outlet]));
         warnings
     }
@@ -141,21 +140,6 @@ impl Search<'_> {
             "keep the distance, lay the line shallower there, say how deep the base lies (field base of --keep-out), or have it checked by a licensed engineer",
         )
     }
-}
-
-/// A mouth on gentle ground, on which the pipe gains so little that its cover runs out over a long piece.
-fn runs_out(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
-    let [cover_m, bare_m] = proposed.way.runs_out_m()?;
-    Some(Warning::new(
-        "cover-runs-out",
-        format!(
-            "before its mouth in the open the pipe of part {} of the line has less cover than asked for over {}, and its top stands out of the ground over {}: the ground falls hardly more than the pipe",
-            part.id,
-            metres(cover_m, 1),
-            metres(bare_m, 1)
-        ),
-        "bank earth over it up to its guarded end piece (the bill has none of that), where mowers and wheels keep off, and see that the bank holds back no water; or give an outlet that lies lower",
-    ))
 }
 
 /// A place in the open that the user gave, in reach, and not proposed since its water comes back.
