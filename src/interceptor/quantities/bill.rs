@@ -201,10 +201,15 @@ fn row(
         waste_percent,
         ordered,
         unit_price,
-        amount: unit_price.map(|price| price * ordered),
+        amount: unit_price.map(|price| cents(price * ordered)),
         note: notes.note(item, amount),
         measured: amount,
     })
+}
+
+/// An amount as it is printed: a total is the sum of what stands above it.
+fn cents(amount: f64) -> f64 {
+    (amount * 100.0).round() / 100.0
 }
 
 #[cfg(test)]

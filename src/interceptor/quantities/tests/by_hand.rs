@@ -293,15 +293,15 @@ fn settings_that_can_not_be_are_refused() {
     }
 }
 
-// Solid pipe of 200 mm in a trench for 12 m; beyond it, without a trench, 2 m more of that and 1.2 m of 250 mm, to the mouth: 14 m and
+// Solid pipe of 100 mm in a trench for 12 m; beyond it, without a trench, 2 m more of that and 1.2 m of 150 mm, to the mouth: 14 m and
 // 1.2 m, one reducer between them, and a guard of the size that ends.
 #[test]
 fn what_goes_on_beyond_the_trench_is_of_its_own_size() {
     let leg = Leg {
-        section: solid("200-smooth", &rules(PipeCount::One, 0.0), "irrigated-lawn"),
+        section: solid("100-corrugated", &rules(PipeCount::One, 0.0), "irrigated-lawn"),
         cuts: cuts(&[(0.0, 0.8), (12.0, 0.6)]),
     };
-    let beyond = [("200-smooth", 2.0), ("250-smooth", 1.2)];
+    let beyond = [("100-corrugated", 2.0), ("150-corrugated", 1.2)];
     let beyond = beyond.map(|(key, length_m)| PipeBeyond { pipe: pipe(key), length: m(length_m) });
     let line = DrainLine::new(vec![leg], vec![], End::Daylight).unwrap();
     let line = line.with_pipe_beyond(beyond.to_vec(), 1);
@@ -312,11 +312,11 @@ fn what_goes_on_beyond_the_trench_is_of_its_own_size() {
         Some(Amount::Length(length)) => length.as_m(),
         other => panic!("{name}: {other:?}"),
     };
-    assert_relative_eq!(length("pipe-200-smooth-solid"), 14.0, epsilon = 1e-9);
-    assert_relative_eq!(length("pipe-250-smooth-solid"), 1.2, epsilon = 1e-9);
+    assert_relative_eq!(length("pipe-100-corrugated-solid"), 14.0, epsilon = 1e-9);
+    assert_relative_eq!(length("pipe-150-corrugated-solid"), 1.2, epsilon = 1e-9);
     let count = |name: &str| bill.rows.iter().find(|row| row.item == name).map_or(0.0, |row| row.quantity);
-    assert_relative_eq!(count("reducer-200-smooth-to-250-smooth"), 1.0);
-    assert_relative_eq!(count("outlet-guard-250-smooth"), 1.0);
-    assert_relative_eq!(count("outlet-guard-200-smooth"), 0.0);
-    assert_relative_eq!(count("bend-250-smooth"), 1.0);
+    assert_relative_eq!(count("reducer-100-corrugated-to-150-corrugated"), 1.0);
+    assert_relative_eq!(count("outlet-guard-150-corrugated"), 1.0);
+    assert_relative_eq!(count("outlet-guard-100-corrugated"), 0.0);
+    assert_relative_eq!(count("bend-150-corrugated"), 1.0);
 }
