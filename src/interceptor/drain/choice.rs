@@ -1,8 +1,11 @@
 //! Which pipe of the catalogue each reach has.
 
 use super::super::catalogue::{Catalogue, PipeSize, PipeWall};
+use super::part::{Joined, brought};
 use super::reach::{Reach, ReachPlace};
+use super::room::{room_for, share_of};
 use super::sizes::{LinePipe, ReachVerdict, SizedReach, VelocityLimits, capacity, rate};
+use crate::units::Flow;
 
 /// Shares nearer than this are one.
 const SAME: f64 = 1e-9;
@@ -14,8 +17,8 @@ const SAME_MM: f64 = 1e-6;
 pub struct Sizes {
     /// The reaches with their pipes, from the head.
     pub reaches: Vec<SizedReach>,
-    /// Share of the water that is kept: the lesser of what every reach carries and of what the pipes along
-    /// the part let in, with what is kept beside them.
+    /// Share of the water that is kept: what gets in as long as the pipe there and those below have room,
+    /// with what is kept beside them.
     pub kept: f64,
     /// Share that every reach carries.
     pub carried: f64,
@@ -60,18 +63,49 @@ impl Sizes {
     }
 }
 
-/// What is kept beside and along the pipes.
+/// What a pipe lets in along a reach.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Lets {
+    /// What comes to it: water is led in, not through holes.
+    All,
+    /// A share of the part's water.
+    Share(f64),
+}
+
+/// Water that comes, and what is kept of it beside and along the pipes.
 pub struct LetIn<'a> {
-    /// Share of the part's water that a pipe lets in along a reach, by its place in the list; nothing where
-    /// it may not lie there.
-    pub along: &'a dyn Fn(usize, &PipeSize) -> Option<f64>,
-    /// Share that is kept whatever the pipes along the part let in.
+    /// The part's flow.
+    pub flow: Flow,
+    /// What other parts bring, which is in the flow of the reaches.
+    pub joined: &'a [Joined],
+    /// What a pipe lets in along a reach, by its place in the list; nothing where it may not lie there.
+    pub along: &'a dyn Fn(usize, &PipeSize) -> Option<Lets>,
+    /// Share that is kept whatever the pipes along the part let in, as long as those of the lead have room.
     pub beside: f64,
 }
 
-impl LetIn<'_> {
+impl<'a> LetIn<'a> {
     /// Pipes into which water doesn't come by holes.
-    pub const SOLID: LetIn<'static> = LetIn { along: &|_, _| Some(0.0), beside: 1.0 };
+    #[must_use]
+    pub const fn solid(flow: Flow, joined: &'a [Joined]) -> Self {
+        Self { flow, joined, along: &|_, _| Some(Lets::All), beside: 0.0 }
+    }
+
+    /// The part's own water at the lower end of a reach.
+    fn own(&self, reach: &Reach) -> Flow {
+        reach.flow - brought(self.joined, reach.to_m)
+    }
+
+    /// Share of the part's water that a pipe with so much room for all takes of what comes to it.
+    fn room(&self, reach: &Reach, full: Flow) -> f64 {
+        room_for(full, [self.own(reach), brought(self.joined, reach.to_m)], self.flow)
+    }
+
+    /// Share of the part's water that comes to a reach.
+    fn comes(&self, reaches: &[Reach], at: usize) -> f64 {
+        let above = at.checked_sub(1).map_or(Flow::ZERO, |above| self.own(&reaches[above]));
+        share_of(self.own(&reaches[at]) - above, self.flow).max(0.0)
+    }
 }
 
 /// Sizes the reaches of a drain from its head down; `None` where the catalogue has no pipe of the kind.
@@ -79,9 +113,9 @@ impl LetIn<'_> {
 /// # Method
 /// No pipe is smaller, by inside diameter, than the one above or the reach's least, none is called less than
 /// one that has come in, and all pipe of a drain has one kind of
-/// wall, so that only sizes must be joined. Of all such rows of pipes those count that keep most, by what
-/// they let in and what they carry just full at each reach's own grade (of two pipes at one level each
-/// carries half); of these, those that carry most. Among them each reach has the smallest pipe that carries
+/// wall, so that only sizes must be joined. Of all such rows of pipes those count that keep most: down the way,
+/// what they let in as long as they have room for it, just full at each reach's own grade (of two pipes at
+/// one level each carries half), as in [`super::Kept`]; of these, those that carry most. Among them each reach has the smallest pipe that carries
 /// its flow and keeps both velocities, else the smallest that carries its flow, else the one that carries
 /// most; the verdict says what fails. Of the two kinds of wall by the same order: what is kept, what is
 /// carried, velocities, then the smaller last pipe; of equal ones the smooth one.
@@ -111,6 +145,8 @@ struct Candidate {
     carries: f64,
     /// Share of the part's water that it lets in there.
     lets_in: f64,
+    /// Share for which it has room, with what was let in above.
+    room: f64,
 }
 
 /// Pipes of one wall, and what each does in each reach.
@@ -137,10 +173,15 @@ impl<'a> Choice<'a> {
             if is_called_less || pipe.inside_mm < reach.least_inside.as_mm() - SAME_MM {
                 return None;
             }
-            let lets_in = if reach.place == ReachPlace::Lead { 0.0 } else { (let_in.along)(at, pipe)? };
+            let lets_in = match ((let_in.along)(at, pipe), reach.place) {
+                (Some(Lets::All), _) => let_in.comes(reaches, at),
+                (Some(Lets::Share(share)), ReachPlace::Line) => share,
+                (None, ReachPlace::Line) => return None,
+                (_, ReachPlace::Lead) => 0.0,
+            };
             let full = capacity(reach, pipe, line);
             let carries = if full >= reach.flow { 1.0 } else { full / reach.flow };
-            Some(Candidate { carries, lets_in })
+            Some(Candidate { carries, lets_in, room: let_in.room(reach, full) })
         };
         let candidates = reaches
             .iter()
@@ -151,19 +192,12 @@ impl<'a> Choice<'a> {
     }
 
     fn sizes(self) -> Option<Sizes> {
+        let kept = self.most_kept(0.0, &[])?;
+        let keeps_less = |carried: &f64| self.most_kept(*carried, &[]).is_none_or(|most| most < kept - SAME);
         let shares = self.shares();
-        let kept_at = |&carried: &f64| Some(self.lets_in(&self.left_below(carried))?.min(carried));
-        let mut kept: Option<f64> = None;
-        // Less that is carried never keeps more than that.
-        for carried in &shares {
-            if kept.is_some_and(|kept| kept >= *carried) {
-                break;
-            }
-            kept = kept_at(carried).into_iter().chain(kept).reduce(f64::max);
-        }
-        let kept = kept?;
-        let carried = *shares.iter().find(|carried| kept_at(carried).is_some_and(|at| at >= kept - SAME))?;
-        let reaches = self.down_from_head(&self.left_below(carried), (carried, kept))?;
+        // The more each must carry, the fewer rows are left.
+        let carried = *shares.get(shares.partition_point(keeps_less))?;
+        let reaches = self.down_from_head(carried, kept)?;
         Some(Sizes { reaches, kept, carried })
     }
 
@@ -176,79 +210,72 @@ impl<'a> Choice<'a> {
         all
     }
 
-    /// By reach and pipe the share that it and the best pipes below it let in, of those that carry a share;
-    /// nothing where none can lie there.
-    fn left_below(&self, carried: f64) -> Vec<Vec<Option<f64>>> {
-        let mut below: Vec<Option<f64>> = vec![Some(0.0); self.pipes.len()];
-        let mut found = Vec::with_capacity(self.reaches.len());
-        for reach in self.candidates.iter().rev() {
-            let of = |(place, candidate): (usize, &Option<Candidate>)| {
-                let candidate = candidate.filter(|candidate| candidate.carries >= carried)?;
-                let fits = |other: &usize| self.pipes[*other].inside_mm >= self.pipes[place].inside_mm;
-                let best = (0..below.len()).filter(fits).filter_map(|other| below[other]).reduce(f64::max)?;
-                Some(candidate.lets_in + best)
-            };
-            let row: Vec<Option<f64>> = reach.iter().enumerate().map(of).collect();
-            below.clone_from(&row);
-            found.push(row);
+    /// Share that rows keep at the most of which every pipe carries a share, and that begin with these pipes;
+    /// nothing where there is no such row.
+    ///
+    /// # Method
+    /// Down the way: of what was kept above and what gets in, that for which the pipe has room. More from
+    /// above never keeps less, so that of the rows above a pipe the one that keeps most is enough.
+    fn most_kept(&self, carried: f64, first: &[usize]) -> Option<f64> {
+        let with_beside = |kept: f64| (kept + self.beside).min(1.0);
+        let lead = self.reaches.iter().position(|reach| reach.place == ReachPlace::Lead);
+        // By the pipe above.
+        let mut above: Vec<Option<f64>> = vec![Some(0.0); self.pipes.len()];
+        for (at, candidates) in self.candidates.iter().enumerate() {
+            let mut most: Option<f64> = None;
+            let mut here = vec![None; self.pipes.len()];
+            for (place, candidate) in candidates.iter().enumerate() {
+                most = above[place].into_iter().chain(most).reduce(f64::max);
+                let is_asked_for = first.get(at).is_none_or(|asked| *asked == place);
+                let candidate = candidate.filter(|candidate| is_asked_for && candidate.carries >= carried);
+                let kept = if lead == Some(at) { most.map(with_beside) } else { most };
+                here[place] = candidate.zip(kept).map(|(pipe, kept)| (kept + pipe.lets_in).min(pipe.room));
+            }
+            above = here;
         }
-        found.reverse();
-        found
-    }
-
-    /// Share that is kept of what comes to the pipes along the part, with what is kept beside them.
-    fn lets_in(&self, left_below: &[Vec<Option<f64>>]) -> Option<f64> {
-        let along = match left_below.first() {
-            Some(first) => first.iter().copied().flatten().reduce(f64::max)?,
-            None => 0.0,
-        };
-        Some((along + self.beside).min(1.0))
+        let kept = above.into_iter().flatten().reduce(f64::max)?;
+        Some(if lead.is_some() { kept.min(1.0) } else { with_beside(kept) })
     }
 
     /// The smallest pipes from the head down with which so much can be carried and kept.
-    fn down_from_head(
-        &self,
-        left_below: &[Vec<Option<f64>>],
-        (carried, kept): (f64, f64),
-    ) -> Option<Vec<SizedReach>> {
+    fn down_from_head(&self, carried: f64, kept: f64) -> Option<Vec<SizedReach>> {
         let mut found: Vec<SizedReach> = Vec::with_capacity(self.reaches.len());
-        let mut above = self.beside;
+        let mut places: Vec<usize> = Vec::with_capacity(self.reaches.len());
         for (at, candidates) in self.candidates.iter().enumerate() {
-            let least_mm = found.last().map_or(0.0, |sized| sized.pipe.inside_mm);
             let free = |(place, candidate): (usize, &Option<Candidate>)| {
                 let candidate = candidate.filter(|candidate| candidate.carries >= carried)?;
-                let is_kept = above + left_below[at][place]? >= kept - SAME;
-                (is_kept && self.pipes[place].inside_mm >= least_mm).then_some((place, candidate))
+                let row = [places.as_slice(), &[place]].concat();
+                let is_kept = self.most_kept(carried, &row).is_some_and(|most| most >= kept - SAME);
+                is_kept.then_some((place, candidate))
             };
             let free = candidates.iter().enumerate().filter_map(free);
-            let (sized, lets_in) = self.pipe_of(&self.reaches[at], free)?;
-            above += lets_in;
+            let (place, sized) = self.pipe_of(&self.reaches[at], free)?;
+            places.push(place);
             found.push(sized);
         }
         Some(found)
     }
 
-    /// The first that serves, else the smallest that carries the flow, else the one that carries most; and
-    /// what it lets in.
+    /// The first that serves, else the smallest that carries the flow, else the one that carries most.
     fn pipe_of(
         &self,
         reach: &Reach,
         free: impl Iterator<Item = (usize, Candidate)>,
-    ) -> Option<(SizedReach, f64)> {
-        let rate = |place: usize| rate(reach, self.pipes[place], self.limits, self.line);
-        let mut first: Option<(SizedReach, f64)> = None;
+    ) -> Option<(usize, SizedReach)> {
+        let rated = |place: usize| (place, rate(reach, self.pipes[place], self.limits, self.line));
+        let mut first: Option<(usize, SizedReach)> = None;
         let mut most: Option<(usize, Candidate)> = None;
         for (place, candidate) in free {
             if candidate.carries < 1.0 {
                 most = most.filter(|most| most.1.carries >= candidate.carries).or(Some((place, candidate)));
                 continue;
             }
-            let rated = (rate(place), candidate.lets_in);
-            if rated.0.verdict == ReachVerdict::Carries {
+            let rated = rated(place);
+            if rated.1.verdict == ReachVerdict::Carries {
                 return Some(rated);
             }
             first = first.or(Some(rated));
         }
-        first.or_else(|| most.map(|(place, candidate)| (rate(place), candidate.lets_in)))
+        first.or_else(|| most.map(|(place, _)| rated(place)))
     }
 }

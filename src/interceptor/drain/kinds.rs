@@ -143,7 +143,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
         .into_iter()
         .filter(|reach| reach.place == ReachPlace::Lead)
         .collect();
-    let Some(sized) = solid(&lead, basis, &limits) else { return Ok(None) };
+    let Some(sized) = solid(&lead, part, basis, &limits) else { return Ok(None) };
     let Some(swale) = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)? else { return Ok(None) };
     Ok(Some(DrainOption {
         arrangement: Arrangement::Swale,
@@ -186,7 +186,7 @@ pub(super) fn basins(
         })
         .collect();
     let all = with_joined(part, all);
-    let Some(sized) = solid(&all, basis, &limits) else { return Ok(None) };
+    let Some(sized) = solid(&all, part, basis, &limits) else { return Ok(None) };
     let share = if part.flow > Flow::ZERO { taken / part.flow } else { 1.0 };
     Ok(Some(DrainOption {
         arrangement: Arrangement::Basins,
@@ -209,7 +209,12 @@ pub(super) fn basins(
 }
 
 /// Pipes without holes.
-fn solid(reaches: &[Reach], basis: &DrainBasis<'_>, limits: &VelocityLimits) -> Option<Vec<SizedReach>> {
-    let found = size(reaches, basis.catalogue, limits, LinePipe::Solid, &LetIn::SOLID);
-    found.map(|sizes| sizes.reaches)
+fn solid(
+    reaches: &[Reach],
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+    limits: &VelocityLimits,
+) -> Option<Vec<SizedReach>> {
+    let let_in = LetIn::solid(part.flow, part.joined);
+    size(reaches, basis.catalogue, limits, LinePipe::Solid, &let_in).map(|sizes| sizes.reaches)
 }

@@ -37,7 +37,7 @@ pub use arrangement::Arrangement;
 pub use basins::{Basin, usual_grate};
 pub use bed::{BedPlace, SwaleBed};
 pub use build::{Built, NotBuilt};
-pub use choice::{LetIn, Sizes, size};
+pub use choice::{LetIn, Lets, Sizes, size};
 pub use course::{CoursePlace, course, stakes};
 pub use cover::{ThinCover, ThinStretch};
 pub use error::DrainError;

@@ -123,18 +123,22 @@ impl DrainOption {
 }
 
 /// Share of the part's flow for which a pipe has room.
+fn in_pipe(sized: &SizedReach, water: &Water<'_>) -> f64 {
+    room_for(sized.capacity, [(water.own)(sized), (water.joined)(sized.reach.to_m)], water.flow)
+}
+
+/// Share of the part's flow for which a pipe has room that carries so much just full, with the part's own
+/// water and what others have brought at its lower end.
 ///
 /// # Method
 /// All that others leave of its full flow; where they and the part's own are more than that each has room in
 /// proportion to what it brings.
-fn in_pipe(sized: &SizedReach, water: &Water<'_>) -> f64 {
-    let (own, joined) = ((water.own)(sized), (water.joined)(sized.reach.to_m));
-    let full = sized.capacity;
+pub(super) fn room_for(full: Flow, [own, joined]: [Flow; 2], whole: Flow) -> f64 {
     let room = if full >= own + joined { full - joined } else { own * (full / (own + joined)) };
-    share_of(room, water.flow)
+    share_of(room, whole)
 }
 
 /// A flow by the part's; without any there is no end to it.
-fn share_of(flow: Flow, whole: Flow) -> f64 {
+pub(super) fn share_of(flow: Flow, whole: Flow) -> f64 {
     if whole > Flow::ZERO { flow / whole } else { f64::INFINITY }
 }

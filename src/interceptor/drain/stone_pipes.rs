@@ -2,7 +2,7 @@
 
 use super::super::catalogue::PipeSize;
 use super::super::trench::PipeCount;
-use super::choice::{LetIn, Sizes, size};
+use super::choice::{LetIn, Lets, Sizes, size};
 use super::error::DrainError;
 use super::inlets::{Inlet, Inlets, Piece, above_invert};
 use super::intake::Intake;
@@ -80,12 +80,14 @@ fn with_stone_to(
     for most in shares_in_the_pipe(inlets, &pieces, asked) {
         let reaches = with_joined(part, own_reaches(part, ends_m, most)?);
         let keeps_to = |inlet: &Inlet| asked.swale.is_none() || inlets.most(inlet, &pieces) <= most + SAME;
-        // Reaches along the part come first. What has no trench lets nothing in.
+        // Reaches along the part come first, without pieces from the lead on. What has no trench lets nothing in.
+        let by_holes = |at: usize, inlet| pieces.get(at).map_or(0.0, |piece| inlets.by_holes(inlet, *piece));
         let along = |at: usize, pipe: &PipeSize| match inlets.get(pipe) {
-            Some(inlet) => keeps_to(inlet).then(|| inlets.by_holes(inlet, pieces[at])),
-            None => (pipe.inlet_cm2_per_m > 0.0).then_some(0.0),
+            Some(inlet) => keeps_to(inlet).then(|| Lets::Share(by_holes(at, inlet))),
+            None => (pipe.inlet_cm2_per_m > 0.0).then_some(Lets::Share(0.0)),
         };
-        let let_in = LetIn { along: &along, beside: by_swale(part, asked) };
+        let beside = by_swale(part, asked);
+        let let_in = LetIn { flow: part.flow, joined: part.joined, along: &along, beside };
         let line = LinePipe::Perforated(asked.pipes);
         let Some(sizes) = size(&reaches, basis.catalogue, asked.limits, line, &let_in) else { continue };
         if best.as_ref().is_none_or(|best| sizes.is_smaller_or_better_than(&best.sizes)) {

@@ -105,7 +105,7 @@ const WITH_HOLES: [Arrangement; 3] =
     [Arrangement::OnePipe, Arrangement::TwoPipes, Arrangement::SwaleOverDrain];
 
 /// Pipes of any roughness and holes, no two alike in size and wall.
-fn any_pipes() -> impl Strategy<Value = Vec<PipeSize>> {
+pub(super) fn any_pipes() -> impl Strategy<Value = Vec<PipeSize>> {
     let pipe = (0..9_usize, any::<bool>(), 0.01..0.025f64, 0.0..12.0f64, 1.04..1.2f64);
     proptest::collection::vec(pipe, 2..8).prop_map(|all| {
         let mut found: Vec<PipeSize> = Vec::new();

@@ -1,6 +1,9 @@
 //! What is kept place by place, on the plane of 2 % with the numbers of `by_hand.rs`.
 
+use super::holes::any_pipes;
 use super::*;
+use crate::interceptor::trench::PipeCount;
+use crate::units::{ManningN, Velocity};
 use approx::assert_relative_eq;
 use proptest::prelude::*;
 
@@ -75,6 +78,44 @@ fn what_joins_has_room_by_what_it_brings() {
     assert_relative_eq!(option.carried_from(20.0), 4.221 / 12.221, epsilon = 2e-4);
 }
 
+// 10 L/s that come evenly to two reaches at 0.25 % and 11 %. Smooth pipe of 75 mm with n 0.01 carries, full, 100 x 0.004418 x
+// 0.01875^(2/3) x root of the grade = 31.18 L/s x root: 1.559 of the 5 that come to the upper one, and 10.34 at the lower one. With
+// holes for all it keeps 1.559 + 5 = 6.559 L/s. One of 100 mm carries (4/3)^(8/3) as much, 3.358 above, but its holes let in 2 L/s a
+// reach: 4 in all. It carries the greater part of what comes to the upper reach, 0.67 to 0.31, and keeps less.
+#[test]
+fn a_pipe_that_carries_more_and_lets_in_less_is_not_taken_where_it_keeps_less() {
+    let reach = |from_m: f64, grade: f64, l_per_s: f64| Reach {
+        place: ReachPlace::Line,
+        from_m,
+        to_m: from_m + 10.0,
+        from_invert_m: 0.0,
+        to_invert_m: 0.0,
+        grade: Grade::new(grade).unwrap(),
+        flow: Flow::from_l_per_s(l_per_s),
+        least_inside: Length::ZERO,
+        least_size: Length::ZERO,
+    };
+    let some = Catalogue::ordinary().unwrap().pipe("75-smooth").unwrap().clone();
+    let pipe = |mm: f64| PipeSize {
+        nominal_mm: mm,
+        inside_mm: mm,
+        outside_mm: mm * 1.1,
+        manning_n: ManningN::new(0.01).unwrap(),
+        inlet_cm2_per_m: 20.0,
+        ..some.clone()
+    };
+    let catalogue = Catalogue::new(vec![pipe(75.0), pipe(100.0)]).unwrap();
+    let limits = VelocityLimits { least: Velocity::ZERO, most: Velocity::from_m_per_s(100.0) };
+    let along = |_: usize, pipe: &PipeSize| Some(Lets::Share(if pipe.inside_mm < 80.0 { 0.5 } else { 0.2 }));
+    let let_in = LetIn { along: &along, ..LetIn::solid(Flow::from_l_per_s(10.0), &[]) };
+    let reaches = [reach(0.0, 0.0025, 5.0), reach(10.0, 0.11, 10.0)];
+    let one = LinePipe::Perforated(PipeCount::One);
+    let found = size(&reaches, &catalogue, &limits, one, &let_in).unwrap();
+    assert!(found.reaches.iter().all(|sized| sized.pipe.inside_mm < 80.0), "{:?}", found.kept);
+    assert_relative_eq!(found.kept, 0.6559, epsilon = 1e-4);
+    assert_relative_eq!(found.carried, 0.3118, epsilon = 1e-4);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
@@ -95,6 +136,42 @@ proptest! {
             let own = above.map(|piece| piece.kept).sum::<f64>() * l_per_s;
             let others = brings * option.carried_from(10.0);
             prop_assert!(own + others <= sized.capacity.as_l_per_s() + 1e-6, "{own} and {others} in {:?}", sized.capacity);
+        }
+    }
+
+    // On ground with a break, with what joins and under a top that takes all: no one pipe throughout keeps more, as
+    // it is followed down the way, than what is chosen of all.
+    #[test]
+    fn no_pipe_of_the_catalogue_keeps_more_than_those_that_are_chosen(
+        pipes in any_pipes(), falls in (0.005..0.08f64, 0.005..0.08f64), at in 6.0..34.0f64, first in 0.0..1.0f64,
+        l_per_s in 0.1..60.0f64, brings in 0.0..6.0f64,
+    ) {
+        let level = |x: f64| 10.0 - falls.0 * x.min(at) - falls.1 * (x - at).max(0.0);
+        let way = way_over(&level, OutletKind::StormInlet, level(40.0) - 1.0);
+        prop_assume!(way.profile().is_some());
+        let growth = Growth::new(vec![(0.0, 0.0), (16.0, first), (32.0, 1.0)]).unwrap();
+        let joined = [Joined { station_m: 10.0, flow: Flow::from_l_per_s(brings), size: Length::ZERO }];
+        let part = DrainPart {
+            flow: Flow::from_l_per_s(l_per_s),
+            growth: &growth,
+            way: &way,
+            profile: way.profile().unwrap(),
+            joined: &joined,
+            end: &End::Structure,
+            least_inside: Length::ZERO,
+        };
+        let all_gets_in = "[top.bare-stone]\ndescription = \"any\"\nintake_mm_h = [1e7, 1e7]\nsource = \"by hand\"\n";
+        let materials = Materials::built_in().with_user(all_gets_in, "by hand").unwrap();
+        let keeps = |pipes: Vec<PipeSize>, arrangement: Arrangement| {
+            let all = options_of(&part, ("bare-stone", &Catalogue::new(pipes).unwrap()), &materials);
+            all.iter().find(|option| option.arrangement == arrangement).map(DrainOption::share)
+        };
+        for arrangement in [Arrangement::OnePipe, Arrangement::TwoPipes] {
+            let chosen = keeps(pipes.clone(), arrangement);
+            for pipe in &pipes {
+                let alone = keeps(vec![pipe.clone()], arrangement);
+                prop_assert!(alone.unwrap_or(0.0) <= chosen.unwrap_or(0.0) + 1e-8, "{arrangement:?}: {} alone {alone:?}, {chosen:?}", pipe.key());
+            }
         }
     }
 }

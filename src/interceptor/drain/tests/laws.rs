@@ -39,13 +39,14 @@ fn reaches_of(grades: &[f64], l_per_s: f64) -> Vec<Reach> {
 }
 
 /// Any pipe with holes lets all in.
-const HOLED: LetIn<'static> =
-    LetIn { along: &|_, pipe| if pipe.inlet_cm2_per_m > 0.0 { Some(0.0) } else { None }, beside: 1.0 };
+fn holed(l_per_s: f64) -> LetIn<'static> {
+    let along = &|_, pipe: &PipeSize| (pipe.inlet_cm2_per_m > 0.0).then_some(Lets::All);
+    LetIn { along, ..LetIn::solid(Flow::from_l_per_s(l_per_s), &[]) }
+}
 
 fn sized(grades: &[f64], l_per_s: f64, line: LinePipe) -> Vec<SizedReach> {
-    size(&reaches_of(grades, l_per_s), &Catalogue::ordinary().unwrap(), &limits(), line, &HOLED)
-        .unwrap()
-        .reaches
+    let (reaches, all) = (reaches_of(grades, l_per_s), Catalogue::ordinary().unwrap());
+    size(&reaches, &all, &limits(), line, &holed(l_per_s)).unwrap().reaches
 }
 
 fn capacity(pipe: &PipeSize, sized: &SizedReach) -> Flow {
@@ -96,7 +97,7 @@ proptest! {
                         &Catalogue::new(vec![pipe.clone()]).unwrap(),
                         &limits(),
                         line,
-                        &HOLED,
+                        &holed(l_per_s),
                     ).unwrap().reaches;
                     prop_assert!(alone[0].verdict != ReachVerdict::Carries, "{}", pipe.key());
                 }
