@@ -18,6 +18,7 @@ mod findings;
 mod full_pipe;
 mod given_up;
 mod ground_water;
+mod leads;
 pub mod materials;
 mod methods;
 mod minor_losses;

@@ -2,12 +2,14 @@
 //! pipe, each other's pipes, and as the last resort a chamber.
 
 mod built;
+mod conflicts;
 mod crossing;
 mod downstream;
 mod dug;
 mod findings;
 mod joins;
 mod laid_again;
+mod laying;
 mod net;
 mod open;
 mod places;
@@ -20,7 +22,7 @@ pub use crossing::Meeting;
 pub use downstream::{Downstream, DownstreamEnd};
 use dug::dug;
 pub(super) use laid_again::{LaidLine, NotAgain};
-pub(super) use net::LaidWays;
+pub(super) use laying::LaidWays;
 use open::Back;
 pub(super) use open::ComesBack;
 pub(super) use places::INLET_REACH_M;

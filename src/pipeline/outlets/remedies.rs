@@ -1,24 +1,15 @@
 //! Pipes of two parts that meet, or run in one trench: one joined into the other, laid lower, or led elsewhere.
 
-use super::crossing::clash;
+use super::conflicts::Conflict;
 use super::joins::{Joined, write_back};
 use super::laid_again::worse_off;
-use super::net::{Joint, Net, NotLaid};
-use super::shared::CROSSING_M;
+use super::laying::NotLaid;
+use super::net::{Joint, Net};
 use super::{LaidLine, PartOutlets, Search, WayOut, cost};
 use crate::error::Error;
 use crate::interceptor::profile::Under;
 use crate::interceptor::{InterceptionLine, OutletWay};
 use crate::wording::metres;
-
-/// How two parts' pipes come too near to each other.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Conflict {
-    /// They cross: down either way, m, and the level at which either passes below the other, m.
-    Clash { stations_m: [f64; 2], under_m: [f64; 2] },
-    /// They run in one trench over a length, m.
-    Trench { shared_m: f64 },
-}
 
 /// What may be done about it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -118,30 +109,6 @@ impl Search<'_> {
         Ok(all.join("; "))
     }
 
-    fn conflict(&self, found: &[PartOutlets], [a, b]: [usize; 2]) -> Option<Conflict> {
-        let (a, b) = found[a].proposed().zip(found[b].proposed())?;
-        if let Some(clash) = clash(a, b) {
-            return Some(Conflict::Clash { stations_m: clash.stations_m, under_m: clash.under_m });
-        }
-        let shared_m = self.shared_m(a, b);
-        (shared_m > CROSSING_M).then_some(Conflict::Trench { shared_m })
-    }
-
-    /// Pairs in conflict, those that cross first.
-    fn conflicts(&self, found: &[PartOutlets]) -> Vec<([usize; 2], Conflict)> {
-        let pairs = (0..found.len()).flat_map(|a| (a + 1..found.len()).map(move |b| [a, b]));
-        let mut all: Vec<_> = pairs.filter_map(|pair| Some((pair, self.conflict(found, pair)?))).collect();
-        all.sort_by_key(|(_, conflict)| matches!(conflict, Conflict::Trench { .. }));
-        all
-    }
-
-    /// Pairs that cross, and all pairs in conflict: the fewer the better, crossings first.
-    fn how_many(&self, found: &[PartOutlets]) -> [usize; 2] {
-        let all = self.conflicts(found);
-        let crossing = all.iter().filter(|(_, conflict)| matches!(conflict, Conflict::Clash { .. }));
-        [crossing.count(), all.len()]
-    }
-
     fn remedy(
         &self,
         line: &InterceptionLine,
@@ -164,7 +131,8 @@ impl Search<'_> {
         conflict: Conflict,
     ) -> Result<Tried, Error> {
         let mut tried = Tried::new();
-        for (mine, part, other) in [(0, a, b), (1, b, a)] {
+        let sides = [(0, a, b), (1, b, a)];
+        for (mine, part, other) in sides {
             for net in self.nets_joined(line, ways, (part, other), (conflict, 1 - mine))? {
                 tried.push((Remedy::Join, self.weighed(line, ways, (net, part, other), conflict)?));
             }
@@ -174,7 +142,13 @@ impl Search<'_> {
                     tried.push((Remedy::Lower, self.weighed(line, ways, (net, part, other), conflict)?));
                 }
             }
-            for other_way in other_ways(ways, part) {
+        }
+        // Other ways are many, and come last.
+        if tried.iter().any(|(_, tried)| tried.is_ok()) {
+            return Ok(tried);
+        }
+        for (_, part, other) in sides {
+            for other_way in other_ways(ways, part, other) {
                 let net = other_way.net.clone();
                 let weighed = self.weighed_from(line, (ways, other_way), (net, part, other), conflict)?;
                 tried.push((Remedy::OtherWay, weighed));
@@ -270,8 +244,22 @@ impl Search<'_> {
     }
 }
 
+/// The ways with each other one of a part that ends at an outlet of its own put first; and with its way, and
+/// each of these, led off another's trench.
+fn other_ways(ways: &LaidLine, part: usize, other: usize) -> Vec<LaidLine> {
+    let mut all = other_outlets(ways, part);
+    let Some(trench) = ways.found[other].proposed().map(|found| &found.way.path) else { return all };
+    let led_off = |from: &LaidLine| LaidLine {
+        found: from.found.clone(),
+        net: from.net.with_lead_off(part, trench),
+    };
+    let around: Vec<LaidLine> = std::iter::once(ways).chain(&all).map(led_off).collect();
+    all.extend(around);
+    all
+}
+
 /// The ways with each other one of a part that ends at an outlet of its own put first.
-fn other_ways(ways: &LaidLine, part: usize) -> Vec<LaidLine> {
+fn other_outlets(ways: &LaidLine, part: usize) -> Vec<LaidLine> {
     let outlets = &ways.found[part];
     let Some(rank) = outlets.proposed().map(WayOut::rank) else { return Vec::new() };
     if ways.net.joint(part).is_some() {
