@@ -48,6 +48,7 @@ pub use findings::without_outlet;
 pub use full_pipe::FullPipes;
 pub use given_up::{GivenUp, given_up};
 pub use ground_water::{GroundWater, WetTrench, ground_water};
+pub use leads::KeptOff;
 pub use methods::{CHAMBER, GROUND_WATER, SIZING};
 pub use obstacles::{Approach, Digs, Obstacle, ObstacleKind, Obstacles, simplified};
 pub use outlet::{DrainedEnd, LaidWay, OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay};

@@ -9,7 +9,9 @@ use crate::wording::metres;
 use geo::Coord;
 
 /// Ground between two pipes that cross, at the least, m (6 in). Common practice, no source.
-const BETWEEN_M: f64 = 0.15;
+pub(super) const BETWEEN_M: f64 = 0.15;
+/// Levels that differ by less are one, m.
+const SAME_M: f64 = 1e-6;
 /// Nearer to the end of a way a pipe joins the other, or ends beside it, m. Ours.
 const AT_ITS_END_M: f64 = 1.0;
 /// Where both begin within this, one begins a little farther down, m: two parts that meet at a crest. Ours.
@@ -65,6 +67,23 @@ pub enum Meeting {
         /// Over which length, m.
         length_m: f64,
     },
+    /// The other's swale leaves less ground over this part's lead than is asked for.
+    UnderSwale {
+        /// Number of the other part.
+        other: usize,
+        /// Down this part's way, m.
+        station_m: f64,
+        /// Ground over the pipe there; below 0 where the swale comes below its top, m.
+        cover_m: f64,
+    },
+}
+
+impl Meeting {
+    /// Whether two pipes cross with less ground between them than 0.15 m.
+    #[must_use]
+    pub fn is_too_near(&self) -> bool {
+        matches!(self, Self::Crosses { between_m, .. } if *between_m < BETWEEN_M - SAME_M)
+    }
 }
 
 /// Two pipes that come too near where they cross, at the first such place of the one.

@@ -1,7 +1,6 @@
 //! The pipes of a tree laid from its outlet up.
 
 use super::net::Net;
-use super::shared::TRENCH_M;
 use super::{PartOutlets, Search, WayOut};
 use crate::error::Error;
 use crate::interceptor::pipe::pipes_for;
@@ -42,8 +41,6 @@ impl LaidWays {
 
 /// Deeper below another's pipe no way is looked for, m: no trench is so deep.
 const DEEPER_M: f64 = 20.0;
-/// A lead that keeps off a trench runs so much farther from it than one that shares it, m.
-const BESIDE_M: f64 = 0.05;
 /// A station farther from a joint isn't the one that it was meant for, m.
 const SAME_M: f64 = 0.01;
 
@@ -165,7 +162,10 @@ impl Search<'_> {
         let [inside_m, wall_m] = [bore.inside, bore.wall].map(Length::as_m);
         let levels = [at.x, at.y, *invert_m, inside_m, wall_m, roughness].map(f64::to_bits);
         let under_bits = under.map(|under| [under.station_m, under.level_m].map(f64::to_bits));
-        let off = trenches.iter().flat_map(|path| path.0.iter().map(|at| [at.x, at.y].map(f64::to_bits)));
+        let off = trenches.iter().flat_map(|off| {
+            let corners = off.way.0.iter().map(|at| [at.x, at.y]);
+            corners.chain([[off.distance.as_m(), 0.0]]).map(|of| of.map(f64::to_bits))
+        });
         let head_bits = head_m.map(f64::to_bits);
         let key = (part, outlet.0, *kind, end, levels, head_bits, under_bits, off.collect());
         if let Some(way) = self.laid_ways.0.borrow().get(&key) {
@@ -176,7 +176,7 @@ impl Search<'_> {
         land.limits.under = under;
         let off_trenches;
         if !trenches.is_empty() {
-            off_trenches = self.obstacles.off_trenches(trenches, Length::from_m(TRENCH_M + BESIDE_M));
+            off_trenches = self.obstacles.off_trenches(trenches);
             land.obstacles = &off_trenches;
         }
         let way = way_to_outlet(own, outlet, end, bore, &land).map_err(InterceptorError::from)?;

@@ -12,10 +12,12 @@ mod laid_again;
 mod laying;
 mod net;
 mod open;
+mod other_ways;
 mod places;
 mod preference;
 mod remedies;
 mod shared;
+mod under_swale;
 
 pub(super) use built::BuiltWater;
 pub use crossing::Meeting;
@@ -139,7 +141,7 @@ pub struct PartOutlets {
     pub approaches: Vec<Approach>,
     /// Where their trench would cut the ground that carries something.
     pub undercuts: Vec<Undercut>,
-    /// Where the proposed pipe crosses another part's, or shares its trench.
+    /// Where the proposed pipe crosses another part's, shares its trench, or lies under its swale.
     pub meetings: Vec<Meeting>,
 }
 
@@ -190,6 +192,7 @@ impl Search<'_> {
         warnings.extend(self.pipes_cross(line, &ways)?);
         let mut found = ways.found;
         self.note_meetings(line, &mut found);
+        warnings.extend(self.note_swales(line, &mut found, drains));
         for ((part, outlets), drain) in line.parts.iter().zip(&mut found).zip(&drains.parts) {
             self.look_beside(part, outlets, drain.as_ref());
             warnings.extend(self.findings(part, outlets));

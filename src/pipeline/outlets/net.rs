@@ -1,9 +1,9 @@
 //! The line's pipes as trees: each part ends at an outlet of its own or in another part's pipe.
 
 use super::{PartOutlets, cost};
-use crate::interceptor::DrainedEnd;
 use crate::interceptor::profile::Under;
-use geo::{Coord, LineString};
+use crate::interceptor::{DrainedEnd, KeptOff};
+use geo::Coord;
 
 /// Where a part comes into another's pipe.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,8 +27,8 @@ pub(super) struct Net {
     pub(super) heads_m: Vec<Option<f64>>,
     /// Where a part's pipe passes below another, or takes it in: by its way as it was then.
     pub(super) unders: Vec<Option<Under>>,
-    /// Trenches of others that a part's lead keeps off, as they ran then.
-    pub(super) kept_off: Vec<Vec<LineString>>,
+    /// Other parts' pipes that a part's lead keeps off, as they ran then.
+    pub(super) kept_off: Vec<Vec<KeptOff>>,
 }
 
 impl Net {
@@ -81,10 +81,10 @@ impl Net {
         net
     }
 
-    /// With a part's lead led off another's trench, too: another way.
-    pub(super) fn with_lead_off(&self, part: usize, trench: &LineString) -> Self {
+    /// With a part's lead led off another's pipe, too: another way.
+    pub(super) fn with_lead_off(&self, part: usize, other: KeptOff) -> Self {
         let mut net = self.with_other_way(part);
-        net.kept_off[part].push(trench.clone());
+        net.kept_off[part].push(other);
         net
     }
 

@@ -5,21 +5,28 @@ use super::joins::{Joined, write_back};
 use super::laid_again::worse_off;
 use super::laying::NotLaid;
 use super::net::{Joint, Net};
+use super::other_ways::other_ways;
+use super::shared::TRENCH_M;
 use super::{LaidLine, PartOutlets, Search, WayOut, cost};
 use crate::error::Error;
 use crate::interceptor::profile::Under;
 use crate::interceptor::{InterceptionLine, OutletWay};
 use crate::wording::metres;
 
+/// Levels are told to this, m.
+const LEAST_TOLD_M: f64 = 0.01;
+
 /// What may be done about it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Remedy {
+pub(super) enum Remedy {
     /// The one comes into the other where they meet.
     Join,
     /// The one passes below the other.
     Lower,
     /// Another way of the one.
     OtherWay,
+    /// The one beside the other, in one trench.
+    SideBySide,
 }
 
 /// Why a remedy doesn't serve.
@@ -39,6 +46,9 @@ enum Refused {
 impl Refused {
     fn words(&self) -> String {
         match self {
+            Self::NotLaid(NotLaid::TooHigh(why)) if why.shortfall_m < LEAST_TOLD_M => {
+                format!("it would have to lie less than {} lower than it may", metres(LEAST_TOLD_M, 2))
+            }
             Self::NotLaid(NotLaid::TooHigh(why)) => {
                 format!("it would have to lie {} lower than it may", metres(why.shortfall_m, 2))
             }
@@ -61,7 +71,8 @@ impl Search<'_> {
     /// # Method
     /// For each two parts whose pipes cross with too little ground between them, or run in one trench: either is
     /// joined into the other where they meet, the other laid lower for it where it must be; else one is laid
-    /// below the other; else one takes another of its ways. Of those of a kind the one that digs least. None
+    /// below the other; else one takes another of its ways, or its lead is led around the other's trench; else beside
+    /// the other's pipe. Of those of a kind the one that digs least. None
     /// counts that leads any water to a worse outlet, that leaves as many pairs in conflict, or that leaves as
     /// many that cross; so it ends, and pipes that cross again and again are one conflict.
     pub(in crate::pipeline) fn apart(
@@ -105,6 +116,7 @@ impl Search<'_> {
             why(Remedy::Join, "joined there"),
             why(Remedy::Lower, "one below the other"),
             why(Remedy::OtherWay, "another way"),
+            why(Remedy::SideBySide, "beside each other"),
         ];
         Ok(all.join("; "))
     }
@@ -148,10 +160,10 @@ impl Search<'_> {
             return Ok(tried);
         }
         for (_, part, other) in sides {
-            for other_way in other_ways(ways, part, other) {
+            for (remedy, other_way) in other_ways(ways, (part, other), conflict) {
                 let net = other_way.net.clone();
                 let weighed = self.weighed_from(line, (ways, other_way), (net, part, other), conflict)?;
-                tried.push((Remedy::OtherWay, weighed));
+                tried.push((remedy, weighed));
             }
         }
         Ok(tried)
@@ -188,7 +200,6 @@ impl Search<'_> {
 
     /// The first station of a way that lies in the trench of another's lead, by its place in the list.
     fn first_shared(&self, own: &WayOut, receiving: &WayOut) -> Option<usize> {
-        use super::shared::TRENCH_M;
         let near = |&station: &usize| {
             let at = receiving.way.stations[station].point;
             let away = own.way.stations.iter().map(|own| self.metres(own.point, at));
@@ -242,38 +253,6 @@ impl Search<'_> {
         }
         Ok(Ok(after))
     }
-}
-
-/// The ways with each other one of a part that ends at an outlet of its own put first; and with its way, and
-/// each of these, led off another's trench.
-fn other_ways(ways: &LaidLine, part: usize, other: usize) -> Vec<LaidLine> {
-    let mut all = other_outlets(ways, part);
-    let Some(trench) = ways.found[other].proposed().map(|found| &found.way.path) else { return all };
-    let led_off = |from: &LaidLine| LaidLine {
-        found: from.found.clone(),
-        net: from.net.with_lead_off(part, trench),
-    };
-    let around: Vec<LaidLine> = std::iter::once(ways).chain(&all).map(led_off).collect();
-    all.extend(around);
-    all
-}
-
-/// The ways with each other one of a part that ends at an outlet of its own put first.
-fn other_outlets(ways: &LaidLine, part: usize) -> Vec<LaidLine> {
-    let outlets = &ways.found[part];
-    let Some(rank) = outlets.proposed().map(WayOut::rank) else { return Vec::new() };
-    if ways.net.joint(part).is_some() {
-        return Vec::new();
-    }
-    let serving = outlets.ways.iter().enumerate().skip(1);
-    let as_good = serving.filter(|(_, way)| way.serves() && way.rank() <= rank);
-    let put_first = as_good.map(|(place, _)| {
-        let mut other = ways.clone();
-        other.found[part].ways[..=place].rotate_right(1);
-        other.net = other.net.with_other_way(part);
-        other
-    });
-    put_first.collect()
 }
 
 /// The first station at or below a place along a way.
