@@ -69,9 +69,9 @@ mod tests {
         )
     }
 
-    // A trench along y = 20 from x = 10 to x = 30; the lead straight along x = 15 would cross it. At 0.65 m from it
-    // the way leads around its western end: over corners at (9.35, 19.35) and (9.35, 20.65), so that from (15, 10) to
-    // (15, 30) it is twice the root of 5.65^2 + 9.35^2, and 1.3 m: 23.15 m.
+    // A trench along y = 20 from x = 10 to x = 30; the lead straight along x = 15 would cross it. At 0.65 m
+    // from it the way leads around its western end: over corners at (9.35, 19.35) and (9.35, 20.65), so that
+    // from (15, 10) to (15, 30) it is twice the root of 5.65^2 + 9.35^2, and 1.3 m: 23.15 m.
     #[test]
     fn a_lead_goes_around_the_end_of_a_trench() {
         let trench = line_string![(x: 10., y: 20.), (x: 30., y: 20.)];

@@ -95,7 +95,8 @@ impl Bill {
         let name = Item::Excavation.name();
         if let Some(row) = self.rows.iter_mut().find(|row| row.item == name) {
             let shared_m = shared.as_m();
-            row.note += &format!("; over {shared_m:.1} m two trenches lie within one's width: billed twice");
+            let told = format!("; over {shared_m:.1} m two trenches lie within one's width: billed twice");
+            row.note.push_str(&told);
         }
         self
     }

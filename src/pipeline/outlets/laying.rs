@@ -24,8 +24,8 @@ pub(super) struct LaidPart {
 }
 
 /// A part's place, the outlet's, what it is, the end that drains; bits of the outlet's place and level and
-/// of the pipe; of the level that the head lies no higher than, and of that at a place; of the trenches that its
-/// lead keeps off.
+/// of the pipe; of the level that the head lies no higher than, and of that at a place; of the pipes that
+/// its lead keeps off.
 type WayKey = (usize, usize, OutletKind, DrainedEnd, [u64; 6], Option<u64>, Option<[u64; 2]>, Vec<[u64; 2]>);
 
 /// Ways of one line's parts as they were laid.

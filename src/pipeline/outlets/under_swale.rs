@@ -17,7 +17,7 @@ const LEVEL_M: f64 = 0.01;
 
 /// A place of a swale.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Bed {
+struct SwalePlace {
     at: Coord,
     bed_m: f64,
     /// From its middle to its edge at the ground, m, and rise of its sides by length.
@@ -46,7 +46,8 @@ impl Search<'_> {
     /// Notes where the swale of one part leaves less ground over another's lead than is asked for, and says so.
     ///
     /// # Method
-    /// The V's level over the pipe is that of its bed at the nearest place of its middle, and its side's beside that.
+    /// The V's level over the pipe is that of its bed at the nearest place of its middle, and its side's
+    /// beside that.
     pub(super) fn note_swales(
         &self,
         line: &InterceptionLine,
@@ -95,7 +96,7 @@ fn built(drain: Option<&PartDrain>) -> Option<&DrainOption> {
     drain.and_then(PartDrain::chosen).filter(|option| option.built.is_ok())
 }
 
-fn swale(outlets: &PartOutlets, option: &DrainOption) -> Vec<Bed> {
+fn swale(outlets: &PartOutlets, option: &DrainOption) -> Vec<SwalePlace> {
     let (Some(found), Some(swale)) = (outlets.proposed(), &option.swale) else { return Vec::new() };
     let places = course(option, &found.way);
     let beds = found.way.stations.iter().zip(&places).filter_map(|(station, place)| {
@@ -103,7 +104,7 @@ fn swale(outlets: &PartOutlets, option: &DrainOption) -> Vec<Bed> {
         let depth = Length::from_m(place.ground_m - bed_m);
         let half_width_m = 0.5 * swale.bed.width_at(depth).as_m();
         let side = depth.as_m() / half_width_m;
-        Some(Bed { at: station.point, bed_m, half_width_m, side })
+        Some(SwalePlace { at: station.point, bed_m, half_width_m, side })
     });
     beds.collect()
 }
@@ -129,7 +130,7 @@ fn lead(outlets: &PartOutlets, option: Option<&DrainOption>) -> Vec<Lead> {
 }
 
 /// The least ground between a swale and a lead below it; nothing where it isn't cut there.
-fn least_cover(swale: &[Bed], lead: &[Lead], metres_per_unit: f64) -> Option<Least> {
+fn least_cover(swale: &[SwalePlace], lead: &[Lead], metres_per_unit: f64) -> Option<Least> {
     let under = |place: &Lead| {
         let levels = swale.windows(2).filter_map(|piece| level_over(piece, place.at, metres_per_unit));
         let level_m = levels.reduce(f64::min).filter(|level_m| *level_m < place.ground_m - LEVEL_M)?;
@@ -139,7 +140,7 @@ fn least_cover(swale: &[Bed], lead: &[Lead], metres_per_unit: f64) -> Option<Lea
 }
 
 /// Level of a straight piece of a swale over a place; nothing beside it.
-fn level_over(piece: &[Bed], at: Coord, metres_per_unit: f64) -> Option<f64> {
+fn level_over(piece: &[SwalePlace], at: Coord, metres_per_unit: f64) -> Option<f64> {
     let (from, to) = (piece[0], piece[1]);
     let (run, off) = (to.at - from.at, at - from.at);
     let square = run.x * run.x + run.y * run.y;
@@ -156,8 +157,9 @@ mod tests {
     use super::*;
 
     /// A V of 3:1, 0.3 m deep in level ground at 10, along y = 5.
-    fn swale_along() -> Vec<Bed> {
-        let bed = |x: f64| Bed { at: Coord { x, y: 5.0 }, bed_m: 9.7, half_width_m: 0.9, side: 1.0 / 3.0 };
+    fn swale_along() -> Vec<SwalePlace> {
+        let bed =
+            |x: f64| SwalePlace { at: Coord { x, y: 5.0 }, bed_m: 9.7, half_width_m: 0.9, side: 1.0 / 3.0 };
         vec![bed(0.0), bed(10.0)]
     }
 
@@ -170,8 +172,8 @@ mod tests {
         (0..=40).map(at).collect()
     }
 
-    // A pipe with 0.3 m of ground over it has none left under the middle of the V; one 0.3 m deeper has 0.3 m. Under the
-    // side, 0.6 m off the middle, the V is 0.3 - 0.6 / 3 = 0.1 m deep.
+    // A pipe with 0.3 m of ground over it has none left under the middle of the V; one 0.3 m deeper has 0.3 m.
+    // Under the side, 0.6 m off the middle, the V is 0.3 - 0.6 / 3 = 0.1 m deep.
     #[test]
     fn the_ground_over_a_pipe_counts_from_the_swale_over_it() {
         let found = |more_m| least_cover(&swale_along(), &lead_across(more_m), 1.0).expect("it crosses");
