@@ -95,13 +95,13 @@ mod tests {
         let way = land.lead(from, inlet).unwrap();
         let before = way.0[way.0.len() - 2];
         assert_eq!(way.0[way.0.len() - 1], inlet);
-        assert!(Euclidean.distance(Point::from(before), &trench) > 0.6 || before.y < 21.0, "{way:?}");
+        assert!(Euclidean.distance(&Point::from(before), &trench) > 0.6 || before.y < 21.0, "{way:?}");
         let outside = |at: &Coord| at.y > 21.0 && at.y < 35.0;
         assert!(
             way.0
                 .iter()
                 .filter(|at| outside(at))
-                .all(|at| Euclidean.distance(Point::from(*at), &trench) > 0.6)
+                .all(|at| Euclidean.distance(&Point::from(*at), &trench) > 0.6)
         );
     }
 
