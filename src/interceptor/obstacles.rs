@@ -152,7 +152,9 @@ pub struct Obstacles {
     clear: Vec<MultiPolygon>,
     /// Ground through which no trench may be dug, by obstacle.
     shut: Vec<Option<MultiPolygon>>,
-    leads: Routes,
+    pub(super) leads: Routes,
+    /// Trenches of other pipes, which leads keep off but for their own ends.
+    pub(super) trenches: Vec<MultiPolygon>,
     lines: Routes,
     /// Ways of the line out of the ground that carries something, too; nothing where none does beyond what
     /// is kept clear.
@@ -176,6 +178,7 @@ impl Obstacles {
             clear: Vec::new(),
             shut: Vec::new(),
             leads: empty(),
+            trenches: Vec::new(),
             lines: empty(),
             off_footings: None,
             carrying: Vec::new(),
@@ -236,6 +239,7 @@ impl Obstacles {
             clear,
             shut,
             leads: routes.clone().at_home(lot.clone(), &inset, AWAY_COSTS),
+            trenches: Vec::new(),
             lines: routes.at_home(inset.clone(), &inset, LINE_AWAY_COSTS),
             off_footings,
             carrying,
@@ -249,13 +253,6 @@ impl Obstacles {
     #[must_use]
     pub fn all(&self) -> &[Obstacle] {
         &self.all
-    }
-
-    /// The shortest lead from a line's end to a place; nothing where buildings, septic fields or wells shut
-    /// every way.
-    #[must_use]
-    pub fn lead(&self, from: Coord, to: Coord) -> Option<LineString> {
-        self.leads.way(from, to)
     }
 
     /// Ways of the line itself.
@@ -376,7 +373,7 @@ pub(super) fn pieces_along(path: &LineString, area: &MultiPolygon) -> Vec<[f64; 
 }
 
 /// A shape with the ground around it; lines and points are at least `thin` wide to each side.
-fn grown(shape: &Geometry, by: f64, thin: f64) -> MultiPolygon {
+pub(super) fn grown(shape: &Geometry, by: f64, thin: f64) -> MultiPolygon {
     match shape {
         Geometry::MultiPolygon(area) if by == 0.0 => area.clone(),
         Geometry::MultiPolygon(area) => {

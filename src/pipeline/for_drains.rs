@@ -5,7 +5,7 @@
 
 use super::drain::{Drains, Entering, PartDrain, drains};
 use super::drowned::{Standing, looked_at};
-use super::outlets::{BuiltWater, NotAgain, PartOutlets, Search};
+use super::outlets::{BuiltWater, Meeting, NotAgain, PartOutlets, Search};
 use super::settings::Settings;
 use super::shares::onward;
 use crate::error::Error;
@@ -81,7 +81,11 @@ pub(super) fn drained_ways(
             let found = search.looked_beside(line, laid, &designed.value)?;
             let mut warnings = Vec::new();
             let outlets = found.unload(&mut warnings);
-            let drains = designed.unload(&mut warnings);
+            let mut drains = designed.unload(&mut warnings);
+            let shared = shared_trench(&outlets);
+            if shared > Length::ZERO {
+                drains.bill = drains.bill.map(|bill| bill.with_shared_trench(shared));
+            }
             return Ok(Warned::new(DrainedWays { outlets, drains }, warnings));
         }
         for (place, pipe) in higher {
@@ -96,6 +100,17 @@ pub(super) fn drained_ways(
             }
         }
     }
+}
+
+/// Length over which two parts' pipes lie in one trench.
+fn shared_trench(outlets: &[PartOutlets]) -> Length {
+    let meetings = outlets.iter().flat_map(|part| &part.meetings);
+    let both_m = meetings.map(|meeting| match meeting {
+        Meeting::Beside { length_m, .. } => *length_m,
+        Meeting::Crosses { .. } | Meeting::UnderSwale { .. } => 0.0,
+    });
+    // Each of the two tells of it.
+    Length::from_m(0.5 * both_m.sum::<f64>())
 }
 
 /// Pipes that lack cover, but those for which their way can't be laid, by the place of their part: each after

@@ -77,6 +77,7 @@ mod contract;
 mod cover;
 #[cfg(test)]
 mod cover_raster;
+mod crossing_pipes;
 #[cfg(test)]
 mod doubts;
 #[cfg(test)]

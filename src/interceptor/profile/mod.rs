@@ -9,12 +9,14 @@ mod design;
 mod few_grades;
 mod infeasible;
 mod limits;
+mod outfall;
 mod run_out;
 mod straight;
 
 pub use design::{GradeReach, Profile, ProfileStation};
 pub use infeasible::{Infeasible, Lower, Remedies};
-pub use limits::{END_PIECE_M, LimitsError, OPEN_M, Outfall, ProfileLimits, RunOut, Under};
+pub use limits::{LimitsError, ProfileLimits, Under};
+pub use outfall::{END_PIECE_M, OPEN_M, Outfall, RunOut};
 pub use run_out::with_run_out;
 
 use bounds::Bounds;

@@ -1,6 +1,7 @@
 //! How soon a pipe that comes out in the open may lose its cover.
 
-use super::limits::{LimitsError, OPEN_M, RunOut};
+use super::limits::LimitsError;
+use super::outfall::{OPEN_M, RunOut};
 use super::{GroundPoint, Outfall, ProfileLimits, fits};
 
 /// Halvings of the length that is looked for: 150 m to a tenth of a millimetre.

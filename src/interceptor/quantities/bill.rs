@@ -9,6 +9,7 @@ use super::notes::Notes;
 use super::prices::PriceList;
 use super::take_off::{TakeOff, take_off};
 use super::works::{Beside, Works};
+use crate::units::Length;
 use crate::warning::{Warned, Warning, named};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -86,6 +87,18 @@ impl Bill {
     pub fn row(&self, item: &Item) -> Option<&Row> {
         let name = item.name();
         self.rows.iter().find(|row| row.item == name)
+    }
+
+    /// Has the row of the excavation tell that trenches lie beside each other over so much.
+    #[must_use]
+    pub fn with_shared_trench(mut self, shared: Length) -> Self {
+        let name = Item::Excavation.name();
+        if let Some(row) = self.rows.iter_mut().find(|row| row.item == name) {
+            let shared_m = shared.as_m();
+            let told = format!("; over {shared_m:.1} m two trenches lie within one's width: billed twice");
+            row.note.push_str(&told);
+        }
+        self
     }
 
     /// What the total is without. Spoil and truckloads are two ways to price one thing: one of them is enough.

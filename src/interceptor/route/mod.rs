@@ -53,6 +53,14 @@ impl Routes {
         self
     }
 
+    /// The same with more zones.
+    #[must_use]
+    pub fn also_off(mut self, zones: Vec<Zone>) -> Self {
+        self.corners.extend(zones.iter().flat_map(|zone| outside(zone, self.metres_per_unit)));
+        self.zones.extend(zones);
+        self
+    }
+
     /// The zones.
     #[must_use]
     pub fn zones(&self) -> &[Zone] {

@@ -77,7 +77,12 @@ fn other_pipe(meeting: &Meeting, units: Units) -> Topic {
         Meeting::Crosses { other, station_m, inverts_m: [own_m, others_m], between_m } => {
             let [place, own, others] = [units.length(station_m), units.level(own_m), units.level(others_m)];
             let passes = if own_m >= others_m { "above" } else { "below" };
-            let ground = if between_m > 0.0 {
+            let ground = if meeting.is_too_near() && between_m > 0.0 {
+                format!(
+                    "{} of ground between the two, too little: not begun there before the design is changed",
+                    units.level(between_m)
+                )
+            } else if between_m > 0.0 {
                 format!(
                     "{} of ground between the two; the lower one is laid first, and the ground over it tamped",
                     units.level(between_m)
@@ -93,6 +98,20 @@ fn other_pipe(meeting: &Meeting, units: Units) -> Topic {
             "over {} its pipe lies within a trench's width of that of part {other}: one trench, wide enough for both with room to tamp between and beside them, and neither dug up for the other; the quantities have a trench for each, so that the price of the one is asked for",
             units.length(length_m)
         ),
+        Meeting::UnderSwale { other, station_m, cover_m } => {
+            let left = if cover_m > 0.0 {
+                format!("leaves {} of ground over this pipe", units.level(cover_m))
+            } else {
+                format!("comes {} below the top of this pipe", units.level(-cover_m))
+            };
+            return (
+                "other swale",
+                format!(
+                    "at {} of the way the swale of part {other} {left}, less than is asked for: neither is begun there before the design is changed",
+                    units.length(station_m)
+                ),
+            );
+        }
     };
     ("other pipe", text)
 }

@@ -9,9 +9,13 @@ use crate::wording::metres;
 use geo::Coord;
 
 /// Ground between two pipes that cross, at the least, m (6 in). Common practice, no source.
-const BETWEEN_M: f64 = 0.15;
+pub(super) const BETWEEN_M: f64 = 0.15;
+/// Levels that differ by less are one, m.
+const SAME_M: f64 = 1e-6;
 /// Nearer to the end of a way a pipe joins the other, or ends beside it, m. Ours.
 const AT_ITS_END_M: f64 = 1.0;
+/// Where both begin within this, one begins a little farther down, m: two parts that meet at a crest. Ours.
+const AT_BOTH_HEADS_M: f64 = 1.0;
 
 /// A place of a way with its pipe.
 #[derive(Debug, Clone, Copy)]
@@ -63,6 +67,23 @@ pub enum Meeting {
         /// Over which length, m.
         length_m: f64,
     },
+    /// The other's swale leaves less ground over this part's lead than is asked for.
+    UnderSwale {
+        /// Number of the other part.
+        other: usize,
+        /// Down this part's way, m.
+        station_m: f64,
+        /// Ground over the pipe there; below 0 where the swale comes below its top, m.
+        cover_m: f64,
+    },
+}
+
+impl Meeting {
+    /// Whether two pipes cross with less ground between them than 0.15 m.
+    #[must_use]
+    pub fn is_too_near(&self) -> bool {
+        matches!(self, Self::Crosses { between_m, .. } if *between_m < BETWEEN_M - SAME_M)
+    }
 }
 
 /// Two pipes that come too near where they cross, at the first such place of the one.
@@ -170,7 +191,7 @@ impl Pipe {
     }
 }
 
-/// Places where two ways cross, but for the ends of either.
+/// Places where two ways cross, but for the ends of either and where both begin.
 fn crossings(one: &Pipe, other: &Pipe) -> Vec<Crossing> {
     let mut found = Vec::new();
     for a in one.places.windows(2) {
@@ -182,7 +203,8 @@ fn crossings(one: &Pipe, other: &Pipe) -> Vec<Crossing> {
                 along(b[0].station_m, b[1].station_m, on_other),
             ];
             let ends_there = |pipe: &Pipe, station_m: f64| pipe.end_m() - station_m <= AT_ITS_END_M;
-            if ends_there(one, stations_m[0]) || ends_there(other, stations_m[1]) {
+            let begin_there = stations_m.iter().all(|station_m| *station_m <= AT_BOTH_HEADS_M);
+            if begin_there || ends_there(one, stations_m[0]) || ends_there(other, stations_m[1]) {
                 continue;
             }
             let levels_m =
@@ -258,5 +280,17 @@ mod tests {
         assert!(crossings(&pipe((0.0, 6.0), (3.9, 6.0), [5.1, 5.0]), &north).is_empty(), "it ends before");
         assert!(crossings(&pipe((5.0, 0.0), (5.0, 10.0), [5.1, 5.0]), &north).is_empty(), "beside");
         assert!(crossings(&north, &north).is_empty(), "on top of itself");
+    }
+
+    // Two parts that fall away from one crest at (5, 5): their first pieces cross 0.5 m from the one's head and 0.4 m
+    // from the other's. 1.5 m down the one it is a crossing, though the other begins there.
+    #[test]
+    fn two_pipes_that_begin_at_one_place_do_not_cross_there() {
+        let east = pipe((4.5, 5.0), (14.5, 5.0), [5.1, 5.0]);
+        let west = pipe((5.0, 4.6), (5.0, 14.6), [5.1, 5.0]);
+        assert!(crossings(&east, &west).is_empty() && crossings(&west, &east).is_empty());
+        let along = pipe((3.5, 5.0), (13.5, 5.0), [5.1, 5.0]);
+        let found = crossings(&along, &west);
+        assert!(found.len() == 1 && (found[0].stations_m[0] - 1.5).abs() < 1e-9, "{found:?}");
     }
 }

@@ -1,6 +1,7 @@
 //! Parts that drain into each other's pipes.
 
-use super::net::{Joint, LaidPart, Net, NotLaid};
+use super::laying::{LaidPart, NotLaid};
+use super::net::{Joint, Net};
 use super::places::REACH_M;
 use super::{PartOutlets, Rank, Search, cost};
 use crate::error::Error;

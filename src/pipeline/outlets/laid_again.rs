@@ -1,7 +1,8 @@
 //! Ways that are there, laid again for a part's larger pipe: to the same outlets, joined at the same places.
 
 use super::joins::{Joined, write_back};
-use super::net::{Net, NotLaid};
+use super::laying::NotLaid;
+use super::net::Net;
 use super::{PartOutlets, Search, WayOut};
 use crate::error::Error;
 use crate::interceptor::InterceptionLine;

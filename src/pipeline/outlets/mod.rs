@@ -2,30 +2,35 @@
 //! pipe, each other's pipes, and as the last resort a chamber.
 
 mod built;
+mod conflicts;
 mod crossing;
 mod downstream;
 mod dug;
 mod findings;
 mod joins;
 mod laid_again;
+mod laying;
 mod net;
 mod open;
+mod other_ways;
 mod places;
 mod preference;
+mod rank;
 mod remedies;
 mod shared;
+mod under_swale;
 
 pub(super) use built::BuiltWater;
 pub use crossing::Meeting;
 pub use downstream::{Downstream, DownstreamEnd};
 use dug::dug;
 pub(super) use laid_again::{LaidLine, NotAgain};
-pub(super) use net::LaidWays;
-use open::Back;
+pub(super) use laying::LaidWays;
 pub(super) use open::ComesBack;
 pub(super) use places::INLET_REACH_M;
 pub use places::Untried;
 pub use preference::PassedOver;
+pub(super) use rank::Rank;
 
 use super::catchment::Routed;
 use super::drain::{Drains, PartDrain};
@@ -68,57 +73,6 @@ pub struct WayOut {
     pub comes_back: Option<f64>,
 }
 
-/// How good outlets are that serve, the best first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Rank {
-    /// A structure, a ditch or another part's pipe.
-    Structure,
-    /// Open ground that sends nothing onto other parcels.
-    OpenGround,
-    /// One of the first, by a lead over other parcels.
-    OverOthers,
-    /// A structure that overflows when it stands full.
-    Drowned,
-    /// Open ground above other parcels.
-    AboveOthers,
-    /// Open ground on other parcels.
-    OnOthers,
-    /// In the open, and some of the water comes back.
-    SomeComesBack,
-    /// A chamber.
-    Chamber,
-    /// In the open, and most of the water comes back.
-    MostComesBack,
-}
-
-impl WayOut {
-    fn serves(&self) -> bool {
-        let verdict = self.way.verdict();
-        matches!(verdict, Some(OutletVerdict::Gravity | OutletVerdict::Pump)) && self.shut_by.is_none()
-    }
-
-    /// Whether standing water at the outlet drives water out of the line.
-    pub(super) fn is_drowned(&self) -> bool {
-        is_drowned(&self.tailwaters)
-    }
-
-    pub(super) fn rank(&self) -> Rank {
-        let others = self.downstream.as_ref().is_some_and(|down| !down.parcels.is_empty());
-        match (self.way.kind, self.back()) {
-            (OutletKind::Chamber, _) => Rank::Chamber,
-            (_, Back::Most) => Rank::MostComesBack,
-            (_, Back::Some) => Rank::SomeComesBack,
-            (OutletKind::Daylight, _) if !self.parcels.is_empty() => Rank::OnOthers,
-            (OutletKind::Daylight, _) if others => Rank::AboveOthers,
-            _ if self.is_drowned() => Rank::Drowned,
-            // Whoever names a place knows the way there.
-            (kind, _) if kind != OutletKind::NamedPlace && !self.parcels.is_empty() => Rank::OverOthers,
-            (OutletKind::Daylight, _) => Rank::OpenGround,
-            _ => Rank::Structure,
-        }
-    }
-}
-
 /// Where one part may drain to.
 #[derive(Debug, Clone, Default)]
 pub struct PartOutlets {
@@ -137,7 +91,7 @@ pub struct PartOutlets {
     pub approaches: Vec<Approach>,
     /// Where their trench would cut the ground that carries something.
     pub undercuts: Vec<Undercut>,
-    /// Where the proposed pipe crosses another part's, or shares its trench.
+    /// Where the proposed pipe crosses another part's, shares its trench, or lies under its swale.
     pub meetings: Vec<Meeting>,
 }
 
@@ -188,6 +142,7 @@ impl Search<'_> {
         warnings.extend(self.pipes_cross(line, &ways)?);
         let mut found = ways.found;
         self.note_meetings(line, &mut found);
+        warnings.extend(self.note_swales(line, &mut found, drains));
         for ((part, outlets), drain) in line.parts.iter().zip(&mut found).zip(&drains.parts) {
             self.look_beside(part, outlets, drain.as_ref());
             warnings.extend(self.findings(part, outlets));

@@ -1,34 +1,32 @@
 //! Pipes of two parts that meet, or run in one trench: one joined into the other, laid lower, or led elsewhere.
 
-use super::crossing::clash;
+use super::conflicts::Conflict;
 use super::joins::{Joined, write_back};
 use super::laid_again::worse_off;
-use super::net::{Joint, Net, NotLaid};
-use super::shared::CROSSING_M;
+use super::laying::NotLaid;
+use super::net::{Joint, Net};
+use super::other_ways::other_ways;
+use super::shared::TRENCH_M;
 use super::{LaidLine, PartOutlets, Search, WayOut, cost};
 use crate::error::Error;
 use crate::interceptor::profile::Under;
 use crate::interceptor::{InterceptionLine, OutletWay};
 use crate::wording::metres;
 
-/// How two parts' pipes come too near to each other.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Conflict {
-    /// They cross: down either way, m, and the level at which either passes below the other, m.
-    Clash { stations_m: [f64; 2], under_m: [f64; 2] },
-    /// They run in one trench over a length, m.
-    Trench { shared_m: f64 },
-}
+/// Levels are told to this, m.
+const LEAST_TOLD_M: f64 = 0.01;
 
 /// What may be done about it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Remedy {
+pub(super) enum Remedy {
     /// The one comes into the other where they meet.
     Join,
     /// The one passes below the other.
     Lower,
     /// Another way of the one.
     OtherWay,
+    /// The one beside the other, in one trench.
+    SideBySide,
 }
 
 /// Why a remedy doesn't serve.
@@ -48,6 +46,9 @@ enum Refused {
 impl Refused {
     fn words(&self) -> String {
         match self {
+            Self::NotLaid(NotLaid::TooHigh(why)) if why.shortfall_m < LEAST_TOLD_M => {
+                format!("it would have to lie less than {} lower than it may", metres(LEAST_TOLD_M, 2))
+            }
             Self::NotLaid(NotLaid::TooHigh(why)) => {
                 format!("it would have to lie {} lower than it may", metres(why.shortfall_m, 2))
             }
@@ -70,7 +71,8 @@ impl Search<'_> {
     /// # Method
     /// For each two parts whose pipes cross with too little ground between them, or run in one trench: either is
     /// joined into the other where they meet, the other laid lower for it where it must be; else one is laid
-    /// below the other; else one takes another of its ways. Of those of a kind the one that digs least. None
+    /// below the other; else one takes another of its ways, or its lead is led around the other's trench; else beside
+    /// the other's pipe. Of those of a kind the one that digs least. None
     /// counts that leads any water to a worse outlet, that leaves as many pairs in conflict, or that leaves as
     /// many that cross; so it ends, and pipes that cross again and again are one conflict.
     pub(in crate::pipeline) fn apart(
@@ -114,32 +116,9 @@ impl Search<'_> {
             why(Remedy::Join, "joined there"),
             why(Remedy::Lower, "one below the other"),
             why(Remedy::OtherWay, "another way"),
+            why(Remedy::SideBySide, "beside each other"),
         ];
         Ok(all.join("; "))
-    }
-
-    fn conflict(&self, found: &[PartOutlets], [a, b]: [usize; 2]) -> Option<Conflict> {
-        let (a, b) = found[a].proposed().zip(found[b].proposed())?;
-        if let Some(clash) = clash(a, b) {
-            return Some(Conflict::Clash { stations_m: clash.stations_m, under_m: clash.under_m });
-        }
-        let shared_m = self.shared_m(a, b);
-        (shared_m > CROSSING_M).then_some(Conflict::Trench { shared_m })
-    }
-
-    /// Pairs in conflict, those that cross first.
-    fn conflicts(&self, found: &[PartOutlets]) -> Vec<([usize; 2], Conflict)> {
-        let pairs = (0..found.len()).flat_map(|a| (a + 1..found.len()).map(move |b| [a, b]));
-        let mut all: Vec<_> = pairs.filter_map(|pair| Some((pair, self.conflict(found, pair)?))).collect();
-        all.sort_by_key(|(_, conflict)| matches!(conflict, Conflict::Trench { .. }));
-        all
-    }
-
-    /// Pairs that cross, and all pairs in conflict: the fewer the better, crossings first.
-    fn how_many(&self, found: &[PartOutlets]) -> [usize; 2] {
-        let all = self.conflicts(found);
-        let crossing = all.iter().filter(|(_, conflict)| matches!(conflict, Conflict::Clash { .. }));
-        [crossing.count(), all.len()]
     }
 
     fn remedy(
@@ -164,7 +143,8 @@ impl Search<'_> {
         conflict: Conflict,
     ) -> Result<Tried, Error> {
         let mut tried = Tried::new();
-        for (mine, part, other) in [(0, a, b), (1, b, a)] {
+        let sides = [(0, a, b), (1, b, a)];
+        for (mine, part, other) in sides {
             for net in self.nets_joined(line, ways, (part, other), (conflict, 1 - mine))? {
                 tried.push((Remedy::Join, self.weighed(line, ways, (net, part, other), conflict)?));
             }
@@ -174,10 +154,16 @@ impl Search<'_> {
                     tried.push((Remedy::Lower, self.weighed(line, ways, (net, part, other), conflict)?));
                 }
             }
-            for other_way in other_ways(ways, part) {
+        }
+        // Other ways are many, and come last.
+        if tried.iter().any(|(_, tried)| tried.is_ok()) {
+            return Ok(tried);
+        }
+        for (_, part, other) in sides {
+            for (remedy, other_way) in other_ways(ways, (part, other), conflict) {
                 let net = other_way.net.clone();
                 let weighed = self.weighed_from(line, (ways, other_way), (net, part, other), conflict)?;
-                tried.push((Remedy::OtherWay, weighed));
+                tried.push((remedy, weighed));
             }
         }
         Ok(tried)
@@ -214,7 +200,6 @@ impl Search<'_> {
 
     /// The first station of a way that lies in the trench of another's lead, by its place in the list.
     fn first_shared(&self, own: &WayOut, receiving: &WayOut) -> Option<usize> {
-        use super::shared::TRENCH_M;
         let near = |&station: &usize| {
             let at = receiving.way.stations[station].point;
             let away = own.way.stations.iter().map(|own| self.metres(own.point, at));
@@ -268,24 +253,6 @@ impl Search<'_> {
         }
         Ok(Ok(after))
     }
-}
-
-/// The ways with each other one of a part that ends at an outlet of its own put first.
-fn other_ways(ways: &LaidLine, part: usize) -> Vec<LaidLine> {
-    let outlets = &ways.found[part];
-    let Some(rank) = outlets.proposed().map(WayOut::rank) else { return Vec::new() };
-    if ways.net.joint(part).is_some() {
-        return Vec::new();
-    }
-    let serving = outlets.ways.iter().enumerate().skip(1);
-    let as_good = serving.filter(|(_, way)| way.serves() && way.rank() <= rank);
-    let put_first = as_good.map(|(place, _)| {
-        let mut other = ways.clone();
-        other.found[part].ways[..=place].rotate_right(1);
-        other.net = other.net.with_other_way(part);
-        other
-    });
-    put_first.collect()
 }
 
 /// The first station at or below a place along a way.

@@ -1,6 +1,7 @@
 //! Leads of two parts over the same ground: told, with why one pipe isn't laid for both.
 
-use super::net::{Net, NotLaid};
+use super::laying::NotLaid;
+use super::net::Net;
 use super::{PartOutlets, Rank, Search, WayOut};
 use crate::error::Error;
 use crate::interceptor::InterceptionLine;
