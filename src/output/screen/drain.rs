@@ -66,7 +66,10 @@ fn keeps(choice: &Choice, drain: &Drain, units: Units) -> String {
         return "can't be built".to_owned();
     }
     let price = choice.price.map_or(String::new(), |price| {
-        format!(", {} by the price list if built alone", money(&format!("{price:.0}"), drain.currency.as_deref()))
+        format!(
+            ", {} by the price list if built alone",
+            money(&format!("{price:.0}"), drain.currency.as_deref())
+        )
     });
     let dug = choice.dug_m3.map_or(String::new(), |m3| format!(", {} dug", units.earth(m3)));
     if choice.carries {
