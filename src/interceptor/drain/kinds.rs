@@ -28,8 +28,7 @@ const FASTEST_FT_S: f64 = 15.0;
 ///
 /// # Method
 /// What a soil bears limits pipes with holes that lie in it bare. None of ours does: each lies in stone with
-/// fabric between
-/// that and the soil, or has no holes, which protect the soil alike.
+/// fabric between that and the soil, or has no holes, which protect the soil alike.
 ///
 /// # Source
 /// NRCS practice standard 606 (velocities without protection, and what protects), from memory.
