@@ -6,6 +6,9 @@ use serde::Serialize;
 /// Share of the variance in the short-range part: half of the RMSE. From memory of lidar practice, a short
 /// part of 2 to 3 cm beside a long part of 3 to 5 cm; no source at hand.
 pub const SHORT_SHARE: f64 = 0.25;
+/// Standard error of a level that is taken on site and states none: of a builder's level or a corrected satellite
+/// position. Ours, of common practice.
+pub const SHOT_ACCURACY: Length = Length::from_m(0.03);
 /// Range of the short part: noise of single returns and of gridding, a few steps wide. Ours.
 pub const SHORT_RANGE: Length = Length::from_m(2.0);
 /// Ranges of the long part that are tried in turn. Uncorrelated noise is not the worst case (Oksanen and

@@ -3,8 +3,8 @@
 //! Takes a model of the error, gives error fields ([`FieldSource`]) and parcel shifts, and what shots of the
 //! ground make of them ([`Conditioning`]); takes outcomes of
 //! repeats, gives likelihoods with their intervals ([`Likelihood`]), ranges, whether enough repeats were
-//! made ([`Plan`]), and which shots would tell most of what they leave open ([`telling_shots`]). Guarantees: a realisation's error hangs on seed and number alone, never on threads or on
-//! the order of work. Must never touch files or run the stages itself (the pipeline does).
+//! made ([`Plan`]), and which shots would tell most of what they leave open ([`telling_shots`]). Guarantees: a
+//! realisation's error hangs on seed and number alone, never on threads or on the order of work. Must never touch files or run the stages itself (the pipeline does).
 
 mod conditioning;
 mod covariance;
@@ -18,7 +18,7 @@ mod verdict;
 
 pub use conditioning::{Conditioning, Observed};
 pub use covariance::{Covariance, parts};
-pub use error_model::{ErrorModel, SHORT_RANGE, SHORT_SHARE, correlation};
+pub use error_model::{ErrorModel, SHORT_RANGE, SHORT_SHARE, SHOT_ACCURACY, correlation};
 pub use field::{FieldPair, FieldSource, parcel_shift};
 pub use kriging::{Kriging, NotApart, Weights};
 pub use likelihood::{Likelihood, Spread, unseen_at_most};

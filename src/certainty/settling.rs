@@ -82,7 +82,7 @@ pub struct Reading {
 /// variance p (1 - p) by a straight line, with a the shot's standard error; of all questions this is summed
 /// with their weights squared. The place with the largest sum is taken, the errors and outcomes are freed of
 /// what it tells, and the next is looked for. What m places and n realisations show by chance alone stays below
-/// 3 ln m / n of the variance but once in some hundreds (the largest of m squared normal deviates).
+/// 3 ln m / n of the variance but once in a hundred or more (the largest of m squared normal deviates).
 ///
 /// # Source
 /// The variance that is left given a linear reading is that of the best linear predictor (N. Cressie 1993,

@@ -63,6 +63,12 @@ impl PartDrain {
     pub fn chosen(&self) -> Option<&DrainOption> {
         Some(&self.options.get(self.chosen?)?.option)
     }
+
+    /// The same where it can be built.
+    #[must_use]
+    pub fn to_build(&self) -> Option<&DrainOption> {
+        self.chosen().filter(|option| option.built.is_ok())
+    }
 }
 
 /// All drains.
@@ -154,7 +160,7 @@ pub(super) fn drains(
         interception.parts.iter().zip(&parts).zip(outlets).zip(too_high)
     {
         warnings.extend(findings(part, drain.as_ref(), (outlets, too_high.as_ref()), settings));
-        let built = drain.as_ref().and_then(PartDrain::chosen).filter(|option| option.built.is_ok());
+        let built = drain.as_ref().and_then(PartDrain::to_build);
         warnings.extend(deep(part, built, outlets));
     }
     let bill = whole_bill(&parts, &yard, settings)?.map(|found| found.unload(&mut warnings));
@@ -170,10 +176,9 @@ pub(super) fn drains(
 ///
 /// # Method
 /// Parts are designed after those whose pipes they join, which they take their wye from; what they bring
-/// asks for no more than its flow
-/// at first. Where a pipe comes out larger than the one that it goes on in, all are designed again with that
-/// one at least as large. What
-/// a pipe asks for only grows, by sizes of the catalogue, so that it ends.
+/// asks for no more than its flow at first. Where a pipe comes out larger than the one that it goes on in, all
+/// are designed again with that one at least as large. What a pipe asks for only grows, by sizes of the
+/// catalogue, so that it ends.
 fn designed(
     entering: &Entering<'_>,
     interception: &InterceptionLine,

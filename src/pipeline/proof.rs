@@ -2,10 +2,10 @@
 
 use super::catches_less::catches_less;
 use super::catchment::Routed;
-use super::drain::Drains;
+use super::drain::{Drains, PartDrain};
 use super::outlets::PartOutlets;
 use super::settings::Settings;
-use super::shares::{Comes, TakenShare, built, onward, onward_joints};
+use super::shares::{Comes, TakenShare, onward, onward_joints};
 use crate::error::Error;
 use crate::input::{Parcel, Site};
 use crate::interceptor::proof::{Discharge, Proof, ProofBasis, ProvedPart, SinkReceived, prove};
@@ -108,7 +108,7 @@ fn share_taken(
     if interception.parts[part].flow().is_none() {
         return TakenShare::Even(1.0);
     }
-    let drain = |part: usize| built(drains.parts[part].as_ref());
+    let drain = |part: usize| drains.parts[part].as_ref().and_then(PartDrain::to_build);
     let Some(option) = drain(part).filter(|_| outlets[part].place().is_some()) else {
         return TakenShare::Even(0.0);
     };

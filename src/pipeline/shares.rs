@@ -2,11 +2,10 @@
 //! place".
 
 use super::catchment::Routed;
-use super::drain::PartDrain;
 use super::outlets::PartOutlets;
 use super::part_water::course_from_lot;
 use crate::error::Error;
-use crate::interceptor::drain::{DrainOption, Growth, Kept};
+use crate::interceptor::drain::{Growth, Kept};
 use crate::interceptor::proof::{Came, Coming};
 use crate::interceptor::{DrainedEnd, InterceptionLine, InterceptorError, LinePart};
 use crate::lots::{Entry, LotDrainage, LotLine, Scene};
@@ -107,8 +106,7 @@ impl Comes {
 fn window(station_m: f64, spread_m: f64, length_m: f64) -> [f64; 2] {
     let half_m = 0.5 * spread_m.min(length_m).max(2.0 * SAME_M);
     let at_m = station_m.clamp(0.0, length_m);
-    let [from_m, to_m] = [(at_m - half_m).max(0.0), (at_m + half_m).min(length_m)];
-    [from_m, to_m]
+    [(at_m - half_m).max(0.0), (at_m + half_m).min(length_m)]
 }
 
 impl TakenShare {
@@ -136,11 +134,6 @@ impl TakenShare {
             Self::Along(_, kept) => kept.share(),
         }
     }
-}
-
-/// The drain of a part as it is built; nothing where none is.
-pub(super) fn built(drain: Option<&PartDrain>) -> Option<&DrainOption> {
-    drain.and_then(PartDrain::chosen).filter(|option| option.built.is_ok())
 }
 
 /// The parts whose pipes a part's water goes through after its own, in order.

@@ -116,7 +116,7 @@ fn with_setback(
     )?
     .value;
     let part = |drain: &Option<super::drain::PartDrain>| {
-        let option = drain.as_ref()?.chosen().filter(|option| option.built.is_ok())?;
+        let option = drain.as_ref()?.to_build()?;
         Some((option.arrangement, option.share()))
     };
     Ok(proof.map(|proof| {
@@ -136,7 +136,7 @@ fn asked_for(interception: &InterceptionLine, drains: &Drains) -> Vec<u32> {
     let mut found = Vec::new();
     for (part, drain) in interception.parts.iter().zip(&drains.parts) {
         let Some(drain) = drain else { continue };
-        let kept = drain.chosen().filter(|option| option.built.is_ok()).map_or(0.0, DrainOption::share);
+        let kept = drain.to_build().map_or(0.0, DrainOption::share);
         let keeps_more = drain.options.iter().map(|costed| &costed.option);
         let keeps_more = keeps_more.filter(|option| option.built.is_ok() && option.share() > kept + WORTH);
         let wide = keeps_more.filter_map(|option| option.swale_leaves(part.setback));

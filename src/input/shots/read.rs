@@ -5,6 +5,7 @@ use super::super::beside::inlets::{metres_per_unit, number};
 use super::super::beside::points::{Asked, PointFeature, Points, is_on_ground, open_points};
 use super::super::units::VerticalUnit;
 use super::{Shot, unusable};
+use crate::certainty::SHOT_ACCURACY;
 use crate::input::Site;
 use crate::input::error::InputError;
 use crate::warning::{Warned, Warning, named};
@@ -12,9 +13,6 @@ use crate::wording::metres;
 
 /// Name of the option and of the usual layer, and the fields.
 const ASKED: Asked<'static> = Asked { kind: "shots", fields: &["id", "elevation", "accuracy", "unit"] };
-/// Standard error of a shot that states none, m: of a builder's level or a corrected satellite position. Ours,
-/// of common practice.
-const ASSUMED_ACCURACY_M: f64 = 0.03;
 /// Nothing is shot better: what is said to be counts as this, m. Ours.
 pub(super) const BEST_ACCURACY_M: f64 = 0.001;
 
@@ -52,7 +50,7 @@ pub(super) fn shot(feature: &PointFeature, metres: f64) -> Result<Shot, String> 
     };
     let elevation = number("elevation", elevation.as_ref())?.ok_or("it has no elevation")?;
     let accuracy_m =
-        number("accuracy", accuracy.as_ref())?.map_or(ASSUMED_ACCURACY_M, |found| found * metres);
+        number("accuracy", accuracy.as_ref())?.map_or(SHOT_ACCURACY.as_m(), |found| found * metres);
     if accuracy_m < 0.0 {
         return Err(format!("its accuracy of {accuracy_m:.3} m is below 0"));
     }
@@ -84,7 +82,7 @@ fn findings(file: &SideFile, none: bool, elsewhere: &[String], assumed: &[String
             "shots-accuracy-assumed",
             format!(
                 "{path}: some shots state no accuracy, so a standard error of {} was assumed: {}",
-                metres(ASSUMED_ACCURACY_M, 2),
+                metres(SHOT_ACCURACY.as_m(), 2),
                 named(assumed)
             ),
             "give it in the field accuracy, in the unit of the elevations",

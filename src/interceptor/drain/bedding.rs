@@ -1,6 +1,5 @@
 //! The bed of the trenches down the way, which nowhere rises: where the next trench asks for less under its
-//! pipe, its bed goes on
-//! level until the pipe comes down to it.
+//! pipe, its bed goes on level until the pipe comes down to it.
 
 use super::super::quantities::Level;
 use crate::units::Length;
@@ -14,9 +13,8 @@ const SAME_M: f64 = 1e-6;
 ///
 /// # Method
 /// The section's own bed follows the pipe, which never rises. Where it would lie above the bed so far, the
-/// trench is dug down to that: what
-/// lies between is `under`. Where the pipe comes down to it, straight between two places, there is a place
-/// more.
+/// trench is dug down to that: what lies between is `under`. Where the pipe comes down to it, straight between
+/// two places, there is a place more.
 pub(super) fn nowhere_rising(levels: Vec<Level>, below: Length, bed_so_far_m: f64) -> (Vec<Level>, f64) {
     let mut held_m = bed_so_far_m;
     let mut found: Vec<Level> = Vec::with_capacity(levels.len() + 1);
@@ -34,8 +32,7 @@ pub(super) fn nowhere_rising(levels: Vec<Level>, below: Length, bed_so_far_m: f6
 }
 
 /// Where the pipe comes down to the bed between two places; nothing where it doesn't. `over` is how far it
-/// lies over the bed at the first,
-/// and below it at the second.
+/// lies over the bed at the first, and below it at the second.
 fn run_out(before: &Level, after: &Level, (over_m, past_m): (f64, f64)) -> Option<Level> {
     if over_m <= NOISE_M || past_m <= NOISE_M {
         return None;
@@ -63,8 +60,7 @@ mod tests {
     }
 
     // Stone ends with its bed at 8.80 m; the lead's pipe begins with its underside at 8.90 m and falls 2 %:
-    // 0.10 m under it at first, 0.02 m
-    // after 4 m, none after 5 m; from there it lies on the bottom.
+    // 0.10 m under it at first, 0.02 m after 4 m, none after 5 m; from there it lies on the bottom.
     #[test]
     fn the_bed_goes_on_level_until_the_pipe_lies_on_it() {
         let below = Length::from_m(0.003);

@@ -125,8 +125,8 @@ fn dug_no_deeper_than_a_trench(option: &DrainOption, part: &DrainPart<'_>) -> Re
     }
 }
 
-/// Pipe from the end of the trench to a mouth in the open. The way was laid for so much that stands out of
-/// the ground, an end piece or a longer one in a bank of earth, with one pipe and by the ground at its
+/// Whether the pipe from the end of the trench to a mouth in the open is short enough. The way was laid for so much
+/// that stands out of the ground, an end piece or a longer one in a bank of earth, with one pipe and by the ground at its
 /// stations; as it is built it may be longer, but not twice as long.
 fn end_piece(ends_m: f64, mouth_m: f64, laid_for_m: f64) -> Result<(), NotBuilt> {
     let (bare_m, most_m) = (mouth_m - ends_m, 2.0 * END_PIECE_M.max(laid_for_m));

@@ -112,8 +112,8 @@ impl<'a> LetIn<'a> {
 ///
 /// # Method
 /// No pipe is smaller, by inside diameter, than the one above or the reach's least, none is called less than
-/// one that has come in, and all pipe of a drain has one kind of
-/// wall, so that only sizes must be joined. Of all such rows of pipes those count that keep most: down the way,
+/// one that has come in, and all pipe of a drain has one kind of wall, so that only sizes must be joined. Of
+/// all such rows of pipes those count that keep most: down the way,
 /// what they let in as long as they have room for it, just full at each reach's own grade (of two pipes at
 /// one level each carries half), as in [`super::Kept`]; of these, those that carry most. Among them each reach has the smallest pipe that carries
 /// its flow and keeps both velocities, else the smallest that carries its flow, else the one that carries

@@ -82,6 +82,11 @@ impl World {
     }
 
     fn prove(&self, parts: &[(LineString, Discharge)], takes: f64) -> Proof {
+        self.prove_by_place(parts, &|_, _| takes)
+    }
+
+    /// With the share that a part takes at a station.
+    fn prove_by_place(&self, parts: &[(LineString, Discharge)], takes: &dyn Fn(usize, f64) -> f64) -> Proof {
         let parts: Vec<ProvedPart<'_>> =
             parts.iter().map(|(path, discharge)| ProvedPart { path, discharge: *discharge }).collect();
         prove(&ProofBasis {
@@ -92,7 +97,7 @@ impl World {
             line: &self.line,
             parts: &parts,
             channels: &[],
-            takes: &|_, _| takes,
+            takes,
         })
         .unwrap()
     }
@@ -326,20 +331,9 @@ fn what_crosses_a_part_is_told_whether_taken_or_not() {
 #[test]
 fn a_station_has_its_own_share() {
     let world = plane();
-    let line = north_line();
-    let parts = [ProvedPart { path: &line, discharge: Discharge::Nowhere }];
-    let proof = prove(&ProofBasis {
-        scene: &world.scene(),
-        georef: world.georef,
-        arrival: &world.arrival,
-        entries: &world.entries,
-        line: &world.line,
-        parts: &parts,
-        channels: &[],
-        // The first four metres take all, the rest a quarter: 32 + 48 / 4 = 44.
-        takes: &|_, station_m| if station_m < 4.0 { 1.0 } else { 0.25 },
-    })
-    .unwrap();
+    let parts = [(north_line(), Discharge::Nowhere)];
+    // The first four metres take all, the rest a quarter: 32 + 48 / 4 = 44.
+    let proof = world.prove_by_place(&parts, &|_, station_m| if station_m < 4.0 { 1.0 } else { 0.25 });
     expect(&proof, [80.0, 44.0, 36.0, 0.0]);
     // All of it came to the part.
     assert_relative_eq!(proof.missed.past_m2[0], 36.0, epsilon = 1e-9);
@@ -364,21 +358,10 @@ fn what_one_neighbour_brings_too_much_of_is_left_and_none_of_the_others() {
     };
     let world = World::new(20, 20, trough, &LOTS);
     let line = path(&[(4.0, 11.4), (15.0, 11.4)]);
-    let parts = [ProvedPart { path: &line, discharge: Discharge::OffTheSurface }];
-    let prove = |share: f64| {
-        prove(&ProofBasis {
-            scene: &world.scene(),
-            georef: world.georef,
-            arrival: &world.arrival,
-            entries: &world.entries,
-            line: &world.line,
-            parts: &parts,
-            channels: &[],
-            // Column 8 is crossed between 4 and 5 m.
-            takes: &|_, station_m| if (4.0..5.0).contains(&station_m) { share } else { 1.0 },
-        })
-        .unwrap()
-    };
+    let parts = [(line, Discharge::OffTheSurface)];
+    // Column 8 is crossed between 4 and 5 m.
+    let takes = |station_m: f64, share: f64| if (4.0..5.0).contains(&station_m) { share } else { 1.0 };
+    let prove = |share: f64| world.prove_by_place(&parts, &|_, station_m| takes(station_m, share));
     let (all, some) = (prove(1.0), prove(0.25));
     let left = |proof: &Proof, place: usize| {
         proof.left_by_lot.iter().find(|row| row.0 == label(place)).map_or(0.0, |row| row.1)

@@ -14,7 +14,7 @@ pub(super) fn dug(
     drain: Option<&PartDrain>,
     settings: &Settings,
 ) -> Vec<(DugBy, Vec<Dug>)> {
-    let built = drain.and_then(PartDrain::chosen).filter(|option| option.built.is_ok());
+    let built = drain.and_then(PartDrain::to_build);
     match (way, built) {
         (Some(way), Some(option)) => as_built(way, option),
         (Some(way), None) => vec![(DugBy::Trench, as_laid(way))],

@@ -4,7 +4,7 @@ use super::crossing::Meeting;
 use super::{PartOutlets, Search};
 use crate::interceptor::drain::{DrainOption, course};
 use crate::interceptor::{Bore, InterceptionLine};
-use crate::pipeline::drain::{Drains, PartDrain};
+use crate::pipeline::drain::Drains;
 use crate::units::Length;
 use crate::warning::Warning;
 use crate::wording::metres;
@@ -57,7 +57,7 @@ impl Search<'_> {
         let mut warnings = Vec::new();
         let asked = self.settings.min_cover;
         let options: Vec<Option<&DrainOption>> =
-            drains.parts.iter().map(|drain| built(drain.as_ref())).collect();
+            drains.parts.iter().map(|drain| drain.as_ref()?.to_build()).collect();
         let leads: Vec<Vec<Lead>> = (0..found.len()).map(|part| lead(&found[part], options[part])).collect();
         for (a, option) in options.iter().enumerate() {
             let swale = option.map_or_else(Vec::new, |option| swale(&found[a], option));
@@ -90,10 +90,6 @@ fn told(least: Least, [swale, lead]: [usize; 2], asked: Length) -> Warning {
         ),
         "ask for more ground over the pipes (--min-cover) or another arrangement (--arrangement), or name another outlet (--outlet)",
     )
-}
-
-fn built(drain: Option<&PartDrain>) -> Option<&DrainOption> {
-    drain.and_then(PartDrain::chosen).filter(|option| option.built.is_ok())
 }
 
 fn swale(outlets: &PartOutlets, option: &DrainOption) -> Vec<SwalePlace> {

@@ -6,7 +6,7 @@ use super::Sample;
 use super::certainty::{Certainty, ParcelCertainty};
 use super::drawing::Drawing;
 use super::realisation::{Asked, Outcome};
-use crate::certainty::{Errors, Likelihood, Question, Telling, Verdict, telling_shots};
+use crate::certainty::{Errors, Likelihood, Question, SHOT_ACCURACY, Telling, Verdict, telling_shots};
 use crate::error::Error;
 use crate::flow::{Routing, upstream_area};
 use crate::grid::{Cell, CellSet, GridShape};
@@ -16,9 +16,6 @@ use rayon::prelude::*;
 
 /// Shots that are asked for at the most. Ours.
 const MOST: usize = 5;
-/// Standard error that a wanted shot is taken to have, m: of a builder's level or a corrected satellite position.
-/// Ours, of common practice.
-const ACCURACY_M: f64 = 0.03;
 /// Ground whose water goes either way: likelihoods between. Ours.
 const OPEN: [f32; 2] = [0.1, 0.9];
 /// Forks of the water that are looked at, at the most. Ours: the fewer places, the fewer agree by chance.
@@ -82,7 +79,7 @@ impl Sample<'_> {
             Vec::new()
         } else {
             let errors = self.errors_at(&places, outcomes.len());
-            telling_shots(&errors, &questions, ACCURACY_M, MOST)
+            telling_shots(&errors, &questions, SHOT_ACCURACY.as_m(), MOST)
         };
         let open: Vec<Option<usize>> = open.iter().map(|row| row.place).collect();
         let shots = shots.iter().map(|shot| wanted(self.ground, &places, &open, shot)).collect();
