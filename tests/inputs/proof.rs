@@ -4,6 +4,7 @@
 //! The line lies 0.6 m inside S's north side and, as the lot is shrunk on all sides, begins and ends 0.6 m from its corners:
 //! it stands before the middles of 38 columns, and behind the first row of S, which it takes as well.
 
+use super::drain::pipe;
 use crate::common::answer::{Answer, close};
 use crate::common::bench::Bench;
 use crate::common::lots::{At, Lots, Transform, WGS84, lot};
@@ -179,4 +180,37 @@ fn what_the_largest_pipe_cannot_carry_is_left() {
     close("flow", flow, 9.0 / 3600.0 * ground_m2(1240.0), 0.02);
     assert!(share > 0.0 && share < 1.0, "{share}");
     balance(&answer, [1140.0 * share, 60.0 + 1140.0 * (1.0 - share), 0.0]);
+}
+
+// By hand: a pipe of 200 mm inside, n 0.012, on the least grade of 1 % carries, full, by Manning
+// 3.14159 / 4 x 0.2^2 x (0.2 / 4)^(2/3) x 0.01^(1/2) / 0.012 = 0.031416 x 0.135721 x 0.1 / 0.012 = 0.035532 m3/s.
+// All of the rain runs off, and it is so strong that the 40 columns of 30 rows above the lot line, and the strip behind it of 0.6 m
+// with ends at 45 degrees, (40 - 0.6) x 0.6 = 23.64 m2, bring twice that. 38 columns and the row behind them come to the line:
+// half of it goes out on T's ground; the lot keeps the other half, and the 60 m2 that pass the ends.
+#[test]
+fn a_line_of_half_the_capacity_hands_half_to_the_neighbour_it_lets_out_on_and_leaves_half() {
+    let bench = with_t();
+    // Holes and stone let all in.
+    bench.write_text("pipes.toml", &format!("only = true\n{}", pipe(200.0, 300.0)));
+    let full_m3_s = 0.035_532;
+    let intensity_m_s = 2.0 * full_m3_s / (ground_m2(1200.0) + 23.64);
+    let intensity = format!("{}mm/h", intensity_m_s * 3.6e6);
+    let answer = run(
+        &bench,
+        &[
+            &["--outlet", &outlet(66.5, 55.5, "97.5m"), "--intensity", &intensity, "--coefficient", "1"][..],
+            &["--catalogue", "pipes.toml", "--arrangement", "one-pipe", "--finish", "bare-stone"],
+        ]
+        .concat(),
+    );
+    let near = |what: &str, found: f64, units: f64| close(what, found, ground_m2(units), 1e-3);
+    near("caught", answer.number(&format!("{BALANCE}.caught")), 570.0);
+    near("left", answer.number(&format!("{BALANCE}.left")), 60.0 + 570.0);
+    close("elsewhere", answer.number(&format!("{BALANCE}.elsewhere")), 0.0, 1e-6);
+    let change = number(&row(&answer, "received", Some("T"))["change_m2"]);
+    near("T has half", change, 589.0);
+    // What T has more is what is caught of the run-on and of the lot's own row, and nothing else.
+    let taken = |name: &str| answer.number(&format!("interception_line.proof.taken.0.{name}"));
+    close("T has what is caught", change, taken("run_on_m2") + taken("own_m2"), 1e-9);
+    answer.must_warn("other-parcel-receives-more", &["parcel T"]);
 }
