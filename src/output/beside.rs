@@ -1,8 +1,8 @@
 //! What stands beside a part of the line, as `summary.json` gives it.
 
 use super::error::OutputError;
-use super::features::{Features, point};
 use super::geometry::Writer;
+use super::mark::Mark;
 use super::screen::Units;
 use super::style;
 use crate::interceptor::{Approach, DugBy, ObstacleKind, Undercut};
@@ -97,8 +97,7 @@ impl UndercutRow {
 }
 
 /// Where the line comes too near to something, and where its trench would cut what carries something: points.
-pub(super) fn near(assessment: &Assessment<'_>, units: Units) -> Features {
-    let writer = Writer::new(&assessment.site.crs);
+pub(super) fn near(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let mut found = Vec::new();
     for (part, outlets) in assessment.interception.parts.iter().zip(&assessment.outlets) {
         for near in &outlets.approaches {
@@ -119,7 +118,7 @@ pub(super) fn near(assessment: &Assessment<'_>, units: Units) -> Features {
                     units.length(row.length_m), units.level(row.distance_m), units.level(row.nearest_m)
                 ),
             });
-            found.push(point(writer, ("keep-out-crossing", near.at), style::NEAR, value)?);
+            found.push(Mark::point("keep-out-crossing", near.at, style::NEAR, value));
         }
         for cut in &outlets.undercuts {
             let row = UndercutRow::of(assessment, cut);
@@ -139,10 +138,10 @@ pub(super) fn near(assessment: &Assessment<'_>, units: Units) -> Features {
                     units.level(row.cut_m), units.level(row.width_m), units.level(row.distance_m), units.level(row.needed_m)
                 ),
             });
-            found.push(point(writer, ("undercut", cut.at), style::NEAR, value)?);
+            found.push(Mark::point("undercut", cut.at, style::NEAR, value));
         }
     }
-    Ok(found)
+    found
 }
 
 fn lonlat(assessment: &Assessment<'_>, at: Coord) -> Result<Coord, OutputError> {

@@ -8,45 +8,12 @@ pub(super) use water::{
     contributing_area, contributing_ground, crossings, flow_paths, inlets, longest_ways, pond_ground, ponds,
 };
 
-use super::error::OutputError;
-use super::geometry::Writer;
 use super::line::Part;
+use super::mark::{Mark, Shape, properties};
 use super::screen::Units;
 use super::style;
 use crate::pipeline::Assessment;
-use geo::Coord;
-use geojson::{Feature, Geometry};
-use serde_json::{Map, Value, json};
-
-pub(super) type Features = Result<Vec<Feature>, OutputError>;
-
-pub(super) fn feature(kind: &str, geometry: Geometry, properties: Map<String, Value>) -> Feature {
-    Feature { geometry: Some(geometry), ..bare_feature(kind, properties) }
-}
-
-fn bare_feature(kind: &str, mut properties: Map<String, Value>) -> Feature {
-    properties.insert("kind".into(), json!(kind));
-    Feature { bbox: None, geometry: None, id: None, properties: Some(properties), foreign_members: None }
-}
-
-/// A marked point.
-pub(super) fn point(
-    writer: Writer<'_>,
-    (kind, at): (&str, Coord),
-    colour: &'static str,
-    value: Value,
-) -> Result<Feature, OutputError> {
-    let mut map = properties(value);
-    style::marker(&mut map, colour);
-    Ok(feature(kind, writer.point(at)?, map))
-}
-
-pub(super) fn properties(value: Value) -> Map<String, Value> {
-    match value {
-        Value::Object(map) => map,
-        _ => Map::new(),
-    }
-}
+use serde_json::json;
 
 fn arriving(assessment: &Assessment<'_>, cell: usize) -> f64 {
     let routed = &assessment.routed;
@@ -57,12 +24,11 @@ fn arriving(assessment: &Assessment<'_>, cell: usize) -> f64 {
 }
 
 /// The proposed line, part by part, drawn towards its lower end.
-pub(super) fn interception_line(assessment: &Assessment<'_>, units: Units) -> Features {
-    let writer = Writer::new(&assessment.site.crs);
+pub(super) fn interception_line(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let mut found = Vec::new();
     let parts = assessment.interception.parts.iter().zip(&assessment.outlets).zip(&assessment.drains.parts);
     for ((part, outlets), drain) in parts {
-        let Some(geometry) = writer.line(&part.path)? else { continue };
+        let shape = Shape::line(&part.path);
         let row = Part::of(assessment, part, outlets, drain.as_ref());
         let mut map = properties(json!({
             "id": row.id,
@@ -87,10 +53,8 @@ pub(super) fn interception_line(assessment: &Assessment<'_>, units: Units) -> Fe
             ),
         }));
         style::line(&mut map, style::LINE.0, style::LINE.1);
-        found.push(feature("interception-line", geometry, map));
-        if let (Some(way), Some(outlet)) = (outlets.proposed(), row.outlet)
-            && let Some(geometry) = writer.line(&way.way.lead)?
-        {
+        found.push(Mark::new("interception-line", shape, map));
+        if let (Some(way), Some(outlet)) = (outlets.proposed(), row.outlet) {
             let mut map = properties(json!({
                 "id": row.id,
                 "part": "route",
@@ -105,8 +69,8 @@ pub(super) fn interception_line(assessment: &Assessment<'_>, units: Units) -> Fe
                 "description": format!("{} of solid pipe, {}.", units.length(outlet.lead_m), outlet.words(units)),
             }));
             style::line(&mut map, style::LINE.0, style::ROUTE_WIDTH);
-            found.push(feature("interception-line", geometry, map));
+            found.push(Mark::new("interception-line", Shape::line(&way.way.lead), map));
         }
     }
-    Ok(found)
+    found
 }

@@ -34,11 +34,6 @@ impl<'a> Writer<'a> {
         Ok(Geometry::from(&Point::from(rounded_coord(self.lonlat(at)?))))
     }
 
-    /// A line; nothing when no length is left after rounding.
-    pub(super) fn line(self, line: &LineString<f64>) -> Result<Option<Geometry>, OutputError> {
-        self.lines(&MultiLineString(vec![line.clone()]))
-    }
-
     /// Lines; nothing when no length is left after rounding.
     pub(super) fn lines(self, lines: &MultiLineString<f64>) -> Result<Option<Geometry>, OutputError> {
         let mut parts = Vec::new();

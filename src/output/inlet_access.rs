@@ -1,8 +1,7 @@
 //! Whether surface water gets to the storm inlets near the lot, as `summary.json` and the map give it.
 
 use super::error::OutputError;
-use super::features::{Features, feature, properties};
-use super::geometry::Writer;
+use super::mark::{Mark, Shape, properties};
 use super::screen::Units;
 use super::style;
 use crate::pipeline::{Assessment, Bank, Beside, InletAccess};
@@ -151,8 +150,7 @@ fn middle(assessment: &Assessment<'_>, cell: usize) -> Coord {
 }
 
 /// The best ways to inlets that a cut would open, and the top of the bank on each.
-pub(super) fn inlet_cuts(assessment: &Assessment<'_>, units: Units) -> Features {
-    let writer = Writer::new(&assessment.site.crs);
+pub(super) fn inlet_cuts(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let mut found = Vec::new();
     for access in &assessment.inlet_access {
         let id = &assessment.site.beside.inlets[access.inlet].id;
@@ -179,15 +177,13 @@ pub(super) fn inlet_cuts(assessment: &Assessment<'_>, units: Units) -> Features 
                 }))
             };
             let way = LineString::new(bank.way.iter().map(|&cell| middle(assessment, cell)).collect());
-            if let Some(geometry) = writer.line(&way)? {
-                let mut map = map(format!("Way to {}", called("storm inlet", id)));
-                style::line(&mut map, style::INLET, 2.0);
-                found.push(feature("inlet-way", geometry, map));
-            }
+            let mut to_it = map(format!("Way to {}", called("storm inlet", id)));
+            style::line(&mut to_it, style::INLET, 2.0);
+            found.push(Mark::new("inlet-way", Shape::line(&way), to_it));
             let mut map = map(format!("Bank before {}", called("storm inlet", id)));
             style::marker(&mut map, style::CROSSING.0);
-            found.push(feature("inlet-bank", writer.point(middle(assessment, bank.top))?, map));
+            found.push(Mark::new("inlet-bank", Shape::Point(middle(assessment, bank.top)), map));
         }
     }
-    Ok(found)
+    found
 }

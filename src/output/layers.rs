@@ -3,33 +3,36 @@
 use super::beside;
 use super::error::OutputError;
 use super::features;
+use super::geometry::Writer;
 use super::inlet_access;
 use super::likelihood_lines::likelihood_lines;
+use super::mark::Mark;
 use super::proof;
 use super::screen::Units;
 use super::slow_ground;
 use super::storms;
 use super::wanted_shots::wanted_shots;
+use crate::crs::WorkingCrs;
 use crate::pipeline::Assessment;
-use geojson::{Feature, FeatureCollection};
+use geojson::FeatureCollection;
 use serde::Serialize;
 
 /// Features by kind, styled.
 #[derive(Debug, Clone)]
 pub struct Layers {
-    lot: Vec<Feature>,
-    contributors: Vec<Feature>,
-    crossings: Vec<Feature>,
-    contributing_area: Vec<Feature>,
-    flow_paths: Vec<Feature>,
-    ponds: Vec<Feature>,
-    interception_line: Vec<Feature>,
-    inlets: Vec<Feature>,
-    received: Vec<Feature>,
-    discharge_ways: Vec<Feature>,
-    overflow_ways: Vec<Feature>,
-    near: Vec<Feature>,
-    inlet_cuts: Vec<Feature>,
+    lot: Vec<Mark>,
+    contributors: Vec<Mark>,
+    crossings: Vec<Mark>,
+    contributing_area: Vec<Mark>,
+    flow_paths: Vec<Mark>,
+    ponds: Vec<Mark>,
+    interception_line: Vec<Mark>,
+    inlets: Vec<Mark>,
+    received: Vec<Mark>,
+    discharge_ways: Vec<Mark>,
+    overflow_ways: Vec<Mark>,
+    near: Vec<Mark>,
+    inlet_cuts: Vec<Mark>,
     /// With repeats under elevation error.
     sureness: Option<Sureness>,
 }
@@ -37,31 +40,31 @@ pub struct Layers {
 /// What the repeats show.
 #[derive(Debug, Clone)]
 struct Sureness {
-    likelihood_lines: Vec<Feature>,
-    wanted_shots: Vec<Feature>,
+    likelihood_lines: Vec<Mark>,
+    wanted_shots: Vec<Mark>,
 }
 
 impl Layers {
     pub(super) fn of(assessment: &Assessment<'_>, units: Units) -> Result<Self, OutputError> {
         Ok(Self {
-            lot: features::lot(assessment, units)?,
-            contributors: features::contributors(assessment, units)?,
-            crossings: features::crossings(assessment, units)?,
-            contributing_area: features::contributing_area(assessment)?,
+            lot: features::lot(assessment, units),
+            contributors: features::contributors(assessment, units),
+            crossings: features::crossings(assessment, units),
+            contributing_area: features::contributing_area(assessment),
             flow_paths: [
-                features::longest_ways(assessment, units)?,
-                slow_ground::slow_ground(assessment, units)?,
-                features::flow_paths(assessment, units)?,
+                features::longest_ways(assessment, units),
+                slow_ground::slow_ground(assessment, units),
+                features::flow_paths(assessment, units),
             ]
             .concat(),
-            ponds: features::ponds(assessment, units)?,
-            interception_line: features::interception_line(assessment, units)?,
-            inlets: features::inlets(assessment)?,
-            received: proof::received(assessment, units)?,
-            discharge_ways: proof::discharge_ways(assessment, units)?,
-            overflow_ways: storms::overflow_ways(assessment)?,
-            near: beside::near(assessment, units)?,
-            inlet_cuts: inlet_access::inlet_cuts(assessment, units)?,
+            ponds: features::ponds(assessment, units),
+            interception_line: features::interception_line(assessment, units),
+            inlets: features::inlets(assessment),
+            received: proof::received(assessment, units),
+            discharge_ways: proof::discharge_ways(assessment, units),
+            overflow_ways: storms::overflow_ways(assessment),
+            near: beside::near(assessment, units),
+            inlet_cuts: inlet_access::inlet_cuts(assessment, units),
             sureness: Sureness::of(assessment, units)?,
         })
     }
@@ -69,21 +72,38 @@ impl Layers {
     /// Names and texts of the files.
     ///
     /// # Errors
-    /// [`OutputError::Json`].
-    pub fn files(&self) -> Result<Vec<(&'static str, String)>, OutputError> {
-        let text = |name: &'static str, features: Vec<Feature>| {
-            to_json(name, &FeatureCollection { bbox: None, features, foreign_members: None })
-                .map(|text| (name, text))
+    /// [`OutputError::Json`]; [`OutputError::Place`].
+    pub fn files(&self, crs: &WorkingCrs) -> Result<Vec<(&'static str, String)>, OutputError> {
+        let writer = Writer::new(crs);
+        let mut files = vec![
+            collection("map.geojson", self.all(), writer)?,
+            collection("contributors.geojson", &self.contributors, writer)?,
+            collection("crossings.geojson", &self.crossings, writer)?,
+            collection("contributing-area.geojson", &self.contributing_area, writer)?,
+            collection("flow-paths.geojson", &self.flow_paths, writer)?,
+            collection("ponds.geojson", &self.ponds, writer)?,
+            collection("interception-line.geojson", &self.interception_line, writer)?,
+        ];
+        if let Some(found) = &self.sureness {
+            files.push(collection("likelihood-lines.geojson", &found.likelihood_lines, writer)?);
+            files.push(collection("shots-wanted.geojson", &found.wanted_shots, writer)?);
+        }
+        Ok(files)
+    }
+
+    /// All marks, areas first, so that a viewer draws lines on top of them.
+    pub(super) fn all(&self) -> impl Iterator<Item = &Mark> {
+        let (lines, shots): (&[Mark], &[Mark]) = match &self.sureness {
+            Some(found) => (&found.likelihood_lines, &found.wanted_shots),
+            None => (&[], &[]),
         };
-        let none = Vec::new();
-        // Areas first, so that a viewer draws lines on top of them.
-        let all = [
+        let all: [&[Mark]; 15] = [
             &self.contributors,
             &self.received,
             &self.contributing_area,
             &self.ponds,
             &self.lot,
-            self.sureness.as_ref().map_or(&none, |found| &found.likelihood_lines),
+            lines,
             &self.flow_paths,
             &self.crossings,
             &self.interception_line,
@@ -92,23 +112,23 @@ impl Layers {
             &self.inlet_cuts,
             &self.inlets,
             &self.near,
-            self.sureness.as_ref().map_or(&none, |found| &found.wanted_shots),
+            shots,
         ];
-        let mut files = vec![
-            text("map.geojson", all.into_iter().flatten().cloned().collect())?,
-            text("contributors.geojson", self.contributors.clone())?,
-            text("crossings.geojson", self.crossings.clone())?,
-            text("contributing-area.geojson", self.contributing_area.clone())?,
-            text("flow-paths.geojson", self.flow_paths.clone())?,
-            text("ponds.geojson", self.ponds.clone())?,
-            text("interception-line.geojson", self.interception_line.clone())?,
-        ];
-        if let Some(found) = &self.sureness {
-            files.push(text("likelihood-lines.geojson", found.likelihood_lines.clone())?);
-            files.push(text("shots-wanted.geojson", found.wanted_shots.clone())?);
-        }
-        Ok(files)
+        all.into_iter().flatten()
     }
+}
+
+/// A file's name and text.
+fn collection<'a>(
+    name: &'static str,
+    marks: impl IntoIterator<Item = &'a Mark>,
+    writer: Writer<'_>,
+) -> Result<(&'static str, String), OutputError> {
+    let mut features = Vec::new();
+    for mark in marks {
+        features.extend(mark.feature(writer)?);
+    }
+    to_json(name, &FeatureCollection { bbox: None, features, foreign_members: None }).map(|text| (name, text))
 }
 
 impl Sureness {
@@ -118,7 +138,7 @@ impl Sureness {
             return Ok(None);
         }
         let likelihood_lines = likelihood_lines(assessment)?;
-        Ok(Some(Self { likelihood_lines, wanted_shots: wanted_shots(assessment, units)? }))
+        Ok(Some(Self { likelihood_lines, wanted_shots: wanted_shots(assessment, units) }))
     }
 }
 

@@ -1,8 +1,7 @@
 //! Lines within which water reaches the lot with a likelihood.
 
 use super::error::OutputError;
-use super::features::{Features, feature, properties};
-use super::geometry::Writer;
+use super::mark::{Mark, Shape, properties};
 use super::style;
 use crate::pipeline::{Assessment, LikelihoodMap};
 use crate::wording::percent;
@@ -14,12 +13,11 @@ use serde_json::json;
 const LIKELIHOODS: [f64; 3] = [0.1, 0.5, 0.9];
 
 /// A line for each likelihood; none where the repeats weren't made, or no ground is as likely.
-pub(super) fn likelihood_lines(assessment: &Assessment<'_>) -> Features {
+pub(super) fn likelihood_lines(assessment: &Assessment<'_>) -> Result<Vec<Mark>, OutputError> {
     let Some(certainty) = &assessment.certainty else { return Ok(Vec::new()) };
-    let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
     for (likelihood, lines) in LIKELIHOODS.into_iter().zip(lines(&certainty.map)?) {
-        let Some(geometry) = writer.lines(&lines)? else { continue };
+        let shape = Shape::Lines(lines);
         let mut map = properties(json!({
             "likelihood": likelihood,
             "realisations": certainty.realisations,
@@ -30,7 +28,7 @@ pub(super) fn likelihood_lines(assessment: &Assessment<'_>) -> Features {
             ),
         }));
         style::line(&mut map, style::LIKELIHOOD, style::likelihood_width(likelihood));
-        found.push(feature("likelihood-line", geometry, map));
+        found.push(Mark::new("likelihood-line", shape, map));
     }
     Ok(found)
 }

@@ -21,6 +21,7 @@ mod inlet_access;
 mod layers;
 mod likelihood_lines;
 mod line;
+mod mark;
 mod mask;
 mod outlets;
 mod page;
@@ -126,7 +127,7 @@ impl Report {
     /// [`OutputError`] when a file can't be written; a fault of the routing when rasters are made.
     pub fn write(&self, bundle: &Bundle, assessment: &Assessment<'_>, writing: Writing) -> Result<(), Error> {
         bundle.write("summary.json", &self.summary.to_json()?)?;
-        for (name, text) in self.layers.files()? {
+        for (name, text) in self.layers.files(&assessment.site.crs)? {
             bundle.write(name, &text)?;
         }
         bundle.write("profile.csv", &profile::profile_csv(assessment))?;

@@ -1,7 +1,6 @@
 //! Slow ground along the longest ways, on the map.
 
-use super::features::{Features, feature, properties};
-use super::geometry::Writer;
+use super::mark::{Mark, Shape, properties};
 use super::proof::cells_line;
 use super::screen::Units;
 use super::style;
@@ -19,8 +18,7 @@ pub(super) const fn words(why: SlowGround) -> &'static str {
 }
 
 /// Slow reaches of the longest way to each crossing, drawn downwards.
-pub(super) fn slow_ground(assessment: &Assessment<'_>, units: Units) -> Features {
-    let writer = Writer::new(&assessment.site.crs);
+pub(super) fn slow_ground(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let crossings = assessment.design.flows().map_or(&[][..], |flows| &flows.crossings);
     let mut found = Vec::new();
     for ((way, design), number) in assessment.ways.iter().zip(crossings).zip(1..) {
@@ -29,7 +27,7 @@ pub(super) fn slow_ground(assessment: &Assessment<'_>, units: Units) -> Features
         let whole_m = time.length().as_m();
         for slow in time.slow_reaches(design.peak.rain.duration) {
             let piece = piece(&path, slow.from_m / whole_m, slow.to_m / whole_m);
-            let Some(geometry) = writer.line(&piece)? else { continue };
+            let shape = Shape::line(&piece);
             let (length_m, minutes) = (slow.to_m - slow.from_m, slow.reach.time.as_min());
             let mut map = properties(json!({
                 "crossing": number,
@@ -44,10 +42,10 @@ pub(super) fn slow_ground(assessment: &Assessment<'_>, units: Units) -> Features
                 "description": format!("{} that {}; {minutes:.1} min.", units.length(length_m), words(slow.why)),
             }));
             style::line(&mut map, style::SLOW.0, style::SLOW.1);
-            found.push(feature("slow-ground", geometry, map));
+            found.push(Mark::new("slow-ground", shape, map));
         }
     }
-    Ok(found)
+    found
 }
 
 /// A piece of a path, by shares of its length.

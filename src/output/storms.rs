@@ -1,7 +1,6 @@
 //! The storms that a part's drain carries, as `summary.json` and the map give them.
 
-use super::features::{Features, feature, properties};
-use super::geometry::Writer;
+use super::mark::{Mark, Shape, properties};
 use super::proof::{PassedRow, WayEnd, cells_line, way_end};
 use super::rows::inlet;
 use super::style;
@@ -205,8 +204,7 @@ impl OverflowRow {
 }
 
 /// The main way of what the chosen drains leave in the first storm that they don't carry whole.
-pub(super) fn overflow_ways(assessment: &Assessment<'_>) -> Features {
-    let writer = Writer::new(&assessment.site.crs);
+pub(super) fn overflow_ways(assessment: &Assessment<'_>) -> Vec<Mark> {
     let mut found = Vec::new();
     for ((part, drain), overflows) in
         assessment.interception.parts.iter().zip(&assessment.drains.parts).zip(&assessment.overflows)
@@ -221,7 +219,7 @@ pub(super) fn overflow_ways(assessment: &Assessment<'_>) -> Features {
             Limit::Pipe => &overflows.lowest,
         };
         let (Some(way), Some(row)) = (way, storms.overflow.by(limit)) else { continue };
-        let Some(geometry) = writer.line(&cells_line(assessment, &way.way.cells))? else { continue };
+        let shape = Shape::line(&cells_line(assessment, &way.way.cells));
         let mut map = properties(json!({
             "id": part.id,
             "arrangement": chosen.arrangement,
@@ -236,7 +234,7 @@ pub(super) fn overflow_ways(assessment: &Assessment<'_>) -> Features {
             "description": "The main way of what the drain can't take in the first storm that it doesn't carry whole.",
         }));
         style::line(&mut map, style::DISCHARGE.0, style::OVERFLOW_WIDTH);
-        found.push(feature("overflow-way", geometry, map));
+        found.push(Mark::new("overflow-way", shape, map));
     }
-    Ok(found)
+    found
 }

@@ -1,8 +1,7 @@
 //! Shots that would settle most of what the repeats leave open, as `summary.json`, the map and the screen give
 //! them.
 
-use super::features::{Features, point};
-use super::geometry::Writer;
+use super::mark::Mark;
 use super::rows::whose;
 use super::said::Said;
 use super::screen::Units;
@@ -95,12 +94,11 @@ impl SideRow {
 }
 
 /// A point for each shot.
-pub(super) fn wanted_shots(assessment: &Assessment<'_>, units: Units) -> Features {
+pub(super) fn wanted_shots(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let Some(found) = assessment.certainty.as_ref().and_then(|found| found.settling.as_ref()) else {
-        return Ok(Vec::new());
+        return Vec::new();
     };
-    let Some(rows) = SettlingRow::of(assessment) else { return Ok(Vec::new()) };
-    let writer = Writer::new(&assessment.site.crs);
+    let Some(rows) = SettlingRow::of(assessment) else { return Vec::new() };
     let feature = |(row, shot): (&WantedRow, &WantedShot)| {
         let value = json!({
             "id": row.id,
@@ -115,7 +113,7 @@ pub(super) fn wanted_shots(assessment: &Assessment<'_>, units: Units) -> Feature
             "title": format!("Level {} to take", row.id),
             "description": row.message.first(units),
         });
-        point(writer, ("wanted-shot", shot.at), style::WANTED, value)
+        Mark::point("wanted-shot", shot.at, style::WANTED, value)
     };
     rows.shots.iter().zip(&found.shots).map(feature).collect()
 }

@@ -1,25 +1,23 @@
 //! The lot, and the parcels that contribute.
 
 use super::super::design::portion_of;
-use super::super::geometry::Writer;
+use super::super::mark::{Mark, Shape, properties};
 use super::super::mask::outline;
 use super::super::proof;
 use super::super::rows::{parcel, whose};
 use super::super::screen::Units;
 use super::super::style;
 use super::super::summary::Receiver;
-use super::{Features, arriving, bare_feature, feature, properties};
+use super::arriving;
 use crate::lots::Label;
 use crate::pipeline::Assessment;
 use crate::wording::percent;
-use geojson::Feature;
 use serde_json::json;
 
 /// The subject lot.
-pub(in crate::output) fn lot(assessment: &Assessment<'_>, units: Units) -> Features {
+pub(in crate::output) fn lot(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let subject = &assessment.site.parcels.parcels()[assessment.site.parcels.subject()];
-    let writer = Writer::new(&assessment.site.crs);
-    let Some(geometry) = writer.area(&subject.outline)? else { return Ok(Vec::new()) };
+    let shape = Shape::area(&subject.outline);
     let run_on = units.area(assessment.drainage.run_on_m2);
     let mut map = properties(json!({
         "id": subject.id,
@@ -30,21 +28,17 @@ pub(in crate::output) fn lot(assessment: &Assessment<'_>, units: Units) -> Featu
     }));
     style::line(&mut map, style::LOT.0, style::LOT.1);
     style::fill(&mut map, style::LOT.0, 0.05);
-    Ok(vec![feature("subject-lot", geometry, map)])
+    vec![Mark::new("subject-lot", shape, map)]
 }
 
 /// Parcels that contribute, with their outlines; land without a parcel with the ground that contributes.
-pub(in crate::output) fn contributors(assessment: &Assessment<'_>, units: Units) -> Features {
-    let writer = Writer::new(&assessment.site.crs);
+pub(in crate::output) fn contributors(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let by_lot = assessment.design.flows().map(|flows| &flows.by_lot);
     let mut found = Vec::new();
     for row in &assessment.drainage.contributions {
         let water = portion_of(by_lot, row.label);
         let owner = parcel(assessment, row.label);
-        let geometry = match owner {
-            Some(parcel) => writer.area(&parcel.outline)?,
-            None => writer.area(&unparcelled_ground(assessment))?,
-        };
+        let ground = owner.map_or_else(|| unparcelled_ground(assessment), |parcel| parcel.outline.clone());
         let share = row.area_m2 / assessment.drainage.run_on_m2;
         let name = whose(owner.map(|p| p.id.as_str()));
         let mut map = properties(json!({
@@ -71,9 +65,9 @@ pub(in crate::output) fn contributors(assessment: &Assessment<'_>, units: Units)
         style::line(&mut map, "#6b5b45", 1.0);
         style::fill(&mut map, style::share_colour(share), 0.45);
         // Land without a parcel of which no cell sends half its water has nothing to draw, but stays in the list.
-        found.push(Feature { geometry, ..bare_feature("contributor", map) });
+        found.push(Mark::listed("contributor", Shape::Area(ground), map));
     }
-    Ok(found)
+    found
 }
 
 /// Land without a parcel of which at least half the water reaches the lot.

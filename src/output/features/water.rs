@@ -1,14 +1,14 @@
 //! Where the water comes from and runs: crossings, ways, ponds, inlets.
 
 use super::super::design::portion_of;
-use super::super::geometry::Writer;
+use super::super::mark::{Mark, Shape, properties};
 use super::super::mask::outline;
 use super::super::proof;
 use super::super::rows::{id, inlet, whose};
 use super::super::screen::Units;
 use super::super::style;
 use super::super::summary::{Receiver, receiver};
-use super::{Features, arriving, feature, point, properties};
+use super::arriving;
 use crate::lots::Manner;
 use crate::pipeline::{Assessment, LotPond};
 use crate::wording::{called, percent};
@@ -16,12 +16,11 @@ use geo::{Coord, LineString, MultiPolygon};
 use serde_json::json;
 
 /// Stretches of the lot line where water enters.
-pub(in crate::output) fn crossings(assessment: &Assessment<'_>, units: Units) -> Features {
-    let writer = Writer::new(&assessment.site.crs);
+pub(in crate::output) fn crossings(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let mut found = Vec::new();
     for (crossing, number) in assessment.drainage.crossings.iter().zip(1..) {
         let ring = &assessment.line.rings()[crossing.ring];
-        let Some(geometry) = writer.line(&ring.substring(crossing.from_m, crossing.to_m))? else { continue };
+        let shape = Shape::line(&ring.substring(crossing.from_m, crossing.to_m));
         let share = crossing.area_m2 / assessment.drainage.run_on_m2;
         let manner = match crossing.manner {
             Manner::Sheet => "spread out as a sheet",
@@ -60,9 +59,9 @@ pub(in crate::output) fn crossings(assessment: &Assessment<'_>, units: Units) ->
             ),
         }));
         style::line(&mut map, style::CROSSING.0, style::CROSSING.1);
-        found.push(feature("crossing", geometry, map));
+        found.push(Mark::new("crossing", shape, map));
     }
-    Ok(found)
+    found
 }
 
 /// Ground of which at least half the water reaches the lot, in the working coordinate system.
@@ -83,9 +82,8 @@ pub(in crate::output) fn pond_ground(assessment: &Assessment<'_>, pond: &LotPond
 }
 
 /// Ground of which at least half the water reaches the lot.
-pub(in crate::output) fn contributing_area(assessment: &Assessment<'_>) -> Features {
-    let writer = Writer::new(&assessment.site.crs);
-    let Some(geometry) = writer.area(&contributing_ground(assessment))? else { return Ok(Vec::new()) };
+pub(in crate::output) fn contributing_area(assessment: &Assessment<'_>) -> Vec<Mark> {
+    let shape = Shape::area(&contributing_ground(assessment));
     let mut map = properties(json!({
         "run_on_area_m2": assessment.drainage.run_on_m2,
         "least_share": 0.5,
@@ -95,21 +93,20 @@ pub(in crate::output) fn contributing_area(assessment: &Assessment<'_>) -> Featu
     }));
     style::line(&mut map, style::PATH, 1.0);
     style::fill(&mut map, style::PATH, 0.1);
-    Ok(vec![feature("contributing-area", geometry, map)])
+    vec![Mark::new("contributing-area", shape, map)]
 }
 
 /// The main ways onto the lot, drawn downwards.
-pub(in crate::output) fn flow_paths(assessment: &Assessment<'_>, units: Units) -> Features {
+pub(in crate::output) fn flow_paths(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let ground = &assessment.routed.ground;
     let shape = ground.raw.shape();
-    let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
     for (path, number) in assessment.drainage.paths.iter().zip(1..) {
         let centres = path.cells.iter().map(|&cell| {
             let (x, y) = ground.georef.centre(shape.cell(cell));
             Coord { x, y }
         });
-        let Some(geometry) = writer.line(&LineString(centres.collect()))? else { continue };
+        let shape = Shape::line(&LineString(centres.collect()));
         let length_m: f64 =
             path.cells.windows(2).map(|p| assessment.routed.scene().step_length(p[0], p[1])).sum();
         let height = |cell: Option<&usize>| {
@@ -128,16 +125,15 @@ pub(in crate::output) fn flow_paths(assessment: &Assessment<'_>, units: Units) -
         }));
         let width = style::water_width(area_m2);
         style::line(&mut map, style::PATH, (width * 10.0).round() / 10.0);
-        found.push(feature("flow-path", geometry, map));
+        found.push(Mark::new("flow-path", shape, map));
     }
-    Ok(found)
+    found
 }
 
 /// The longest way to each crossing, by which its time of concentration is found, drawn downwards.
-pub(in crate::output) fn longest_ways(assessment: &Assessment<'_>, units: Units) -> Features {
+pub(in crate::output) fn longest_ways(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let ground = &assessment.routed.ground;
     let shape = ground.raw.shape();
-    let writer = Writer::new(&assessment.site.crs);
     let crossings = assessment.design.flows().map_or(&[][..], |flows| &flows.crossings);
     let mut found = Vec::new();
     for ((way, design), number) in assessment.ways.iter().zip(crossings).zip(1..) {
@@ -146,7 +142,7 @@ pub(in crate::output) fn longest_ways(assessment: &Assessment<'_>, units: Units)
             let (x, y) = ground.georef.centre(shape.cell(cell));
             Coord { x, y }
         });
-        let Some(geometry) = writer.line(&LineString(centres.collect()))? else { continue };
+        let shape = Shape::line(&LineString(centres.collect()));
         let (length_m, minutes) = (way.length_m, time.time.as_min());
         let mut map = properties(json!({
             "crossing": number,
@@ -156,17 +152,16 @@ pub(in crate::output) fn longest_ways(assessment: &Assessment<'_>, units: Units)
             "description": format!("{} long; water from its top takes {minutes:.1} min.", units.length(length_m)),
         }));
         style::line(&mut map, style::PATH, 0.6);
-        found.push(feature("longest-way", geometry, map));
+        found.push(Mark::new("longest-way", shape, map));
     }
-    Ok(found)
+    found
 }
 
 /// Ponds on the lot and on ground that drains onto it.
-pub(in crate::output) fn ponds(assessment: &Assessment<'_>, units: Units) -> Features {
-    let writer = Writer::new(&assessment.site.crs);
+pub(in crate::output) fn ponds(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
     let mut found = Vec::new();
     for (pond, number) in assessment.ponds.iter().zip(1..) {
-        let Some(geometry) = writer.area(&pond_ground(assessment, pond))? else { continue };
+        let shape = Shape::area(&pond_ground(assessment, pond));
         let (spills_to, kind) = receiver(assessment, pond.spills_to);
         let to = match kind {
             Receiver::OffTheData => "off the data".to_owned(),
@@ -188,15 +183,14 @@ pub(in crate::output) fn ponds(assessment: &Assessment<'_>, units: Units) -> Fea
         }));
         style::line(&mut map, style::POND, 1.0);
         style::fill(&mut map, style::POND, 0.5);
-        found.push(feature("pond", geometry, map));
+        found.push(Mark::new("pond", shape, map));
     }
-    Ok(found)
+    found
 }
 
 /// Storm inlets of the ground that was read.
-pub(in crate::output) fn inlets(assessment: &Assessment<'_>) -> Features {
+pub(in crate::output) fn inlets(assessment: &Assessment<'_>) -> Vec<Mark> {
     let ground = &assessment.routed.ground;
-    let writer = Writer::new(&assessment.site.crs);
     let mut found = Vec::new();
     for (place, &cell) in ground.inlets.cells().iter().enumerate() {
         let inlet = inlet(assessment, place);
@@ -213,7 +207,7 @@ pub(in crate::output) fn inlets(assessment: &Assessment<'_>) -> Features {
             "change_m2": change_m2,
             "title": called("Storm inlet", &inlet.id),
         });
-        found.push(point(writer, ("inlet", inlet.at), style::INLET, value)?);
+        found.push(Mark::point("inlet", inlet.at, style::INLET, value));
     }
-    Ok(found)
+    found
 }

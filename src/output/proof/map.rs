@@ -1,7 +1,6 @@
 //! The proof on the map: who receives more or less, and the ways of what is let out.
 
-use super::super::features::{Features, feature, properties};
-use super::super::geometry::Writer;
+use super::super::mark::{Mark, Shape, properties};
 use super::super::rows::{parcel, whose};
 use super::super::screen::Units;
 use super::super::style;
@@ -11,16 +10,15 @@ use geo::{Coord, LineString};
 use serde_json::json;
 
 /// Parcels to which more or less of the taken water comes than before.
-pub(in crate::output) fn received(assessment: &Assessment<'_>, units: Units) -> Features {
-    let Some(proof) = &assessment.proof else { return Ok(Vec::new()) };
-    let writer = Writer::new(&assessment.site.crs);
+pub(in crate::output) fn received(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
+    let Some(proof) = &assessment.proof else { return Vec::new() };
     let least_m2 = proof.least_change_m2();
     let mut found = Vec::new();
     for (label, row) in received_rows(assessment, proof) {
         let Some(parcel) = parcel(assessment, label).filter(|_| row.change_m2.abs() > least_m2) else {
             continue;
         };
-        let Some(geometry) = writer.area(&parcel.outline)? else { continue };
+        let shape = Shape::area(&parcel.outline);
         let more = if row.change_m2 > 0.0 { "more" } else { "less" };
         let mut map = properties(json!({
             "id": row.id,
@@ -36,19 +34,18 @@ pub(in crate::output) fn received(assessment: &Assessment<'_>, units: Units) -> 
         let colour = style::CHANGES[usize::from(row.change_m2 > 0.0)];
         style::line(&mut map, colour, 1.0);
         style::fill(&mut map, colour, 0.15);
-        found.push(feature("received-change", geometry, map));
+        found.push(Mark::new("received-change", shape, map));
     }
-    Ok(found)
+    found
 }
 
 /// The ways of let-out water over the ground, downwards.
-pub(in crate::output) fn discharge_ways(assessment: &Assessment<'_>, units: Units) -> Features {
-    let Some(proof) = &assessment.proof else { return Ok(Vec::new()) };
-    let writer = Writer::new(&assessment.site.crs);
+pub(in crate::output) fn discharge_ways(assessment: &Assessment<'_>, units: Units) -> Vec<Mark> {
+    let Some(proof) = &assessment.proof else { return Vec::new() };
     let mut found = Vec::new();
     for (place, way) in proof.proof.ways.iter().enumerate() {
         let Some(way) = way else { continue };
-        let Some(geometry) = writer.line(&cells_line(assessment, &way.cells))? else { continue };
+        let shape = Shape::line(&cells_line(assessment, &way.cells));
         let row = DischargeRow::of(assessment, proof, place);
         let mut map = properties(json!({
             "id": row.part,
@@ -60,9 +57,9 @@ pub(in crate::output) fn discharge_ways(assessment: &Assessment<'_>, units: Unit
             "description": format!("The main way downstream from its outlet; the rain of {}.", units.area(proof.proof.taken[place].total_m2())),
         }));
         style::line(&mut map, style::DISCHARGE.0, style::DISCHARGE.1);
-        found.push(feature("discharge-way", geometry, map));
+        found.push(Mark::new("discharge-way", shape, map));
     }
-    Ok(found)
+    found
 }
 
 /// Through the middles of cells.
