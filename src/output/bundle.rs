@@ -1,11 +1,13 @@
 //! All files of one result, written under a temporary name and moved into place together.
 
 use super::error::OutputError;
+use super::page::is_drawing;
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// Names that make up a result; nothing else in the folder is ever touched.
-pub const RESULT_FILES: [&str; 21] = [
+/// Names that make up a result, besides its drawings; nothing else in the folder is ever touched.
+pub const RESULT_FILES: [&str; 26] = [
     "summary.json",
     "report.html",
     "report.txt",
@@ -21,6 +23,11 @@ pub const RESULT_FILES: [&str; 21] = [
     "profile.csv",
     "quantities.csv",
     "specification.txt",
+    "stakes.csv",
+    "stakes.gpx",
+    "stakes.kml",
+    "drawing.dxf",
+    "assessment.gpkg",
     "rasters/filled.tif",
     "rasters/pond-depth.tif",
     "rasters/direction.tif",
@@ -31,6 +38,8 @@ pub const RESULT_FILES: [&str; 21] = [
 
 /// Folder of the rasters within a result.
 const RASTERS: &str = "rasters";
+/// Folder of the drawings within a result.
+pub(super) const DRAWINGS: &str = "drawings";
 
 /// What to do with an earlier result in the folder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -78,9 +87,9 @@ impl Bundle {
             return Err(OutputError::NotAFolder { path: target.to_owned() });
         }
         if existing == Existing::Refuse
-            && let Some(found) = RESULT_FILES.iter().find(|name| target.join(name).exists())
+            && let Some(found) = names(&[target]).into_iter().find(|name| target.join(name).exists())
         {
-            return Err(OutputError::Exists { folder: target.to_owned(), found: (*found).to_owned() });
+            return Err(OutputError::Exists { folder: target.to_owned(), found });
         }
         Ok(())
     }
@@ -91,6 +100,12 @@ impl Bundle {
         self.staging.path()
     }
 
+    /// Where a file of the result will lie.
+    #[must_use]
+    pub fn place(&self, name: &str) -> PathBuf {
+        self.target.join(name)
+    }
+
     /// Writes one file.
     ///
     /// # Errors
@@ -98,6 +113,16 @@ impl Bundle {
     pub fn write(&self, name: &str, text: &str) -> Result<(), OutputError> {
         let path = self.staging.path().join(name);
         fs::write(&path, text).map_err(|cause| OutputError::Io { path: self.target.join(name), cause })
+    }
+
+    /// Writes one file in a folder of the result.
+    ///
+    /// # Errors
+    /// [`OutputError::Io`].
+    pub(super) fn write_in(&self, folder: &str, name: &str, text: &str) -> Result<(), OutputError> {
+        let io = |cause| OutputError::Io { path: self.place(folder), cause };
+        fs::create_dir_all(self.staging.path().join(folder)).map_err(io)?;
+        self.write(&format!("{folder}/{name}"), text)
     }
 
     /// Moves everything into place; files of an earlier result that the new one doesn't have are removed.
@@ -111,13 +136,16 @@ impl Bundle {
         };
         fs::create_dir_all(&self.target).map_err(io(&self.target))?;
         let earlier = self.staging.path().join(".earlier");
-        fs::create_dir_all(earlier.join(RASTERS)).map_err(io(&earlier))?;
-        let rasters = self.target.join(RASTERS);
-        if self.staging.path().join(RASTERS).exists() {
-            fs::create_dir_all(&rasters).map_err(io(&rasters))?;
+        for folder in [RASTERS, DRAWINGS] {
+            fs::create_dir_all(earlier.join(folder)).map_err(io(&earlier))?;
+            if self.staging.path().join(folder).exists() {
+                let there = self.target.join(folder);
+                fs::create_dir_all(&there).map_err(io(&there))?;
+            }
         }
         let mut moved: Vec<(PathBuf, PathBuf)> = Vec::new();
-        let result = RESULT_FILES.iter().try_for_each(|name| {
+        let names = names(&[&self.target, self.staging.path()]);
+        let result = names.iter().try_for_each(|name| {
             let (old, new) = (self.target.join(name), self.staging.path().join(name));
             if old.exists() {
                 let aside = earlier.join(name);
@@ -131,8 +159,10 @@ impl Bundle {
             Ok(())
         });
         if result.is_ok() {
-            // Goes only if it is empty: files of others may lie in it.
-            let _ = fs::remove_dir(&rasters);
+            for folder in [RASTERS, DRAWINGS] {
+                // Goes only if it is empty: files of others may lie in it.
+                let _ = fs::remove_dir(self.target.join(folder));
+            }
         } else {
             let back = moved.iter().rev().all(|(now, before)| fs::rename(now, before).is_ok());
             if !back {
@@ -143,6 +173,15 @@ impl Bundle {
         }
         result
     }
+}
+
+/// Names that make up a result in any of these folders: the fixed ones, and those of drawings, of which there are as many
+/// as the line has parts.
+fn names(folders: &[&Path]) -> BTreeSet<String> {
+    let drawings = folders.iter().filter_map(|folder| fs::read_dir(folder.join(DRAWINGS)).ok()).flatten();
+    let drawn = drawings.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
+    let drawn = drawn.filter(|name| is_drawing(name)).map(|name| format!("{DRAWINGS}/{name}"));
+    RESULT_FILES.iter().map(|name| (*name).to_owned()).chain(drawn).collect()
 }
 
 /// The nearest folder above a path that exists.
@@ -180,6 +219,24 @@ mod tests {
         assert!(!folder.path().join("ponds.geojson").exists());
         assert_eq!(fs::read_to_string(folder.path().join("notes.txt")).unwrap(), "mine");
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2);
+    }
+
+    #[test]
+    fn drawings_of_an_earlier_result_go_and_those_of_others_stay() {
+        let folder = tempfile::tempdir().unwrap();
+        let drawings = folder.path().join(DRAWINGS);
+        fs::create_dir(&drawings).unwrap();
+        for name in ["part-1-profile.svg", "part-12-section.svg", "part-x-profile.svg", "mine.svg"] {
+            fs::write(drawings.join(name), "earlier").unwrap();
+        }
+        assert!(Bundle::start(folder.path(), Existing::Refuse).is_err());
+        let bundle = Bundle::start(folder.path(), Existing::Replace).unwrap();
+        fs::create_dir(bundle.staging().join(DRAWINGS)).unwrap();
+        bundle.write("drawings/part-1-profile.svg", "new").unwrap();
+        bundle.commit().unwrap();
+        assert_eq!(fs::read_to_string(drawings.join("part-1-profile.svg")).unwrap(), "new");
+        assert!(!drawings.join("part-12-section.svg").exists());
+        assert!(drawings.join("part-x-profile.svg").exists() && drawings.join("mine.svg").exists());
     }
 
     #[test]

@@ -71,6 +71,22 @@ pub enum OutputError {
         /// What the library says.
         cause: String,
     },
+    /// Something that can't be written in a format for exchange.
+    #[error("{what} cannot be made: {cause}")]
+    Exchange {
+        /// The file.
+        what: &'static str,
+        /// What the library says.
+        cause: String,
+    },
+    /// A file of layers couldn't be written.
+    #[error("cannot write {}: {cause}", path.display())]
+    Package {
+        /// The file.
+        path: PathBuf,
+        /// What GDAL says.
+        cause: gdal::errors::GdalError,
+    },
     /// A place that has no longitude and latitude.
     #[error("a place of the result cannot be given in longitude and latitude: {reason}")]
     Place {
@@ -86,6 +102,7 @@ impl OutputError {
         match self {
             Self::Json { .. }
             | Self::Table { .. }
+            | Self::Exchange { .. }
             | Self::Place { .. }
             | Self::Picture { .. }
             | Self::Lines { .. } => ExitClass::Internal,
@@ -93,6 +110,7 @@ impl OutputError {
             | Self::NotAFolder { .. }
             | Self::LeftAside { .. }
             | Self::Io { .. }
+            | Self::Package { .. }
             | Self::Raster { .. } => ExitClass::Output,
         }
     }
@@ -105,7 +123,7 @@ impl OutputError {
                 Some("choose another folder with --out, or replace the earlier result with --overwrite")
             }
             Self::NotAFolder { .. } => Some("name a folder with --out"),
-            Self::Io { .. } | Self::Raster { .. } => {
+            Self::Io { .. } | Self::Raster { .. } | Self::Package { .. } => {
                 Some("check the folder's permissions and the space on the disk")
             }
             _ => None,

@@ -17,6 +17,7 @@ mod error;
 mod features;
 mod geometry;
 pub(crate) mod geotiff;
+mod handover;
 mod inlet_access;
 mod layers;
 mod likelihood_lines;
@@ -83,6 +84,15 @@ pub enum RasterFiles {
     With,
 }
 
+/// Whether the drawings are also written as files of their own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum DrawingFiles {
+    /// In the report only.
+    Without,
+    /// Also as files.
+    With,
+}
+
 /// How a result is written.
 #[derive(Debug, Clone, Copy)]
 pub struct Writing {
@@ -90,6 +100,8 @@ pub struct Writing {
     pub audience: Audience,
     /// Rasters.
     pub rasters: RasterFiles,
+    /// Drawings.
+    pub drawings: DrawingFiles,
 }
 
 /// Everything that is written of one assessment, made before the first byte is written.
@@ -132,16 +144,22 @@ impl Report {
         }
         bundle.write("profile.csv", &profile::profile_csv(assessment))?;
         let words = Words::of(Language::English);
-        let (Writing { audience, rasters }, units) = (writing, self.units);
+        let (Writing { audience, rasters, drawings }, units) = (writing, self.units);
         let page = page::Page { assessment, summary: &self.summary, words: &words, units, audience };
         bundle.write("report.html", &page.html()?)?;
         bundle.write("report.txt", &page.text())?;
+        if drawings == DrawingFiles::With {
+            for (name, text) in page.drawings() {
+                bundle.write_in(bundle::DRAWINGS, &name, &text)?;
+            }
+        }
         bundle.write("quantities.csv", &quantities::quantities_csv(&self.summary.quantities)?)?;
         let checks = &self.summary.specification;
         if !checks.is_empty() {
             let text = specification::specification_txt(&self.summary.lot.id, checks, units);
             bundle.write("specification.txt", &text)?;
         }
+        handover::hand_over(bundle, assessment, &self.layers)?;
         if rasters == RasterFiles::With {
             write_rasters(bundle, assessment, &Rasters::of(assessment)?)?;
         }

@@ -53,6 +53,11 @@ pub(super) fn fill(map: &mut Map<String, Value>, colour: &str, opacity: f64) {
     map.insert("fill-opacity".into(), json!(opacity));
 }
 
+/// Whether a field tells the looks of a mark.
+pub(super) fn is_look(name: &str) -> bool {
+    ["stroke", "marker-", "fill"].iter().any(|look| name.starts_with(look))
+}
+
 /// Width of a line of the same likelihood.
 pub(super) fn likelihood_width(likelihood: f64) -> f64 {
     0.5 + 2.0 * likelihood

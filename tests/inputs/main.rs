@@ -96,6 +96,7 @@ mod gentle_slopes;
 #[cfg(test)]
 mod given_up;
 mod grids;
+mod handover;
 #[cfg(test)]
 mod humped_swale;
 #[cfg(test)]

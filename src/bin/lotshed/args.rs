@@ -244,6 +244,9 @@ pub(crate) struct AssessOptions {
     /// Also write rasters: filled surface, pond depth, direction, upstream area, share reaching the lot, and with repeats its likelihood
     #[arg(long, help_heading = "Output")]
     pub(crate) rasters: bool,
+    /// Also write the drawings of the report as SVG files: profile, swale and section of each part
+    #[arg(long, help_heading = "Output")]
+    pub(crate) drawings: bool,
     /// Folder for the result
     #[arg(long, value_name = "DIR", help_heading = "Output")]
     pub(crate) out: Option<PathBuf>,

@@ -76,7 +76,7 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     let provenance = Provenance { inputs, settings, libraries: libraries() };
     let units = job.units.unwrap_or_else(|| Units::of_map_unit(&site.survey.facts().crs_unit));
     let report = Report::new(&assessment, &found, provenance, units)?;
-    let writing = Writing { audience: job.audience, rasters: job.rasters };
+    let writing = Writing { audience: job.audience, rasters: job.rasters, drawings: job.drawings };
     report.write(&bundle, &assessment, writing)?;
     screen.done();
     if run.strict && !found.iter().all(Warning::is_note) {

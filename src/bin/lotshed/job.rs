@@ -181,6 +181,7 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         units: line.units.or(file.units),
         audience: line.audience.or(file.audience),
         rasters: line.rasters || file.rasters,
+        drawings: line.drawings || file.drawings,
         out: line.out.or(file.out),
     }
 }

@@ -7,7 +7,7 @@ use lotshed::flow::Routing;
 use lotshed::input::{
     AxisOrder, ElevationOptions, ParcelOptions, SideFile, SideOptions, Subject, VerticalUnit,
 };
-use lotshed::output::{Audience, RasterFiles, Units};
+use lotshed::output::{Audience, DrawingFiles, RasterFiles, Units};
 use lotshed::pipeline::{NamedOutlet, Settings};
 use lotshed::units::{Area, Grade, Length, UnitParseError};
 use lotshed::warning::{Warned, Warning};
@@ -38,6 +38,7 @@ pub(crate) struct Job {
     pub(crate) plain_files: Vec<PathBuf>,
     pub(crate) out: PathBuf,
     pub(crate) rasters: RasterFiles,
+    pub(crate) drawings: DrawingFiles,
     pub(crate) units: Option<Units>,
     pub(crate) audience: Audience,
 }
@@ -137,6 +138,7 @@ pub(crate) fn job(options: &AssessOptions) -> Result<Job, Failure> {
         .collect(),
         out,
         rasters: if options.rasters { RasterFiles::With } else { RasterFiles::Without },
+        drawings: if options.drawings { DrawingFiles::With } else { DrawingFiles::Without },
         audience: options.audience.map_or_else(Audience::default, Audience::from),
         units: options.units.map(|units| match units {
             UnitsName::Us => Units::Us,

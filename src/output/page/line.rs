@@ -1,6 +1,6 @@
 //! The line: part by part its profile, its section, its pipes, its way out, and the storms that it carries.
 
-use super::drawing::Lies;
+use super::drawing::{Lies, Picture};
 use super::first::both;
 use super::{Page, drawing, section, table};
 use crate::interceptor::drain::{Arrangement, ReachVerdict};
@@ -33,7 +33,7 @@ fn one(page: &Page<'_>, place: usize, part: &Part) -> Markup {
         @if let Some(text) = &part.section { p { strong { (text.first(units)) } } }
         @if let Some(outlet) = &part.outlet { p { (words.fill("part-outlet", &[("outlet", Blank::Text(&outlet.words(units)))])) } }
         @else { p { (words.say("part-no-outlet")) } }
-        (drawings(page, place, part.id))
+        @for picture in drawings(page, place, part.id) { (picture.figure()) }
         @if let Some(chosen) = chosen { (reaches(page, chosen)) (needs(page, chosen)) }
         @if let Some(drain) = &part.drain { (others(page, drain)) }
         (storms(page, part))
@@ -41,22 +41,21 @@ fn one(page: &Page<'_>, place: usize, part: &Part) -> Markup {
 }
 
 /// Profile and sections of the drain that is chosen.
-fn drawings(page: &Page<'_>, place: usize, id: usize) -> Markup {
+pub(super) fn drawings(page: &Page<'_>, place: usize, id: usize) -> Vec<Picture> {
     let assessment = page.assessment;
     let way = assessment.outlets.get(place).and_then(|outlets| outlets.proposed());
     let option = assessment.drains.parts.get(place).and_then(|drain| drain.as_ref()?.chosen());
-    let (Some(found), Some(option)) = (way, option) else { return html! {} };
+    let (Some(found), Some(option)) = (way, option) else { return Vec::new() };
     let leg = option.built.as_ref().ok().and_then(|built| built.line.as_ref()?.legs().first());
     let lies = match option.arrangement {
         Arrangement::Swale => Lies::OnLead,
         Arrangement::SwaleOverDrain => Lies::UnderSwale,
         _ => Lies::UnderLawn,
     };
-    html! {
-        @if let Some(profile) = drawing::profile(page, id, option, &found.way) { (profile) }
-        @if let Some(swale) = &option.swale { (drawing::swale(page, id, swale)) }
-        @if let Some(leg) = leg { (drawing::section(page, id, leg, lies)) }
-    }
+    let profile = drawing::profile(page, id, option, &found.way);
+    let swale = option.swale.as_ref().map(|swale| drawing::swale(page, id, swale));
+    let section = leg.map(|leg| drawing::section(page, id, leg, lies));
+    [profile, swale, section].into_iter().flatten().collect()
 }
 
 /// Pipes from the head to the outlet.

@@ -18,9 +18,11 @@ pub use audience::Audience;
 use super::error::OutputError;
 use super::screen::Units;
 use super::summary::Summary;
+use crate::interceptor::LinePart;
 use crate::language::{Blank, Words};
 use crate::pipeline::Assessment;
 use audience::Section;
+use drawing::PictureKind;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// What a browser may load for the page: what stands in it.
@@ -78,10 +80,34 @@ impl Page<'_> {
         Ok(whole.into_string() + "\n")
     }
 
+    /// Names and texts of the drawings as files of their own.
+    pub(super) fn drawings(&self) -> Vec<(String, String)> {
+        let parts = self.assessment.interception.parts.iter().enumerate();
+        let named = |(place, part): (usize, &LinePart)| {
+            let (id, pictures) = (part.id, line::drawings(self, place, part.id).into_iter());
+            pictures.map(move |picture| (drawing_name(id, picture.kind()), picture.file()))
+        };
+        parts.flat_map(named).collect()
+    }
+
     /// The text of `report.txt`.
     pub(super) fn text(&self) -> String {
         text::report_txt(self, &self.title())
     }
+}
+
+/// Name of a drawing's file in the folder of the drawings.
+fn drawing_name(part: usize, kind: PictureKind) -> String {
+    format!("part-{part}-{}.svg", kind.name())
+}
+
+/// Whether a file's name is one that a drawing gets.
+pub(super) fn is_drawing(name: &str) -> bool {
+    let middle = name.strip_prefix("part-").and_then(|rest| rest.strip_suffix(".svg"));
+    middle.and_then(|middle| middle.split_once('-')).is_some_and(|(part, kind)| {
+        let is_number = !part.is_empty() && part.bytes().all(|letter| letter.is_ascii_digit());
+        is_number && PictureKind::ALL.iter().any(|one| one.name() == kind)
+    })
 }
 
 /// Makes a section; empty markup where there is nothing to say.

@@ -2,10 +2,12 @@
 
 mod axis;
 mod measures;
+mod picture;
 mod profile;
 mod section;
 mod swale;
 
+pub(super) use picture::{Picture, PictureKind};
 pub(super) use profile::profile;
 pub(super) use section::{Lies, section};
 pub(super) use swale::swale;

@@ -3,6 +3,7 @@
 use super::super::super::specification::STAKES_M;
 use super::super::Page;
 use super::axis::marks;
+use super::picture::{Picture, PictureKind};
 use crate::interceptor::OutletWay;
 use crate::interceptor::drain::{CoursePlace, DrainOption, course, stakes};
 use crate::language::Blank;
@@ -29,29 +30,31 @@ pub(in crate::output::page) fn profile(
     part: usize,
     option: &DrainOption,
     way: &OutletWay,
-) -> Option<Markup> {
+) -> Option<Picture> {
     let places = course(option, way);
     let frame = Frame::of(&places)?;
     let part_m = way.length.as_m() - way.lead_length.as_m();
     let name = part.to_string();
-    let label = page.words.fill("profile-label", &[("part", Blank::Text(&name))]);
     let exaggeration = format!("{:.0}", (frame.y / frame.x).max(1.0));
     let along = |level: fn(&CoursePlace) -> Option<f64>| frame.line(&places, level);
-    Some(html! {
-        figure {
-            svg class="drawing profile" viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) role="img" aria-label=(label) {
-                (frame.grid(page))
-                (frame.part_end(page, part_m))
-                path class="soil" d=(frame.below(&places)) {}
-                path class="bottom" d=(along(|at| at.bottom_m)) {}
-                path class="pipe" d=(frame.pipe(option, &places)) {}
-                path class="swale-bed" d=(along(|at| at.swale_bed_m)) {}
-                path class="lawn" d=(along(|at| Some(at.ground_m))) {}
-                (frame.grades(option))
-                (frame.stakes(page, option, way))
-            }
-            figcaption { (page.words.fill("profile-caption", &[("part", Blank::Text(&name)), ("times", Blank::Text(&exaggeration))])) }
-        }
+    let blanks = [("part", Blank::Text(name.as_str())), ("times", Blank::Text(exaggeration.as_str()))];
+    let drawn = html! {
+        (frame.grid(page))
+        (frame.part_end(page, part_m))
+        path class="soil" d=(frame.below(&places)) {}
+        path class="bottom" d=(along(|at| at.bottom_m)) {}
+        path class="pipe" d=(frame.pipe(option, &places)) {}
+        path class="swale-bed" d=(along(|at| at.swale_bed_m)) {}
+        path class="lawn" d=(along(|at| Some(at.ground_m))) {}
+        (frame.grades(option))
+        (frame.stakes(page, option, way))
+    };
+    Some(Picture {
+        kind: PictureKind::Profile,
+        size: [WIDTH, HEIGHT],
+        label: page.words.fill("profile-label", &blanks[..1]),
+        drawn,
+        caption: page.words.fill("profile-caption", &blanks),
     })
 }
 

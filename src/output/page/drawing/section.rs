@@ -2,6 +2,7 @@
 
 use super::super::Page;
 use super::measures::{down, line_down};
+use super::picture::{Picture, PictureKind};
 use crate::interceptor::materials::Finish;
 use crate::interceptor::quantities::{Leg, Section};
 use crate::language::Blank;
@@ -30,7 +31,7 @@ pub(in crate::output::page) enum Lies {
 }
 
 /// The section of a leg where its trench is deepest.
-pub(in crate::output::page) fn section(page: &Page<'_>, part: usize, leg: &Leg, lies: Lies) -> Markup {
+pub(in crate::output::page) fn section(page: &Page<'_>, part: usize, leg: &Leg, lies: Lies) -> Picture {
     let deepest = leg.cuts.deepest();
     let drawn = Drawn::of(&leg.section, deepest.depth);
     let (name, station) = (part.to_string(), page.units.length(deepest.station.as_m()));
@@ -41,18 +42,15 @@ pub(in crate::output::page) fn section(page: &Page<'_>, part: usize, leg: &Leg, 
         Lies::UnderSwale => page.words.fill("section-caption-swale", &blanks),
         Lies::OnLead => page.words.fill("section-caption-lead", &blanks),
     };
-    html! {
-        figure class="section" {
-            svg class="drawing" viewBox=(format!("0 0 {WIDTH} {height:.0}")) role="img" aria-label=(page.words.fill("section-label", &blanks)) {
-                (stones(part))
-                (drawn.ground())
-                (drawn.trench(&leg.section, part))
-                (drawn.pipes(&leg.section))
-                (drawn.measures(page, &leg.section))
-            }
-            figcaption { (caption) }
-        }
-    }
+    let layers = html! {
+        (stones(part))
+        (drawn.ground())
+        (drawn.trench(&leg.section, part))
+        (drawn.pipes(&leg.section))
+        (drawn.measures(page, &leg.section))
+    };
+    let label = page.words.fill("section-label", &blanks);
+    Picture { kind: PictureKind::Section, size: [WIDTH, height], label, drawn: layers, caption }
 }
 
 /// The pattern that stands for stone; a page holds several.

@@ -2,9 +2,10 @@
 
 use super::super::Page;
 use super::measures::{across, down};
+use super::picture::{Picture, PictureKind};
 use crate::interceptor::drain::SwaleWay;
 use crate::language::Blank;
-use maud::{Markup, html};
+use maud::html;
 
 const WIDTH: f64 = 420.0;
 /// Width of the V.
@@ -13,7 +14,7 @@ const TOP: f64 = 40.0;
 const MIDDLE: f64 = 150.0;
 
 /// The V where it is deepest.
-pub(in crate::output::page) fn swale(page: &Page<'_>, part: usize, swale: &SwaleWay) -> Markup {
+pub(in crate::output::page) fn swale(page: &Page<'_>, part: usize, swale: &SwaleWay) -> Picture {
     let deepest = swale.bed.deepest();
     let (units, depth_m, width_m) = (page.units, deepest.depth.as_m(), deepest.width.as_m());
     let scale = WIDE / width_m;
@@ -27,15 +28,17 @@ pub(in crate::output::page) fn swale(page: &Page<'_>, part: usize, swale: &Swale
         ("station", Blank::Text(station.as_str())),
         ("side", Blank::Text(side.as_str())),
     ];
-    html! {
-        figure class="section" {
-            svg class="drawing" viewBox=(format!("0 0 {WIDTH} {:.0}", below + 10.0)) role="img" aria-label=(page.words.fill("swale-label", &blanks[..1])) {
+    let drawn = html! {
                 path class="soil" d=(format!("M10 {TOP}H{left:.1}L{MIDDLE} {bed:.1}L{right:.1} {TOP}H{:.1}V{below:.1}H10Z", 2.0 * MIDDLE - 10.0)) {}
                 path class="lawn" d=(format!("M10 {TOP}H{left:.1}L{MIDDLE} {bed:.1}L{right:.1} {TOP}H{:.1}", 2.0 * MIDDLE - 10.0)) {}
                 (across(TOP - 12.0, left, right, &units.width(width_m)))
                 (down(right + 34.0, TOP, bed, &units.width(depth_m)))
-            }
-            figcaption { (page.words.fill("swale-caption", &blanks)) }
-        }
+    };
+    Picture {
+        kind: PictureKind::Swale,
+        size: [WIDTH, below + 10.0],
+        label: page.words.fill("swale-label", &blanks[..1]),
+        drawn,
+        caption: page.words.fill("swale-caption", &blanks),
     }
 }
