@@ -15,7 +15,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// What no bill of ours holds.
-pub const EXCLUSIONS: [&str; 13] = [
+pub const EXCLUSIONS: [&str; 14] = [
     "permits, fees, and the consent of those who own what receives the water",
     "locating of public utilities and of private lines, and work around them",
     "rock, boulders, buried concrete and other obstacles, unless they are the soil that the bill is for",
@@ -25,6 +25,7 @@ pub const EXCLUSIONS: [&str; 13] = [
     "contaminated soil; the fees of the tip, unless they are in the price of hauling",
     "paving, walks, fences, walls, lighting and irrigation taken up and put back",
     "repair of structures that the line is tied into, beyond the cored hole and its seal",
+    "stone and firm ground where a pipe ends in the open, beyond the outlet guard",
     "storage and pump chambers, their pumps, power, alarms and the pipe that the water is pumped through",
     "watering and care of sod and seed until they have grown in",
     "mobilisation, supervision, insurance, taxes and profit, unless they are in the prices",
