@@ -1,13 +1,13 @@
 //! The line: part by part its profile, its section, its pipes, its way out, and the storms that it carries.
 
+use super::arrangements::arrangements;
 use super::drawing::{Lies, Picture};
 use super::first::both;
 use super::{Page, drawing, section, table};
 use crate::interceptor::drain::{Arrangement, ReachVerdict};
 use crate::language::Blank;
-use crate::output::drain::{Choice, Drain};
+use crate::output::drain::Choice;
 use crate::output::line::Part;
-use crate::output::screen::drain::beside_words;
 use crate::output::storms::{InStorm, Largest, Storms};
 use crate::wording::percent;
 use maud::{Markup, html};
@@ -35,7 +35,7 @@ fn one(page: &Page<'_>, place: usize, part: &Part) -> Markup {
         @else { p { (words.say("part-no-outlet")) } }
         @for picture in drawings(page, place, part.id) { (picture.figure()) }
         @if let Some(chosen) = chosen { (reaches(page, chosen)) (needs(page, chosen)) }
-        @if let Some(drain) = &part.drain { (others(page, drain)) }
+        @if let Some(drain) = &part.drain { (arrangements(page, drain)) }
         (storms(page, part))
     }
 }
@@ -93,18 +93,6 @@ fn needs(page: &Page<'_>, chosen: &Choice) -> Markup {
         @if !chosen.needs.is_empty() {
             h4 { (page.words.say("needs-heading")) }
             ul { @for need in &chosen.needs { li { (need.first(page.units)) } } }
-        }
-    }
-}
-
-/// The other arrangements: what each does, and why it isn't recommended.
-fn others(page: &Page<'_>, drain: &Drain) -> Markup {
-    let others = drain.options.iter().filter(|choice| Some(choice.arrangement) != drain.arrangement);
-    let lines: Vec<String> = others.map(|choice| beside_words(choice, drain, page.units)).collect();
-    html! {
-        @if !lines.is_empty() {
-            h4 { (page.words.say("others-heading")) }
-            ul { @for line in &lines { li { (line) } } }
         }
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! Markup is made with `maud`, which escapes every text that is put into it.
 
+mod arrangements;
 mod audience;
 mod changes;
 mod crossings;

@@ -121,7 +121,7 @@ fn intake_words(choice: &Choice, intake: &IntakeRow, units: Units) -> String {
 }
 
 /// An amount with its currency, where the price list names one.
-fn money(amount: &str, currency: Option<&str>) -> String {
+pub(in crate::output) fn money(amount: &str, currency: Option<&str>) -> String {
     currency.map_or_else(|| amount.to_owned(), |currency| format!("{amount} {currency}"))
 }
 
