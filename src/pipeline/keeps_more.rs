@@ -4,8 +4,9 @@ use super::drain::{Drains, Entering, PartDrain, drain_on_way};
 use super::outlets::{LaidLine, PartOutlets, Rank, WayDrain, WayOut};
 use super::settings::Settings;
 use crate::error::Error;
-use crate::interceptor::InterceptionLine;
-use crate::interceptor::OutletVerdict;
+use crate::interceptor::drain::Costed;
+use crate::interceptor::{InterceptionLine, OutletVerdict};
+use crate::units::Volume;
 use std::cmp::Ordering;
 
 /// Shares no farther apart than this are as good as one: the published ranges of what gets into a trench are wider. Ours.
@@ -82,10 +83,7 @@ pub(super) fn tell_kept(laid: &mut LaidLine, drains: &Drains) {
 /// What a part's drain keeps, and what it takes; nothing is kept where none can be built.
 fn of_drain(drain: &PartDrain) -> WayDrain {
     let built = drain.costed().filter(|costed| costed.option.built.is_ok());
-    WayDrain {
-        share: built.map_or(0.0, |costed| costed.option.share()),
-        dug: built.and_then(|costed| costed.dug()),
-    }
+    WayDrain { share: built.map_or(0.0, |costed| costed.option.share()), dug: built.and_then(Costed::dug) }
 }
 
 /// Places of the other ways that are looked at.
@@ -103,7 +101,7 @@ fn is_as_good(rank: Rank, own: Rank) -> bool {
 /// don't the one that keeps more by more than [`TIE`]; else the one that takes less digging.
 fn better(a: WayDrain, b: WayDrain, wanted: f64) -> Ordering {
     let keeps = |of: WayDrain| of.share >= wanted;
-    let dug_m3 = |of: WayDrain| of.dug.map_or(f64::INFINITY, |dug| dug.as_m3());
+    let dug_m3 = |of: WayDrain| of.dug.map_or(f64::INFINITY, Volume::as_m3);
     let by_share = match (keeps(a), keeps(b)) {
         (false, false) if (a.share - b.share).abs() > TIE => b.share.total_cmp(&a.share),
         (a, b) => b.cmp(&a),
@@ -121,7 +119,6 @@ fn with_first(outlets: &PartOutlets, way: usize) -> PartOutlets {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Volume;
 
     fn drain(share: f64, dug_m3: f64) -> WayDrain {
         WayDrain { share, dug: Some(Volume::from_m3(dug_m3)) }

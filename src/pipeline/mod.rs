@@ -51,7 +51,8 @@ pub use ground::Ground;
 pub use inlet_access::{Bank, Beside, InletAccess, PondsFirst};
 pub use lot_ponds::LotPond;
 pub use outlets::{
-    Downstream, DownstreamEnd, Meeting, NoLarger, PartOutlets, PassedOver, Untried, WayDrain, WayOut,
+    BuiltPipe, Downstream, DownstreamEnd, Meeting, NoLarger, PartOutlets, PassedOver, Untried, WayDrain,
+    WayOut,
 };
 pub use overflow::Overflows;
 pub use progress::{Phase, Progress, Silent};

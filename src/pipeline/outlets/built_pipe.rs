@@ -6,6 +6,7 @@ use crate::interceptor::{Bore, OutletWay};
 
 /// A pipe at a place of its way.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(clippy::struct_field_names, reason = "each has its unit")]
 pub(super) struct Lies {
     pub(super) invert_m: f64,
     /// From its invert up to its top, m.
