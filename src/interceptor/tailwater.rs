@@ -105,7 +105,8 @@ pub struct PipedWay<'a> {
 /// From the outlet up: the line starts at the water's level, or at the pipe's top where that is higher, and
 /// rises by the friction of each full pipe (Manning) at its flow; it nowhere lies below the pipe's top. So where
 /// the pipe runs part full the true line lies lower. At bends, where another pipe joins, and at the line's
-/// end for entrance and exit it rises by the loss there, of a pipe that runs full. The approach is that of any
+/// end for entrance and exit it rises by the loss there, of a pipe that runs full. The approach is that of
+/// any
 /// text on pipes under pressure.
 #[must_use]
 pub fn tailwaters(piped: PipedWay<'_>) -> Vec<Tailwater> {
@@ -116,7 +117,8 @@ pub fn tailwaters(piped: PipedWay<'_>) -> Vec<Tailwater> {
     all.map(|(receiving, level_m)| line.tailwater(receiving, level_m)).collect()
 }
 
-/// The level of the same grade line at a place of the way, m, with the water that stands at its outlet where that is known,
+/// The level of the same grade line at a place of the way, m, with the water that stands at its outlet where
+/// that is known,
 /// else with none; nothing where no pipe fits, or none lies there.
 #[must_use]
 pub fn grade_line_at(piped: PipedWay<'_>, at: Coord) -> Option<f64> {

@@ -66,7 +66,8 @@ pub struct Outlet {
     /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't,
     /// or the ground isn't known.
     pub comes_back_share: Option<f64>,
-    /// Share of the part's flow that a drain on it keeps off the lot; known where that of the proposed way keeps less than wanted,
+    /// Share of the part's flow that a drain on it keeps off the lot; known where that of the proposed way
+    /// keeps less than wanted,
     /// and this is among the next best.
     pub drain_share: Option<f64>,
     /// What is dug for that drain.

@@ -9,7 +9,8 @@ use crate::interceptor::{InterceptionLine, OutletVerdict};
 use crate::units::Volume;
 use std::cmp::Ordering;
 
-/// Shares no farther apart than this are as good as one: the published ranges of what gets into a trench are wider. Ours.
+/// Shares no farther apart than this are as good as one: the published ranges of what gets into a trench are
+/// wider. Ours.
 const TIE: f64 = 0.05;
 /// Other ways that a drain is designed on, the best first. Ours: each takes as long as the part's own drain.
 const MOST_WAYS: usize = 6;
@@ -22,11 +23,13 @@ impl KeptMore {
         Self(vec![false; parts])
     }
 
-    /// Designs drains on other ways of parts whose own keeps less than wanted, notes on these what they would keep, and takes them
+    /// Designs drains on other ways of parts whose own keeps less than wanted, notes on these what they would
+    /// keep, and takes them
     /// where they keep more; says of which parts another is taken.
     ///
     /// # Method
-    /// Of a part that shares no pipe with others the next best six ways by gravity are looked at. A way is taken where its
+    /// Of a part that shares no pipe with others the next best six ways by gravity are looked at. A way is
+    /// taken where its
     /// outlet is as good as that of the part's own (structures and open ground that sends nothing onto other
     /// parcels are one here), by what is kept first, see [`better`].
     pub(super) fn taken(
@@ -97,7 +100,8 @@ fn is_as_good(rank: Rank, own: Rank) -> bool {
     rank <= own.max(Rank::OpenGround)
 }
 
-/// Which of two drains is better, the better first: one that keeps the wanted share before one that doesn't; of two that
+/// Which of two drains is better, the better first: one that keeps the wanted share before one that doesn't;
+/// of two that
 /// don't the one that keeps more by more than [`TIE`]; else the one that takes less digging.
 fn better(a: WayDrain, b: WayDrain, wanted: f64) -> Ordering {
     let keeps = |of: WayDrain| of.share >= wanted;
@@ -124,7 +128,8 @@ mod tests {
         WayDrain { share, dug: Some(Volume::from_m3(dug_m3)) }
     }
 
-    // 0.95 is wanted: what keeps it comes first, of two that do the less digging; of others what keeps more, but 3
+    // 0.95 is wanted: what keeps it comes first, of two that do the less digging; of others what keeps more,
+    // but 3
     // hundredths are no more.
     #[test]
     fn what_is_kept_comes_before_digging() {

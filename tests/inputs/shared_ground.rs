@@ -97,7 +97,8 @@ fn one_pipe_is_as_large_as_standing_water_at_the_outlet_asks_for() {
 // invert lies no higher than 99.015 - 0.3 - (159.4 + 150.2) / 2000 = 98.5602 m, and so 0.04 m below an
 // invert of 98.6: it doesn't reach, while each part's own pipe does. Both parts end at one place 18.93 m
 // from A: there the one pipe would cross the other, and is laid beside it, out within a metre and back within
-// another: by 0.15 m and twice half an outside of 0.11 m, so that its lead is 2 (sqrt(1 + 0.26^2) - 1) = 0.066 m
+// another: by 0.15 m and twice half an outside of 0.11 m, so that its lead is 2 (sqrt(1 + 0.26^2) - 1) =
+// 0.066 m
 // longer. It is said.
 #[test]
 fn two_leads_in_one_trench_are_told_with_the_reason() {

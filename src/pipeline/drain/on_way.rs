@@ -8,7 +8,8 @@ use crate::pipeline::outlets::PartOutlets;
 use crate::pipeline::settings::Settings;
 use crate::units::Length;
 
-/// Designs the drain of a part, given with its place in the line, that shares no pipe with others, on the first of its ways.
+/// Designs the drain of a part, given with its place in the line, that shares no pipe with others, on the
+/// first of its ways.
 pub(in crate::pipeline) fn drain_on_way(
     entering: &Entering<'_>,
     (place, part): (usize, &LinePart),

@@ -14,7 +14,8 @@ const AT_ITS_END_M: f64 = 1.0;
 /// Where both begin within this, one begins a little farther down, m: two parts that meet at a crest. Ours.
 const AT_BOTH_HEADS_M: f64 = 1.0;
 
-/// Two ways that meet so near to a station of one of them touch each other there, m: what places on a plan are known to.
+/// Two ways that meet so near to a station of one of them touch each other there, m: what places on a plan
+/// are known to.
 const TOUCH_M: f64 = 0.01;
 /// So far off a place where two ways touch it shows whether they cross, m. Ours.
 const AROUND_M: f64 = 0.5;
@@ -103,7 +104,8 @@ impl Pipe {
     }
 }
 
-/// Whether one of two ways that touch goes from the one side of the other to its other side: a head that lies on the other's way
+/// Whether one of two ways that touch goes from the one side of the other to its other side: a head that lies
+/// on the other's way
 /// begins beside it, and ways that lie alike from there on run beside each other.
 fn passes([one, other]: [&Pipe; 2], [on_one, on_other]: [f64; 2]) -> bool {
     let around = |pipe: &Pipe, station_m: f64| {
@@ -203,8 +205,10 @@ mod tests {
         Pipe { places }
     }
 
-    // Two parts meet at a corner, one from the east and one from the south, and their leads go on to the west: beside each other
-    // along one line, or fanned out, they touch there. Led the other way round they cross. A third runs straight through.
+    // Two parts meet at a corner, one from the east and one from the south, and their leads go on to the
+    // west: beside each other
+    // along one line, or fanned out, they touch there. Led the other way round they cross. A third runs
+    // straight through.
     #[test]
     fn ways_that_touch_cross_where_one_passes_to_the_other_side() {
         let from_east = |to: (f64, f64)| bent(&[(10.0, 0.0), (0.0, 0.0), to]);
@@ -221,7 +225,8 @@ mod tests {
         assert_eq!(count(from_east((-20.0, 0.0)), bent(&[(-5.0, 0.0), (-5.0, 10.0)])), [0, 0]);
     }
 
-    // The pipe that is built is 0.2 m high: 0.05 m of ground between the two are none any more, 0.05 m are missing.
+    // The pipe that is built is 0.2 m high: 0.05 m of ground between the two are none any more, 0.05 m are
+    // missing.
     #[test]
     fn the_larger_pipe_that_is_built_counts() {
         let east = pipe((0.0, 6.0), (10.0, 6.0), [5.1, 5.0]);

@@ -1,4 +1,5 @@
-//! Pipes of two parts that meet over each other's ground: noted, and told where they come too near to each other.
+//! Pipes of two parts that meet over each other's ground: noted, and told where they come too near to each
+//! other.
 
 use super::crossing::{BETWEEN_M, Clash, Pipe, SAME_M, clash, crossings};
 use super::shared::CROSSING_M;
@@ -49,7 +50,8 @@ impl Meeting {
 }
 
 impl Search<'_> {
-    /// Says of which parts the pipes cross with too little ground between them, and why nothing was found for it.
+    /// Says of which parts the pipes cross with too little ground between them, and why nothing was found for
+    /// it.
     pub(super) fn pipes_cross(
         &self,
         line: &InterceptionLine,

@@ -71,12 +71,14 @@ pub struct WayOut {
     pub tailwaters: Vec<Tailwater>,
     /// What the tightest of these pipes carries just full, and what comes to it; nothing without a storm.
     pub tightest: Option<[Flow; 2]>,
-    /// Why standing water at the outlet is let drive water out of its pipes though larger ones were looked for; nothing where it
+    /// Why standing water at the outlet is let drive water out of its pipes though larger ones were looked
+    /// for; nothing where it
     /// doesn't.
     pub no_larger: Option<NoLarger>,
     /// The pipe of the drain that is designed on it; nothing before there is one.
     pub pipe: Option<BuiltPipe>,
-    /// What a drain on it keeps; known where the part's own kept less than wanted, and this was among the next best ways.
+    /// What a drain on it keeps; known where the part's own kept less than wanted, and this was among the
+    /// next best ways.
     pub drain: Option<WayDrain>,
     /// Where the water goes that comes out in the open; nothing where it stays in a structure or a pipe.
     pub downstream: Option<Downstream>,

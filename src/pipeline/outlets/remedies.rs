@@ -205,7 +205,8 @@ impl Search<'_> {
         Ok(std::iter::once(plain).chain(lowered).collect())
     }
 
-    /// A net with the pipe that a part joins as low at the joint as the part's pipe arrives; nothing where it joins none.
+    /// A net with the pipe that a part joins as low at the joint as the part's pipe arrives; nothing where it
+    /// joins none.
     fn joint_lowered(
         &self,
         line: &InterceptionLine,

@@ -7,7 +7,8 @@ use crate::units::Flow;
 use crate::warning::Warning;
 use crate::wording::{metres, span};
 
-/// A pipe that runs over by far though nothing stands at its outlet: how high the water would have to stand is no level that
+/// A pipe that runs over by far though nothing stands at its outlet: how high the water would have to stand
+/// is no level that
 /// there can be.
 fn far_too_small(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
     let free = proposed.tailwaters.iter().find(|case| case.receiving == Receiving::Free)?;
@@ -49,7 +50,8 @@ const fn overflow_help(receiving: Receiving) -> &'static str {
     }
 }
 
-/// Standing water at the outlet: above the pipe's end it slows it, above the ground over the line it comes out.
+/// Standing water at the outlet: above the pipe's end it slows it, above the ground over the line it comes
+/// out.
 pub(super) fn drowned(part: &LinePart, proposed: &WayOut, place: &OutletPlace) -> Vec<Warning> {
     let small = far_too_small(part, proposed);
     let is_small = small.is_some();
