@@ -1,7 +1,8 @@
 //! The pipe of a way as it runs full, stretch by stretch.
 
 use super::bore::Bore;
-use super::drain::{DrainOption, SizedReach};
+use super::catalogue::PipeSize;
+use super::drain::{Arrangement, DrainOption, ReachPlace, SizedReach};
 use super::outlet::OutletWay;
 use crate::formula::GRAVITY_M_S2;
 use crate::units::Flow;
@@ -42,8 +43,21 @@ impl FullPipes {
     /// without pipe.
     #[must_use]
     pub fn of_drain(option: &DrainOption) -> Option<Self> {
+        Self::of_drain_with(option, None)
+    }
+
+    /// The same with a pipe in the place of each that is smaller inside.
+    #[must_use]
+    pub fn of_drain_with(option: &DrainOption, least: Option<&PipeSize>) -> Option<Self> {
+        let has_holes = option.arrangement != Arrangement::Basins;
         let of = |sized: &SizedReach| {
-            let bore = Bore { roughness: Some(sized.n), ..Bore::of_size(&sized.pipe) };
+            let is_larger = |least: &&PipeSize| least.inside_mm > sized.pipe.inside_mm;
+            let (pipe, n) = match least.filter(is_larger) {
+                Some(pipe) if has_holes && sized.reach.place == ReachPlace::Line => (pipe, pipe.manning_n),
+                Some(pipe) => (pipe, pipe.solid_n),
+                None => (&sized.pipe, sized.n),
+            };
+            let bore = Bore { roughness: Some(n), ..Bore::of_size(pipe) };
             let each = sized.reach.flow * (1.0 / f64::from(sized.pipes.count()));
             FullPipe::of(bore, (sized.reach.from_m, sized.reach.to_m), Some(each))
         };

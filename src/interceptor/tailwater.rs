@@ -2,7 +2,7 @@
 
 use super::full_pipe::FullPipes;
 use super::minor_losses::MinorLosses;
-use super::outlet::{OutletPlace, OutletWay};
+use super::outlet::{OutletKind, OutletPlace, OutletWay};
 use super::profile::{Profile, ProfileStation};
 use geo::Coord;
 use serde::Serialize;
@@ -24,6 +24,8 @@ pub enum Receiving {
     Given,
     /// Water at the rim: the sewer below runs full.
     Rim,
+    /// Water in the pipe of another part that it comes into, at the level of that one's grade line.
+    OtherPipe,
 }
 
 /// Whether standing water comes back.
@@ -81,51 +83,78 @@ pub struct Tailwater {
     pub backflow: Backflow,
 }
 
+/// The pipes of a way, with what comes in and what they end in.
+#[derive(Debug, Clone, Copy)]
+pub struct PipedWay<'a> {
+    /// The way.
+    pub way: &'a OutletWay,
+    /// The pipe's course, where it isn't that of the way.
+    pub course: Option<&'a Profile>,
+    /// Its pipes.
+    pub pipes: &'a FullPipes,
+    /// Where it ends.
+    pub place: &'a OutletPlace,
+    /// Places on the way at which another pipe joins.
+    pub joins: &'a [Coord],
+}
+
 /// The grade line of a way's pipes with a free outfall, and with water at the level given there or else at the rim; nothing
-/// where no pipe fits. The pipe's course is given, that of the way where none is.
+/// where no pipe fits.
 ///
 /// # Method
 /// From the outlet up: the line starts at the water's level, or at the pipe's top where that is higher, and
 /// rises by the friction of each full pipe (Manning) at its flow; it nowhere lies below the pipe's top. So where
-/// the pipe runs part full the true line lies lower. At bends, where another pipe joins (`joins`, places on the
-/// way), and at the line's end for entrance and exit it rises by the loss there, of a pipe that runs full. The
-/// approach is that of any text on pipes under pressure.
+/// the pipe runs part full the true line lies lower. At bends, where another pipe joins, and at the line's
+/// end for entrance and exit it rises by the loss there, of a pipe that runs full. The approach is that of
+/// any
+/// text on pipes under pressure.
 #[must_use]
-pub fn tailwaters(
-    (way, course): (&OutletWay, Option<&Profile>),
-    pipes: &FullPipes,
-    place: &OutletPlace,
-    joins: &[Coord],
-) -> Vec<Tailwater> {
-    let Some(lawn) = way.profile() else { return Vec::new() };
-    let laid = course.unwrap_or(lawn).stations();
-    let station = |(lawn, laid): (&ProfileStation, &ProfileStation)| ProfileStation {
-        ground_m: lawn.ground_m,
-        ..*laid
-    };
-    let stations: Vec<ProfileStation> = lawn.stations().iter().zip(laid).map(station).collect();
-    let losses = MinorLosses::of(way, pipes, joins);
-    let first = stations.partition_point(|s| s.station_m < pipes.begins_m() - SAME_M);
-    let piped = Piped { stations: &stations[first.min(stations.len() - 1)..], first, pipes, losses: &losses };
-    let line = |receiving: Receiving, level_m: Option<f64>| {
-        let levels = piped.grade_line(level_m);
-        let last = pipes.last();
-        Tailwater {
-            receiving,
-            level_m,
-            head_m: levels[0],
-            friction: last.friction,
-            minor_losses_m: last.head_m.map(|_| losses.total_m()),
-            overflow: piped.overflow(&levels),
-            backflow: backflow(piped.stations, level_m),
+pub fn tailwaters(piped: PipedWay<'_>) -> Vec<Tailwater> {
+    let Some(stations) = piped.stations() else { return Vec::new() };
+    let losses = MinorLosses::of(piped.way, piped.pipes, piped.joins);
+    let line = Piped::of(&stations, piped.pipes, &losses);
+    let all = std::iter::once((Receiving::Free, None)).chain(piped.place.standing());
+    all.map(|(receiving, level_m)| line.tailwater(receiving, level_m)).collect()
+}
+
+/// The level of the same grade line at a place of the way, m, with the water that stands at its outlet where
+/// that is known,
+/// else with none; nothing where no pipe fits, or none lies there.
+#[must_use]
+pub fn grade_line_at(piped: PipedWay<'_>, at: Coord) -> Option<f64> {
+    let stations = piped.stations()?;
+    let losses = MinorLosses::of(piped.way, piped.pipes, piped.joins);
+    let line = Piped::of(&stations, piped.pipes, &losses);
+    let place = piped.way.place_nearest(at)?.checked_sub(line.first)?;
+    let standing = piped.place.standing().and_then(|(_, level_m)| level_m);
+    line.grade_line(standing).get(place).copied()
+}
+
+impl PipedWay<'_> {
+    /// Stations of the pipe's course, below the lawn; nothing where no pipe fits.
+    fn stations(&self) -> Option<Vec<ProfileStation>> {
+        let lawn = self.way.profile()?;
+        let laid = self.course.unwrap_or(lawn).stations();
+        let station = |(lawn, laid): (&ProfileStation, &ProfileStation)| ProfileStation {
+            ground_m: lawn.ground_m,
+            ..*laid
+        };
+        Some(lawn.stations().iter().zip(laid).map(station).collect())
+    }
+}
+
+impl OutletPlace {
+    /// The water that stands there, with its level, m; nothing where that isn't known.
+    fn standing(&self) -> Option<(Receiving, Option<f64>)> {
+        match (self.tailwater_m, self.rim_m) {
+            (Some(given_m), _) if self.kind == OutletKind::OtherPart => {
+                Some((Receiving::OtherPipe, Some(given_m)))
+            }
+            (Some(given_m), _) => Some((Receiving::Given, Some(given_m))),
+            (None, Some(rim_m)) => Some((Receiving::Rim, Some(rim_m))),
+            (None, None) => None,
         }
-    };
-    let standing = match (place.tailwater_m, place.rim_m) {
-        (Some(given_m), _) => Some(line(Receiving::Given, Some(given_m))),
-        (None, Some(rim_m)) => Some(line(Receiving::Rim, Some(rim_m))),
-        (None, None) => None,
-    };
-    [line(Receiving::Free, None)].into_iter().chain(standing).collect()
+    }
 }
 
 /// The stations of a way at which there is pipe, the first by its place among all.
@@ -136,7 +165,26 @@ struct Piped<'a> {
     losses: &'a MinorLosses,
 }
 
-impl Piped<'_> {
+impl<'a> Piped<'a> {
+    fn of(stations: &'a [ProfileStation], pipes: &'a FullPipes, losses: &'a MinorLosses) -> Self {
+        let first = stations.partition_point(|s| s.station_m < pipes.begins_m() - SAME_M);
+        Self { stations: &stations[first.min(stations.len() - 1)..], first, pipes, losses }
+    }
+
+    fn tailwater(&self, receiving: Receiving, level_m: Option<f64>) -> Tailwater {
+        let levels = self.grade_line(level_m);
+        let last = self.pipes.last();
+        Tailwater {
+            receiving,
+            level_m,
+            head_m: levels[0],
+            friction: last.friction,
+            minor_losses_m: last.head_m.map(|_| self.losses.total_m()),
+            overflow: self.overflow(&levels),
+            backflow: backflow(self.stations, level_m),
+        }
+    }
+
     fn top_m(&self, at: &ProfileStation) -> f64 {
         at.invert_m + self.pipes.at(at.station_m).inside_m
     }

@@ -66,6 +66,12 @@ pub struct Outlet {
     /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't,
     /// or the ground isn't known.
     pub comes_back_share: Option<f64>,
+    /// Share of the part's flow that a drain on it keeps off the lot; known where that of the proposed way
+    /// keeps less than wanted,
+    /// and this is among the next best.
+    pub drain_share: Option<f64>,
+    /// What is dug for that drain.
+    pub drain_dug_m3: Option<f64>,
     /// Other parcels that the lead runs over.
     pub parcels: Vec<String>,
     /// Whether the lead runs through a building, a septic field or a well that was given: then it doesn't
@@ -223,6 +229,8 @@ impl Outlet {
                 },
             }),
             comes_back_share: found.comes_back,
+            drain_share: found.drain.map(|drain| drain.share),
+            drain_dug_m3: found.drain.and_then(|drain| Some(drain.dug?.as_m3())),
             parcels: found.parcels.iter().map(|&place| parcels[place].id.clone()).collect(),
             through_building: found.shut_by.is_some(),
             through: found.shut_by.map(|place| assessment.obstacles.all()[place].name.clone()),

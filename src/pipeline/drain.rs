@@ -5,6 +5,7 @@ mod deep;
 mod findings;
 mod growth;
 mod joints;
+mod on_way;
 
 use super::drowned::Standing;
 use super::for_drains::TooHigh;
@@ -32,6 +33,7 @@ use geo::Coord;
 use growth::growth;
 pub(super) use joints::joined;
 use joints::{end_of, joined_with, smaller_below};
+pub(super) use on_way::drain_on_way;
 
 /// Fines of soil of which nothing is known, in percent: those of the finest class of fabric.
 const FINES_UNKNOWN: f64 = 51.0;
@@ -61,7 +63,13 @@ impl PartDrain {
     /// The one that is named, else recommended.
     #[must_use]
     pub fn chosen(&self) -> Option<&DrainOption> {
-        Some(&self.options.get(self.chosen?)?.option)
+        Some(&self.costed()?.option)
+    }
+
+    /// The one that is named, else recommended, with its digging and price.
+    #[must_use]
+    pub fn costed(&self) -> Option<&Costed> {
+        self.options.get(self.chosen?)
     }
 
     /// The same where it can be built.

@@ -5,6 +5,7 @@
 
 use super::drain::{Drains, Entering, PartDrain, drains};
 use super::drowned::{Standing, looked_at};
+use super::keeps_more::{KeptMore, tell_kept};
 use super::outlets::{BuiltWater, Meeting, NotAgain, PartOutlets, Search};
 use super::settings::Settings;
 use super::shares::onward;
@@ -36,7 +37,10 @@ pub(super) struct TooHigh {
 /// Where the drain that is chosen has a pipe over which ground is missing, its way is laid again for that
 /// pipe, to the same outlet, with all that hang together with it, and the drains are designed again; until
 /// none is missing. Where it can't be laid so, or water would end at a worse outlet, it stays as it is, and
-/// of its arrangements one that keeps its cover there, or with a lower pipe, is chosen before it. What a way
+/// of its arrangements one that keeps its cover there, or with a lower pipe, is chosen before it. Then
+/// standing water is
+/// looked at ([`looked_at`]), then ways on which more is kept ([`KeptMore`]), then where pipes cross. What a
+/// way
 /// is laid for never becomes less again and each round takes on, or gives up, one more pipe of the catalogue,
 /// so that it ends. Larger pipes that come too near to each other are led apart in as many rounds as there are
 /// parts: a part that leaves a drowned outlet may meet another again, and that mustn't go on for ever.
@@ -51,33 +55,46 @@ pub(super) fn drained_ways(
     let laid = search.laid_line(line)?;
     let mut laid = search.apart(line, laid)?.0;
     let mut rounds = line.parts.len();
+    let mut kept_more = KeptMore::none_looked_at(line.parts.len());
     loop {
         let designed = drains(entering, line, (&laid.found, &too_high, &standing), settings)?;
         let higher = higher_pipes(&designed.value, &laid.found, &too_high);
         if higher.is_empty() {
             let looked = looked_at(&mut laid, &designed.value, &mut standing, &settings.drain.catalogue);
-            for &place in &looked.elsewhere {
-                line.parts[place].drain_pipe = None;
-                too_high[place] = None;
+            let mut elsewhere = looked.elsewhere;
+            if !looked.again && elsewhere.is_empty() {
+                let basis = (&*line, settings);
+                elsewhere = kept_more.taken(&mut laid, &designed.value, entering, basis)?;
             }
-            if looked.again || !looked.elsewhere.is_empty() {
+            for &place in &elsewhere {
+                line.parts[place].drain_pipe = None;
+                (too_high[place], standing[place]) = (None, Standing::Sized);
+            }
+            if looked.again || !elsewhere.is_empty() {
                 continue;
             }
             // Larger pipes may have come too near to each other again.
+            for (place, drain) in designed.value.parts.iter().enumerate() {
+                laid.tell_pipe(place, drain.as_ref().and_then(PartDrain::to_build));
+            }
             if rounds > 0 {
+                let before = laid.found.clone();
                 let (again, is_changed) = search.apart(line, laid)?;
                 laid = again;
                 if is_changed {
+                    look_anew(&mut standing, &before, &laid.found);
                     rounds -= 1;
                     continue;
                 }
             }
-            for (place, drain) in designed.value.parts.iter().enumerate() {
-                let option = drain.as_ref().and_then(PartDrain::chosen);
-                if let Some(water) = BuiltWater::of(&laid.found, place, option) {
-                    laid.tell(place, water);
+            let waters =
+                (0..line.parts.len()).map(|place| BuiltWater::of(&laid.found, &designed.value, place));
+            for (place, water) in waters.collect::<Vec<_>>().into_iter().enumerate() {
+                if let Some(water) = water {
+                    laid.tell(place, water, standing[place].no_larger());
                 }
             }
+            tell_kept(&mut laid, &designed.value);
             let found = search.looked_beside(line, laid, &designed.value)?;
             let mut warnings = Vec::new();
             let outlets = found.unload(&mut warnings);
@@ -98,6 +115,16 @@ pub(super) fn drained_ways(
                     too_high[place] = Some(TooHigh { above_invert, why });
                 }
             }
+        }
+    }
+}
+
+/// Nothing is known yet of drains on ways that run elsewhere now.
+fn look_anew(standing: &mut [Standing], before: &[PartOutlets], after: &[PartOutlets]) {
+    let path = |outlets: &PartOutlets| outlets.proposed().map(|found| found.way.path.clone());
+    for (standing, (before, after)) in standing.iter_mut().zip(before.iter().zip(after)) {
+        if path(before) != path(after) {
+            *standing = Standing::Sized;
         }
     }
 }

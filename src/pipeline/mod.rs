@@ -20,6 +20,7 @@ mod ground;
 mod ground_water;
 mod inlet_access;
 mod inlets;
+mod keeps_more;
 mod laid;
 mod lot_ponds;
 mod low_points;
@@ -49,7 +50,10 @@ pub use drain::{Drains, PartDrain};
 pub use ground::Ground;
 pub use inlet_access::{Bank, Beside, InletAccess, PondsFirst};
 pub use lot_ponds::LotPond;
-pub use outlets::{Downstream, DownstreamEnd, Meeting, PartOutlets, PassedOver, Untried, WayOut};
+pub use outlets::{
+    BuiltPipe, Downstream, DownstreamEnd, Meeting, NoLarger, PartOutlets, PassedOver, Untried, WayDrain,
+    WayOut,
+};
 pub use overflow::Overflows;
 pub use progress::{Phase, Progress, Silent};
 pub(crate) use proof::last_place;

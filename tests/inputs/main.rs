@@ -88,6 +88,8 @@ mod drain_cover;
 #[cfg(test)]
 mod drain_storms;
 #[cfg(test)]
+mod drowned;
+#[cfg(test)]
 mod feet;
 #[cfg(test)]
 mod files;
@@ -103,6 +105,8 @@ mod humped_swale;
 mod inlet_access;
 mod inlets;
 mod invariants;
+#[cfg(test)]
+mod keeps_more;
 #[cfg(test)]
 mod large;
 #[cfg(test)]

@@ -27,6 +27,7 @@ pub(in crate::output) fn why_words(outlets: &PartOutlets) -> Option<String> {
     let against = match against {
         PassedOver::Digging => "which serves as well and takes more digging",
         PassedOver::Together => "which serves as well, but takes more digging of all parts together",
+        PassedOver::KeepsLess => "on the way to which a drain would keep less of the flow",
         PassedOver::InTheOpen => "which ends in the open",
         PassedOver::LeadOverOthers => "whose lead runs over other parcels",
         PassedOver::Overflows => "which, standing full, would drive water out of the line",
@@ -102,6 +103,7 @@ impl Outlet {
         let standing = case.and_then(|case| {
             let water = match case.receiving {
                 Receiving::Given => "with the water given there",
+                Receiving::OtherPipe => "with the water in the pipe that it joins",
                 Receiving::Rim | Receiving::Free => "with water at its rim",
             };
             let does = match (case.overflow, case.backflow) {
@@ -112,6 +114,8 @@ impl Outlet {
                     format!("it runs over, up to {} above the ground", units.depth(over.above_ground_m))
                 }
                 (None, Backflow::Surface) => "water comes back above ground".to_owned(),
+                // A pipe that joins another always has that one's water in its end.
+                (None, Backflow::InPipe) if case.receiving == Receiving::OtherPipe => return None,
                 (None, Backflow::InPipe) => "water stands in the pipe, below ground".to_owned(),
                 (None, Backflow::None) => return None,
             };

@@ -1,89 +1,49 @@
-//! Pipes of two parts that cross over each other's ground: told where they would meet.
+//! Where pipes of two parts cross over each other's ground.
 
-use super::shared::CROSSING_M;
-use super::{LaidLine, PartOutlets, Search, WayOut};
-use crate::error::Error;
-use crate::interceptor::InterceptionLine;
-use crate::warning::Warning;
-use crate::wording::metres;
+use super::WayOut;
+use super::built_pipe::{Lies, looked_for};
+use crate::interceptor::Station;
 use geo::Coord;
 
 /// Ground between two pipes that cross, at the least, m (6 in). Common practice, no source.
 pub(super) const BETWEEN_M: f64 = 0.15;
-/// Levels that differ by less are one, m.
-const SAME_M: f64 = 1e-6;
+/// Levels and stations that differ by less are one, m.
+pub(super) const SAME_M: f64 = 1e-6;
 /// Nearer to the end of a way a pipe joins the other, or ends beside it, m. Ours.
 const AT_ITS_END_M: f64 = 1.0;
 /// Where both begin within this, one begins a little farther down, m: two parts that meet at a crest. Ours.
 const AT_BOTH_HEADS_M: f64 = 1.0;
+
+/// Two ways that meet so near to a station of one of them touch each other there, m: what places on a plan
+/// are known to.
+const TOUCH_M: f64 = 0.01;
+/// So far off a place where two ways touch it shows whether they cross, m. Ours.
+const AROUND_M: f64 = 0.5;
+/// Ways whose directions differ by less lie alike, radians. Ours.
+const ALIKE: f64 = 1e-3;
 
 /// A place of a way with its pipe.
 #[derive(Debug, Clone, Copy)]
 struct Place {
     station_m: f64,
     at: Coord,
-    invert_m: f64,
+    lies: Lies,
 }
 
 /// A pipe down its way.
-struct Pipe {
+pub(super) struct Pipe {
     places: Vec<Place>,
-    /// From its invert up to its top, m.
-    top_m: f64,
-    /// From its bottom up to its invert, m.
-    wall_m: f64,
 }
 
 /// Where two pipes cross.
 #[derive(Debug, Clone, Copy, PartialEq)]
-#[expect(clippy::struct_field_names, reason = "each has its unit")]
-struct Crossing {
+pub(super) struct Crossing {
     /// Down either way, m.
-    stations_m: [f64; 2],
-    /// Inverts there, m.
-    levels_m: [f64; 2],
+    pub(super) stations_m: [f64; 2],
+    /// The pipes there.
+    pub(super) lie: [Lies; 2],
     /// Ground between the two; below 0 where they would meet, m.
-    between_m: f64,
-}
-
-/// Where a part's proposed pipe meets that of another.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Meeting {
-    /// One passes over the other.
-    Crosses {
-        /// Number of the other part.
-        other: usize,
-        /// Down this part's way, m.
-        station_m: f64,
-        /// Inverts there, m: this part's, and the other's.
-        inverts_m: [f64; 2],
-        /// Ground between bottom and top, m; below 0 where they would meet.
-        between_m: f64,
-    },
-    /// Both lie within a trench's width.
-    Beside {
-        /// Number of the other part.
-        other: usize,
-        /// Over which length, m.
-        length_m: f64,
-    },
-    /// The other's swale leaves less ground over this part's lead than is asked for.
-    UnderSwale {
-        /// Number of the other part.
-        other: usize,
-        /// Down this part's way, m.
-        station_m: f64,
-        /// Ground over the pipe there; below 0 where the swale comes below its top, m.
-        cover_m: f64,
-    },
-}
-
-impl Meeting {
-    /// Whether two pipes cross with less ground between them than 0.15 m.
-    #[must_use]
-    pub fn is_too_near(&self) -> bool {
-        matches!(self, Self::Crosses { between_m, .. } if *between_m < BETWEEN_M - SAME_M)
-    }
+    pub(super) between_m: f64,
 }
 
 /// Two pipes that come too near where they cross, at the first such place of the one.
@@ -103,121 +63,106 @@ pub(super) fn clash(a: &WayOut, b: &WayOut) -> Option<Clash> {
 
 fn clash_of(one: &Pipe, other: &Pipe) -> Option<Clash> {
     let near = crossings(one, other).into_iter().find(|crossing| crossing.between_m < BETWEEN_M)?;
-    let below = |upper: &Pipe, level_m: f64, lower: &Pipe| level_m - upper.wall_m - BETWEEN_M - lower.top_m;
-    let [level_a, level_b] = near.levels_m;
+    let below = |upper: Lies, lower: Lies| upper.invert_m - upper.wall_m - BETWEEN_M - lower.top_m;
+    let [a, b] = near.lie;
     Some(Clash {
         stations_m: near.stations_m,
         between_m: near.between_m,
-        under_m: [below(other, level_b, one), below(one, level_a, other)],
+        under_m: [below(b, a), below(a, b)],
     })
 }
 
-impl Search<'_> {
-    /// Says of which parts the pipes cross with too little ground between them, and why nothing was found for it.
-    pub(super) fn pipes_cross(
-        &self,
-        line: &InterceptionLine,
-        ways: &LaidLine,
-    ) -> Result<Vec<Warning>, Error> {
-        let mut warnings = Vec::new();
-        for a in 0..ways.found.len() {
-            for b in a + 1..ways.found.len() {
-                let both = ways.found[a].proposed().zip(ways.found[b].proposed());
-                let Some(clash) = both.and_then(|(a, b)| clash(a, b)) else { continue };
-                let refused = self.refused(line, ways, [a, b])?;
-                warnings.push(told(clash, [line.parts[a].id, line.parts[b].id], &refused));
-            }
-        }
-        Ok(warnings)
-    }
-
-    /// Notes where proposed pipes cross, or lie in one trench.
-    pub(super) fn note_meetings(&self, line: &InterceptionLine, found: &mut [PartOutlets]) {
-        for a in 0..found.len() {
-            for b in a + 1..found.len() {
-                let Some((one, other)) = found[a].proposed().zip(found[b].proposed()) else { continue };
-                let pipes = Pipe::of(one).zip(Pipe::of(other));
-                let crossed = pipes.map_or_else(Vec::new, |(one, other)| crossings(&one, &other));
-                let length_m = Some(self.shared_m(one, other)).filter(|m| *m > CROSSING_M);
-                for (mine, place, other) in [(0, a, line.parts[b].id), (1, b, line.parts[a].id)] {
-                    let meets = crossed.iter().map(|crossing| Meeting::Crosses {
-                        other,
-                        station_m: crossing.stations_m[mine],
-                        inverts_m: [crossing.levels_m[mine], crossing.levels_m[1 - mine]],
-                        between_m: crossing.between_m,
-                    });
-                    found[place].meetings.extend(meets);
-                    found[place]
-                        .meetings
-                        .extend(length_m.map(|length_m| Meeting::Beside { other, length_m }));
-                }
-            }
-        }
-    }
-}
-
-fn told(clash: Clash, [a, b]: [usize; 2], refused: &str) -> Warning {
-    let [at_a, at_b] = clash.stations_m.map(|station_m| metres(station_m, 1));
-    let between = if clash.between_m > 0.0 {
-        format!("with {} of ground between them", metres(clash.between_m, 2))
-    } else {
-        format!("at one level: {} are missing for them to pass each other", metres(-clash.between_m, 2))
-    };
-    Warning::new(
-        "pipes-cross",
-        format!(
-            "the pipe of part {a} of the line crosses that of part {b}, at {at_a} of its way and {at_b} of the other's, {between}; {refused}"
-        ),
-        "allow a deeper trench (--max-depth), a flatter grade (--min-grade) or less cover (--min-cover), or give another outlet (--outlet)",
-    )
-}
-
 impl Pipe {
-    /// Of a way; nothing where no pipe fits.
-    fn of(found: &WayOut) -> Option<Self> {
+    /// Of a way, as it is built where that is known; nothing where no pipe fits.
+    pub(super) fn of(found: &WayOut) -> Option<Self> {
         let way = &found.way;
-        let laid = way.profile()?.stations();
-        let places = way.stations.iter().zip(laid).map(|(station, laid)| Place {
-            station_m: station.station_m,
-            at: station.point,
-            invert_m: laid.invert_m,
-        });
-        let top_m = way.bore.above_invert().as_m();
-        Some(Self { places: places.collect(), top_m, wall_m: way.bore.wall.as_m() })
+        let as_looked_for = || Some(looked_for(way)?.into_iter().map(Some).collect());
+        let lies = found.pipe.as_ref().map(|built| built.lies.clone()).or_else(as_looked_for)?;
+        let place = |(station, lies): (&Station, Option<Lies>)| {
+            Some(Place { station_m: station.station_m, at: station.point, lies: lies? })
+        };
+        Some(Self { places: way.stations.iter().zip(lies).filter_map(place).collect() })
     }
 
     fn end_m(&self) -> f64 {
         self.places.last().map_or(0.0, |place| place.station_m)
     }
+
+    /// Direction from a place of it to that so far down, or up, its way, radians; nothing beyond its ends.
+    fn direction(&self, from_m: f64, by_m: f64) -> Option<f64> {
+        let (from, to) = (self.at(from_m)?, self.at(from_m + by_m)?);
+        Some((to.y - from.y).atan2(to.x - from.x))
+    }
+
+    fn at(&self, station_m: f64) -> Option<Coord> {
+        let piece = self
+            .places
+            .windows(2)
+            .find(|piece| (piece[0].station_m - SAME_M..=piece[1].station_m + SAME_M).contains(&station_m))?;
+        let share = (station_m - piece[0].station_m) / (piece[1].station_m - piece[0].station_m);
+        Some(piece[0].at + (piece[1].at - piece[0].at) * share)
+    }
+}
+
+/// Whether one of two ways that touch goes from the one side of the other to its other side: a head that lies
+/// on the other's way
+/// begins beside it, and ways that lie alike from there on run beside each other.
+fn passes([one, other]: [&Pipe; 2], [on_one, on_other]: [f64; 2]) -> bool {
+    let around = |pipe: &Pipe, station_m: f64| {
+        Some([pipe.direction(station_m, -AROUND_M)?, pipe.direction(station_m, AROUND_M)?])
+    };
+    let Some(([up, down], [others_up, others_down])) = around(one, on_one).zip(around(other, on_other))
+    else {
+        return false;
+    };
+    // Turned so that the one comes from direction 0.
+    let turned = |direction: f64| (direction - up).rem_euclid(std::f64::consts::TAU);
+    let side = |direction: f64| {
+        let (at, down) = (turned(direction), turned(down));
+        let alike = at.min(std::f64::consts::TAU - at).min((at - down).abs()) < ALIKE;
+        (!alike).then_some(at < down)
+    };
+    side(others_up).zip(side(others_down)).is_some_and(|(from, to)| from != to)
 }
 
 /// Places where two ways cross, but for the ends of either and where both begin.
-fn crossings(one: &Pipe, other: &Pipe) -> Vec<Crossing> {
+pub(super) fn crossings(one: &Pipe, other: &Pipe) -> Vec<Crossing> {
     let mut found = Vec::new();
     for a in one.places.windows(2) {
         for b in other.places.windows(2) {
-            let Some([on_one, on_other]) = meeting([a[0].at, a[1].at], [b[0].at, b[1].at]) else { continue };
-            let along = |from: f64, to: f64, share: f64| (to - from).mul_add(share, from);
-            let stations_m = [
-                along(a[0].station_m, a[1].station_m, on_one),
-                along(b[0].station_m, b[1].station_m, on_other),
-            ];
+            let Some(shares) = meeting([a[0].at, a[1].at], [b[0].at, b[1].at]) else { continue };
+            let stations_m =
+                [(a, shares[0]), (b, shares[1])].map(|(piece, share)| along(piece, share, |at| at.station_m));
             let ends_there = |pipe: &Pipe, station_m: f64| pipe.end_m() - station_m <= AT_ITS_END_M;
             let begin_there = stations_m.iter().all(|station_m| *station_m <= AT_BOTH_HEADS_M);
             if begin_there || ends_there(one, stations_m[0]) || ends_there(other, stations_m[1]) {
                 continue;
             }
-            let levels_m =
-                [along(a[0].invert_m, a[1].invert_m, on_one), along(b[0].invert_m, b[1].invert_m, on_other)];
-            let (upper, lower, fall_m) = if levels_m[0] >= levels_m[1] {
-                (one, other, levels_m[0] - levels_m[1])
-            } else {
-                (other, one, levels_m[1] - levels_m[0])
+            let to_station_m = |(piece, share): (&[Place], f64)| {
+                share.min(1.0 - share) * (piece[1].station_m - piece[0].station_m)
             };
-            found.push(Crossing { stations_m, levels_m, between_m: fall_m - upper.wall_m - lower.top_m });
+            let touch = [(a, shares[0]), (b, shares[1])].into_iter().any(|at| to_station_m(at) <= TOUCH_M);
+            if touch && !passes([one, other], stations_m) {
+                continue;
+            }
+            let lie = [(a, shares[0]), (b, shares[1])].map(|(piece, share)| Lies {
+                invert_m: along(piece, share, |at| at.lies.invert_m),
+                // The larger of two that meet there.
+                top_m: piece[0].lies.top_m.max(piece[1].lies.top_m),
+                wall_m: piece[0].lies.wall_m.max(piece[1].lies.wall_m),
+            });
+            let [upper, lower] = if lie[0].invert_m >= lie[1].invert_m { lie } else { [lie[1], lie[0]] };
+            let between_m = upper.invert_m - lower.invert_m - upper.wall_m - lower.top_m;
+            found.push(Crossing { stations_m, lie, between_m });
         }
     }
     found
+}
+
+/// What holds at a share of a piece, straight between its ends.
+fn along(piece: &[Place], share: f64, of: impl Fn(&Place) -> f64) -> f64 {
+    let (from, to) = (of(&piece[0]), of(&piece[1]));
+    (to - from).mul_add(share, from)
 }
 
 /// Shares of two straight pieces at which they cross; nothing where they don't, or lie alike.
@@ -238,10 +183,59 @@ mod tests {
         let (from, to) = (Coord::from(from), Coord::from(to));
         let length_m = (to.x - from.x).hypot(to.y - from.y);
         let places = vec![
-            Place { station_m: 0.0, at: from, invert_m: inverts_m[0] },
-            Place { station_m: length_m, at: to, invert_m: inverts_m[1] },
+            Place { station_m: 0.0, at: from, lies: lies(inverts_m[0]) },
+            Place { station_m: length_m, at: to, lies: lies(inverts_m[1]) },
         ];
-        Pipe { places, top_m: 0.105, wall_m: 0.005 }
+        Pipe { places }
+    }
+
+    fn lies(invert_m: f64) -> Lies {
+        Lies { invert_m, top_m: 0.105, wall_m: 0.005 }
+    }
+
+    /// Over some corners, a station at each.
+    fn bent(corners: &[(f64, f64)]) -> Pipe {
+        let mut station_m = 0.0;
+        let mut places: Vec<Place> = Vec::new();
+        for &corner in corners {
+            let at = Coord::from(corner);
+            station_m += places.last().map_or(0.0, |last| (at.x - last.at.x).hypot(at.y - last.at.y));
+            places.push(Place { station_m, at, lies: lies(5.0) });
+        }
+        Pipe { places }
+    }
+
+    // Two parts meet at a corner, one from the east and one from the south, and their leads go on to the
+    // west: beside each other
+    // along one line, or fanned out, they touch there. Led the other way round they cross. A third runs
+    // straight through.
+    #[test]
+    fn ways_that_touch_cross_where_one_passes_to_the_other_side() {
+        let from_east = |to: (f64, f64)| bent(&[(10.0, 0.0), (0.0, 0.0), to]);
+        let from_south = |to: (f64, f64)| bent(&[(0.0, -10.0), (0.0, 0.0), to]);
+        let count = |one: Pipe, other: Pipe| [crossings(&one, &other).len(), crossings(&other, &one).len()];
+        assert_eq!(count(from_east((-20.0, 0.0)), from_south((-20.0, 0.0))), [0, 0]);
+        assert_eq!(count(from_east((-20.0, 5.0)), from_south((-20.0, 0.0))), [0, 0]);
+        // 5 mm off it is the same.
+        let beside = bent(&[(-5.0, 0.0), (0.0, 0.0), (0.005, 0.002), (-20.0, 0.001)]);
+        assert_eq!(count(from_east((-20.0, 0.0)), beside), [0, 0]);
+        assert_eq!(count(from_east((-20.0, -5.0)), from_south((-20.0, 0.0))), [1, 1]);
+        assert_eq!(count(from_east((-20.0, 0.0)), bent(&[(0.0, -10.0), (0.0, 0.0), (0.0, 10.0)])), [1, 1]);
+        // A head on the other's way begins beside it.
+        assert_eq!(count(from_east((-20.0, 0.0)), bent(&[(-5.0, 0.0), (-5.0, 10.0)])), [0, 0]);
+    }
+
+    // The pipe that is built is 0.2 m high: 0.05 m of ground between the two are none any more, 0.05 m are
+    // missing.
+    #[test]
+    fn the_larger_pipe_that_is_built_counts() {
+        let east = pipe((0.0, 6.0), (10.0, 6.0), [5.1, 5.0]);
+        let mut north = pipe((4.0, 0.0), (4.0, 10.0), [4.9, 4.9]);
+        for place in &mut north.places {
+            place.lies.top_m = 0.205;
+        }
+        let found = crossings(&east, &north);
+        assert!((found[0].between_m + 0.05).abs() < 1e-9, "{found:?}");
     }
 
     // The one runs 10 m east and falls from 5.1 to 5.0, the other 10 m north at 4.9 throughout; they cross at (4, 6): 4 m

@@ -1,13 +1,11 @@
 //! What must be said of where a part drains to, and of what stands beside it.
 
 use super::open::Back;
-use super::{DownstreamEnd, PartOutlets, Search, WayOut};
-use crate::interceptor::{
-    Approach, Backflow, LinePart, OutletKind, OutletPlace, OutletVerdict, Overflow, Receiving, Undercut,
-};
-use crate::units::Flow;
+use super::water_findings::drowned;
+use super::{DownstreamEnd, PartOutlets, PassedOver, Search, WayDrain, WayOut};
+use crate::interceptor::{Approach, LinePart, OutletKind, OutletPlace, OutletVerdict, Undercut};
 use crate::warning::{Warning, named};
-use crate::wording::{called, metres, span};
+use crate::wording::{called, metres, percent, span};
 
 /// A named place so far below the ground is meant as a structure, or lies in a ditch that the raster doesn't
 /// show, m. Ours.
@@ -28,6 +26,7 @@ impl Search<'_> {
         let Some(proposed) = outlets.proposed() else { return warnings };
         warnings.extend(self.over_parcels(part, proposed));
         warnings.extend(self.onto_parcels(part, proposed));
+        warnings.extend(keeps_more(part, outlets));
         warnings.extend(drowned(part, proposed, &outlets.places[proposed.way.outlet]));
         warnings
     }
@@ -160,6 +159,39 @@ fn given_in_vain(part: &LinePart, outlets: &PartOutlets) -> Option<Warning> {
     ))
 }
 
+/// A way that isn't taken though a drain on it would keep more.
+fn keeps_more(part: &LinePart, outlets: &PartOutlets) -> Option<Warning> {
+    let (way, against) = outlets.keeps_more()?;
+    let (own, other) = outlets.proposed()?.drain.zip(way.drain)?;
+    let dug =
+        |drain: WayDrain| drain.dug.map_or("nothing".to_owned(), |dug| format!("{:.1} m³", dug.as_m3()));
+    let why = match against {
+        PassedOver::LeadOverOthers => "its lead runs over other parcels",
+        PassedOver::Overflows => "standing full it would drive water out of the line",
+        PassedOver::AboveOthers => "from there the water runs over other parcels",
+        PassedOver::OnOthers => "it lies on another parcel",
+        PassedOver::ComesBack => "from there water comes back to the lot",
+        PassedOver::Chamber => "it only stores the water",
+        PassedOver::InTheOpen => "it ends in the open",
+        PassedOver::Digging | PassedOver::Together | PassedOver::KeepsLess => {
+            "that is little more for its digging"
+        }
+    };
+    Some(Warning::new(
+        "outlet-keeps-more",
+        format!(
+            "the drain of part {} of the line keeps {} of its flow; one to {} would keep {}, with {} dug instead of {}, but {why}",
+            part.id,
+            percent(own.share),
+            place_words(&outlets.places[way.way.outlet]),
+            percent(other.share),
+            dug(other),
+            dug(own)
+        ),
+        "see drain_share in interception_line.parts.outlets, and name that outlet (--outlet) where it may be used",
+    ))
+}
+
 fn no_gravity(part: &LinePart, outlets: &PartOutlets) -> Warning {
     let pump = outlets.proposed().is_some_and(|found| found.way.verdict() == Some(OutletVerdict::Pump));
     let then = if pump {
@@ -174,80 +206,13 @@ fn no_gravity(part: &LinePart, outlets: &PartOutlets) -> Warning {
     )
 }
 
-fn place_words(place: &OutletPlace) -> String {
+pub(super) fn place_words(place: &OutletPlace) -> String {
     match place.kind {
         OutletKind::StormInlet => called("storm inlet", &place.id),
         OutletKind::Ditch => called("ditch", &place.id),
         OutletKind::Kerb => format!("the gutter of {}", called("kerb", &place.id)),
         OutletKind::NamedPlace => "the place named".to_owned(),
-        OutletKind::Daylight | OutletKind::OtherPart | OutletKind::Chamber => "the outlet".to_owned(),
+        OutletKind::Daylight => format!("daylight {}", place.id),
+        OutletKind::OtherPart | OutletKind::Chamber => "the outlet".to_owned(),
     }
-}
-
-/// A pipe that runs over by far though nothing stands at its outlet: how high the water would have to stand is no level that
-/// there can be.
-fn far_too_small(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
-    let free = proposed.tailwaters.iter().find(|case| case.receiving == Receiving::Free)?;
-    let over = free.overflow.filter(Overflow::is_far)?;
-    let [full, comes] = proposed.tightest?;
-    let flow = |flow: Flow| format!("{:.1} L/s ({:.0} gpm)", flow.as_l_per_s(), flow.as_gal_per_min());
-    Some(Warning::new(
-        "line-overflows",
-        format!(
-            "the pipe of part {} of the line is far too small: at its tightest it is full at {}, and {} come; it runs over from {} of its way, whatever stands at its outlet",
-            part.id,
-            flow(full),
-            flow(comes),
-            span(over.from_m, over.to_m)
-        ),
-        "have a larger pipe laid (--catalogue gives sizes of your own), two parts with an outlet each, or a swale",
-    ))
-}
-
-/// Standing water at the outlet: above the pipe's end it slows it, above the ground over the line it comes out.
-fn drowned(part: &LinePart, proposed: &WayOut, place: &OutletPlace) -> Vec<Warning> {
-    let small = far_too_small(part, proposed);
-    let is_small = small.is_some();
-    let mut warnings: Vec<Warning> = small.into_iter().collect();
-    for case in &proposed.tailwaters {
-        if let Some(over) = case.overflow.filter(|_| !is_small) {
-            let water = match (case.receiving, case.level_m) {
-                (Receiving::Given, Some(level_m)) => {
-                    format!("with water at {} in {}", metres(level_m, 2), place_words(place))
-                }
-                (Receiving::Rim, Some(level_m)) => {
-                    format!("with {} full to its rim at {}", place_words(place), metres(level_m, 2))
-                }
-                _ => "even with a free outfall".to_owned(),
-            };
-            warnings.push(Warning::new(
-                "line-overflows",
-                format!(
-                    "{water} the pipe of part {} of the line runs over from {} of its way, up to {} above the ground",
-                    part.id,
-                    span(over.from_m, over.to_m),
-                    metres(over.above_ground_m, 2)
-                ),
-                "find out how high the water stands there in the storm (field tailwater); else a larger or deeper pipe, or another outlet",
-            ));
-        }
-        // Whether an inlet stands full to its rim isn't known; that it may is said where it overflows.
-        if let (Receiving::Given, Backflow::InPipe | Backflow::Surface, Some(level_m)) =
-            (case.receiving, case.backflow, case.level_m)
-        {
-            let end_m = proposed.way.profile().and_then(|profile| Some(profile.stations().last()?.invert_m));
-            warnings.push(Warning::new(
-                "outlet-drowned",
-                format!(
-                    "water in {} stands at {} in the storm, {} above the end of the pipe of part {} of the line",
-                    place_words(place),
-                    metres(level_m, 2),
-                    metres(level_m - end_m.unwrap_or(level_m), 2),
-                    part.id
-                ),
-                "the pipe then carries less than it says, and water may come back up it: have it checked, or name another outlet",
-            ));
-        }
-    }
-    warnings
 }

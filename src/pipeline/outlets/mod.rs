@@ -2,6 +2,7 @@
 //! pipe, each other's pipes, and as the last resort a chamber.
 
 mod built;
+mod built_pipe;
 mod conflicts;
 mod crossing;
 mod downstream;
@@ -10,6 +11,7 @@ mod findings;
 mod joins;
 mod laid_again;
 mod laying;
+mod meetings;
 mod net;
 mod open;
 mod other_ways;
@@ -19,13 +21,16 @@ mod rank;
 mod remedies;
 mod shared;
 mod under_swale;
+mod water_findings;
 
 pub(super) use built::BuiltWater;
-pub use crossing::Meeting;
+pub use built::NoLarger;
+pub use built_pipe::BuiltPipe;
 pub use downstream::{Downstream, DownstreamEnd};
 use dug::dug;
 pub(super) use laid_again::{LaidLine, NotAgain};
 pub(super) use laying::LaidWays;
+pub use meetings::Meeting;
 pub(super) use open::ComesBack;
 pub(super) use places::INLET_REACH_M;
 pub use places::Untried;
@@ -40,11 +45,11 @@ use crate::input::Site;
 use crate::interceptor::catalogue::Catalogue;
 use crate::interceptor::{
     Approach, DrainedEnd, FullPipes, InterceptionLine, InterceptorError, LaidWay, Land, LinePart, Obstacles,
-    OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay, Receiving, Tailwater, Undercut,
-    tailwaters, ways_to_outlets,
+    OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay, PipedWay, Receiving, Tailwater,
+    Undercut, tailwaters, ways_to_outlets,
 };
 use crate::lots::LotLine;
-use crate::units::{Flow, Grade, Length};
+use crate::units::{Flow, Grade, Length, Volume};
 use crate::warning::Warned;
 use geo::{BoundingRect, Coord, Intersects};
 use std::cmp::Ordering;
@@ -66,11 +71,29 @@ pub struct WayOut {
     pub tailwaters: Vec<Tailwater>,
     /// What the tightest of these pipes carries just full, and what comes to it; nothing without a storm.
     pub tightest: Option<[Flow; 2]>,
+    /// Why standing water at the outlet is let drive water out of its pipes though larger ones were looked
+    /// for; nothing where it
+    /// doesn't.
+    pub no_larger: Option<NoLarger>,
+    /// The pipe of the drain that is designed on it; nothing before there is one.
+    pub pipe: Option<BuiltPipe>,
+    /// What a drain on it keeps; known where the part's own kept less than wanted, and this was among the
+    /// next best ways.
+    pub drain: Option<WayDrain>,
     /// Where the water goes that comes out in the open; nothing where it stays in a structure or a pipe.
     pub downstream: Option<Downstream>,
     /// Share of the water that comes back to the lot when it comes out in the open; nothing where it doesn't,
     /// or the ground isn't known.
     pub comes_back: Option<f64>,
+}
+
+/// The drain that is recommended, or named, on a way, as it was looked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WayDrain {
+    /// Share of the part's flow that it keeps off the lot; 0 where none can be built.
+    pub share: f64,
+    /// What is dug for it; nothing where none can be built.
+    pub dug: Option<Volume>,
 }
 
 /// Where one part may drain to.
@@ -210,11 +233,15 @@ impl Search<'_> {
             parcels.within(min.x, min.y, max.x, max.y).into_iter().filter(on).collect()
         });
         let is_open = place.kind.is_open();
+        let pipes = FullPipes::of_way(&way, carried);
         Ok(WayOut {
             parcels: over,
             shut_by: self.obstacles.shut_by(&way.lead),
-            tailwaters: tailwaters((&way, None), &FullPipes::of_way(&way, carried), place, joins),
+            tailwaters: tailwaters(PipedWay { way: &way, course: None, pipes: &pipes, place, joins }),
             tightest: carried.and_then(|comes| Some([way.bore.full(flattest(&way)?)?, comes])),
+            no_larger: None,
+            pipe: None,
+            drain: None,
             downstream: is_open.then(|| self.downstream(place.at)),
             comes_back: if is_open { self.comes_back(place.at)? } else { None },
             carried,

@@ -2,6 +2,9 @@
 
 use super::{PartOutlets, Rank, WayOut, cost};
 
+/// Shares of the flow that are told as one: a percent. Ours.
+const MORE: f64 = 0.01;
+
 /// What speaks against an outlet that serves and isn't proposed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PassedOver {
@@ -9,6 +12,8 @@ pub enum PassedOver {
     Digging,
     /// Its trench, with those of the other parts: for itself it would take less digging.
     Together,
+    /// The drain on it would keep less of the part's water.
+    KeepsLess,
     /// It ends in the open.
     InTheOpen,
     /// The lead runs over other parcels.
@@ -34,23 +39,47 @@ impl PartOutlets {
         let is_other = |way: &&WayOut| way.way.outlet != first.way.outlet && way.serves();
         let other = self.ways.iter().skip(1).find(is_other)?;
         let (mine, rank) = (first.rank(), other.rank());
+        if let Some((own, others)) = first.drain.zip(other.drain)
+            && rank <= mine.max(Rank::OpenGround)
+            && others.share < own.share
+        {
+            return Some((other, PassedOver::KeepsLess));
+        }
         if rank < mine {
             return None;
         }
-        if rank == mine {
-            let alone = cost(first) <= cost(other);
-            return Some((other, if alone { PassedOver::Digging } else { PassedOver::Together }));
-        }
-        let against = match rank {
-            Rank::Structure => return None,
-            Rank::OpenGround => PassedOver::InTheOpen,
-            Rank::OverOthers => PassedOver::LeadOverOthers,
-            Rank::Drowned => PassedOver::Overflows,
-            Rank::AboveOthers => PassedOver::AboveOthers,
-            Rank::OnOthers => PassedOver::OnOthers,
-            Rank::SomeComesBack | Rank::MostComesBack => PassedOver::ComesBack,
-            Rank::Chamber => PassedOver::Chamber,
-        };
-        Some((other, against))
+        Some((other, against(first, other)?))
     }
+
+    /// The way that isn't taken on which a drain would keep most, where that is more than is kept on the one
+    /// that is, and what speaks
+    /// against it; nothing where none was looked at.
+    #[must_use]
+    pub fn keeps_more(&self) -> Option<(&WayOut, PassedOver)> {
+        let first = self.proposed()?;
+        let own = first.drain?;
+        let share = |way: &WayOut| way.drain.map_or(0.0, |drain| drain.share);
+        let more = self.ways.iter().skip(1).filter(|way| way.serves() && share(way) > own.share + MORE);
+        let most = more.reduce(|a, b| if share(b) > share(a) { b } else { a })?;
+        Some((most, against(first, most).unwrap_or(PassedOver::Digging)))
+    }
+}
+
+/// What speaks against a way that serves and isn't proposed; nothing where it is better.
+fn against(first: &WayOut, other: &WayOut) -> Option<PassedOver> {
+    let (mine, rank) = (first.rank(), other.rank());
+    if rank == mine {
+        let alone = cost(first) <= cost(other);
+        return Some(if alone { PassedOver::Digging } else { PassedOver::Together });
+    }
+    Some(match rank {
+        Rank::Structure => return None,
+        Rank::OpenGround => PassedOver::InTheOpen,
+        Rank::OverOthers => PassedOver::LeadOverOthers,
+        Rank::Drowned => PassedOver::Overflows,
+        Rank::AboveOthers => PassedOver::AboveOthers,
+        Rank::OnOthers => PassedOver::OnOthers,
+        Rank::SomeComesBack | Rank::MostComesBack => PassedOver::ComesBack,
+        Rank::Chamber => PassedOver::Chamber,
+    })
 }

@@ -28,7 +28,7 @@ pub(in crate::pipeline) enum Rank {
 }
 
 impl WayOut {
-    pub(super) fn serves(&self) -> bool {
+    pub(in crate::pipeline) fn serves(&self) -> bool {
         let verdict = self.way.verdict();
         matches!(verdict, Some(OutletVerdict::Gravity | OutletVerdict::Pump)) && self.shut_by.is_none()
     }

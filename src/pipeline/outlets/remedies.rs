@@ -162,7 +162,14 @@ impl Search<'_> {
         for (_, part, other) in sides {
             for (remedy, other_way) in other_ways(ways, (part, other), conflict) {
                 let net = other_way.net.clone();
-                let weighed = self.weighed_from(line, (ways, other_way), (net, part, other), conflict)?;
+                let trial = (ways, other_way.clone());
+                let mut weighed = self.weighed_from(line, trial, (net, part, other), conflict)?;
+                // Longer, it may arrive too low for the pipe that it joins as that lies.
+                if let Err(Refused::NotLaid(NotLaid::TooHigh(_))) = &weighed
+                    && let Some(net) = self.joint_lowered(line, &other_way, part)?
+                {
+                    weighed = self.weighed_from(line, (ways, other_way), (net, part, other), conflict)?;
+                }
                 tried.push((remedy, weighed));
             }
         }
@@ -196,6 +203,24 @@ impl Search<'_> {
         let lowered = arrives_m
             .and_then(|level_m| plain.with_under(into, Under { station_m: there.station_m, level_m }));
         Ok(std::iter::once(plain).chain(lowered).collect())
+    }
+
+    /// A net with the pipe that a part joins as low at the joint as the part's pipe arrives; nothing where it
+    /// joins none.
+    fn joint_lowered(
+        &self,
+        line: &InterceptionLine,
+        LaidLine { found, net }: &LaidLine,
+        part: usize,
+    ) -> Result<Option<Net>, Error> {
+        let Some(joint) = net.joint(part) else { return Ok(None) };
+        let Some(receiving) = found[joint.into].proposed().map(|found| &found.way) else { return Ok(None) };
+        let Some(level_m) = self.arrival_m(line, found, net, part)? else { return Ok(None) };
+        if receiving.stations[0].point == joint.at {
+            return Ok(net.with_head(part, level_m));
+        }
+        let there = receiving.station_nearest(joint.at);
+        Ok(there.and_then(|station_m| net.with_under(joint.into, Under { station_m, level_m })))
     }
 
     /// The first station of a way that lies in the trench of another's lead, by its place in the list.

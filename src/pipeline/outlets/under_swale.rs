@@ -1,6 +1,6 @@
 //! Swales that are cut over another part's lead: the ground that is left over its pipe.
 
-use super::crossing::Meeting;
+use super::meetings::Meeting;
 use super::{PartOutlets, Search};
 use crate::interceptor::drain::{DrainOption, course};
 use crate::interceptor::{Bore, InterceptionLine};
