@@ -3,6 +3,7 @@
 mod by_hand;
 mod course;
 mod cover;
+mod handed;
 mod holes;
 mod hump;
 mod kept;
