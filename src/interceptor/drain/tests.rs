@@ -75,6 +75,13 @@ fn way_laid_for(
     ways_to_outlets(&part, &[inlet], &land).unwrap().remove(0)
 }
 
+/// Our pipes with smooth walls.
+fn smooth() -> Catalogue {
+    let all = Catalogue::ordinary().unwrap();
+    let smooth = all.pipes().iter().filter(|pipe| pipe.wall == PipeWall::Smooth);
+    Catalogue::new(smooth.cloned().collect()).unwrap()
+}
+
 /// The built-in materials with a bare stone that takes as much as by a user's file, so that it limits what gets in.
 fn materials() -> Materials {
     let stone =

@@ -29,7 +29,7 @@ fn alone(key: &str) -> Catalogue {
 #[test]
 fn ground_is_missing_over_a_larger_pipe_than_the_way_is_laid_for() {
     let way = way_for("100-smooth");
-    let all = options(&way, 15.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let all = options(&way, 15.0, "bare-stone", &super::smooth());
     let one = of(&all, Arrangement::OnePipe);
     for sized in &one.reaches {
         assert_relative_eq!(sized.pipe.inside_mm, 150.2);
@@ -46,7 +46,7 @@ fn ground_is_missing_over_a_larger_pipe_than_the_way_is_laid_for() {
 #[test]
 fn a_way_that_is_laid_for_the_pipe_keeps_its_cover() {
     let way = way_for("150-smooth");
-    let all = options(&way, 15.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let all = options(&way, 15.0, "bare-stone", &super::smooth());
     assert!(all.iter().all(|option| option.thin.is_none()));
     let profile = way.profile().unwrap();
     for (station_m, invert_m) in [(0.0, 9.4652), (32.0, 8.8252), (36.0, 8.7452)] {
