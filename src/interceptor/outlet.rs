@@ -203,6 +203,13 @@ impl OutletWay {
         Some(end_m - stations[place].station_m - deep_m)
     }
 
+    /// Length before its mouth in the open over which it has less ground over it than asked, m; nothing where
+    /// it doesn't end in the open, or no pipe fits.
+    #[must_use]
+    pub fn cover_gives_way_m(&self) -> Option<f64> {
+        self.shallower_m(self.limits.least_depth_m()).filter(|_| self.kind.is_open())
+    }
+
     /// Length before its mouth over which it has less ground over it than asked, and over which its top
     /// stands out of the ground, m, where that is more than is usual; nothing where it isn't, or no pipe
     /// fits.

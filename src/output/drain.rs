@@ -12,7 +12,7 @@ use crate::interceptor::materials::Stone;
 use crate::interceptor::quantities::take_off;
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
-use crate::pipeline::{Assessment, PartDrain};
+use crate::pipeline::{AsNamed, Assessment, PartDrain};
 use crate::units::{Flow, Length, Velocity, Volume};
 use serde::Serialize;
 
@@ -48,7 +48,30 @@ pub struct ThinRow {
     pub station_m: f64,
     /// How much; below 0 where it stands out.
     pub cover_m: f64,
+    /// Whether that is below the part's own swale, under which its lead runs back.
+    pub under_own_swale: bool,
 }
+
+/// What an arrangement would do where it is named for all parts.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct NamedRow {
+    /// Share of the part's flow that it would keep off the lot.
+    pub share: f64,
+    /// Whether it could be built.
+    pub can_be_built: bool,
+}
+
+impl NamedRow {
+    /// Nothing where it is told beside it already.
+    fn of(named: Option<AsNamed>, option: &DrainOption) -> Option<Self> {
+        let AsNamed { share, is_built } = named?;
+        let differs = (share - option.share()).abs() > TOLD || is_built != option.built.is_ok();
+        differs.then_some(Self { share, can_be_built: is_built })
+    }
+}
+
+/// Shares that differ by no more are told as one: they are printed to a tenth of a percent.
+const TOLD: f64 = 5e-4;
 
 /// One way to build a part.
 #[derive(Debug, Clone, Serialize)]
@@ -92,6 +115,8 @@ pub struct Choice {
     pub stone_ends_m: Option<f64>,
     /// What must be added, or given up, for it to carry all.
     pub needs: Vec<Said>,
+    /// What it would do where it is named for all parts, on ways laid for its pipes; nothing where that is the same.
+    pub as_named: Option<NamedRow>,
     /// Why it isn't recommended though it can be built; nothing of the recommended one.
     pub not_recommended: Option<Said>,
     /// The same: on the screen it stands where the figures don't say it.
@@ -235,8 +260,8 @@ impl Drain {
             options: drain
                 .options
                 .iter()
-                .zip(&drain.against)
-                .map(|(costed, against)| Choice::of(part, (costed, *against), &drain.options, stone))
+                .zip(drain.against.iter().zip(&drain.as_named))
+                .map(|(costed, beside)| Choice::of(part, costed, beside, (&drain.options, stone)))
                 .collect(),
             currency: assessment.drains.bill.as_ref().and_then(|bill| bill.currency.clone()),
             thin_cover: drain.thin_stretches.iter().map(ThinRow::of).collect(),
@@ -253,9 +278,9 @@ impl Drain {
 impl Choice {
     fn of(
         part: &LinePart,
-        (costed, against): (&Costed, Option<Against>),
-        all: &[Costed],
-        stone: Option<&Stone>,
+        costed: &Costed,
+        (&against, &as_named): (&Option<Against>, &Option<AsNamed>),
+        (all, stone): (&[Costed], Option<&Stone>),
     ) -> Self {
         let option = &costed.option;
         let reaches: Vec<ReachRow> = option.reaches.iter().map(ReachRow::of).collect();
@@ -284,6 +309,7 @@ impl Choice {
             limited_by: option.held_by(),
             stone_ends_m: option.stone_ends.map(|end| end.at.as_m()),
             needs: Said::all_of(|units| needs(part, option, all, units)),
+            as_named: NamedRow::of(as_named, option),
             against,
             not_recommended: against
                 .map(|against| Said::of(|units| against_words(against, part.setback, units))),
@@ -311,6 +337,7 @@ impl ThinRow {
             to_m: thin.to.as_m(),
             station_m: thin.station.as_m(),
             cover_m: thin.over.as_m(),
+            under_own_swale: thin.under_swale,
         }
     }
 }

@@ -114,10 +114,12 @@ pub(super) fn needs(part: &LinePart, option: &DrainOption, all: &[Costed], units
     if option.arrangement == Arrangement::Basins && option.taken_shares[0] < ALL {
         let passes = option.flow * (1.0 - option.taken_shares[0]);
         let passes = units.flow(passes.as_m3_per_s());
+        let others = that_keep_more(part, option, all, units);
+        let none = if others.is_empty() { ", which no arrangement that can be built here does" } else { "" };
         found.push(format!(
-            "a swale or bare stone for the {passes} that pass between the basins or over them"
+            "something that takes the {passes} which pass between the basins or over them{none}"
         ));
-        found.extend(that_keep_more(part, option, all, units));
+        found.extend(others);
     }
     found
 }
@@ -147,8 +149,7 @@ fn up(m: f64) -> f64 {
 
 /// Other arrangements of the part that can be built and would keep more off the lot.
 fn that_keep_more(part: &LinePart, than: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
-    let others = all.iter().map(|costed| &costed.option);
-    let more = others.filter(|other| other.built.is_ok() && other.share() > than.share() + 1e-9);
+    let more = all.iter().map(|costed| &costed.option).filter(|other| keeps_more(other, than));
     more.map(|other| {
         let count = other.basins.len();
         let what = match other.arrangement {
@@ -163,6 +164,11 @@ fn that_keep_more(part: &LinePart, than: &DrainOption, all: &[Costed], units: Un
         format!("{what} would keep {} off the lot{room}", share_words(other.share()))
     })
     .collect()
+}
+
+/// Whether another arrangement can be built, and keeps more off the lot.
+fn keeps_more(other: &DrainOption, than: &DrainOption) -> bool {
+    other.built.is_ok() && other.share() > than.share() + 1e-9
 }
 
 /// Rounded down: what is nearly all isn't all.
@@ -219,7 +225,7 @@ fn intake_needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Un
     };
     let mut found =
         vec![format!("more to let the water in: {takes} {} of it", share_words(intake.shares[0]))];
-    if intake.bare_share > intake.shares[0] {
+    if intake.bare_share > intake.shares[0] && option.built.is_ok() {
         found.push(format!(
             "stone up to the surface of the same trench, kept clean, would take {}",
             share_words(intake.bare_share)
@@ -236,7 +242,10 @@ fn intake_needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Un
         });
     }
     if intake.holes < intake.arrives_most {
-        let or_two = if option.arrangement == Arrangement::OnePipe { ", or two pipes" } else { "" };
+        let two = |other: &Costed| other.option.arrangement == Arrangement::TwoPipes;
+        let may_be_two = option.arrangement == Arrangement::OnePipe
+            && all.iter().any(|other| two(other) && keeps_more(&other.option, option));
+        let or_two = if may_be_two { ", or two pipes" } else { "" };
         found.push(format!(
             "holes that let in more than {}: pipe with a larger inlet area{or_two}",
             units.flow_along(intake.holes.as_m3_per_s())

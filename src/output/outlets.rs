@@ -53,6 +53,8 @@ pub struct Outlet {
     pub shortfall_m: Option<f64>,
     /// Where, and which limits contradict each other.
     pub refused: Option<Refused>,
+    /// Length before a mouth in the open over which the pipe has less cover than asked for; nothing where the way doesn't end there.
+    pub cover_gives_way_m: Option<f64>,
     /// Where its cover runs out before a mouth in the open over more than the usual length.
     pub runs_out: Option<RunsOut>,
     /// What would make it fit, each by itself.
@@ -217,6 +219,7 @@ impl Outlet {
             grades: profile.map_or_else(Vec::new, |profile| profile.grades().to_vec()),
             shortfall_m: refused.map(|refused| refused.shortfall_m),
             refused: refused.map(|found| Refused { cover_at_m: found.cover_at_m, lower: found.lower }),
+            cover_gives_way_m: way.cover_gives_way_m(),
             runs_out: way.runs_out_m().map(|[cover_m, bare_m]| RunsOut { cover_m, bare_m }),
             remedies: refused.map(|refused| OutletRemedies::of(&refused.remedies(), way)),
             tailwaters: found.tailwaters.clone(),

@@ -1,38 +1,37 @@
 //! The drains of the line's parts: how their water grows, the arrangements side by side, the one that is chosen, and the
 //! bill of all of them.
 
+mod brought;
 mod deep;
+mod designed;
 mod findings;
 mod growth;
 mod joints;
 mod on_way;
 
+use super::as_named::AsNamed;
 use super::drowned::Standing;
 use super::for_drains::TooHigh;
 use super::outlets::PartOutlets;
 use super::part_water::Feeding;
 use super::settings::Settings;
-use super::shares::onward;
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Against, Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, DrainPart, Growth, Joined,
-    ThinStretch, against, option, recommended,
+    Against, Built, Costed, DrainBasis, DrainError, DrainOption, Growth, ThinStretch,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
-use crate::interceptor::quantities::{Beside, Bill, DrainLine, End, WorkSettings, Works, bill};
+use crate::interceptor::quantities::{Beside, Bill, DrainLine, WorkSettings, Works, bill};
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{
-    CaughtStretch, DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletWay,
-};
+use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError};
 use crate::lots::{LotDrainage, LotLine};
-use crate::units::Length;
+use crate::units::Flow;
 use crate::warning::{Warned, Warning};
 use deep::deep;
+use designed::designed;
+pub(super) use designed::receiving_first;
 use findings::findings;
 use geo::Coord;
-use growth::growth;
-pub(super) use joints::joined;
-use joints::{end_of, joined_with, smaller_below};
+pub(super) use joints::joined_with;
 pub(super) use on_way::drain_on_way;
 
 /// Fines of soil of which nothing is known, in percent: those of the finest class of fabric.
@@ -53,8 +52,12 @@ pub struct PartDrain {
     pub chosen: Option<usize>,
     /// Why the others aren't recommended, in the order of the options; nothing of the recommended one and of those that can't be built.
     pub against: Vec<Option<Against>>,
+    /// What each would do where it is named for all parts, in the order of the options; nothing where that isn't looked at.
+    pub as_named: Vec<Option<AsNamed>>,
     /// How the part's water grows down its way.
     pub growth: Growth,
+    /// What the chosen one hands on to the pipe that it joins, at the most; nothing where it can't be built.
+    pub hands_on: Flow,
     /// Where the pipe of the chosen one, as it is built, has less ground over it than asked for.
     pub thin_stretches: Vec<ThinStretch>,
 }
@@ -178,105 +181,6 @@ pub(super) fn drains(
         warnings.extend(of_fabric);
     }
     Ok(Warned::new(Drains { parts, bill }, warnings))
-}
-
-/// Drains of the parts, none with a pipe that is smaller than one that comes into it further up.
-///
-/// # Method
-/// Parts are designed after those whose pipes they join, which they take their wye from; what they bring
-/// asks for no more than its flow at first. Where a pipe comes out larger than the one that it goes on in, all
-/// are designed again with that one at least as large. What a pipe asks for only grows, by sizes of the
-/// catalogue, so that it ends.
-fn designed(
-    entering: &Entering<'_>,
-    interception: &InterceptionLine,
-    (outlets, too_high, standing): (&[PartOutlets], &[Option<TooHigh>], &[Standing]),
-    (yard, basis): (&Yard, &DrainBasis<'_>),
-    settings: &Settings,
-) -> Result<Vec<Option<PartDrain>>, Error> {
-    let mut sizes = vec![Length::ZERO; interception.parts.len()];
-    loop {
-        let mut parts: Vec<Option<PartDrain>> = vec![None; interception.parts.len()];
-        for place in receiving_first(outlets) {
-            let part = &interception.parts[place];
-            let Some(end) = end_of(place, outlets, &parts) else { continue };
-            let flow_of = |place: usize| interception.parts[place].flow();
-            let joined = joined_with(place, outlets, &flow_of, &sizes);
-            let (growth, least_inside) = (growth(entering, place, part)?, standing[place].least_inside());
-            let water = Water { growth, joined: &joined, end: &end, least_inside };
-            let laid = (&outlets[place], too_high[place].as_ref().map(|pipe| pipe.above_invert));
-            let mut drain = part_drain(part, water, laid, (yard, basis), settings)?;
-            if let (Some(drain), Some(proposed)) = (&mut drain, outlets[place].proposed()) {
-                drain.thin_stretches = thin_stretches(drain, &proposed.way, entering.height, settings);
-            }
-            parts[place] = drain;
-        }
-        let larger = smaller_below(outlets, &parts, &sizes);
-        if larger.is_empty() {
-            return Ok(parts);
-        }
-        for (place, size) in larger {
-            sizes[place] = size;
-        }
-    }
-}
-
-/// A part's water, what comes in beside it, and what its lower end meets.
-struct Water<'a> {
-    growth: Growth,
-    joined: &'a [Joined],
-    end: &'a End,
-    /// No pipe is smaller inside.
-    least_inside: Length,
-}
-
-/// Places of the parts, each after the one whose pipe it joins.
-fn receiving_first(outlets: &[PartOutlets]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..outlets.len()).collect();
-    order.sort_by_key(|&place| onward(outlets, place).count());
-    order
-}
-
-fn part_drain(
-    part: &LinePart,
-    water: Water<'_>,
-    (outlets, too_high): (&PartOutlets, Option<Length>),
-    (yard, basis): (&Yard, &DrainBasis<'_>),
-    settings: &Settings,
-) -> Result<Option<PartDrain>, InterceptorError> {
-    let (Some(flow), Some(proposed)) = (part.flow(), outlets.proposed()) else { return Ok(None) };
-    let way = &proposed.way;
-    let Some(profile) = way.profile() else { return Ok(None) };
-    let Water { growth, joined, end, least_inside } = water;
-    let growth = if way.end == DrainedEnd::Upper { growth.reversed() } else { growth };
-    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, least_inside };
-    let mut options = Vec::new();
-    for arrangement in Arrangement::ALL {
-        let Some(option) = option(arrangement, &drained, basis)? else { continue };
-        let price = price(&option, yard, settings)?;
-        options.push(Costed { option, price });
-    }
-    let recommended = recommended(&options, part.setback, too_high);
-    let against =
-        (0..options.len()).map(|place| against(&options, place, (part.setback, too_high))).collect();
-    let named = settings.drain.arrangement;
-    let chosen = match named {
-        Some(named) => options.iter().position(|costed| costed.option.arrangement == named),
-        None => recommended,
-    };
-    Ok(Some(PartDrain { options, recommended, chosen, against, growth, thin_stretches: Vec::new() }))
-}
-
-/// Where the chosen drain lies with less ground over it than asked for.
-fn thin_stretches(
-    drain: &PartDrain,
-    way: &OutletWay,
-    height: &dyn Fn(Coord) -> Option<f64>,
-    settings: &Settings,
-) -> Vec<ThinStretch> {
-    let ground = |station_m: f64| height(way.place_at(station_m)?);
-    let stretches = drain.chosen().map(|option| option.thin_stretches(way, settings.min_cover, &ground));
-    stretches.unwrap_or_default()
 }
 
 /// Price of an arrangement, where every item has one.

@@ -6,7 +6,7 @@
 use super::drain::{Drains, Entering, PartDrain, drains};
 use super::drowned::{Standing, looked_at};
 use super::keeps_more::{KeptMore, tell_kept};
-use super::outlets::{BuiltWater, Meeting, NotAgain, PartOutlets, Search};
+use super::outlets::{BuiltWater, LaidLine, Meeting, NotAgain, PartOutlets, Search};
 use super::settings::Settings;
 use super::shares::onward;
 use crate::error::Error;
@@ -44,16 +44,16 @@ pub(super) struct TooHigh {
 /// is laid for never becomes less again and each round takes on, or gives up, one more pipe of the catalogue,
 /// so that it ends. Larger pipes that come too near to each other are led apart in as many rounds as there are
 /// parts: a part that leaves a drowned outlet may meet another again, and that mustn't go on for ever.
+///
+/// `laid` are the ways of all parts for the pipes that they are sized for.
 pub(super) fn drained_ways(
     search: &Search<'_>,
     entering: &Entering<'_>,
-    line: &mut InterceptionLine,
+    (line, mut laid): (&mut InterceptionLine, LaidLine),
     settings: &Settings,
 ) -> Result<Warned<DrainedWays>, Error> {
     let mut too_high: Vec<Option<TooHigh>> = vec![None; line.parts.len()];
     let mut standing = vec![Standing::Sized; line.parts.len()];
-    let laid = search.laid_line(line)?;
-    let mut laid = search.apart(line, laid)?.0;
     let mut rounds = line.parts.len();
     let mut kept_more = KeptMore::none_looked_at(line.parts.len());
     loop {

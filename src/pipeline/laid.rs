@@ -1,5 +1,6 @@
 //! The line: stretches that it is to catch, and the parts beside them, laid and sized for all water that comes to them.
 
+use super::as_named::{SideBySide, tell_as_named};
 use super::catchment::Routed;
 use super::caught::{caught, line_storm};
 use super::drain::{Drains, Entering};
@@ -66,8 +67,12 @@ pub(super) struct Laid {
 }
 
 impl Yard<'_> {
-    /// Proposes it.
-    pub(super) fn line(&self, stormed: &mut Stormed) -> Result<Warned<ProposedLine>, Error> {
+    /// Proposes it, where asked for with what its arrangements do where they are named.
+    pub(super) fn line(
+        &self,
+        stormed: &mut Stormed,
+        beside: SideBySide,
+    ) -> Result<Warned<ProposedLine>, Error> {
         let mut warnings = Vec::new();
         let ground = self.ground()?;
         let search = self.search();
@@ -79,8 +84,18 @@ impl Yard<'_> {
         let Laid { caught, interception, feeding, .. } = &mut laid;
         let entering =
             Entering { line: self.line, drainage: self.drainage, caught, feeding, height: self.height };
-        let DrainedWays { outlets, drains } =
-            drained_ways(&search, &entering, interception, self.settings)?.unload(&mut warnings);
+        let ways = search.laid_line(interception)?;
+        let ways = search.apart(interception, ways)?.0;
+        let as_laid = interception.clone();
+        let DrainedWays { outlets, mut drains } =
+            drained_ways(&search, &entering, (interception, ways.clone()), self.settings)?
+                .unload(&mut warnings);
+        if beside == SideBySide::AsNamed {
+            tell_as_named(&mut drains, self.settings, |settings| {
+                let mut line = as_laid.clone();
+                Ok(drained_ways(&search, &entering, (&mut line, ways.clone()), settings)?.value.drains)
+            })?;
+        }
         Ok(Warned::new(ProposedLine { laid, outlets, drains }, warnings))
     }
 

@@ -1,5 +1,6 @@
 //! The stages in order: nothing but stage calls.
 
+mod as_named;
 mod assess;
 mod bank;
 mod beyond;
@@ -42,6 +43,7 @@ mod ways;
 mod wider_setback;
 mod window;
 
+pub use as_named::AsNamed;
 pub use assess::{Assessment, assess};
 pub use catchment::Routed;
 pub use completeness::{Completeness, EdgePart, EdgeSide};

@@ -8,8 +8,9 @@ use super::settings::Settings;
 use super::shares::{Comes, TakenShare, onward, onward_joints};
 use crate::error::Error;
 use crate::input::{Parcel, Site};
+use crate::interceptor::drain::handed_share;
 use crate::interceptor::proof::{Discharge, Proof, ProofBasis, ProvedPart, SinkReceived, prove};
-use crate::interceptor::{InterceptionLine, OutletKind, OutletPlace};
+use crate::interceptor::{InterceptionLine, InterceptorError, OutletKind, OutletPlace};
 use crate::lots::{Label, Leaving, LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
 use crate::wording::{called, percent, square_metres};
@@ -72,8 +73,8 @@ pub(super) fn line_proof(
         return Ok(Warned::clean(None));
     }
     let ends: Vec<PipeEnd> = (0..outlets.len()).map(|part| pipe_end(site, routed, outlets, part)).collect();
-    let shares: Vec<TakenShare> =
-        (0..outlets.len()).map(|part| share_taken(interception, outlets, (drains, comes), part)).collect();
+    let share = |part: usize| share_taken(interception, outlets, (drains, comes), part);
+    let shares: Vec<TakenShare> = (0..outlets.len()).map(share).collect::<Result<_, _>>()?;
     let parts: Vec<ProvedPart<'_>> = interception
         .parts
         .iter()
@@ -97,28 +98,34 @@ pub(super) fn line_proof(
 }
 
 /// Share of the water that crosses a part that its drain keeps off the lot, place by place: without a storm all of it. Where a storm is
-/// known a part takes nothing that has no outlet, or whose drain isn't built. What joins another's pipe goes on as far as that one, from
-/// there down, and those after it carry, and nowhere where one of them isn't built.
+/// known a part takes nothing that has no outlet, or whose drain isn't built. What it hands on to another's pipe goes on as far as that one,
+/// from there down, and those after it carry, and nowhere where one of them isn't built.
 fn share_taken(
     interception: &InterceptionLine,
     outlets: &[PartOutlets],
     (drains, comes): (&Drains, &[Option<Comes>]),
     part: usize,
-) -> TakenShare {
+) -> Result<TakenShare, InterceptorError> {
     if interception.parts[part].flow().is_none() {
-        return TakenShare::Even(1.0);
+        return Ok(TakenShare::Even(1.0));
     }
     let drain = |part: usize| drains.parts[part].as_ref().and_then(PartDrain::to_build);
     let Some(option) = drain(part).filter(|_| outlets[part].place().is_some()) else {
-        return TakenShare::Even(0.0);
+        return Ok(TakenShare::Even(0.0));
     };
-    let carried = |(into, at_m): (usize, f64)| drain(into).map_or(0.0, |option| option.carried_from(at_m));
-    let further = onward_joints(outlets, part).map(carried).fold(1.0, f64::min);
-    let share = option.share().min(further);
-    match &comes[part] {
-        Some(comes) => TakenShare::along(comes, option.kept(comes.growth(), 0), further, share),
-        None => TakenShare::Even(share),
+    // Each pipe is held against what the one before hands on.
+    let mut further = 1.0;
+    for (into, at_m) in onward_joints(outlets, part) {
+        let receiving =
+            drains.parts[into].as_ref().and_then(|drain| Some((drain.to_build()?, &drain.growth)));
+        further *= receiving.map_or(Ok(0.0), |(option, growth)| option.passes(growth, at_m))?;
     }
+    let room = handed_share(option.kept_shares) * further;
+    let share = option.share().min(room);
+    Ok(match &comes[part] {
+        Some(comes) => TakenShare::along(comes, option.kept(comes.growth(), 0), room, share),
+        None => TakenShare::Even(share),
+    })
 }
 
 fn pipe_end(site: &Site, routed: &Routed, outlets: &[PartOutlets], part: usize) -> PipeEnd {

@@ -1,21 +1,23 @@
 //! The drains in storms of other return periods: which they carry.
 
+mod laid;
+
 use super::catchment::Routed;
-use super::drain::{Drains, PartDrain, joined};
+use super::drain::Drains;
 use super::outlets::PartOutlets;
 use super::part_water::Feeding;
 use super::settings::Settings;
-use super::shares::{Comes, TakenShare, onward_joints};
+use super::shares::{Comes, TakenShare};
 use super::storm::Stormed;
 use super::ways::OtherRain;
 use crate::error::Error;
 use crate::formula::frequency_factor::YEARS;
-use crate::interceptor::drain::{DrainError, DrainPart, Loaded, carried_from, kept_of, loaded};
-use crate::interceptor::quantities::End;
-use crate::interceptor::{InterceptionLine, InterceptorError, LinePart, LineStorm, part_peak};
+use crate::interceptor::drain::Loaded;
+use crate::interceptor::{InterceptionLine, LinePart, LineStorm, part_peak};
 use crate::runoff::{DesignBasis, GroundKind, JoinedPeak, LotDesign, Rain, Source, Stream};
-use crate::units::{Flow, Length, ReturnPeriod, RunoffCoefficient};
+use crate::units::{Flow, ReturnPeriod, RunoffCoefficient};
 use crate::warning::{Warned, Warning};
+use laid::Laid;
 
 /// Return periods nearer than this are one: tables print them rounded.
 const SAME: f64 = 0.005;
@@ -104,7 +106,7 @@ pub(super) fn storms(
                     Some(other) => peaks[part].get(other).map(|peak| peak.flow),
                 }
             };
-            let laid = Laid { outlets, drains, flow_of: &flow_of };
+            let laid = Laid::of(outlets, drains, &flow_of)?;
             let (years, peak) = match storm.checked_sub(1) {
                 None => (
                     settings.storm.rain.as_ref().and_then(Rain::years),
@@ -190,81 +192,5 @@ impl Flowing<'_> {
             Some(part_peak(&streams, part.strip_area, storm)?.unload(warnings))
         };
         others.iter().zip(streams).map_while(peak).collect()
-    }
-}
-
-/// The drains as they lie, in one storm.
-struct Laid<'a> {
-    outlets: &'a [PartOutlets],
-    drains: &'a Drains,
-    flow_of: &'a dyn Fn(usize) -> Option<Flow>,
-}
-
-impl Laid<'_> {
-    /// What each arrangement of a part does to its flow. What joins another part's pipe goes on as far as
-    /// that one, from there down, and those after it carry.
-    fn loads(&self, place: usize, drain: &PartDrain) -> Result<Vec<Loaded>, InterceptorError> {
-        let further = self.further(place)?;
-        let of = |part: &DrainPart<'_>| -> Result<Vec<Loaded>, DrainError> {
-            let all = drain.options.iter().map(|costed| loaded(&costed.option, part));
-            all.map(|load| Ok(load?.held_to(further))).collect()
-        };
-        Ok(self.with_part(place, drain, of)?.unwrap_or_default())
-    }
-
-    /// What the chosen arrangement takes of its water, place by place; nothing where it carries all.
-    fn taken(
-        &self,
-        place: usize,
-        drain: &PartDrain,
-        comes: Option<&Comes>,
-    ) -> Result<Option<TakenShare>, InterceptorError> {
-        let (Some(option), Some(comes)) = (drain.chosen(), comes) else { return Ok(None) };
-        let further = self.further(place)?;
-        let of = |part: &DrainPart<'_>| {
-            let load = loaded(option, part)?.held_to(further);
-            let kept = kept_of(option, part, comes.growth())?;
-            let taken = || TakenShare::along(comes, kept, further, load.shares()[0]);
-            Ok((!load.carries()).then(taken))
-        };
-        Ok(self.with_part(place, drain, of)?.flatten())
-    }
-
-    /// Part of what a part brings that the pipes carry which it joins.
-    fn further(&self, place: usize) -> Result<f64, InterceptorError> {
-        let mut further = 1.0_f64;
-        for (into, at_m) in onward_joints(self.outlets, place) {
-            let Some(other) = &self.drains.parts[into] else { continue };
-            let Some(option) = other.chosen() else { continue };
-            let carried = self.with_part(into, other, |part| carried_from(option, part, at_m))?;
-            further = further.min(carried.unwrap_or(1.0));
-        }
-        Ok(further)
-    }
-
-    /// Something of a part in the storm; nothing where it has no flow or no way.
-    fn with_part<T>(
-        &self,
-        place: usize,
-        drain: &PartDrain,
-        of: impl Fn(&DrainPart<'_>) -> Result<T, DrainError>,
-    ) -> Result<Option<T>, InterceptorError> {
-        let (Some(flow), Some(proposed)) = ((self.flow_of)(place), self.outlets[place].proposed()) else {
-            return Ok(None);
-        };
-        let Some(profile) = proposed.way.profile() else { return Ok(None) };
-        let joined = joined(place, self.outlets, self.flow_of);
-        // What the lower end meets has no part in the flow.
-        let end = &End::Structure;
-        let part = DrainPart {
-            flow,
-            growth: &drain.growth,
-            way: &proposed.way,
-            profile,
-            joined: &joined,
-            end,
-            least_inside: Length::ZERO,
-        };
-        Ok(Some(of(&part)?))
     }
 }

@@ -1,5 +1,6 @@
 //! What a wider setback would do: where a few centimetres keep a swale off the lot, the line is designed and proved again with them.
 
+use super::as_named::SideBySide;
 use super::drain::Drains;
 use super::laid::Yard;
 use super::obstacles::obstacles;
@@ -102,7 +103,7 @@ fn with_setback(
     let settings = Settings { setback, ..yard.settings.clone() };
     let obstacles = obstacles(yard.site, &settings);
     let yard = Yard { settings: &settings, obstacles: &obstacles, ..*yard };
-    let proposed = yard.line(stormed)?.value;
+    let proposed = yard.line(stormed, SideBySide::AsChosen)?.value;
     let (interception, drains) = (&proposed.laid.interception, &proposed.drains);
     let water = (yard.line, yard.drainage);
     let comes = comings(yard.routed, water, interception, &proposed.outlets)?;

@@ -5,4 +5,5 @@
 mod again;
 mod lots;
 mod told;
+mod trunks;
 mod turned;

@@ -5,26 +5,26 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use tempfile::TempDir;
 
-struct Demo {
+pub(super) struct Demo {
     _folder: TempDir,
     files: PathBuf,
 }
 
 /// A result: its folder, and what stood on the screen.
-struct Result {
+pub(super) struct Result {
     out: PathBuf,
     said: String,
 }
 
 impl Demo {
-    fn written() -> Self {
+    pub(super) fn written() -> Self {
         let folder = tempfile::tempdir().expect("a folder");
         let files = folder.path().join("demo");
         run(&["demo", "--out", text(&files)]);
         Self { _folder: folder, files }
     }
 
-    fn assess(&self, lot: &str, more: &[&str]) -> Result {
+    pub(super) fn assess(&self, lot: &str, more: &[&str]) -> Result {
         let file = |name: &str| text(&self.files.join(name)).to_owned();
         let out = self.files.join("result");
         let [elevation, parcels, buildings] =
@@ -44,7 +44,7 @@ impl Demo {
 }
 
 impl Result {
-    fn summary(&self) -> Value {
+    pub(super) fn summary(&self) -> Value {
         serde_json::from_str(&self.read("summary.json")).expect("JSON")
     }
 

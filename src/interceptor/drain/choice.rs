@@ -20,6 +20,8 @@ pub struct Sizes {
     /// Share of the water that is kept: what gets in as long as the pipe there and those below have room,
     /// with what is kept beside them.
     pub kept: f64,
+    /// The same where each reach lets in what its own trench takes, be that wider than the narrowest.
+    pub gets_in: f64,
     /// Share that every reach carries.
     pub carried: f64,
 }
@@ -40,8 +42,16 @@ impl Sizes {
         self.reaches.iter().map(|sized| sized.pipe.inside_mm * (sized.reach.to_m - sized.reach.from_m)).sum()
     }
 
+    /// Whether all are called the same and only their walls are others.
+    fn differ_by_wall(&self, other: &Self) -> bool {
+        let pairs = || self.reaches.iter().zip(&other.reaches).map(|(one, two)| (&one.pipe, &two.pipe));
+        pairs().all(|(one, two)| (one.nominal_mm - two.nominal_mm).abs() <= SAME_MM)
+            && pairs().any(|(one, two)| one.wall != two.wall)
+    }
+
     /// Whether these are taken before others of the same wall or another: they keep more, else carry more,
-    /// else serve and the others don't, else end in a smaller pipe.
+    /// else serve and the others don't, else end in a smaller pipe, else are called the same and, by another
+    /// wall, let more in by their own trenches.
     pub(super) fn is_better_than(&self, other: &Self) -> bool {
         for (one, two) in [(self.kept, other.kept), (self.carried, other.carried)] {
             if (one - two).abs() > SAME {
@@ -51,6 +61,7 @@ impl Sizes {
         match (self.serves(), other.serves()) {
             (true, false) => true,
             (false, true) => false,
+            _ if self.differ_by_wall(other) => self.gets_in > other.gets_in + SAME,
             _ => self.last_mm() < other.last_mm(),
         }
     }
@@ -69,7 +80,20 @@ pub enum Lets {
     /// What comes to it: water is led in, not through holes.
     All,
     /// A share of the part's water.
-    Share(f64),
+    Share {
+        /// Of what the narrowest trench of the catalogue takes, so that no pipe is larger for its trench being wider.
+        of_narrowest: f64,
+        /// Of what its own trench takes.
+        of_own: f64,
+    },
+}
+
+impl Lets {
+    /// The same share in any trench.
+    #[must_use]
+    pub const fn share(share: f64) -> Self {
+        Self::Share { of_narrowest: share, of_own: share }
+    }
 }
 
 /// Water that comes, and what is kept of it beside and along the pipes.
@@ -118,7 +142,8 @@ impl<'a> LetIn<'a> {
 /// one level each carries half), as in [`super::Kept`]; of these, those that carry most. Among them each reach has the smallest pipe that carries
 /// its flow and keeps both velocities, else the smallest that carries its flow, else the one that carries
 /// most; the verdict says what fails. Of the two kinds of wall by the same order: what is kept, what is
-/// carried, velocities, then the smaller last pipe; of equal ones the smooth one.
+/// carried, velocities, then the smaller last pipe; of pipes that are called the same throughout those whose
+/// own trenches let more in, else the smooth ones.
 ///
 /// # Valid range
 /// A pipe more in the catalogue never lowers what is kept.
@@ -143,8 +168,10 @@ pub fn size(
 struct Candidate {
     /// Part of the reach's flow that it carries.
     carries: f64,
-    /// Share of the part's water that it lets in there.
+    /// Share of the part's water that it lets in there, of what the narrowest trench takes.
     lets_in: f64,
+    /// The same of what its own takes.
+    gets_in: f64,
     /// Share for which it has room, with what was let in above.
     room: f64,
 }
@@ -173,15 +200,15 @@ impl<'a> Choice<'a> {
             if is_called_less || pipe.inside_mm < reach.least_inside.as_mm() - SAME_MM {
                 return None;
             }
-            let lets_in = match ((let_in.along)(at, pipe), reach.place) {
-                (Some(Lets::All), _) => let_in.comes(reaches, at),
-                (Some(Lets::Share(share)), ReachPlace::Line) => share,
+            let [lets_in, gets_in] = match ((let_in.along)(at, pipe), reach.place) {
+                (Some(Lets::All), _) => [let_in.comes(reaches, at); 2],
+                (Some(Lets::Share { of_narrowest, of_own }), ReachPlace::Line) => [of_narrowest, of_own],
                 (None, ReachPlace::Line) => return None,
-                (_, ReachPlace::Lead) => 0.0,
+                (_, ReachPlace::Lead) => [0.0; 2],
             };
             let full = capacity(reach, pipe, line);
             let carries = if full >= reach.flow { 1.0 } else { full / reach.flow };
-            Some(Candidate { carries, lets_in, room: let_in.room(reach, full) })
+            Some(Candidate { carries, lets_in, gets_in, room: let_in.room(reach, full) })
         };
         let candidates = reaches
             .iter()
@@ -197,8 +224,21 @@ impl<'a> Choice<'a> {
         let shares = self.shares();
         // The more each must carry, the fewer rows are left.
         let carried = *shares.get(shares.partition_point(keeps_less))?;
-        let reaches = self.down_from_head(carried, kept)?;
-        Some(Sizes { reaches, kept, carried })
+        let (reaches, places) = self.down_from_head(carried, kept)?;
+        Some(Sizes { reaches, kept, gets_in: self.gets_in(&places), carried })
+    }
+
+    /// Share that a row of pipes keeps with what the trench of each takes.
+    fn gets_in(&self, places: &[usize]) -> f64 {
+        let (mut kept, mut beside) = (0.0, self.beside);
+        for ((candidates, reach), place) in self.candidates.iter().zip(self.reaches).zip(places) {
+            let Some(pipe) = candidates[*place] else { continue };
+            if reach.place == ReachPlace::Lead {
+                kept = (kept + std::mem::take(&mut beside)).min(1.0);
+            }
+            kept = (kept + pipe.gets_in).min(pipe.room);
+        }
+        (kept + beside).min(1.0)
     }
 
     /// Shares that pipes carry, the greatest first.
@@ -237,8 +277,9 @@ impl<'a> Choice<'a> {
         Some(if lead.is_some() { kept.min(1.0) } else { with_beside(kept) })
     }
 
-    /// The smallest pipes from the head down with which so much can be carried and kept.
-    fn down_from_head(&self, carried: f64, kept: f64) -> Option<Vec<SizedReach>> {
+    /// The smallest pipes from the head down with which so much can be carried and kept, and their places in
+    /// the list.
+    fn down_from_head(&self, carried: f64, kept: f64) -> Option<(Vec<SizedReach>, Vec<usize>)> {
         let mut found: Vec<SizedReach> = Vec::with_capacity(self.reaches.len());
         let mut places: Vec<usize> = Vec::with_capacity(self.reaches.len());
         for (at, candidates) in self.candidates.iter().enumerate() {
@@ -253,7 +294,7 @@ impl<'a> Choice<'a> {
             places.push(place);
             found.push(sized);
         }
-        Some(found)
+        Some((found, places))
     }
 
     /// The first that serves, else the smallest that carries the flow, else the one that carries most.

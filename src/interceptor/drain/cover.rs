@@ -39,19 +39,23 @@ pub struct ThinStretch {
     pub station: Length,
     /// How much that is; below 0 where it stands out.
     pub over: Length,
+    /// Whether that ground is the V of the part's own swale, below which its lead runs back.
+    pub under_swale: bool,
 }
 
 impl DrainOption {
     /// Where its pipes, as they are built, have less ground over them than asked for, to the mouth in the open,
     /// at the stations and between them.
     ///
-    /// `ground` is the level of the lawn at a station, m; below a swale its bed counts, straight between stations.
+    /// `ground` is the level of the lawn at a station, m; below a swale its bed counts, straight between stations, and over a lead that
+    /// runs back below the part's own swale `cut`, the level of that.
     #[must_use]
     pub fn thin_stretches(
         &self,
         way: &OutletWay,
         asked: Length,
         ground: &dyn Fn(f64) -> Option<f64>,
+        cut: &dyn Fn(f64) -> Option<f64>,
     ) -> Vec<ThinStretch> {
         let (Ok(_), Some(of_way)) = (&self.built, way.profile()) else { return Vec::new() };
         let profile = self.profile(of_way);
@@ -61,8 +65,10 @@ impl DrainOption {
             let Some(sized) = self.reach_at(station_m) else { continue };
             let is_bed = self.swale.as_ref().is_some_and(|swale| swale.bed.level_at(station_m).is_some());
             let lawn_m = ground(station_m).filter(|_| !is_bed);
-            let depth_m =
-                lawn_m.unwrap_or_else(|| profile.ground_at(station_m)) - profile.invert_at(station_m);
+            let uncut_m = lawn_m.unwrap_or_else(|| profile.ground_at(station_m));
+            let cut_m = cut(station_m).filter(|cut_m| *cut_m < uncut_m - MISSING_M);
+            let (under_swale, depth_m) =
+                (cut_m.is_some(), cut_m.unwrap_or(uncut_m) - profile.invert_at(station_m));
             let over = Length::from_m(depth_m) - Bore::of_size(&sized.pipe).above_invert();
             let missing_m = asked.as_m() - over.as_m() - MISSING_M;
             let station = Length::from_m(station_m);
@@ -73,11 +79,12 @@ impl DrainOption {
                 (Some(last), true, None) if before.is_some() => {
                     last.to = station;
                     if over < last.over {
-                        (last.station, last.over) = (station, over);
+                        (last.station, last.over, last.under_swale) = (station, over, under_swale);
                     }
                 }
                 (_, true, turn) => {
-                    found.push(ThinStretch { from: turn.unwrap_or(station), to: station, station, over });
+                    let from = turn.unwrap_or(station);
+                    found.push(ThinStretch { from, to: station, station, over, under_swale });
                 }
                 (Some(last), false, Some(turn)) => last.to = turn,
                 (_, false, _) => {}

@@ -2,6 +2,7 @@
 
 use super::super::catalogue::PipeSize;
 use super::super::trench::{PipeCount, StoneTrench};
+use super::choice::Lets;
 use super::error::DrainError;
 use super::intake::{Intake, Stretch, intake, share_along};
 use super::kinds::{rules, stone_trench};
@@ -110,10 +111,12 @@ impl<'a> Inlets<'a> {
     }
 
     /// Share of the part's water that the holes of a pipe let in along a piece, of what the top of the
-    /// narrowest trench takes there by the lower end: all are held against the same water, since no pipe is
-    /// worth being larger for its trench being wider.
-    pub(super) fn by_holes(&self, inlet: &Inlet, piece: Piece) -> f64 {
-        self.along(piece, lesser(self.narrowest, self.holes(inlet, piece)))
+    /// narrowest trench takes there by the lower end: all of one wall are held against the same water, since no
+    /// pipe is worth being larger for its trench being wider. Beside it of what its own trench takes.
+    pub(super) fn lets(&self, inlet: &Inlet, piece: Piece) -> Lets {
+        let holes = self.holes(inlet, piece);
+        let of = |top: Flow| self.along(piece, lesser(top, holes));
+        Lets::Share { of_narrowest: of(self.narrowest), of_own: of(inlet.takes[0]) }
     }
 
     /// Share of the part's water that gets in at the most along pieces, by the upper end.

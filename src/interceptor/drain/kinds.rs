@@ -134,7 +134,7 @@ pub(super) fn stone_option(
 
 pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOption>, DrainError> {
     // A pipe doesn't come into a swale.
-    if part.joined_flow(part.line_m()) > Flow::ZERO {
+    if part.joined.iter().any(|joined| joined.station_m <= part.line_m()) {
         return Ok(None);
     }
     let limits = limits(SoilEntry::Possible);

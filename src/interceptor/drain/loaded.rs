@@ -6,7 +6,7 @@ use super::error::DrainError;
 use super::growth::Growth;
 use super::kept::Kept;
 use super::option::{ALL, DrainOption};
-use super::part::DrainPart;
+use super::part::{DrainPart, Joined, brought};
 use super::reach::ReachPlace;
 use super::room::{Room, Water};
 use super::sizes::SizedReach;
@@ -65,12 +65,19 @@ impl Loaded {
         (!self.carries()).then_some(most)
     }
 
-    /// The same where a pipe further down carries no more than a share.
+    /// The same where pipes further down carry no more than a share of what it hands on.
     #[must_use]
     pub fn held_to(self, share: f64) -> Self {
-        let kept_shares = self.kept_shares.map(|kept| kept.min(share));
+        let room = handed_share(self.kept_shares) * share;
+        let kept_shares = self.kept_shares.map(|kept| kept.min(room));
         Self { carried_share: self.carried_share.min(share), kept_shares, ..self }
     }
+}
+
+/// Share of a part's own water that its pipe hands on at the most, of those that it keeps by both ends.
+#[must_use]
+pub const fn handed_share(kept_shares: [f64; 2]) -> f64 {
+    kept_shares[0].max(kept_shares[1])
 }
 
 /// Puts a sized drain into another flow of its part: pipes, trench, swale and basins stay as they are.
@@ -95,13 +102,13 @@ pub fn loaded(option: &DrainOption, part: &DrainPart<'_>) -> Result<Loaded, Drai
             kept_shares: [1.0; 2],
         });
     }
-    let found = InFlow::of(option, part)?;
+    let found = InFlow::of(option, Coming::of(part))?;
     let kept_shares = [0, 1].map(|end| found.kept(part.growth, end).share());
     Ok(Loaded {
         arrangement: option.arrangement,
         flow: part.flow,
         taken_shares: found.taken_shares,
-        carried_share: found.carried_from(0.0),
+        carried_share: found.carried_share(),
         kept_shares,
     })
 }
@@ -112,21 +119,13 @@ pub fn loaded(option: &DrainOption, part: &DrainPart<'_>) -> Result<Loaded, Drai
 /// # Errors
 /// As [`loaded`].
 pub fn kept_of(option: &DrainOption, part: &DrainPart<'_>, comes: &Growth) -> Result<Kept, DrainError> {
-    Ok(InFlow::of(option, part)?.kept(comes, 0))
-}
-
-/// Share that its pipes from a place down carry of what comes to them in a flow of its part.
-///
-/// # Errors
-/// As [`loaded`].
-pub fn carried_from(option: &DrainOption, part: &DrainPart<'_>, station_m: f64) -> Result<f64, DrainError> {
-    Ok(InFlow::of(option, part)?.carried_from(station_m))
+    Ok(InFlow::of(option, Coming::of(part))?.kept(comes, 0))
 }
 
 /// A drain in a flow.
-struct InFlow<'a> {
+pub(super) struct InFlow<'a> {
     option: &'a DrainOption,
-    part: &'a DrainPart<'a>,
+    pub(super) water: Coming<'a>,
     /// Station of each basin, what comes to it, and what it takes.
     basins: Vec<(f64, Flow, Flow)>,
     /// What the swale carries.
@@ -136,10 +135,32 @@ struct InFlow<'a> {
     piped: f64,
 }
 
+/// What comes to a drain.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Coming<'a> {
+    /// The part's own.
+    pub(super) flow: Flow,
+    /// How that grows, down the way.
+    pub(super) growth: &'a Growth,
+    /// Pipes of other parts that come in.
+    pub(super) joined: &'a [Joined],
+}
+
+impl<'a> Coming<'a> {
+    pub(super) const fn of(part: &DrainPart<'a>) -> Self {
+        Self { flow: part.flow, growth: part.growth, joined: part.joined }
+    }
+
+    /// What other parts' pipes have brought down to a place.
+    pub(super) fn brought(&self, down_to_m: f64) -> Flow {
+        brought(self.joined, down_to_m)
+    }
+}
+
 impl<'a> InFlow<'a> {
-    fn of(option: &'a DrainOption, part: &'a DrainPart<'a>) -> Result<Self, DrainError> {
-        let (flow, grate) = (part.flow, usual_grate()?);
-        let in_trench = option.intake.as_ref().map(|intake| intake.shares_of(part.growth, flow));
+    pub(super) fn of(option: &'a DrainOption, water: Coming<'a>) -> Result<Self, DrainError> {
+        let (flow, grate) = (water.flow, usual_grate()?);
+        let in_trench = option.intake.as_ref().map(|intake| intake.shares_of(water.growth, flow));
         let basin = |basin: &Basin| {
             let arrives = basin.arrives * (flow / option.flow);
             (basin.station_m, arrives, if arrives < grate { arrives } else { grate })
@@ -165,11 +186,11 @@ impl<'a> InFlow<'a> {
             }
             _ => option.piped_share,
         };
-        Ok(Self { option, part, basins, swale, taken_shares, piped })
+        Ok(Self { option, water, basins, swale, taken_shares, piped })
     }
 
     /// What of the part's flow comes to the lower end of a reach.
-    fn own(&self, sized: &SizedReach) -> Flow {
+    pub(super) fn own(&self, sized: &SizedReach) -> Flow {
         let (place, to_m) = (sized.reach.place, sized.reach.to_m);
         let by_basins = |to_m: f64| -> Flow {
             self.basins.iter().filter(|basin| basin.0 <= to_m + 1e-9).map(|basin| basin.2).sum()
@@ -177,30 +198,53 @@ impl<'a> InFlow<'a> {
         match (self.option.arrangement, place) {
             (Arrangement::Basins, ReachPlace::Line) => by_basins(to_m),
             (Arrangement::Basins, ReachPlace::Lead) => by_basins(f64::INFINITY),
-            (_, ReachPlace::Line) => self.part.flow * (self.part.growth.share_at(to_m) * self.piped),
-            (_, ReachPlace::Lead) => self.part.flow,
+            (_, ReachPlace::Line) => self.water.flow * (self.water.growth.share_at(to_m) * self.piped),
+            (_, ReachPlace::Lead) => self.water.flow,
         }
     }
 
-    /// Share of what comes to them that its pipes from a place down carry.
-    fn carried_from(&self, station_m: f64) -> f64 {
+    /// Share of what comes to them that its pipes carry.
+    fn carried_share(&self) -> f64 {
         let share = |sized: &SizedReach| {
-            let comes = self.own(sized) + self.part.joined_flow(sized.reach.to_m);
+            let comes = self.own(sized) + self.water.brought(sized.reach.to_m);
             if sized.capacity >= comes { 1.0 } else { sized.capacity / comes }
         };
-        let below = self.option.reaches.iter().filter(|sized| sized.reach.to_m >= station_m);
-        below.map(share).fold(1.0, f64::min)
+        self.option.reaches.iter().map(share).fold(1.0, f64::min)
     }
 
     fn kept(&self, comes: &Growth, end: usize) -> Kept {
+        self.with_room(comes.length_m(), |room| Kept::of(comes, room, end))
+    }
+
+    /// What the swale carries.
+    pub(super) const fn swale(&self) -> Flow {
+        self.swale
+    }
+
+    /// What gets in along each reach, by the upper end, where its pipe has room for all of it.
+    pub(super) fn gets_in_by_reach(&self) -> Vec<Flow> {
+        let (growth, reaches) = (self.water.growth, &self.option.reaches);
+        let mut found = vec![Flow::ZERO; reaches.len()];
+        self.with_room(growth.length_m(), |room| {
+            for piece in room.pieces(growth) {
+                let around = reaches.iter().position(|sized| piece.middle_m() < sized.reach.to_m);
+                if let Some(at) = around {
+                    found[at] = found[at] + self.water.flow * room.lets_in(&piece, 1);
+                }
+            }
+        });
+        found
+    }
+
+    fn with_room<T>(&self, length_m: f64, of: impl FnOnce(&Room<'_>) -> T) -> T {
         let taken = |basin: &(f64, Flow, Flow)| (basin.0, basin.2 / basin.1);
         let water = Water {
-            flow: self.part.flow,
+            flow: self.water.flow,
             own: &|sized| self.own(sized),
-            joined: &|down_to_m| self.part.joined_flow(down_to_m),
+            joined: &|down_to_m| self.water.brought(down_to_m),
             basins: self.basins.iter().map(taken).collect(),
             swale: self.swale,
         };
-        Kept::of(comes, &Room::of(self.option, &water, comes.length_m()), end)
+        of(&Room::of(self.option, &water, length_m))
     }
 }

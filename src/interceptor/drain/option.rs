@@ -94,13 +94,6 @@ impl DrainOption {
         Kept::of(growth, &self.room(growth.length_m()), end)
     }
 
-    /// Part of what comes to them that its pipes carry from a place down.
-    #[must_use]
-    pub fn carried_from(&self, station_m: f64) -> f64 {
-        let below = self.reaches.iter().filter(|sized| sized.reach.to_m >= station_m);
-        below.map(SizedReach::share).fold(1.0, f64::min)
-    }
-
     /// Whether that is all of it, and every pipe keeps its velocities.
     #[must_use]
     pub fn carries(&self) -> bool {

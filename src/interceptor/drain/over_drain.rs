@@ -6,6 +6,7 @@ use super::arrangement::Arrangement;
 use super::basins::{grates_for, usual_grate};
 use super::bed::SwaleBed;
 use super::error::DrainError;
+use super::kept::Kept;
 use super::kinds::{limits, stone_option};
 use super::option::{Course, DrainOption};
 use super::part::{DrainBasis, DrainPart};
@@ -52,6 +53,14 @@ pub(super) fn swale_over_drain(
     Ok(Some(found))
 }
 
+/// Share of the part's water that the pipe along it takes by the lower end, as far as it has room: what it turns
+/// away runs in the swale, too. Whatever the lead carries, both come to it.
+fn in_the_pipe(option: &DrainOption, part: &DrainPart<'_>) -> f64 {
+    let mut room = option.room(part.growth.length_m());
+    room.end = f64::INFINITY;
+    Kept::of(part.growth, &room, 0).share()
+}
+
 /// The pipe of a way below the bed of a swale along the part; nothing where none keeps its limits there.
 fn laid_under(part: &DrainPart<'_>, bed: &SwaleBed) -> Option<Profile> {
     let point = |at: &ProfileStation| GroundPoint {
@@ -74,7 +83,7 @@ fn over(
     let Some(found) = stone_pipes(part, basis, &asked)? else { return Ok(None) };
     let mut option = stone_option(Arrangement::SwaleOverDrain, part, found, limits);
     let taken = option.taken_shares;
-    let rest = part.flow * (1.0 - taken[0]);
+    let rest = part.flow * (1.0 - in_the_pipe(&option, part));
     let Some(swale) = swale_way(part.way, rest, basis.min_grade, &basis.swale)? else { return Ok(None) };
     let with_swale = |taken: f64| {
         let left = part.flow * (1.0 - taken);

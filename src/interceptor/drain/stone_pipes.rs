@@ -81,10 +81,13 @@ fn with_stone_to(
         let reaches = with_joined(part, own_reaches(part, ends_m, most)?);
         let keeps_to = |inlet: &Inlet| asked.swale.is_none() || inlets.most(inlet, &pieces) <= most + SAME;
         // Reaches along the part come first, without pieces from the lead on. What has no trench lets nothing in.
-        let by_holes = |at: usize, inlet| pieces.get(at).map_or(0.0, |piece| inlets.by_holes(inlet, *piece));
+        let lets = |at: usize, inlet| {
+            let piece = pieces.get(at);
+            piece.map_or(Lets::share(0.0), |piece| inlets.lets(inlet, *piece))
+        };
         let along = |at: usize, pipe: &PipeSize| match inlets.get(pipe) {
-            Some(inlet) => keeps_to(inlet).then(|| Lets::Share(by_holes(at, inlet))),
-            None => (pipe.inlet_cm2_per_m > 0.0).then_some(Lets::Share(0.0)),
+            Some(inlet) => keeps_to(inlet).then(|| lets(at, inlet)),
+            None => (pipe.inlet_cm2_per_m > 0.0).then_some(Lets::share(0.0)),
         };
         let beside = by_swale(part, asked);
         let let_in = LetIn { flow: part.flow, joined: part.joined, along: &along, beside };

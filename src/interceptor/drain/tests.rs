@@ -3,6 +3,7 @@
 mod by_hand;
 mod course;
 mod cover;
+mod handed;
 mod holes;
 mod hump;
 mod kept;
@@ -72,6 +73,13 @@ fn way_laid_for(
         tailwater_m: None,
     };
     ways_to_outlets(&part, &[inlet], &land).unwrap().remove(0)
+}
+
+/// Our pipes with smooth walls.
+fn smooth() -> Catalogue {
+    let all = Catalogue::ordinary().unwrap();
+    let smooth = all.pipes().iter().filter(|pipe| pipe.wall == PipeWall::Smooth);
+    Catalogue::new(smooth.cloned().collect()).unwrap()
 }
 
 /// The built-in materials with a bare stone that takes as much as by a user's file, so that it limits what gets in.

@@ -6,6 +6,9 @@ use crate::interceptor::{Backflow, DrainedEnd, OutletKind, OutletVerdict, Receiv
 use crate::pipeline::{PartOutlets, PassedOver};
 use crate::wording::called;
 
+/// Cover that gives way over less of a way before its mouth is that of any guarded end piece, m. Ours.
+const GIVES_WAY_M: f64 = 1.0;
+
 /// What an outlet is, in words.
 pub(in crate::output) fn outlet_name(kind: OutletKind, id: &str) -> String {
     match kind {
@@ -56,10 +59,10 @@ impl Outlet {
                 format!("through {}", self.through.as_deref().unwrap_or_default())
             }
             None => "ground unknown".to_owned(),
-            Some(OutletVerdict::Gravity) => match self.back_words() {
-                Some(words) => format!("gravity, but {words}"),
-                None => "gravity".to_owned(),
-            },
+            Some(OutletVerdict::Gravity) => {
+                let but = self.back_words().map_or(String::new(), |words| format!(", but {words}"));
+                format!("gravity{but}{}", self.cover_words(units))
+            }
             Some(OutletVerdict::Pump) => "store or pump".to_owned(),
             Some(OutletVerdict::TooDeep) => format!("too deep{}", self.short_words(units)),
             Some(OutletVerdict::DoesNotReach) => format!("does not reach{}", self.short_words(units)),
@@ -72,6 +75,13 @@ impl Outlet {
             height(self.deepest_cut_m),
             verdict,
         ]
+    }
+
+    /// That its cover gives way before its mouth, where that is told.
+    fn cover_words(&self, units: Units) -> String {
+        let gives_way = self.cover_gives_way_m.filter(|m| *m >= GIVES_WAY_M);
+        gives_way
+            .map_or(String::new(), |m| format!(", cover gives way for {} at the mouth", units.one_length(m)))
     }
 
     fn short_words(&self, units: Units) -> String {
@@ -161,7 +171,8 @@ impl Outlet {
                     .map_or(String::new(), |m| format!(", then lifted by {} or more", units.depth(m)));
                 let how =
                     if verdict == OutletVerdict::Pump { "to store or pump; reached" } else { "by gravity" };
-                format!("{how} at {}{deepest}{lift}", grades.join(", then "))
+                let cover = self.cover_words(units);
+                format!("{how} at {}{deepest}{lift}{cover}", grades.join(", then "))
             }
         }
     }

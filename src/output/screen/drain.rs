@@ -52,12 +52,24 @@ pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
 
 /// An arrangement that isn't built: what it does, and why it isn't recommended where its figures don't say that.
 pub(in crate::output) fn beside_words(choice: &Choice, drain: &Drain, units: Units) -> String {
-    let does = format!("{} {}", choice.arrangement.name(), keeps(choice, drain, units));
+    let does = format!("{} {}{}", choice.arrangement.name(), keeps(choice, drain, units), as_named(choice));
     let is_plain = matches!(choice.against, Some(Against::KeepsLess | Against::Dearer));
     match choice.not_recommended.as_ref().filter(|_| !is_plain) {
         Some(why) => format!("{does}, but isn't recommended, since {}", why.first(units)),
         None => does,
     }
+}
+
+/// What it would do on ways of its own, where that is something else.
+fn as_named(choice: &Choice) -> String {
+    choice.as_named.map_or(String::new(), |named| {
+        let does = if named.can_be_built {
+            format!("keeps {}", percent(named.share))
+        } else {
+            "can't be built".to_owned()
+        };
+        format!(" (named for all parts, on ways laid for it, it {does})")
+    })
 }
 
 /// What an arrangement does to the flow.

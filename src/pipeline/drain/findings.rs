@@ -228,7 +228,13 @@ fn thin_stretches(
         2 => ", and so over one other stretch".to_owned(),
         count => format!(", and so over {} other stretches", count - 1),
     };
-    let mouth = if to_mouth(least) { ", as it runs out to a mouth that near to the part" } else { "" };
+    let why = if least.under_swale {
+        ", where its lead runs back below its own swale"
+    } else if to_mouth(least) {
+        ", as it runs out to a mouth that near to the part"
+    } else {
+        ""
+    };
     let least_over = if least.over.as_m() > 0.0 {
         format!("{} at the least", metres(least.over.as_m(), 2))
     } else {
@@ -237,7 +243,7 @@ fn thin_stretches(
     Some(Warning::new(
         "cover-less-than-asked",
         format!(
-            "the pipe of part {} of the line has less ground over it than the {} asked for from {} of its way, {least_over}, at {}{mouth}{more}",
+            "the pipe of part {} of the line has less ground over it than the {} asked for from {} of its way, {least_over}, at {}{why}{more}",
             part.id,
             metres(settings.min_cover.as_m(), 2),
             span(least.from.as_m(), least.to.as_m()),

@@ -2,36 +2,28 @@
 
 use super::super::outlets::PartOutlets;
 use super::PartDrain;
+use super::brought::Brought;
 use crate::interceptor::OutletKind;
 use crate::interceptor::catalogue::PipeSize;
 use crate::interceptor::drain::Joined;
 use crate::interceptor::quantities::End;
 use crate::units::{Flow, Length};
 
-/// Pipes of other parts that come into a part's, with what they bring: their own water and what comes into
-/// them.
-pub(in crate::pipeline) fn joined(
-    part: usize,
-    outlets: &[PartOutlets],
-    flow_of: &dyn Fn(usize) -> Option<Flow>,
-) -> Vec<Joined> {
-    joined_with(part, outlets, flow_of, &[])
+/// Pipes of other parts that come into a part's, with what they hand on.
+pub(super) fn joined(part: usize, outlets: &[PartOutlets], brought: &Brought) -> Vec<Joined> {
+    joined_with(part, outlets, |place| (brought.flow(place), brought.size(place)))
 }
 
-/// The same with the sizes of the parts' pipes, where they are known.
-pub(super) fn joined_with(
+/// The same with a flow, and the size of the pipe where one is asked for, of each.
+pub(in crate::pipeline) fn joined_with(
     part: usize,
     outlets: &[PartOutlets],
-    flow_of: &dyn Fn(usize) -> Option<Flow>,
-    sizes: &[Length],
+    of: impl Fn(usize) -> (Flow, Length),
 ) -> Vec<Joined> {
     let Some(way) = outlets[part].proposed().map(|found| &found.way) else { return Vec::new() };
     let join = |place: usize| {
-        let at = outlets[place].place()?.at;
-        let brought = joined(place, outlets, flow_of).into_iter().map(|joined| joined.flow);
-        let flow = brought.fold(flow_of(place)?, |sum, flow| sum + flow);
-        let size = sizes.get(place).copied().unwrap_or(Length::ZERO);
-        Some(Joined { station_m: way.station_nearest(at)?, flow, size })
+        let (flow, size) = of(place);
+        Some(Joined { station_m: way.station_nearest(outlets[place].place()?.at)?, flow, size })
     };
     (0..outlets.len()).filter(|&place| outlets[place].joins == Some(part)).filter_map(join).collect()
 }

@@ -1,7 +1,9 @@
 //! The drain of a part on a way that isn't taken.
 
+use super::designed::{FromOthers, Water, part_drain};
+use super::growth::growth;
 use super::joints::end_of;
-use super::{Entering, PartDrain, Water, Yard, growth, part_drain};
+use super::{Entering, PartDrain, Yard};
 use crate::error::Error;
 use crate::interceptor::LinePart;
 use crate::pipeline::outlets::PartOutlets;
@@ -21,6 +23,7 @@ pub(in crate::pipeline) fn drain_on_way(
     let basis = yard.basis(settings)?;
     let Some(end) = end_of(0, std::slice::from_ref(outlets), &[]) else { return Ok(None) };
     let growth = growth(entering, place, part)?;
-    let water = Water { growth, joined: &[], end: &end, least_inside: Length::ZERO };
+    let from_others = FromOthers { joined: Vec::new(), end };
+    let water = Water { growth, from_others: &from_others, least_inside: Length::ZERO };
     Ok(part_drain(part, water, (outlets, None), (&yard, &basis), settings)?)
 }

@@ -2,7 +2,7 @@
 
 use super::meetings::Meeting;
 use super::{PartOutlets, Search};
-use crate::interceptor::drain::{DrainOption, course};
+use crate::interceptor::drain::{CutSwale, DrainOption};
 use crate::interceptor::{Bore, InterceptionLine};
 use crate::pipeline::drain::Drains;
 use crate::units::Length;
@@ -14,16 +14,6 @@ use geo::Coord;
 const STEP_M: f64 = 0.25;
 /// Less is as good as nothing, m: what a stake's level may be off by. Ours.
 const LEVEL_M: f64 = 0.01;
-
-/// A place of a swale.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct SwalePlace {
-    at: Coord,
-    bed_m: f64,
-    /// From its middle to its edge at the ground, m, and rise of its sides by length.
-    half_width_m: f64,
-    side: f64,
-}
 
 /// A place of a lead.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,14 +45,19 @@ impl Search<'_> {
         drains: &Drains,
     ) -> Vec<Warning> {
         let mut warnings = Vec::new();
-        let asked = self.settings.min_cover;
+        let (asked, metres_per_unit) = (self.settings.min_cover, self.site.crs.metres_per_unit());
         let options: Vec<Option<&DrainOption>> =
             drains.parts.iter().map(|drain| drain.as_ref()?.to_build()).collect();
         let leads: Vec<Vec<Lead>> = (0..found.len()).map(|part| lead(&found[part], options[part])).collect();
         for (a, option) in options.iter().enumerate() {
-            let swale = option.map_or_else(Vec::new, |option| swale(&found[a], option));
+            let way = found[a].proposed().map(|found| &found.way);
+            let Some(swale) =
+                way.zip(*option).and_then(|(way, option)| CutSwale::of(option, way, metres_per_unit))
+            else {
+                continue;
+            };
             for b in (0..found.len()).filter(|b| *b != a) {
-                let least = least_cover(&swale, &leads[b], self.site.crs.metres_per_unit());
+                let least = least_cover(&swale, &leads[b]);
                 let Some(least) = least.filter(|least| least.cover_m < asked.as_m() - LEVEL_M) else {
                     continue;
                 };
@@ -92,19 +87,6 @@ fn told(least: Least, [swale, lead]: [usize; 2], asked: Length) -> Warning {
     )
 }
 
-fn swale(outlets: &PartOutlets, option: &DrainOption) -> Vec<SwalePlace> {
-    let (Some(found), Some(swale)) = (outlets.proposed(), &option.swale) else { return Vec::new() };
-    let places = course(option, &found.way);
-    let beds = found.way.stations.iter().zip(&places).filter_map(|(station, place)| {
-        let bed_m = place.swale_bed_m?;
-        let depth = Length::from_m(place.ground_m - bed_m);
-        let half_width_m = 0.5 * swale.bed.width_at(depth).as_m();
-        let side = depth.as_m() / half_width_m;
-        Some(SwalePlace { at: station.point, bed_m, half_width_m, side })
-    });
-    beds.collect()
-}
-
 /// Places of a lead with the pipe that is built there, else with that of the way.
 fn lead(outlets: &PartOutlets, option: Option<&DrainOption>) -> Vec<Lead> {
     let Some((way, lawn)) = outlets.proposed().and_then(|found| Some((&found.way, found.way.profile()?)))
@@ -126,26 +108,12 @@ fn lead(outlets: &PartOutlets, option: Option<&DrainOption>) -> Vec<Lead> {
 }
 
 /// The least ground between a swale and a lead below it; nothing where it isn't cut there.
-fn least_cover(swale: &[SwalePlace], lead: &[Lead], metres_per_unit: f64) -> Option<Least> {
+fn least_cover(swale: &CutSwale, lead: &[Lead]) -> Option<Least> {
     let under = |place: &Lead| {
-        let levels = swale.windows(2).filter_map(|piece| level_over(piece, place.at, metres_per_unit));
-        let level_m = levels.reduce(f64::min).filter(|level_m| *level_m < place.ground_m - LEVEL_M)?;
+        let level_m = swale.level_over(place.at).filter(|level_m| *level_m < place.ground_m - LEVEL_M)?;
         Some(Least { station_m: place.station_m, cover_m: level_m - place.top_m })
     };
     lead.iter().filter_map(under).reduce(|a, b| if b.cover_m < a.cover_m { b } else { a })
-}
-
-/// Level of a straight piece of a swale over a place; nothing beside it.
-fn level_over(piece: &[SwalePlace], at: Coord, metres_per_unit: f64) -> Option<f64> {
-    let (from, to) = (piece[0], piece[1]);
-    let (run, off) = (to.at - from.at, at - from.at);
-    let square = run.x * run.x + run.y * run.y;
-    let share = if square > 0.0 { ((off.x * run.x + off.y * run.y) / square).clamp(0.0, 1.0) } else { 0.0 };
-    let nearest = from.at + run * share;
-    let away_m = (at.x - nearest.x).hypot(at.y - nearest.y) * metres_per_unit;
-    let along = |a: f64, b: f64| (b - a).mul_add(share, a);
-    let inside = away_m < along(from.half_width_m, to.half_width_m);
-    inside.then(|| along(from.bed_m, to.bed_m) + away_m * along(from.side, to.side))
 }
 
 #[cfg(test)]
@@ -153,10 +121,8 @@ mod tests {
     use super::*;
 
     /// A V of 3:1, 0.3 m deep in level ground at 10, along y = 5.
-    fn swale_along() -> Vec<SwalePlace> {
-        let bed =
-            |x: f64| SwalePlace { at: Coord { x, y: 5.0 }, bed_m: 9.7, half_width_m: 0.9, side: 1.0 / 3.0 };
-        vec![bed(0.0), bed(10.0)]
+    fn swale_along() -> CutSwale {
+        CutSwale::straight([Coord { x: 0.0, y: 5.0 }, Coord { x: 10.0, y: 5.0 }], 9.7, 0.9)
     }
 
     /// A lead along x = 4 from y = 0 to 10, its top 0.3 m below the ground but for some more.
@@ -172,10 +138,10 @@ mod tests {
     // Under the side, 0.6 m off the middle, the V is 0.3 - 0.6 / 3 = 0.1 m deep.
     #[test]
     fn the_ground_over_a_pipe_counts_from_the_swale_over_it() {
-        let found = |more_m| least_cover(&swale_along(), &lead_across(more_m), 1.0).expect("it crosses");
+        let found = |more_m| least_cover(&swale_along(), &lead_across(more_m)).expect("it crosses");
         assert!(found(0.0).cover_m.abs() < 1e-9 && (found(0.0).station_m - 25.0).abs() < 1e-9);
         assert!((found(0.3).cover_m - 0.3).abs() < 1e-9);
-        let level_m = level_over(&swale_along(), Coord { x: 4.0, y: 5.6 }, 1.0).expect("in it");
+        let level_m = swale_along().level_over(Coord { x: 4.0, y: 5.6 }).expect("in it");
         assert!((level_m - 9.9).abs() < 1e-9, "{level_m}");
     }
 
@@ -185,9 +151,8 @@ mod tests {
             .into_iter()
             .map(|lead| Lead { at: Coord { x: 11.0, ..lead.at }, ..lead })
             .collect();
-        assert!(least_cover(&swale_along(), &past, 1.0).is_none());
+        assert!(least_cover(&swale_along(), &past).is_none());
         let ends_before: Vec<Lead> = lead_across(0.0).into_iter().filter(|lead| lead.at.y < 4.0).collect();
-        assert!(least_cover(&swale_along(), &ends_before, 1.0).is_none());
-        assert!(least_cover(&[], &lead_across(0.0), 1.0).is_none());
+        assert!(least_cover(&swale_along(), &ends_before).is_none());
     }
 }

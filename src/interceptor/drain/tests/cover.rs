@@ -29,7 +29,7 @@ fn alone(key: &str) -> Catalogue {
 #[test]
 fn ground_is_missing_over_a_larger_pipe_than_the_way_is_laid_for() {
     let way = way_for("100-smooth");
-    let all = options(&way, 15.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let all = options(&way, 15.0, "bare-stone", &super::smooth());
     let one = of(&all, Arrangement::OnePipe);
     for sized in &one.reaches {
         assert_relative_eq!(sized.pipe.inside_mm, 150.2);
@@ -46,7 +46,7 @@ fn ground_is_missing_over_a_larger_pipe_than_the_way_is_laid_for() {
 #[test]
 fn a_way_that_is_laid_for_the_pipe_keeps_its_cover() {
     let way = way_for("150-smooth");
-    let all = options(&way, 15.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    let all = options(&way, 15.0, "bare-stone", &super::smooth());
     assert!(all.iter().all(|option| option.thin.is_none()));
     let profile = way.profile().unwrap();
     for (station_m, invert_m) in [(0.0, 9.4652), (32.0, 8.8252), (36.0, 8.7452)] {
@@ -81,9 +81,11 @@ fn a_dip_between_two_stations_is_seen() {
     let all = options(&way, 4.0, "bare-stone", &alone("100-smooth"));
     let one = of(&all, Arrangement::OnePipe);
     let lawn = |station_m: f64| 9.92 - 0.02 * station_m;
-    assert!(one.thin_stretches(&way, Length::from_m(0.3), &|m| Some(lawn(m))).is_empty());
+    assert!(one.thin_stretches(&way, Length::from_m(0.3), &|m| Some(lawn(m)), &|_| None).is_empty());
     let dips = |station_m: f64| Some(lawn(station_m) - (0.05 - 0.1 * (station_m - 10.5).abs()).max(0.0));
-    let [thin] = one.thin_stretches(&way, Length::from_m(0.3), &dips)[..] else { panic!("one stretch") };
+    let [thin] = one.thin_stretches(&way, Length::from_m(0.3), &dips, &|_| None)[..] else {
+        panic!("one stretch")
+    };
     for (found, expected) in [(thin.from, 10.1), (thin.to, 10.9), (thin.station, 10.5), (thin.over, 0.25)] {
         assert_relative_eq!(found.as_m(), expected, epsilon = 1e-6);
     }
@@ -100,7 +102,9 @@ fn cover_that_runs_out_to_a_mouth_is_a_thin_stretch() {
     let all = options_with(&way, 4.0, finish, &[], &End::Daylight);
     let one = of(&all, Arrangement::OnePipe);
     let lawn = |station_m: f64| Some(ground(4.0 + station_m));
-    let [thin] = one.thin_stretches(&way, Length::from_m(0.3), &lawn)[..] else { panic!("one stretch") };
+    let [thin] = one.thin_stretches(&way, Length::from_m(0.3), &lawn, &|_| None)[..] else {
+        panic!("one stretch")
+    };
     assert_relative_eq!(thin.to.as_m(), 36.0, epsilon = 1e-6);
     assert_relative_eq!(thin.over.as_m(), -0.104_05, epsilon = 1e-4);
     assert!((26.0 - 1e-6..36.0).contains(&thin.from.as_m()), "{thin:?}");

@@ -75,7 +75,7 @@ fn what_joins_has_room_by_what_it_brings() {
     let joined = [Joined { station_m: 16.0, flow: Flow::from_l_per_s(4.221), size: Length::ZERO }];
     let option = three_inches(&even(), 8.0, 1e6, &joined);
     assert_relative_eq!(option.share(), 4.221 / 12.221, epsilon = 2e-4);
-    assert_relative_eq!(option.carried_from(20.0), 4.221 / 12.221, epsilon = 2e-4);
+    assert_relative_eq!(option.passes(&even(), 20.0).unwrap(), 4.221 / 12.221, epsilon = 2e-4);
 }
 
 // 10 L/s that come evenly to two reaches at 0.25 % and 11 %. Smooth pipe of 75 mm with n 0.01 carries, full, 100 x 0.004418 x
@@ -106,7 +106,7 @@ fn a_pipe_that_carries_more_and_lets_in_less_is_not_taken_where_it_keeps_less() 
     };
     let catalogue = Catalogue::new(vec![pipe(75.0), pipe(100.0)]).unwrap();
     let limits = VelocityLimits { least: Velocity::ZERO, most: Velocity::from_m_per_s(100.0) };
-    let along = |_: usize, pipe: &PipeSize| Some(Lets::Share(if pipe.inside_mm < 80.0 { 0.5 } else { 0.2 }));
+    let along = |_: usize, pipe: &PipeSize| Some(Lets::share(if pipe.inside_mm < 80.0 { 0.5 } else { 0.2 }));
     let let_in = LetIn { along: &along, ..LetIn::solid(Flow::from_l_per_s(10.0), &[]) };
     let reaches = [reach(0.0, 0.0025, 5.0), reach(10.0, 0.11, 10.0)];
     let one = LinePipe::Perforated(PipeCount::One);
@@ -134,7 +134,7 @@ proptest! {
         for sized in &option.reaches {
             let above = kept.pieces().iter().filter(|piece| piece.to_m <= sized.reach.to_m + 1e-9);
             let own = above.map(|piece| piece.kept).sum::<f64>() * l_per_s;
-            let others = brings * option.carried_from(10.0);
+            let others = brings * option.passes(&growth, 10.0).unwrap();
             prop_assert!(own + others <= sized.capacity.as_l_per_s() + 1e-6, "{own} and {others} in {:?}", sized.capacity);
         }
     }

@@ -148,8 +148,10 @@ proptest! {
                 } else {
                     (x.pipe.nominal_mm, y.pipe.nominal_mm)
                 };
-                let is_last = y.reach.place == ReachPlace::Lead;
-                prop_assert!(y_mm >= x_mm || !(is_last || x.pipe.wall == y.pipe.wall), "{:?}: {} after {}", arrangement, y_mm, x_mm);
+                // Along the part a smooth pipe after a corrugated one may be called less, and only that.
+                let is_smoother = (x.pipe.wall, y.pipe.wall) == (PipeWall::Corrugated, PipeWall::Smooth);
+                let is_excused = is_smoother && y.reach.place == ReachPlace::Line;
+                prop_assert!(y_mm >= x_mm || is_excused, "{:?}: {} after {}", arrangement, y_mm, x_mm);
             }
             // A larger pipe lies in a wider trench, whose top may take more off the swale than came to it.
             let as_wide = a.line().map(|sized| sized.pipe.key()).eq(b.line().map(|sized| sized.pipe.key()));
