@@ -94,12 +94,12 @@ impl CertaintyRow {
     }
 }
 
-/// Likelihood and verdict of a contributor; nothing without repeats. One below the floor on every surface has
-/// a verdict too.
+/// Likelihood and verdict of a contributor; nothing without repeats.
 pub(super) fn of_contributor(assessment: &Assessment<'_>, label: Label) -> Option<(f64, Verdict)> {
     let found: &Certainty = assessment.certainty.as_ref()?;
     let place = label.place().map(|place| assessment.routed.ground.parcels[place]);
-    Some(found.parcel(place).map_or((0.0, Verdict::DoesNot), |row| (row.likelihood.share(), row.verdict)))
+    let row = found.parcel(place).expect("each contributor of the given surface has a row");
+    Some((row.likelihood.share(), row.verdict))
 }
 
 fn parcel_row(assessment: &Assessment<'_>, row: &ParcelCertainty) -> ParcelRow {

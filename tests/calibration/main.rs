@@ -48,6 +48,7 @@ fn answered(likelihood: impl Fn(f64) -> f64, interval: impl Fn(Spread) -> Spread
         verdicts: told.verdicts.clone(),
         run_on: (interval(told.run_on.0), told.run_on.1),
         areas: told.areas.iter().map(|&(found, truth)| (interval(found), truth)).collect(),
+        ground: told.ground,
     };
     Tally::of(&CALIBRATED.iter().map(other).collect::<Vec<_>>())
 }
@@ -103,6 +104,34 @@ fn on_ground_smoother_than_its_survey_verdicts_are_right_all_the_same() {
     assert!(tally.wrong.iter().all(|&part| part <= 0.05), "{}", tally.table());
     assert!(tally.cannot_tell < 0.5, "{}", tally.table());
     assert!(tally.brier < MOST_BRIER, "{}", tally.table());
+}
+
+#[test]
+#[ignore = "looks for the border"]
+fn border() {
+    let n: u64 = std::env::var("BORDER_WORLDS").ok().and_then(|n| n.parse().ok()).unwrap_or(400);
+    let mut all: Vec<Told> = Vec::new();
+    for (texture, first) in [(Texture::Any, 30_000_000), (Texture::Smooth, 31_000_000)] {
+        for relief in [Relief::Plane, Relief::Rolling] {
+            let first = first + 100_000 * relief as u64;
+            let found: Vec<Told> =
+                (first..first + n).into_par_iter().map(|w| told(relief, texture, w)).collect();
+            all.extend(found);
+        }
+    }
+    let falls = [0.0, 0.25, 0.5, 1.0, 2.0, 4.0, 1e9];
+    let roughs = [0.0, 0.5, 1.0, 1.25, 1.5, 2.0, 3.0, 1e9];
+    let cut = |v: &[f64], x: f64| v.windows(2).position(|w| w[0] <= x && x < w[1]).unwrap();
+    let mut cells: std::collections::BTreeMap<(usize, usize), Vec<Told>> = Default::default();
+    for t in all {
+        let key = (cut(&roughs, t.ground.roughness_in_errors), cut(&falls, t.ground.fall_in_errors));
+        cells.entry(key).or_default().push(t);
+    }
+    for ((r, f), worlds) in cells {
+        let tally = Tally::of(&worlds);
+        println!("rough {} to {}, fall {} to {}: {} worlds\n{}", roughs[r], roughs[r + 1], falls[f], falls[f + 1], worlds.len(), tally.table());
+        println!("chi {:.1}", tally.bins.iter().map(|b| b.z * b.z).sum::<f64>());
+    }
 }
 
 /// What `docs/methods.md` shows.

@@ -122,17 +122,95 @@ fn a_cell_on_a_symmetric_ridge_along_the_lot_line_is_an_even_chance() {
     assert!((mean - 0.5).abs() < room, "{mean} +- {room}");
 }
 
+/// Certainty on the closed cases, the same errors scaled, so that chance has no part: how far the hits lie from
+/// half of the realisations.
+fn certainty_of(bench: &Bench, id: &str, rmse_m: f64) -> f64 {
+    let rmse = format!("{rmse_m}m");
+    let options =
+        ["--elevation-rmse", &rmse, "--parcel-error", "0m", "--realisations", "96", "--overwrite"];
+    let (hits, of) = hits(&repeated(bench, &options), id);
+    hits.max(of - hits) / of
+}
+
+fn falls_with_error(what: &str, certainties: &[f64]) {
+    assert!(certainties.windows(2).all(|pair| pair[1] <= pair[0]), "{what}: {certainties:?}");
+}
+
+/// Lots above and below: the plane falls 2 cm a cell, from twenty times the error to less than a sixth of it.
 #[test]
-fn twice_the_error_is_never_more_certain() {
-    let certain = |rmse: &str| {
-        let options = ["--elevation-rmse", rmse, "--parcel-error", "0m", "--realisations", "96"];
-        let (hits, of) = hits(&repeated(&fork(0.1), &options), "N");
-        hits.max(of - hits)
-    };
-    // The same errors, scaled: not by chance.
-    let found = ["0.02m", "0.04m", "0.08m", "0.16m"].map(certain);
-    assert!(found.windows(2).all(|pair| pair[1] <= pair[0]), "{found:?}");
-    assert!(found[3] < found[0], "{found:?}");
+fn twice_the_error_is_never_more_certain_on_a_plane() {
+    let lots = Lots::of(vec![
+        lot("N", 20.0, 40.0, 60.0, 60.0),
+        lot("S", 20.0, 20.0, 60.0, 40.0),
+        lot("D", 20.0, 0.0, 60.0, 20.0),
+    ]);
+    let bench = bench_with_lots(&lots);
+    let errors = [0.001, 0.002, 0.004, 0.008, 0.016, 0.032, 0.064, 0.128];
+    for id in ["N", "D"] {
+        let found = errors.map(|rmse_m| certainty_of(&bench, id, rmse_m));
+        assert!(found[0] >= 1.0, "{id}: {found:?}");
+        falls_with_error(id, &found);
+    }
+}
+
+/// An even chance stays one: no error makes it surer.
+#[test]
+fn twice_the_error_is_never_more_certain_on_a_symmetric_divide() {
+    let bench = fork(0.0);
+    let found = [0.02, 0.04, 0.08, 0.16].map(|rmse_m| certainty_of(&bench, "N", rmse_m));
+    // The sign of the difference of two errors is the same at every size.
+    assert!(found.iter().all(|p| (p - found[0]).abs() < 1e-12), "{found:?}");
+}
+
+/// The fork whose likelihood is an integral, with its branch lower and higher.
+#[test]
+fn twice_the_error_is_never_more_certain_where_the_answer_is_exact() {
+    for lower_m in [0.03, 0.1, 0.3, -0.03, -0.1, -0.3] {
+        let bench = fork(lower_m);
+        let errors = [0.02, 0.04, 0.08, 0.16];
+        let found = errors.map(|rmse_m| certainty_of(&bench, "N", rmse_m));
+        falls_with_error(&format!("a fork of {lower_m} m"), &found);
+        // So does the integral, and the largest error leaves less than the smallest.
+        let exact = errors.map(|rmse_m| {
+            let p = south_west_is_lower(lower_m, rmse_m);
+            p.max(1.0 - p)
+        });
+        falls_with_error("the integral", &exact);
+        assert!(found[3] < found[0], "{lower_m}: {found:?}");
+    }
+}
+
+/// Every contributor has a verdict and intervals, those below the floor too: of W a fifth of a column, 20 rows long,
+/// lies above S, less than the floor of 20 m2.
+#[test]
+fn contributors_below_the_floor_have_intervals_too() {
+    let lots = Lots::of(vec![
+        lot("W", 10.0, 40.0, 20.2, 60.0),
+        lot("N", 20.2, 40.0, 60.0, 70.0),
+        lot("S", 20.0, 10.0, 60.0, 40.0),
+    ]);
+    let bench = bench_with(&ridge());
+    bench.write_json("base.geojson", &lots.geojson(WGS84));
+    let answer = repeated(&bench, &["--elevation-rmse", "0.1mm", "--parcel-error", "0m"]);
+    let floor = answer.number("certainty.floor_m2");
+    let parcels = answer.list("certainty.parcels");
+    for given in answer.list("contributors") {
+        let row = parcels.iter().find(|row| row["id"] == given["id"]);
+        let row = row.unwrap_or_else(|| panic!("{} has no row", given["id"]));
+        let of = |key: &str, end: &str| row[key][end].as_f64().expect("a number");
+        let (area, low, high) =
+            (given["area_m2"].as_f64().expect("a number"), of("area_m2", "low"), of("area_m2", "high"));
+        // The error turns next to nothing (traces over the crest): all surfaces give what the given one gives.
+        assert!((low - area).abs() < 3.0 && (high - area).abs() < 3.0, "{area}: {low} to {high}");
+        assert!(of("share_of_run_on", "low") <= of("share_of_run_on", "high"));
+        let expected = if area > floor { "contributes" } else { "does not" };
+        assert_eq!((&row["verdict"], &given["verdict"]), (&expected.into(), &expected.into()));
+    }
+    let below = parcels.iter().find(|row| row["id"] == "W").expect("W gives a little");
+    let middle = below["area_m2"]["middle"].as_f64().expect("a number");
+    assert!((middle - ground_m2(0.2 * 20.0)).abs() < 0.5 && middle < floor, "{middle}");
+    let said = "of them on none, which doesn't exclude a likelihood of 3.8 %";
+    assert!(answer.stderr.contains(said), "{}", answer.stderr);
 }
 
 /// The plane falls 2 cm a cell, twenty times the error.

@@ -33,7 +33,7 @@ pub(in crate::output) fn sentences(found: &CertaintyRow, units: Units) -> Vec<St
         found.parcels.iter().partition(|row| row.likelihood > LIKELIER_THAN);
     said.extend(likely.into_iter().map(|row| parcel(found, row, units)));
     if !rest.is_empty() {
-        said.push(format!("{} more on at most {:.0} in 100.", rest.len(), 100.0 * LIKELIER_THAN));
+        said.push(unlikely(&rest));
     }
     said.extend(found.crossings.iter().map(|row| crossing(found, row, units)));
     if let Some(settling) = &found.settling {
@@ -58,6 +58,16 @@ fn parcel(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {
         interval(row.likelihood_interval),
         split(found, row, units)
     )
+}
+
+/// Parcels on few surfaces or none, and what none still allows.
+fn unlikely(rest: &[&ParcelRow]) -> String {
+    let none = rest.iter().filter(|row| row.hits == 0);
+    let allowed = none.clone().map(|row| row.likelihood_interval[1]).reduce(f64::max);
+    let of_none = allowed.map_or(String::new(), |allowed| {
+        format!(", {} of them on none, which doesn't exclude a likelihood of {}", none.count(), percent(allowed))
+    });
+    format!("{} more on at most {:.0} in 100{of_none}.", rest.len(), 100.0 * LIKELIER_THAN)
 }
 
 fn crossing(found: &CertaintyRow, row: &CrossingSure, units: Units) -> String {
