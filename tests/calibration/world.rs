@@ -47,6 +47,7 @@ pub(crate) enum Texture {
 }
 
 /// What was claimed of one world, and what was true.
+#[derive(Clone)]
 pub(crate) struct Told {
     /// Stated likelihood that a lot contributes, and whether it does.
     pub(crate) claims: Vec<(f64, bool)>,

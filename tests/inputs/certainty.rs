@@ -109,17 +109,25 @@ fn a_symmetric_divide_is_an_even_chance_and_nobody_can_tell() {
 /// is known to 0.5 / sqrt(M).
 #[test]
 fn a_cell_on_a_symmetric_ridge_along_the_lot_line_is_an_even_chance() {
-    let crest = Raster::of(80, 80, |row, _| 100.0 - 0.5 * number(row.abs_diff(39)));
-    let options = ["--elevation-rmse", "0.05m", "--parcel-error", "0m", "--rasters", "--realisations", "200"];
-    let answer = repeated(&bench_with(&crest), &options);
+    let bench = bench_with(&Raster::of(80, 80, |row, _| 100.0 - 0.5 * number(row.abs_diff(39))));
+    // Twice the error, and twice that, is no surer.
+    for rmse in ["0.0125m", "0.025m", "0.05m"] {
+        let (mean, realisations) = crest_mean(&bench, rmse);
+        let room = 3.0 * 0.5 / realisations.sqrt();
+        assert!((mean - 0.5).abs() < room, "{rmse}: {mean} +- {room}");
+    }
+}
+
+/// Mean likelihood along the crest, and of how many surfaces.
+fn crest_mean(bench: &Bench, rmse: &str) -> (f64, f64) {
+    let options = ["--elevation-rmse", rmse, "--parcel-error", "0m", "--rasters", "--realisations", "200"];
+    let answer = repeated(bench, &[&options[..], &["--overwrite"]].concat());
     let file = gdal::Dataset::open(answer.out.join("rasters/likelihood.tif")).expect("the raster opens");
     let band = file.rasterband(1).expect("there is one band");
     assert_eq!(band.size(), (80, 80), "the window is the whole raster");
     // S reaches from column 20 to 59 and begins at row 40; ways along its sides count by halves there.
     let read = band.read_as::<f64>((25, 39), (30, 1), (30, 1), None).expect("it can be read");
-    let mean = read.data().iter().sum::<f64>() / 30.0;
-    let room = 3.0 * 0.5 / answer.number("certainty.realisations").sqrt();
-    assert!((mean - 0.5).abs() < room, "{mean} +- {room}");
+    (read.data().iter().sum::<f64>() / 30.0, answer.number("certainty.realisations"))
 }
 
 /// Certainty on the closed cases, the same errors scaled, so that chance has no part: how far the hits lie from

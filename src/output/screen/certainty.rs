@@ -36,6 +36,7 @@ pub(in crate::output) fn sentences(found: &CertaintyRow, units: Units) -> Vec<St
         said.push(unlikely(&rest));
     }
     said.extend(found.crossings.iter().map(|row| crossing(found, row, units)));
+    said.extend(found.calibration.as_ref().map(|row| row.message.clone()));
     if let Some(settling) = &found.settling {
         said.push(settling.message.first(units).to_owned());
         said.extend(settling.shots.iter().map(|shot| shot.message.first(units).to_owned()));
@@ -95,12 +96,19 @@ fn split(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {
         return String::new();
     }
     let [never, always] = found.verdict_limits.map(percent);
+    let alike = |range_m: f64| {
+        if range_m > 0.0 {
+            format!("where errors are alike over {}", units.length(range_m))
+        } else {
+            "where those of neighbouring cells have nothing in common".to_owned()
+        }
+    };
     format!(
-        "; from {} where errors are alike over {} to {} over {}, and {always} or more of each is asked to claim it, {never} or less to deny it",
+        "; from {} {} to {} {}, and {always} or more of each is asked to claim it, {never} or less to deny it",
         percent(*low),
-        units.length(*low_m),
+        alike(*low_m),
         percent(*high),
-        units.length(*high_m)
+        alike(*high_m)
     )
 }
 
