@@ -1,8 +1,8 @@
 //! Correlated Gaussian error fields, two from one Fourier transform.
 
-use super::covariance::parts;
+use super::covariance::short_and_long;
 use super::error_model::{ErrorModel, correlation};
-use crate::grid::{CellSize, GridShape};
+use crate::grid::{Cell, CellSize, GridShape};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
@@ -62,7 +62,7 @@ struct Spectrum {
     transforms: [Arc<dyn Fft<f32>>; 2],
     /// Eigenvalues by axis, for the short and the long part, scaled so that their sum of products is the
     /// variance at each frequency.
-    parts: Vec<[Vec<f32>; 2]>,
+    parts: [[Vec<f32>; 2]; 2],
     /// A wave is strong that carries more, m².
     strong: f32,
 }
@@ -91,16 +91,39 @@ impl FieldSource {
     /// The fields of a pair of realisations.
     #[must_use]
     pub fn pair(&self, number: u64) -> FieldPair {
+        let all: Vec<usize> = (0..self.window.cols).collect();
+        let (stride, values) = self.columns(number, &all);
+        FieldPair { stride, window: self.window, values }
+    }
+
+    /// The fields of a pair of realisations at some cells of the window, as [`Self::pair`] has them.
+    #[must_use]
+    pub fn pair_at(&self, number: u64, cells: &[usize]) -> [Vec<f32>; 2] {
+        let place = |&cell: &usize| self.window.cell(cell);
+        let mut columns: Vec<usize> = cells.iter().map(|cell| place(cell).col).collect();
+        columns.sort_unstable();
+        columns.dedup();
+        let (stride, values) = self.columns(number, &columns);
+        let both = |cell: &usize| {
+            let Cell { row, col } = place(cell);
+            let column = columns.binary_search(&col).expect("it was asked for");
+            values[column * stride + row]
+        };
+        [cells.iter().map(|cell| both(cell).re).collect(), cells.iter().map(|cell| both(cell).im).collect()]
+    }
+
+    /// Some columns of a pair, one after the other, and how long each is.
+    fn columns(&self, number: u64, columns: &[usize]) -> (usize, Vec<Complex<f32>>) {
         let mut random = ChaCha8Rng::seed_from_u64(self.seed);
         random.set_stream(number);
-        let (stride, values) = match &self.kind {
+        match &self.kind {
             Kind::White(sd) => {
-                let cells = (0..self.window.len()).map(|_| normal(&mut random) * *sd);
-                (self.window.rows, cells.collect())
+                let GridShape { rows, cols } = self.window;
+                let all: Vec<_> = (0..rows * cols).map(|_| normal(&mut random) * *sd).collect();
+                (rows, turned(&all, cols, columns))
             }
-            Kind::Correlated(spectrum) => (spectrum.torus[1], spectrum.fields(self.window, &mut random)),
-        };
-        FieldPair { stride, window: self.window, values }
+            Kind::Correlated(spectrum) => (spectrum.torus[1], spectrum.fields(columns, &mut random)),
+        }
     }
 
     /// Bytes that one pair takes while it is made.
@@ -119,22 +142,19 @@ impl Spectrum {
         let steps = [cell.dx_m, cell.dy_m];
         let torus =
             [(window.cols, steps[0]), (window.rows, steps[1])].map(|(n, step)| torus_side(n, range_m / step));
-        let parts = parts(range_m)
-            .into_iter()
-            .map(|(share, range)| {
-                let [x, y] = [0, 1].map(|axis| eigenvalues(torus[axis], steps[axis], range));
-                #[expect(clippy::cast_precision_loss, reason = "cells stay far below 2^52")]
-                let scale = share * variance_m2 / (torus[0] as f64 * torus[1] as f64);
-                [x.into_iter().map(|v| v * scale).collect::<Vec<f64>>(), y].map(to_f32)
-            })
-            .collect();
+        let parts = short_and_long(range_m).map(|(share, range)| {
+            let [x, y] = [0, 1].map(|axis| eigenvalues(torus[axis], steps[axis], range));
+            #[expect(clippy::cast_precision_loss, reason = "cells stay far below 2^52")]
+            let scale = share * variance_m2 / (torus[0] as f64 * torus[1] as f64);
+            [x.into_iter().map(|v| v * scale).collect::<Vec<f64>>(), y].map(to_f32)
+        });
         let mut planner = FftPlanner::new();
         let transforms = torus.map(|side| planner.plan_fft_forward(side));
         Self { torus, transforms, parts, strong: STRONG * single(variance_m2) }
     }
 
-    /// Two fields by column, as many columns as the window has.
-    fn fields(&self, window: GridShape, random: &mut ChaCha8Rng) -> Vec<Complex<f32>> {
+    /// Two fields by column: what isn't asked for needs no second pass.
+    fn fields(&self, columns: &[usize], random: &mut ChaCha8Rng) -> Vec<Complex<f32>> {
         let [cols, rows] = self.torus;
         let mut values = vec![Complex::default(); cols * rows];
         let mut bits = vec![0_u64; cols];
@@ -143,25 +163,27 @@ impl Spectrum {
         }
         let [along_rows, along_cols] = &self.transforms;
         along_rows.process(&mut values);
-        let mut values = transposed(&values, cols, rows);
-        // Columns beyond the window need no second pass.
-        values.truncate(window.cols * rows);
+        let mut values = turned(&values, cols, columns);
         along_cols.process(&mut values);
         values
     }
 
     /// Amplitudes of the waves of a row of the torus.
     fn draw(&self, row: usize, waves: &mut [Complex<f32>], bits: &mut [u64], random: &mut ChaCha8Rng) {
-        let variance = |col: usize| -> f32 { self.parts.iter().map(|[x, y]| x[col] * y[row]).sum() };
+        let [[short, short_rows], [long, long_rows]] = &self.parts;
+        let (short_row, long_row) = (short_rows[row], long_rows[row]);
+        let variance = |short: f32, long: f32| short * short_row + long * long_row;
         random.fill(bits);
-        for (col, (wave, &bits)) in waves.iter_mut().zip(bits.iter()).enumerate() {
-            *wave = of_bytes(bits) * (variance(col) / OF_BYTES).sqrt();
+        // Several at once, and so without a branch.
+        for (((wave, &bits), &short), &long) in waves.iter_mut().zip(bits.iter()).zip(short).zip(long) {
+            *wave = of_bytes(bits) * (variance(short, long) * (1.0 / OF_BYTES)).sqrt();
         }
         // Long waves carry most: where the longest of a row isn't strong none is.
-        if variance(0) > self.strong {
-            for (col, wave) in waves.iter_mut().enumerate() {
-                if variance(col) > self.strong {
-                    *wave = normal(random) * variance(col).sqrt();
+        if variance(short[0], long[0]) > self.strong {
+            for ((wave, &short), &long) in waves.iter_mut().zip(short).zip(long) {
+                let variance = variance(short, long);
+                if variance > self.strong {
+                    *wave = normal(random) * variance.sqrt();
                 }
             }
         }
@@ -256,14 +278,16 @@ const fn single(value: f64) -> f32 {
     value as f32
 }
 
-/// A grid of rows as a grid of columns.
-fn transposed(values: &[Complex<f32>], cols: usize, rows: usize) -> Vec<Complex<f32>> {
-    let mut turned = vec![Complex::default(); values.len()];
+/// Columns of a grid of rows, one after the other.
+fn turned(values: &[Complex<f32>], cols: usize, columns: &[usize]) -> Vec<Complex<f32>> {
+    let rows = values.len() / cols;
+    let mut turned = vec![Complex::default(); columns.len() * rows];
     for top in (0..rows).step_by(BLOCK) {
-        for left in (0..cols).step_by(BLOCK) {
-            for col in left..(left + BLOCK).min(cols) {
+        for (block, columns) in columns.chunks(BLOCK).enumerate() {
+            for (place, &col) in columns.iter().enumerate() {
+                let start = (block * BLOCK + place) * rows;
                 for row in top..(top + BLOCK).min(rows) {
-                    turned[col * rows + row] = values[row * cols + col];
+                    turned[start + row] = values[row * cols + col];
                 }
             }
         }

@@ -100,6 +100,20 @@ fn uncorrelated_noise_is_uncorrelated() {
     }
 }
 
+#[test]
+fn some_cells_of_a_pair_are_those_of_the_pair() {
+    let cells = [5, 3000, 64, 65, 66, 700, 5];
+    for range_m in [0.0, 5.0, 60.0] {
+        let source = source(range_m, 0.1, WINDOW);
+        let pair = source.pair(3);
+        let some = source.pair_at(3, &cells);
+        for (second, found) in [false, true].into_iter().zip(some) {
+            let whole = pair.added_to(&vec![0.0; WINDOW.len()], second);
+            assert_eq!(found, cells.map(|cell| whole[cell]), "range {range_m}");
+        }
+    }
+}
+
 /// Their mean is 0, their variance that of a sum of four uniform numbers from 0 to 255, and the two are independent.
 #[test]
 fn sums_of_bytes_have_the_moments_that_they_are_scaled_by() {

@@ -118,9 +118,7 @@ impl CalibrationRow {
              rough as such an error alone"
         );
         let message = if calibrated {
-            format!(
-                "On invented ground like this ({measured}) likelihoods came true as often as they said."
-            )
+            format!("On invented ground like this ({measured}) likelihoods came true as often as they said.")
         } else {
             format!(
                 "These likelihoods are not calibrated, but too cautious: {measured}. On invented ground like it what was \

@@ -153,7 +153,11 @@ fn sentence(doubt: &Doubt, units: Units) -> String {
                 DatedBy::Survey => "surveyed in",
                 DatedBy::File => "stored by",
             };
-            let may = if age.is_certain() { "before the ground changed" } else { "maybe before the ground changed" };
+            let may = if age.is_certain() {
+                "before the ground changed"
+            } else {
+                "maybe before the ground changed"
+            };
             format!(
                 "{much} follows elevations that were {dated} {}, {may} ({}): where it was built on, graded or dug since, \
                  water takes another way; take levels there (--shots), or newer elevations.",

@@ -134,8 +134,7 @@ fn crest_mean(bench: &Bench, rmse: &str) -> (f64, f64) {
 /// half of the realisations.
 fn certainty_of(bench: &Bench, id: &str, rmse_m: f64) -> f64 {
     let rmse = format!("{rmse_m}m");
-    let options =
-        ["--elevation-rmse", &rmse, "--parcel-error", "0m", "--realisations", "96", "--overwrite"];
+    let options = ["--elevation-rmse", &rmse, "--parcel-error", "0m", "--realisations", "96", "--overwrite"];
     let (hits, of) = hits(&repeated(bench, &options), id);
     hits.max(of - hits) / of
 }

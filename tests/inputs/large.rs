@@ -50,7 +50,10 @@ fn repeats_take_memory_by_the_window_and_not_by_their_number() {
     let slack_kib = 8 * 1024;
     assert!(many < few + slack_kib, "24 take {few} KiB, 240 take {many}");
     let reckoned_kib = 2 * (16 * 432 * 432 + 48 * 300 * 300) / 1024;
-    assert!(many < none + 2 * reckoned_kib + slack_kib, "{none} KiB without, {many} with, {reckoned_kib} reckoned");
+    assert!(
+        many < none + 2 * reckoned_kib + slack_kib,
+        "{none} KiB without, {many} with, {reckoned_kib} reckoned"
+    );
 }
 
 /// Runs to a usable end and gives the peak of its memory in KiB and what it said.

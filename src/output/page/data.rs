@@ -2,8 +2,8 @@
 
 use super::{Page, section, table};
 use crate::language::Blank;
-use crate::output::certainty::CertaintyRow;
 use crate::output::cautions::cautions_in;
+use crate::output::certainty::CertaintyRow;
 use crate::output::screen::certainty::sentences;
 use maud::{Markup, html};
 

@@ -66,7 +66,11 @@ fn unlikely(rest: &[&ParcelRow]) -> String {
     let none = rest.iter().filter(|row| row.hits == 0);
     let allowed = none.clone().map(|row| row.likelihood_interval[1]).reduce(f64::max);
     let of_none = allowed.map_or(String::new(), |allowed| {
-        format!(", {} of them on none, which doesn't exclude a likelihood of {}", none.count(), percent(allowed))
+        format!(
+            ", {} of them on none, which doesn't exclude a likelihood of {}",
+            none.count(),
+            percent(allowed)
+        )
     });
     format!("{} more on at most {:.0} in 100{of_none}.", rest.len(), 100.0 * LIKELIER_THAN)
 }

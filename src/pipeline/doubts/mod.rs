@@ -15,9 +15,9 @@ pub use quality::{Grade, Quality};
 use super::catchment::Routed;
 use super::completeness::Completeness;
 use super::repeats::Certainty;
-pub(super) use age::age_of;
 use crate::certainty::Verdict;
 use crate::lots::{Label, LotDrainage, origins};
+pub(super) use age::age_of;
 use level::LevelGround;
 
 /// Why the answer may be wrong.
