@@ -207,15 +207,16 @@ fn contributors_below_the_floor_have_intervals_too() {
         let of = |key: &str, end: &str| row[key][end].as_f64().expect("a number");
         let (area, low, high) =
             (given["area_m2"].as_f64().expect("a number"), of("area_m2", "low"), of("area_m2", "high"));
-        // The error turns next to nothing (traces over the crest): all surfaces give what the given one gives.
-        assert!((low - area).abs() < 3.0 && (high - area).abs() < 3.0, "{area}: {low} to {high}");
+        // The error, a two-hundredth of the fall, turns ways by so little: less than half a cell over the 30 rows
+        // above the lot, on either side of it.
+        assert!((low - area).abs() < 15.0 && (high - area).abs() < 15.0, "{area}: {low} to {high}");
         assert!(of("share_of_run_on", "low") <= of("share_of_run_on", "high"));
         let expected = if area > floor { "contributes" } else { "does not" };
         assert_eq!((&row["verdict"], &given["verdict"]), (&expected.into(), &expected.into()));
     }
     let below = parcels.iter().find(|row| row["id"] == "W").expect("W gives a little");
     let middle = below["area_m2"]["middle"].as_f64().expect("a number");
-    assert!((middle - ground_m2(0.2 * 20.0)).abs() < 0.5 && middle < floor, "{middle}");
+    assert!((middle - ground_m2(0.2 * 20.0)).abs() < 5.0 && middle < floor, "{middle}");
     let said = "of them on none, which doesn't exclude a likelihood of 3.8 %";
     assert!(answer.stderr.contains(said), "{}", answer.stderr);
 }
@@ -232,6 +233,20 @@ fn a_fall_of_many_times_the_error_is_certain_both_ways() {
     let (of_n, of) = hits(&answer, "N");
     assert!((of_n - of).abs() < 0.5 && (of - 96.0).abs() < 0.5, "{of_n} of {of}: certain, and stopped early");
     assert!(hits(&answer, "D").0 < 0.5, "D lies below");
+    // 2 cm in a cell are twenty times the error, and a plane isn't rough: by definition calibrated.
+    close("fall", answer.number("certainty.calibration.fall_in_errors"), 20.0, 1e-3);
+    assert_eq!(answer.at("certainty.calibration.calibrated"), true);
+    let report = std::fs::read_to_string(answer.out.join("report.txt")).expect("it was written");
+    let report = report.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        "Parcel N: contributes. In 96 of 96 surfaces",
+        "contributes (100 %)",
+        "falls 20.0 times the error in a cell",
+        "came true as often as they said",
+        "The data carry the answer",
+    ] {
+        assert!(report.contains(said), "{said}: {report}");
+    }
     let north = &answer.list("contributors").iter().find(|row| row["id"] == "N").expect("it is listed");
     assert_eq!((north["likelihood"].as_f64(), &north["verdict"]), (Some(1.0), &Value::from("contributes")));
     // What 96 hits in 96 leave open: 1 - 0.05^(1/96) = 3.07 %; Wilson says 3.85 %, the more cautious.

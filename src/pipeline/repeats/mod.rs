@@ -18,6 +18,7 @@ use super::settings::{CertaintySettings, Settings};
 use super::window::grown;
 use crate::certainty::{FieldSource, GroundToError, Plan, STEP};
 use crate::error::Error;
+use crate::grid::Grid;
 use crate::input::Site;
 use crate::lots::{LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
@@ -81,11 +82,14 @@ pub(super) fn repeats(
     }
 }
 
-/// Fall and roughness of the surface as given, where water may come from.
+/// Fall and roughness of the ground as given, where water may come from; roofs aren't looked at.
 fn ground_to_error(ground: &Ground, found: &Certainty) -> Option<GroundToError> {
     let likelihoods = found.map.values.values().iter().enumerate();
-    let cells: Vec<usize> = likelihoods.filter(|&(_, &p)| p >= LEAST_LIKELY).map(|(cell, _)| cell).collect();
-    GroundToError::of(&ground.raw, &cells, ground.cell, found.settings.model.rmse)
+    let open = likelihoods.filter(|&(cell, &p)| p >= LEAST_LIKELY && !ground.roofs.covers(cell));
+    let cells: Vec<usize> = open.map(|(cell, _)| cell).collect();
+    let bare = ground.raw.values().iter().enumerate().map(|(cell, &z)| ground.roofs.ground_at(cell, z));
+    let bare = Grid::new(ground.raw.shape(), bare.collect());
+    GroundToError::of(&bare, &cells, ground.cell, found.settings.model.rmse)
 }
 
 /// Some surfaces take in more ground than the largest window.
