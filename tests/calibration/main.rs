@@ -22,7 +22,7 @@ use world::{Relief, Texture, Told, told};
 /// Number of the first world: none of these was looked at before limits and model were settled.
 const FIRST: u64 = 9_000_000;
 /// Worlds of each relief and texture.
-const WORLDS: u64 = 60;
+const WORLDS: u64 = 120;
 /// Squared error of the likelihoods, against that of the best constant one.
 const MOST_BRIER: f64 = 0.5;
 const EVERYTHING: Spread = Spread { low: 0.0, middle: 0.0, high: 1600.0 };

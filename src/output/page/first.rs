@@ -167,11 +167,11 @@ pub(super) fn name(page: &Page<'_>, row: &Contributor) -> String {
 }
 
 pub(super) fn verdict_words(page: &Page<'_>, verdict: Verdict) -> String {
-    page.words.say(match verdict {
-        Verdict::Contributes => "verdict-contributes",
-        Verdict::DoesNot => "verdict-does-not",
-        Verdict::CannotTell => "verdict-cannot-tell",
-    })
+    match verdict {
+        Verdict::Contributes => page.words.say("verdict-contributes"),
+        Verdict::DoesNot => page.words.say("verdict-does-not"),
+        Verdict::CannotTell => page.words.say("verdict-cannot-tell"),
+    }
 }
 
 fn sure(page: &Page<'_>, likelihood: f64, verdict: Option<Verdict>) -> Markup {
