@@ -102,13 +102,17 @@ fn too_bold_and_too_timid_answers_fail() {
 #[test]
 fn on_ground_smoother_than_its_survey_verdicts_are_right_all_the_same() {
     let tally = Tally::of(&SMOOTH);
+    // What is called 10 to 40 % happens less often, as the program says there: three bins together.
+    let unlikely = tally.bins[1..4].iter().map(|bin| bin.z).sum::<f64>() / 3.0_f64.sqrt();
+    assert!(unlikely < -2.0, "{unlikely:.1}: not cautious\n{}", tally.table());
+    assert!(tally.too_bold().is_empty(), "{:?}\n{}", tally.too_bold(), tally.table());
     assert!(tally.wrong.iter().all(|&part| part <= 0.05), "{}", tally.table());
     assert!(tally.cannot_tell < 0.5, "{}", tally.table());
     assert!(tally.brier < MOST_BRIER, "{}", tally.table());
 }
 
 /// On planes and rolling ground of any fall and roughness the program says where its likelihoods hold. There they
-/// do, in all ten bins and both kinds of intervals; elsewhere they fail the same test, but are never too bold.
+/// do, in all ten bins and both kinds of intervals; elsewhere they are never too bold.
 #[test]
 fn where_the_program_says_so_likelihoods_hold_and_elsewhere_they_are_cautious() {
     let all = || CALIBRATED.iter().chain(&*SMOOTH).chain(&*ANY);
@@ -122,8 +126,16 @@ fn where_the_program_says_so_likelihoods_hold_and_elsewhere_they_are_cautious() 
     assert!(faults.is_empty(), "{faults:?}\n{}", tally.table());
     let tally = Tally::of(&cautious);
     assert!(tally.too_bold().is_empty(), "{:?}\n{}", tally.too_bold(), tally.table());
-    assert!(!tally.faults_of_likelihoods().is_empty(), "caution is needed\n{}", tally.table());
     assert!(tally.wrong.iter().all(|&part| part <= 0.05), "{}", tally.table());
+}
+
+/// All that was drawn, gentle and steep, smooth and rough, taken together.
+#[test]
+fn over_all_worlds_likelihoods_happen_as_often_as_they_say() {
+    let all: Vec<Told> = CALIBRATED.iter().chain(&*SMOOTH).chain(&*ANY).cloned().collect();
+    let tally = Tally::of(&all);
+    let faults = [tally.faults_of_likelihoods(), tally.faults_of_intervals()].concat();
+    assert!(faults.is_empty(), "{faults:?}\n{}", tally.table());
 }
 
 /// What is bolder than the surfaces are fails as too bold: the fourth power of odds.
