@@ -6,11 +6,12 @@ use crate::units::Length;
 /// Short and long part of an error whose long part has this range: share of the variance, and range, m.
 #[must_use]
 pub fn parts(range_m: f64) -> Vec<(f64, f64)> {
-    if range_m > 0.0 {
-        vec![(SHORT_SHARE, SHORT_RANGE.as_m().min(range_m)), (1.0 - SHORT_SHARE, range_m)]
-    } else {
-        vec![(1.0, 0.0)]
-    }
+    if range_m > 0.0 { short_and_long(range_m).to_vec() } else { vec![(1.0, 0.0)] }
+}
+
+/// The same of a range above 0.
+pub(super) fn short_and_long(range_m: f64) -> [(f64, f64); 2] {
+    [(SHORT_SHARE, SHORT_RANGE.as_m().min(range_m)), (1.0 - SHORT_SHARE, range_m)]
 }
 
 /// Covariance of an error at two places, by what lies between them.

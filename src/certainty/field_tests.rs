@@ -100,6 +100,59 @@ fn uncorrelated_noise_is_uncorrelated() {
     }
 }
 
+#[test]
+fn some_cells_of_a_pair_are_those_of_the_pair() {
+    let cells = [5, 3000, 64, 65, 66, 700, 5];
+    for range_m in [0.0, 5.0, 60.0] {
+        let source = source(range_m, 0.1, WINDOW);
+        let pair = source.pair(3);
+        let some = source.pair_at(3, &cells);
+        for (second, found) in [false, true].into_iter().zip(some) {
+            let whole = pair.added_to(&vec![0.0; WINDOW.len()], second);
+            assert_eq!(found, cells.map(|cell| whole[cell]), "range {range_m}");
+        }
+    }
+}
+
+/// Their mean is 0, their variance that of a sum of four uniform numbers from 0 to 255, and the two are independent.
+#[test]
+fn sums_of_bytes_have_the_moments_that_they_are_scaled_by() {
+    let mut random = ChaCha8Rng::seed_from_u64(3);
+    let drawn: Vec<Complex<f32>> = (0..200_000).map(|_| of_bytes(random.random())).collect();
+    for part in [|c: &Complex<f32>| c.re, |c: &Complex<f32>| c.im] {
+        let values: Vec<f64> = drawn.iter().map(|c| f64::from(part(c))).collect();
+        let (mean, se) = mean_of(&values);
+        assert!(mean.abs() < 4.0 * se, "{mean} +- {se}");
+        let (variance, se) = mean_of(&values.iter().map(|v| v * v).collect::<Vec<_>>());
+        assert!((variance - f64::from(OF_BYTES)).abs() < 4.0 * se, "{variance} +- {se}");
+    }
+    let (product, se) = mean_of(&drawn.iter().map(|c| f64::from(c.re * c.im)).collect::<Vec<_>>());
+    assert!(product.abs() < 4.0 * se, "{product} +- {se}");
+    // By hand: 1 + 2 + 3 + 4 in the lower half, four times 255 in the upper.
+    assert_eq!(of_bytes(0xFFFF_FFFF_0102_0304), Complex::new(10.0 - 510.0, 510.0));
+}
+
+/// Third and fourth moment of fields over a window with many waves: 0 and 3, and Gaussian in their tails: as much lies
+/// beyond 3 standard deviations (0.27 %, any table).
+#[test]
+fn fields_of_many_waves_have_the_moments_and_tails_of_a_normal_distribution() {
+    let window = GridShape { rows: 120, cols: 120 };
+    for range_m in [5.0, 20.0] {
+        let fields = fields(&source(range_m, 1.0, window), 100);
+        let over = |of: &dyn Fn(f64) -> f64| {
+            let each = fields.iter().map(|f| f.iter().map(|&v| of(f64::from(v))).sum::<f64>() / 14_400.0);
+            mean_of(&each.collect::<Vec<_>>())
+        };
+        for (name, (found, se), expected, close) in [
+            ("third", over(&|v| v.powi(3)), 0.0, 0.2),
+            ("fourth", over(&|v| v.powi(4)), 3.0, 0.2),
+            ("tails", over(&|v| f64::from(u8::from(v.abs() > 3.0))), 0.0027, 5e-4),
+        ] {
+            assert!((found - expected).abs() < 4.0 * se && se < close, "{range_m} {name}: {found} +- {se}");
+        }
+    }
+}
+
 /// Deciles of the standard normal distribution (any table of it).
 const DECILES: [f64; 9] =
     [-1.281_552, -0.841_621, -0.524_401, -0.253_347, 0.0, 0.253_347, 0.524_401, 0.841_621, 1.281_552];

@@ -6,6 +6,7 @@
 //! made ([`Plan`]), and which shots would tell most of what they leave open ([`telling_shots`]). Guarantees: a
 //! realisation's error hangs on seed and number alone, never on threads or on the order of work. Must never touch files or run the stages itself (the pipeline does).
 
+mod calibration;
 mod conditioning;
 mod covariance;
 mod error_model;
@@ -16,6 +17,7 @@ mod plan;
 mod settling;
 mod verdict;
 
+pub use calibration::GroundToError;
 pub use conditioning::{Conditioning, Observed};
 pub use covariance::{Covariance, parts};
 pub use error_model::{ErrorModel, SHORT_RANGE, SHORT_SHARE, SHOT_ACCURACY, correlation};

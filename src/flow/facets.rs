@@ -182,8 +182,8 @@ impl Best {
     }
 }
 
-/// Directions of all cells; flats are left as [`FLAT`].
-pub(super) fn facet_directions(filled: &Grid<f32>, cell: CellSize) -> (Vec<u8>, Vec<f32>) {
+/// Directions of all cells that lie no lower than a level; flats are left as [`FLAT`].
+pub(super) fn facet_directions(filled: &Grid<f32>, cell: CellSize, lowest_m: f64) -> (Vec<u8>, Vec<f32>) {
     let shape = filled.shape();
     let spacing = Spacing::of(cell);
     let mut towards = vec![VOID; shape.len()];
@@ -196,9 +196,13 @@ pub(super) fn facet_directions(filled: &Grid<f32>, cell: CellSize) -> (Vec<u8>, 
                 towards.chunks_mut(LANES).zip(share.chunks_mut(LANES)).enumerate()
             {
                 let piece = around.piece(number * LANES);
+                // Of nothing but holes and lower ground nothing is asked.
+                if !piece.centre.iter().any(|&z| z >= lowest_m) {
+                    continue;
+                }
                 let found = piece.steepest(&spacing);
                 for (x, (code, part)) in towards.iter_mut().zip(share).enumerate() {
-                    *code = if piece.centre[x].is_nan() { VOID } else { found.first[x] };
+                    *code = if piece.centre[x] >= lowest_m { found.first[x] } else { VOID };
                     *part = found.corner_share[x];
                 }
             }

@@ -24,7 +24,7 @@ pub(super) fn resolve_flats(
     let shape = filled.shape();
     let steps = steps_of(shape);
     let flats: Vec<usize> = (0..shape.len()).filter(|&i| towards[i] == FLAT).collect();
-    let mut ring = first_ring(filled, towards, &flats, is_outlet);
+    let mut ring = first_ring(filled, towards, &flats, &steps, is_outlet);
     let mut left = flats.len();
     while !ring.is_empty() {
         left -= ring.len();
@@ -48,6 +48,7 @@ fn first_ring(
     filled: &Grid<f32>,
     towards: &[u8],
     flats: &[usize],
+    steps: &[isize; 8],
     is_outlet: impl Fn(usize) -> bool,
 ) -> Vec<(usize, u8)> {
     let decided = |cell: usize| towards[cell] < LEAVES;
@@ -57,7 +58,7 @@ fn first_ring(
             if is_outlet(cell) {
                 return Some((cell, LEAVES));
             }
-            preferred_neighbour(filled, cell, decided).map(|code| (cell, code))
+            preferred_neighbour(filled, cell, steps, decided).map(|code| (cell, code))
         })
         .collect()
 }
@@ -69,11 +70,9 @@ fn next_ring(
     ring: &[(usize, u8)],
     steps: &[isize; 8],
 ) -> Vec<(usize, u8)> {
-    let shape = filled.shape();
     let mut touched: Vec<usize> = Vec::new();
     for &(cell, _) in ring {
-        for_each_level_neighbour(filled, shape.cell(cell), |direction, _| {
-            let neighbour = cell.wrapping_add_signed(steps[direction.code() as usize]);
+        for_each_level_neighbour(filled, cell, steps, |neighbour| {
             if towards[neighbour] == FLAT {
                 touched.push(neighbour);
             }
@@ -85,30 +84,56 @@ fn next_ring(
     let decided = |cell: usize| towards[cell] != FLAT;
     touched
         .into_iter()
-        .filter_map(|cell| preferred_neighbour(filled, cell, decided).map(|code| (cell, code)))
+        .filter_map(|cell| preferred_neighbour(filled, cell, steps, decided).map(|code| (cell, code)))
         .collect()
 }
 
-fn preferred_neighbour(filled: &Grid<f32>, cell: usize, decided: impl Fn(usize) -> bool) -> Option<u8> {
-    let shape = filled.shape();
+fn preferred_neighbour(
+    filled: &Grid<f32>,
+    cell: usize,
+    steps: &[isize; 8],
+    decided: impl Fn(usize) -> bool,
+) -> Option<u8> {
     let level = filled.values()[cell];
+    let around = Around::of(filled.shape(), cell);
     PREFERRED.into_iter().find(|&code| {
-        shape.neighbour(shape.cell(cell), Direction::from_code(code)).is_some_and(|neighbour| {
-            let index = shape.index(neighbour);
-            same_level(filled.values()[index], level) && decided(index)
-        })
+        around.has(code) && {
+            let neighbour = cell.wrapping_add_signed(steps[usize::from(code)]);
+            same_level(filled.values()[neighbour], level) && decided(neighbour)
+        }
     })
 }
 
-fn for_each_level_neighbour(filled: &Grid<f32>, cell: Cell, mut visit: impl FnMut(Direction, Cell)) {
-    let shape: GridShape = filled.shape();
-    let level = *filled.at(cell);
-    for direction in Direction::ALL {
-        if let Some(neighbour) = shape.neighbour(cell, direction)
-            && same_level(*filled.at(neighbour), level)
-        {
-            visit(direction, neighbour);
+fn for_each_level_neighbour(
+    filled: &Grid<f32>,
+    cell: usize,
+    steps: &[isize; 8],
+    mut visit: impl FnMut(usize),
+) {
+    let level = filled.values()[cell];
+    let around = Around::of(filled.shape(), cell);
+    for (code, &step) in (0_u8..).zip(steps) {
+        if around.has(code) && same_level(filled.values()[cell.wrapping_add_signed(step)], level) {
+            visit(cell.wrapping_add_signed(step));
         }
+    }
+}
+
+/// Which neighbours a cell has: all, as a rule.
+struct Around {
+    shape: GridShape,
+    at: Cell,
+    inside: bool,
+}
+
+impl Around {
+    fn of(shape: GridShape, cell: usize) -> Self {
+        let at = shape.cell(cell);
+        Self { shape, at, inside: !shape.is_rim(at) }
+    }
+
+    fn has(&self, code: u8) -> bool {
+        self.inside || self.shape.neighbour(self.at, Direction::from_code(code)).is_some()
     }
 }
 

@@ -19,4 +19,4 @@ pub use error::FlowError;
 pub use field::{FlowField, Receivers};
 pub use links::Links;
 pub use order::{Course, Reach};
-pub use routing::{Routing, directions, single_within};
+pub use routing::{Routing, directions, directions_from, single_within};

@@ -1,7 +1,7 @@
 //! How sure the answer is, as `summary.json` gives it.
 
 use super::wanted_shots::SettlingRow;
-use crate::certainty::{Likelihood, Spread, Verdict};
+use crate::certainty::{GroundToError, Likelihood, Spread, Verdict};
 use crate::lots::Label;
 use crate::pipeline::{Assessment, Certainty, CrossingCertainty, ParcelCertainty};
 use serde::Serialize;
@@ -31,8 +31,22 @@ pub struct CertaintyRow {
     pub parcels: Vec<ParcelRow>,
     /// By crossing, in their order.
     pub crossings: Vec<CrossingSure>,
+    /// Whether likelihoods come true as often as they say on such ground; nothing where there is too little of it.
+    pub calibration: Option<CalibrationRow>,
     /// What would settle what is open; nothing where nothing is.
     pub settling: Option<SettlingRow>,
+}
+
+/// The ground's fall and roughness against its error, and what that means for the likelihoods.
+#[derive(Debug, Clone, Serialize)]
+pub struct CalibrationRow {
+    /// Fall and roughness.
+    #[serde(flatten)]
+    pub ground: GroundToError,
+    /// Whether likelihoods come true as often as they say on such ground; else they are too cautious.
+    pub calibrated: bool,
+    /// In words.
+    pub message: String,
 }
 
 /// How sure one contributor is.
@@ -89,17 +103,39 @@ impl CertaintyRow {
             run_on_area_m2: found.run_on,
             parcels: found.parcels.iter().map(|row| parcel_row(assessment, row)).collect(),
             crossings: found.crossings.iter().zip(1..).map(crossing_row).collect(),
+            calibration: found.ground.map(CalibrationRow::of),
             settling: SettlingRow::of(assessment),
         })
     }
 }
 
-/// Likelihood and verdict of a contributor; nothing without repeats. One below the floor on every surface has
-/// a verdict too.
+impl CalibrationRow {
+    fn of(ground: GroundToError) -> Self {
+        let calibrated = ground.is_calibrated();
+        let GroundToError { fall_in_errors, roughness_in_errors } = ground;
+        let measured = format!(
+            "the ground falls {fall_in_errors:.1} times the error in a cell, and is {roughness_in_errors:.1} times as \
+             rough as such an error alone"
+        );
+        let message = if calibrated {
+            format!("On invented ground like this ({measured}) likelihoods came true as often as they said.")
+        } else {
+            format!(
+                "These likelihoods are not calibrated, but too cautious: {measured}. On invented ground like it what was \
+                 called unlikely happened less often than it said and what was called likely more often, and verdicts \
+                 that were given held; \"cannot tell\" may only mean that this survey can't. A closer one could."
+            )
+        };
+        Self { ground, calibrated, message }
+    }
+}
+
+/// Likelihood and verdict of a contributor; nothing without repeats.
 pub(super) fn of_contributor(assessment: &Assessment<'_>, label: Label) -> Option<(f64, Verdict)> {
     let found: &Certainty = assessment.certainty.as_ref()?;
     let place = label.place().map(|place| assessment.routed.ground.parcels[place]);
-    Some(found.parcel(place).map_or((0.0, Verdict::DoesNot), |row| (row.likelihood.share(), row.verdict)))
+    let row = found.parcel(place).expect("each contributor of the given surface has a row");
+    Some((row.likelihood.share(), row.verdict))
 }
 
 fn parcel_row(assessment: &Assessment<'_>, row: &ParcelCertainty) -> ParcelRow {

@@ -2,7 +2,7 @@
 
 use super::said::Said;
 use super::screen::Units;
-use crate::pipeline::{Assessment, Doubt, Grade, Quality, Reason};
+use crate::pipeline::{Assessment, DatedBy, Doubt, Grade, Quality, Reason};
 use crate::wording::percent;
 use serde::Serialize;
 
@@ -43,6 +43,8 @@ pub enum DoubtKind {
     Seams,
     /// Ground in cells that are routed as another parcel's.
     CoarseCells,
+    /// Ground that was surveyed before it changed.
+    OlderThanChange,
 }
 
 /// One statement on the data.
@@ -97,6 +99,7 @@ const fn kind(reason: Reason) -> DoubtKind {
         Reason::Treads { .. } => DoubtKind::Treads,
         Reason::Seams { .. } => DoubtKind::Seams,
         Reason::CoarseCells { .. } => DoubtKind::CoarseCells,
+        Reason::Older(_) => DoubtKind::OlderThanChange,
     }
 }
 
@@ -145,6 +148,22 @@ fn sentence(doubt: &Doubt, units: Units) -> String {
              large for these lots.",
             units.length(cell_m)
         ),
+        Reason::Older(age) => {
+            let dated = match age.by {
+                DatedBy::Survey => "surveyed in",
+                DatedBy::File => "stored by",
+            };
+            let may = if age.is_certain() {
+                "before the ground changed"
+            } else {
+                "maybe before the ground changed"
+            };
+            format!(
+                "{much} follows elevations that were {dated} {}, {may} ({}): where it was built on, graded or dug since, \
+                 water takes another way; take levels there (--shots), or newer elevations.",
+                age.dated, age.changed
+            )
+        }
     }
 }
 
@@ -192,5 +211,6 @@ const fn concern(reason: Reason) -> &'static str {
         Reason::Treads { .. } => "crosses level treads of rounded elevations",
         Reason::Seams { .. } => "crosses a step along a straight line of the raster",
         Reason::CoarseCells { .. } => "lies in cells that are large for the lots",
+        Reason::Older(_) => "follows elevations that are older than a change of the ground",
     }
 }

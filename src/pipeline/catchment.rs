@@ -8,7 +8,7 @@ use super::progress::{Phase, Progress};
 use super::settings::Settings;
 use super::window::{first_window, grown};
 use crate::error::Error;
-use crate::flow::{FlowField, Reach, Routing, directions, single_within};
+use crate::flow::{FlowField, Reach, Routing, directions_from, single_within};
 use crate::grid::{Cell, Grid};
 use crate::input::Site;
 use crate::lots::Arrival;
@@ -144,7 +144,18 @@ pub(super) fn facets(
     filled: &Grid<f32>,
     routing: Routing,
 ) -> Result<FlowField, Error> {
-    let field = directions(filled, ground.cell, routing, |index| ground.lets_out(index))?;
+    facets_from(f32::NEG_INFINITY, ground, raw, filled, routing)
+}
+
+/// The same of the ground that lies no lower than a level; roofs hand on all that they do, which falls too.
+pub(super) fn facets_from(
+    lowest_m: f32,
+    ground: &Ground,
+    raw: &Grid<f32>,
+    filled: &Grid<f32>,
+    routing: Routing,
+) -> Result<FlowField, Error> {
+    let field = directions_from(lowest_m, filled, ground.cell, routing, |index| ground.lets_out(index))?;
     Ok(field.with_links(ground.roof_links(raw, filled)))
 }
 

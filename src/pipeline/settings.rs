@@ -7,7 +7,7 @@ use crate::interceptor::drain::Arrangement;
 use crate::interceptor::materials::Materials;
 use crate::interceptor::quantities::PriceList;
 use crate::runoff::{DesignBasis, GroundBasis};
-use crate::units::{Area, Grade, Length, Share};
+use crate::units::{Area, Date, Grade, Length, Share};
 use serde::Serialize;
 
 /// Settings of one assessment.
@@ -45,6 +45,12 @@ pub struct Settings {
     /// Repeats under elevation error; none without it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub certainty: Option<CertaintySettings>,
+    /// When the elevations were surveyed, if the user says so.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub surveyed: Option<Date>,
+    /// The ground is known to have changed then, or may have: older elevations don't show it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ground_changed: Option<Date>,
 }
 
 /// Repeats under elevation error.
@@ -140,6 +146,8 @@ impl Settings {
             bridge_holes: Area::from_m2(400.0),
             first_margin: Length::from_m(60.0),
             certainty: None,
+            surveyed: None,
+            ground_changed: None,
         }
     }
 }

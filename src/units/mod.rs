@@ -5,11 +5,13 @@
 //! one formula the values are unpacked to locals with unit suffixes, so that the equation can be held against the
 //! book line by line.
 
+mod date;
 mod grade;
 mod parameter;
 mod parse;
 mod quantity;
 
+pub use date::{Date, DateError};
 pub use parameter::{
     CurveNumber, Grade, ManningN, OutOfRange, PondShare, Retardance, ReturnPeriod, RunoffCoefficient, Share,
     SheetRoughness, SoilGroup,

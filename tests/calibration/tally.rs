@@ -83,6 +83,13 @@ impl Tally {
         faults
     }
 
+    /// Bins in which less happened of what was called likely, or more of what was called unlikely.
+    pub(crate) fn too_bold(&self) -> Vec<String> {
+        let bold = |place: usize, bin: &Bin| if place < BINS / 2 { bin.z > MOST_Z } else { bin.z < -MOST_Z };
+        let all = self.bins.iter().enumerate().filter(|(place, bin)| bold(*place, bin));
+        all.map(|(place, bin)| format!("bin {place} is {:.1} standard errors too bold", bin.z)).collect()
+    }
+
     /// All that is wrong with the intervals.
     pub(crate) fn faults_of_intervals(&self) -> Vec<String> {
         let all = [("run-on", self.run_on_covered), ("areas", self.areas_covered)];

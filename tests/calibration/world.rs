@@ -1,7 +1,7 @@
 //! Worlds: a true surface with its lots, what a survey of it gave, and what the program says of the survey.
 
 use crate::site::{SHAPE, SUBJECT, assessed, number};
-use lotshed::certainty::{ErrorModel, FieldSource, Spread, Verdict};
+use lotshed::certainty::{ErrorModel, FieldSource, GroundToError, Spread, Verdict};
 use lotshed::grid::CellSize;
 use lotshed::pipeline::{Assessment, CertaintySettings};
 use lotshed::units::Length;
@@ -21,6 +21,8 @@ const ERRORS_M: (f64, f64) = (0.02, 5.0);
 const ERRORS_OF_FALL: (f64, f64) = (0.05, 5.0);
 /// Texture of each range, times the error.
 const TEXTURE: f64 = 3.0;
+/// Errors of all kinds, as a part of what a plane falls in a cell: from a twentieth to five times.
+const ERRORS_OF_ANY_FALL: (f64, f64) = (0.05, 100.0);
 
 /// The lie of the land.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,9 +42,12 @@ pub(crate) enum Texture {
     SmoothAndSteep,
     /// Smooth, whatever its fall and its error.
     Smooth,
+    /// Of any roughness up to the roughest, of any fall against the error.
+    Any,
 }
 
 /// What was claimed of one world, and what was true.
+#[derive(Clone)]
 pub(crate) struct Told {
     /// Stated likelihood that a lot contributes, and whether it does.
     pub(crate) claims: Vec<(f64, bool)>,
@@ -52,6 +57,8 @@ pub(crate) struct Told {
     pub(crate) run_on: (Spread, f64),
     /// The same of the lots that give something on 19 of 20 surfaces.
     pub(crate) areas: Vec<(Spread, f64)>,
+    /// Fall and roughness as the program sees them.
+    pub(crate) ground: GroundToError,
 }
 
 /// A world by its number.
@@ -61,11 +68,17 @@ pub(crate) fn told(relief: Relief, texture: Texture, world: u64) -> Told {
     let rmse_m = match texture {
         Texture::Rough | Texture::Smooth => log_uniform(ERRORS_M, &mut random),
         Texture::SmoothAndSteep => fall * CELL.dx_m * log_uniform(ERRORS_OF_FALL, &mut random),
+        Texture::Any => fall * CELL.dx_m * log_uniform(ERRORS_OF_ANY_FALL, &mut random),
     };
     let model = ErrorModel::new(Length::from_m(rmse_m), Length::ZERO);
     let mut ground = lie_of_the_land(relief, fall, &mut random);
-    if texture == Texture::Rough {
-        let bumps = ErrorModel { rmse: Length::from_m(TEXTURE * rmse_m), ..model.clone() };
+    let times = match texture {
+        Texture::Rough => TEXTURE,
+        Texture::Any => TEXTURE * random.random::<f64>(),
+        Texture::SmoothAndSteep | Texture::Smooth => 0.0,
+    };
+    if times > 0.0 {
+        let bumps = ErrorModel { rmse: Length::from_m(times * rmse_m), ..model.clone() };
         for range in &bumps.ranges {
             ground = field(&bumps, *range, &mut random, &ground);
         }
@@ -118,6 +131,7 @@ fn compare(found: &Assessment<'_>, truth: &BTreeMap<String, f64>) -> Told {
         verdicts: Vec::new(),
         run_on: (sure.run_on, truth.values().sum()),
         areas: Vec::new(),
+        ground: sure.ground.expect("there is ground"),
     };
     for (place, lot) in found.site.parcels.parcels().iter().enumerate() {
         if lot.id == SUBJECT {

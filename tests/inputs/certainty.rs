@@ -109,30 +109,116 @@ fn a_symmetric_divide_is_an_even_chance_and_nobody_can_tell() {
 /// is known to 0.5 / sqrt(M).
 #[test]
 fn a_cell_on_a_symmetric_ridge_along_the_lot_line_is_an_even_chance() {
-    let crest = Raster::of(80, 80, |row, _| 100.0 - 0.5 * number(row.abs_diff(39)));
-    let options = ["--elevation-rmse", "0.05m", "--parcel-error", "0m", "--rasters", "--realisations", "200"];
-    let answer = repeated(&bench_with(&crest), &options);
+    let bench = bench_with(&Raster::of(80, 80, |row, _| 100.0 - 0.5 * number(row.abs_diff(39))));
+    // Twice the error, and twice that, is no surer.
+    for rmse in ["0.0125m", "0.025m", "0.05m"] {
+        let (mean, realisations) = crest_mean(&bench, rmse);
+        let room = 3.0 * 0.5 / realisations.sqrt();
+        assert!((mean - 0.5).abs() < room, "{rmse}: {mean} +- {room}");
+    }
+}
+
+/// Mean likelihood along the crest, and of how many surfaces.
+fn crest_mean(bench: &Bench, rmse: &str) -> (f64, f64) {
+    let options = ["--elevation-rmse", rmse, "--parcel-error", "0m", "--rasters", "--realisations", "200"];
+    let answer = repeated(bench, &[&options[..], &["--overwrite"]].concat());
     let file = gdal::Dataset::open(answer.out.join("rasters/likelihood.tif")).expect("the raster opens");
     let band = file.rasterband(1).expect("there is one band");
     assert_eq!(band.size(), (80, 80), "the window is the whole raster");
     // S reaches from column 20 to 59 and begins at row 40; ways along its sides count by halves there.
     let read = band.read_as::<f64>((25, 39), (30, 1), (30, 1), None).expect("it can be read");
-    let mean = read.data().iter().sum::<f64>() / 30.0;
-    let room = 3.0 * 0.5 / answer.number("certainty.realisations").sqrt();
-    assert!((mean - 0.5).abs() < room, "{mean} +- {room}");
+    (read.data().iter().sum::<f64>() / 30.0, answer.number("certainty.realisations"))
 }
 
+/// Certainty on the closed cases, the same errors scaled, so that chance has no part: how far the hits lie from
+/// half of the realisations.
+fn certainty_of(bench: &Bench, id: &str, rmse_m: f64) -> f64 {
+    let rmse = format!("{rmse_m}m");
+    let options = ["--elevation-rmse", &rmse, "--parcel-error", "0m", "--realisations", "96", "--overwrite"];
+    let (hits, of) = hits(&repeated(bench, &options), id);
+    hits.max(of - hits) / of
+}
+
+fn falls_with_error(what: &str, certainties: &[f64]) {
+    assert!(certainties.windows(2).all(|pair| pair[1] <= pair[0]), "{what}: {certainties:?}");
+}
+
+/// Lots above and below: the plane falls 2 cm a cell, from twenty times the error to less than a sixth of it.
 #[test]
-fn twice_the_error_is_never_more_certain() {
-    let certain = |rmse: &str| {
-        let options = ["--elevation-rmse", rmse, "--parcel-error", "0m", "--realisations", "96"];
-        let (hits, of) = hits(&repeated(&fork(0.1), &options), "N");
-        hits.max(of - hits)
-    };
-    // The same errors, scaled: not by chance.
-    let found = ["0.02m", "0.04m", "0.08m", "0.16m"].map(certain);
-    assert!(found.windows(2).all(|pair| pair[1] <= pair[0]), "{found:?}");
-    assert!(found[3] < found[0], "{found:?}");
+fn twice_the_error_is_never_more_certain_on_a_plane() {
+    let lots = Lots::of(vec![
+        lot("N", 20.0, 40.0, 60.0, 60.0),
+        lot("S", 20.0, 20.0, 60.0, 40.0),
+        lot("D", 20.0, 0.0, 60.0, 20.0),
+    ]);
+    let bench = bench_with_lots(&lots);
+    let errors = [0.001, 0.002, 0.004, 0.008, 0.016, 0.032, 0.064, 0.128];
+    for id in ["N", "D"] {
+        let found = errors.map(|rmse_m| certainty_of(&bench, id, rmse_m));
+        assert!(found[0] >= 1.0, "{id}: {found:?}");
+        falls_with_error(id, &found);
+    }
+}
+
+/// An even chance stays one: no error makes it surer.
+#[test]
+fn twice_the_error_is_never_more_certain_on_a_symmetric_divide() {
+    let bench = fork(0.0);
+    let found = [0.02, 0.04, 0.08, 0.16].map(|rmse_m| certainty_of(&bench, "N", rmse_m));
+    // The sign of the difference of two errors is the same at every size.
+    assert!(found.iter().all(|p| (p - found[0]).abs() < 1e-12), "{found:?}");
+}
+
+/// The fork whose likelihood is an integral, with its branch lower and higher.
+#[test]
+fn twice_the_error_is_never_more_certain_where_the_answer_is_exact() {
+    for lower_m in [0.03, 0.1, 0.3, -0.03, -0.1, -0.3] {
+        let bench = fork(lower_m);
+        let errors = [0.02, 0.04, 0.08, 0.16];
+        let found = errors.map(|rmse_m| certainty_of(&bench, "N", rmse_m));
+        falls_with_error(&format!("a fork of {lower_m} m"), &found);
+        // So does the integral, and the largest error leaves less than the smallest.
+        let exact = errors.map(|rmse_m| {
+            let p = south_west_is_lower(lower_m, rmse_m);
+            p.max(1.0 - p)
+        });
+        falls_with_error("the integral", &exact);
+        assert!(found[3] < found[0], "{lower_m}: {found:?}");
+    }
+}
+
+/// Every contributor has a verdict and intervals, those below the floor too: of W a fifth of a column, 20 rows long,
+/// lies above S, less than the floor of 20 m2.
+#[test]
+fn contributors_below_the_floor_have_intervals_too() {
+    let lots = Lots::of(vec![
+        lot("W", 10.0, 40.0, 20.2, 60.0),
+        lot("N", 20.2, 40.0, 60.0, 70.0),
+        lot("S", 20.0, 10.0, 60.0, 40.0),
+    ]);
+    let bench = bench_with(&ridge());
+    bench.write_json("base.geojson", &lots.geojson(WGS84));
+    let answer = repeated(&bench, &["--elevation-rmse", "0.1mm", "--parcel-error", "0m"]);
+    let floor = answer.number("certainty.floor_m2");
+    let parcels = answer.list("certainty.parcels");
+    for given in answer.list("contributors") {
+        let row = parcels.iter().find(|row| row["id"] == given["id"]);
+        let row = row.unwrap_or_else(|| panic!("{} has no row", given["id"]));
+        let of = |key: &str, end: &str| row[key][end].as_f64().expect("a number");
+        let (area, low, high) =
+            (given["area_m2"].as_f64().expect("a number"), of("area_m2", "low"), of("area_m2", "high"));
+        // The error, a two-hundredth of the fall, turns ways by so little: less than half a cell over the 30 rows
+        // above the lot, on either side of it.
+        assert!((low - area).abs() < 15.0 && (high - area).abs() < 15.0, "{area}: {low} to {high}");
+        assert!(of("share_of_run_on", "low") <= of("share_of_run_on", "high"));
+        let expected = if area > floor { "contributes" } else { "does not" };
+        assert_eq!((&row["verdict"], &given["verdict"]), (&expected.into(), &expected.into()));
+    }
+    let below = parcels.iter().find(|row| row["id"] == "W").expect("W gives a little");
+    let middle = below["area_m2"]["middle"].as_f64().expect("a number");
+    assert!((middle - ground_m2(0.2 * 20.0)).abs() < 5.0 && middle < floor, "{middle}");
+    let said = "of them on none, which doesn't exclude a likelihood of 3.8 %";
+    assert!(answer.stderr.contains(said), "{}", answer.stderr);
 }
 
 /// The plane falls 2 cm a cell, twenty times the error.
@@ -147,6 +233,20 @@ fn a_fall_of_many_times_the_error_is_certain_both_ways() {
     let (of_n, of) = hits(&answer, "N");
     assert!((of_n - of).abs() < 0.5 && (of - 96.0).abs() < 0.5, "{of_n} of {of}: certain, and stopped early");
     assert!(hits(&answer, "D").0 < 0.5, "D lies below");
+    // 2 cm in a cell are twenty times the error, and a plane isn't rough: by definition calibrated.
+    close("fall", answer.number("certainty.calibration.fall_in_errors"), 20.0, 1e-3);
+    assert_eq!(answer.at("certainty.calibration.calibrated"), true);
+    let report = std::fs::read_to_string(answer.out.join("report.txt")).expect("it was written");
+    let report = report.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        "Parcel N: contributes. In 96 of 96 surfaces",
+        "contributes (100 %)",
+        "falls 20.0 times the error in a cell",
+        "came true as often as they said",
+        "The data carry the answer",
+    ] {
+        assert!(report.contains(said), "{said}: {report}");
+    }
     let north = &answer.list("contributors").iter().find(|row| row["id"] == "N").expect("it is listed");
     assert_eq!((north["likelihood"].as_f64(), &north["verdict"]), (Some(1.0), &Value::from("contributes")));
     // What 96 hits in 96 leave open: 1 - 0.05^(1/96) = 3.07 %; Wilson says 3.85 %, the more cautious.

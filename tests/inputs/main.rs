@@ -138,6 +138,8 @@ mod shots;
 mod stored;
 #[cfg(test)]
 mod storm;
+#[cfg(test)]
+mod survey_age;
 mod taken_shares;
 #[cfg(test)]
 mod turned;

@@ -235,6 +235,12 @@ pub(crate) struct AssessOptions {
     /// Layer of the shots' file
     #[arg(long, value_name = "NAME", help_heading = "Certainty")]
     pub(crate) shots_layer: Option<String>,
+    /// When the elevations were surveyed, as 2019-06-30, 2019-06 or 2019 [default: what the rasters say of it]
+    #[arg(long, value_name = "DATE", help_heading = "Certainty")]
+    pub(crate) surveyed: Option<String>,
+    /// When the ground around was last built on, graded or dug, as far as is known: elevations surveyed before are a reason to doubt the answer
+    #[arg(long, value_name = "DATE", help_heading = "Certainty")]
+    pub(crate) ground_changed: Option<String>,
     /// Units shown first [default: those of the elevation raster's coordinate system]
     #[arg(long, value_name = "SYSTEM", help_heading = "Output")]
     pub(crate) units: Option<UnitsName>,

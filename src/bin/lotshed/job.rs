@@ -93,6 +93,7 @@ fn option_words(key: &str, value: &toml::Value, folder: &Path) -> Result<Vec<OsS
             toml::Value::String(text) => text.clone(),
             toml::Value::Integer(number) => number.to_string(),
             toml::Value::Float(number) => number.to_string(),
+            toml::Value::Datetime(date) => date.to_string(),
             other => return Err(format!("a {}, which no option takes", other.type_str())),
         };
         Ok(if PATHS.contains(&key) { folder.join(plain).into_os_string() } else { plain.into() })
@@ -178,6 +179,8 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         parcel_error: line.parcel_error.or(file.parcel_error),
         shots_layer: layer(&line.shots, line.shots_layer, file.shots_layer),
         shots: line.shots.or(file.shots),
+        surveyed: line.surveyed.or(file.surveyed),
+        ground_changed: line.ground_changed.or(file.ground_changed),
         units: line.units.or(file.units),
         audience: line.audience.or(file.audience),
         rasters: line.rasters || file.rasters,

@@ -206,6 +206,8 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Warned<Settin
     settings.storm = storm::design_basis(options)?.unload(&mut warnings);
     settings.ground = storm::ground_basis(options)?;
     settings.certainty = certainty::certainty(options)?.unload(&mut warnings);
+    settings.surveyed = maybe("surveyed", options.surveyed.as_ref())?;
+    settings.ground_changed = maybe("ground-changed", options.ground_changed.as_ref())?;
     Ok(Warned::new(settings, warnings))
 }
 

@@ -5,9 +5,10 @@ use crate::grid::GridShape;
 use crate::input::error::{InputError, InputKind};
 use crate::input::files;
 use crate::input::setup::{Gravity, first_failure, take_messages};
+use crate::units::Date;
 use crate::warning::{Warned, Warning};
 use gdal::raster::{ColorInterpretation, GdalDataType, RasterBand};
-use gdal::{Dataset, DatasetOptions, GdalOpenFlags};
+use gdal::{Dataset, DatasetOptions, GdalOpenFlags, Metadata};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -51,6 +52,10 @@ pub(crate) struct Tile {
     pub(crate) unit: String,
     /// How else missing cells are marked.
     pub(crate) mask: MaskKind,
+    /// When it was surveyed, if it says so.
+    pub(crate) surveyed: Option<Date>,
+    /// When the file was written, if it says so: it was surveyed no later.
+    pub(crate) written: Option<Date>,
 }
 
 /// Opens a raster for reading.
@@ -111,9 +116,18 @@ pub(crate) fn describe(path: &Path) -> Result<Warned<Tile>, InputError> {
             offset: band.offset().filter(|o| o.is_finite()).unwrap_or(0.0),
             unit: band.unit().trim().to_owned(),
             mask,
+            surveyed: date_of(&dataset, "ACQUISITIONDATETIME", "IMAGERY"),
+            written: date_of(&dataset, "TIFFTAG_DATETIME", ""),
         },
         warnings,
     ))
+}
+
+/// The day that an item of a raster's metadata names, as `2019:06:30 12:00:00` or `2019-06-30T12:00:00Z` (the tag
+/// `DateTime` of TIFF 6.0, section 8; GDAL's item of the time of acquisition): nothing where it names none.
+fn date_of(dataset: &Dataset, item: &str, domain: &str) -> Option<Date> {
+    let said = dataset.metadata_item(item, domain)?;
+    said.get(..10)?.replace(':', "-").parse().ok()
 }
 
 /// How a band says which of its cells hold nothing, besides a number for them.

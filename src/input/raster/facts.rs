@@ -2,6 +2,7 @@
 
 use super::describe::{MaskKind, Tile};
 use crate::input::units::UnitSource;
+use crate::units::Date;
 use serde::Serialize;
 
 /// Whether cells are read as they are stored.
@@ -40,6 +41,10 @@ pub struct TileFacts {
     pub offset: f64,
     /// How else missing cells are marked.
     pub mask: MaskKind,
+    /// When it was surveyed, if the file says so.
+    pub surveyed: Option<Date>,
+    /// When the file was written, if it says so.
+    pub written: Option<Date>,
 }
 
 impl TileFacts {
@@ -55,6 +60,8 @@ impl TileFacts {
             scale: tile.scale,
             offset: tile.offset,
             mask: tile.mask,
+            surveyed: tile.surveyed,
+            written: tile.written,
         }
     }
 }

@@ -3,18 +3,24 @@
 use super::{Page, section, table};
 use crate::language::Blank;
 use crate::output::cautions::cautions_in;
+use crate::output::certainty::CertaintyRow;
 use crate::output::screen::certainty::sentences;
 use maud::{Markup, html};
 
 /// How sure the answer is; nothing where it wasn't asked.
 pub(super) fn certainty(page: &Page<'_>) -> Markup {
     let Some(found) = &page.summary.certainty else { return html! {} };
-    let rmse = page.units.depth(found.elevation_rmse_m);
     let inside = html! {
-        p { (page.words.fill("certainty-note", &[("rmse", Blank::Text(&rmse))])) }
+        p { (certainty_note(page, found)) }
         ul { @for sentence in sentences(found, page.units) { li { (sentence) } } }
     };
     section(&page.words.say("certainty-heading"), &inside)
+}
+
+/// What was repeated.
+pub(super) fn certainty_note(page: &Page<'_>, found: &CertaintyRow) -> String {
+    let rmse = page.units.depth(found.elevation_rmse_m);
+    page.words.fill("certainty-note", &[("rmse", Blank::Text(&rmse))])
 }
 
 /// What the elevations are, and all that was noted.

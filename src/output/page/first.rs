@@ -166,13 +166,16 @@ pub(super) fn name(page: &Page<'_>, row: &Contributor) -> String {
     page.words.fill("stacked", &[("name", Blank::Text(&own)), ("count", Blank::Count(row.also.len()))])
 }
 
+pub(super) fn verdict_words(page: &Page<'_>, verdict: Verdict) -> String {
+    match verdict {
+        Verdict::Contributes => page.words.say("verdict-contributes"),
+        Verdict::DoesNot => page.words.say("verdict-does-not"),
+        Verdict::CannotTell => page.words.say("verdict-cannot-tell"),
+    }
+}
+
 fn sure(page: &Page<'_>, likelihood: f64, verdict: Option<Verdict>) -> Markup {
-    let words = match verdict {
-        Some(Verdict::Contributes) => page.words.say("verdict-contributes"),
-        Some(Verdict::DoesNot) => page.words.say("verdict-does-not"),
-        Some(Verdict::CannotTell) => page.words.say("verdict-cannot-tell"),
-        None => String::new(),
-    };
+    let words = verdict.map_or(String::new(), |verdict| verdict_words(page, verdict));
     html! { (words) span class="second" { (format!("{:.0} %", 100.0 * likelihood)) } }
 }
 

@@ -1,8 +1,10 @@
-//! `report.txt`: the first page and where the water crosses, as plain text for e-mail.
+//! `report.txt`: the first page, where the water crosses, and how sure that is, as plain text for e-mail.
 
 use super::Page;
 use super::crossings::manner;
-use super::first::{answer, name, not_seen, proposed, shown};
+use super::data::certainty_note;
+use super::first::{answer, name, not_seen, proposed, shown, verdict_words};
+use crate::output::screen::certainty::sentences;
 use crate::wording::percent;
 use std::fmt::Write;
 
@@ -17,8 +19,12 @@ pub(super) fn report_txt(page: &Page<'_>, title: &str) -> String {
     let contributors = shown(&page.summary.contributors);
     let rows = contributors.iter().zip(1..).map(|(row, number)| {
         let flow = row.flow_m3_s.map_or(String::new(), |flow| format!(", {}", page.units.flow(flow)));
+        let sure = row.likelihood.zip(row.verdict);
+        let sure = sure.map_or(String::new(), |(likelihood, verdict)| {
+            format!(", {} ({:.0} %)", verdict_words(page, verdict), 100.0 * likelihood)
+        });
         format!(
-            "{number}. {}: {}, {}{flow}",
+            "{number}. {}: {}, {}{flow}{sure}",
             name(page, row),
             percent(row.share_of_run_on),
             page.units.area(row.area_m2)
@@ -36,6 +42,7 @@ pub(super) fn report_txt(page: &Page<'_>, title: &str) -> String {
         )
     });
     list(&mut text, &words.say("crossings-heading"), rows);
+    sure(&mut text, page);
     let said = proposed(page);
     if !said.is_empty() {
         heading(&mut text, &words.say("proposed-heading"));
@@ -53,6 +60,25 @@ pub(super) fn report_txt(page: &Page<'_>, title: &str) -> String {
     text
 }
 
+/// How sure the answer is, if that was asked, and how far the data carry it.
+fn sure(text: &mut String, page: &Page<'_>) {
+    let words = page.words;
+    if let Some(found) = &page.summary.certainty {
+        heading(text, &words.say("certainty-heading"));
+        paragraph(text, &certainty_note(page, found));
+        bullets(text, &sentences(found, page.units));
+    }
+    heading(text, &words.say("data-heading"));
+    paragraph(text, page.summary.data_quality.message.first(page.units));
+    let doubts: Vec<String> =
+        page.summary.doubts.iter().map(|doubt| doubt.message.first(page.units).to_owned()).collect();
+    if !doubts.is_empty() {
+        heading(text, &words.say("doubts-heading"));
+        bullets(text, &doubts);
+        paragraph(text, &words.say("doubts-note"));
+    }
+}
+
 fn heading(text: &mut String, words: &str) {
     // Writing to a string can't fail.
     let _ = writeln!(text, "{words}\n{}", "-".repeat(words.chars().count()));
@@ -62,13 +88,22 @@ fn paragraph(text: &mut String, words: &str) {
     let _ = writeln!(text, "{}\n", textwrap::fill(words, WIDTH));
 }
 
-/// Lines under a heading, what follows of each set in; nothing without lines.
+/// Lines under a heading; nothing without lines.
 fn list(text: &mut String, head: &str, lines: impl Iterator<Item = String>) {
-    let options = textwrap::Options::new(WIDTH).subsequent_indent("   ");
-    let lines: Vec<String> = lines.map(|line| textwrap::fill(&line, &options)).collect();
-    if lines.is_empty() {
-        return;
+    let lines: Vec<String> = lines.collect();
+    if !lines.is_empty() {
+        heading(text, head);
+        set_in(text, &lines);
     }
-    heading(text, head);
+}
+
+fn bullets(text: &mut String, lines: &[String]) {
+    set_in(text, &lines.iter().map(|line| format!("- {line}")).collect::<Vec<_>>());
+}
+
+/// Lines, what follows of each set in.
+fn set_in(text: &mut String, lines: &[String]) {
+    let options = textwrap::Options::new(WIDTH).subsequent_indent("   ");
+    let lines: Vec<String> = lines.iter().map(|line| textwrap::fill(line, &options)).collect();
     let _ = writeln!(text, "{}\n", lines.join("\n"));
 }

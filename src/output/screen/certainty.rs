@@ -33,9 +33,10 @@ pub(in crate::output) fn sentences(found: &CertaintyRow, units: Units) -> Vec<St
         found.parcels.iter().partition(|row| row.likelihood > LIKELIER_THAN);
     said.extend(likely.into_iter().map(|row| parcel(found, row, units)));
     if !rest.is_empty() {
-        said.push(format!("{} more on at most {:.0} in 100.", rest.len(), 100.0 * LIKELIER_THAN));
+        said.push(unlikely(&rest));
     }
     said.extend(found.crossings.iter().map(|row| crossing(found, row, units)));
+    said.extend(found.calibration.as_ref().map(|row| row.message.clone()));
     if let Some(settling) = &found.settling {
         said.push(settling.message.first(units).to_owned());
         said.extend(settling.shots.iter().map(|shot| shot.message.first(units).to_owned()));
@@ -58,6 +59,20 @@ fn parcel(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {
         interval(row.likelihood_interval),
         split(found, row, units)
     )
+}
+
+/// Parcels on few surfaces or none, and what none still allows.
+fn unlikely(rest: &[&ParcelRow]) -> String {
+    let none = rest.iter().filter(|row| row.hits == 0);
+    let allowed = none.clone().map(|row| row.likelihood_interval[1]).reduce(f64::max);
+    let of_none = allowed.map_or(String::new(), |allowed| {
+        format!(
+            ", {} of them on none, which doesn't exclude a likelihood of {}",
+            none.count(),
+            percent(allowed)
+        )
+    });
+    format!("{} more on at most {:.0} in 100{of_none}.", rest.len(), 100.0 * LIKELIER_THAN)
 }
 
 fn crossing(found: &CertaintyRow, row: &CrossingSure, units: Units) -> String {
@@ -85,12 +100,19 @@ fn split(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {
         return String::new();
     }
     let [never, always] = found.verdict_limits.map(percent);
+    let alike = |range_m: f64| {
+        if range_m > 0.0 {
+            format!("where errors are alike over {}", units.length(range_m))
+        } else {
+            "where those of neighbouring cells have nothing in common".to_owned()
+        }
+    };
     format!(
-        "; from {} where errors are alike over {} to {} over {}, and {always} or more of each is asked to claim it, {never} or less to deny it",
+        "; from {} {} to {} {}, and {always} or more of each is asked to claim it, {never} or less to deny it",
         percent(*low),
-        units.length(*low_m),
+        alike(*low_m),
         percent(*high),
-        units.length(*high_m)
+        alike(*high_m)
     )
 }
 

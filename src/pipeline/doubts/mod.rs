@@ -3,11 +3,13 @@
 //! Nothing is routed again: what hangs on a place is the water whose way passes it, which one pass over the
 //! cells above the lot tells.
 
+mod age;
 mod level;
 mod quality;
 mod seam;
 mod treads;
 
+pub use age::{Age, DatedBy};
 pub use quality::{Grade, Quality};
 
 use super::catchment::Routed;
@@ -15,6 +17,7 @@ use super::completeness::Completeness;
 use super::repeats::Certainty;
 use crate::certainty::Verdict;
 use crate::lots::{Label, LotDrainage, origins};
+pub(super) use age::age_of;
 use level::LevelGround;
 
 /// Why the answer may be wrong.
@@ -57,6 +60,8 @@ pub enum Reason {
         /// Longer side of a cell, m.
         cell_m: f64,
     },
+    /// Ground that was surveyed before it changed.
+    Older(Age),
 }
 
 /// One reason with its effect.
@@ -70,6 +75,16 @@ pub struct Doubt {
     pub share: Option<f64>,
 }
 
+impl Doubt {
+    /// Elevations older than the ground may hide run-on where none is found.
+    fn is_worth_a_word(&self) -> bool {
+        match self.share {
+            Some(share) => share >= LEAST_SHARE,
+            None => self.area_m2 > 0.0 || matches!(self.reason, Reason::Older(_)),
+        }
+    }
+}
+
 /// What the reasons are looked for in.
 struct Looked<'a> {
     routed: &'a Routed,
@@ -77,6 +92,7 @@ struct Looked<'a> {
     other_routing: &'a [(Label, f64)],
     completeness: &'a Completeness,
     certainty: Option<&'a Certainty>,
+    age: Option<Age>,
 }
 
 /// A smaller share of the run-on isn't worth a word: the floor of the likelihoods. Ours.
@@ -88,9 +104,9 @@ pub(super) fn doubts(
     drainage: &LotDrainage,
     other_routing: &[(Label, f64)],
     completeness: &Completeness,
-    certainty: Option<&Certainty>,
+    (certainty, age): (Option<&Certainty>, Option<Age>),
 ) -> (Vec<Doubt>, Quality) {
-    let doubts = reasons(&Looked { routed, drainage, other_routing, completeness, certainty });
+    let doubts = reasons(&Looked { routed, drainage, other_routing, completeness, certainty, age });
     let quality = Quality::of(&doubts, drainage.run_on_m2, completeness, certainty.is_some());
     (doubts, quality)
 }
@@ -113,13 +129,15 @@ fn reasons(looked: &Looked<'_>) -> Vec<Doubt> {
         treads::treads(looked.routed, &level, &passing),
         seam::seams(looked.routed, &passing),
         Some(coarse_cells(looked.routed)),
+        // What changed, and where, isn't known: all of it hangs on that.
+        looked.age.map(|age| (Reason::Older(age), run_on_m2)),
     ];
     let share = |area_m2: f64| (run_on_m2 > 0.0).then(|| (area_m2 / run_on_m2).min(1.0));
     let mut doubts: Vec<Doubt> = found
         .into_iter()
         .flatten()
         .map(|(reason, area_m2)| Doubt { reason, area_m2, share: share(area_m2) })
-        .filter(|doubt| doubt.area_m2 > 0.0 && doubt.share.is_none_or(|share| share >= LEAST_SHARE))
+        .filter(Doubt::is_worth_a_word)
         .collect();
     // A stable sort: equal effects keep the order above.
     doubts.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2));

@@ -10,7 +10,7 @@ use serde::Serialize;
 pub enum Grade {
     /// No reason concerns more than a tenth of the run-on, and the catchment is known whole.
     Sound,
-    /// One concerns up to half of it, or hollows or level ground more, or something isn't known.
+    /// One concerns up to half of it, or hollows, level ground or age more, or something isn't known.
     Limited,
     /// Another concerns more than half of it.
     Weak,
@@ -48,8 +48,8 @@ impl Quality {
     }
 }
 
-/// The grade that one doubt gives. Hollows and level ground alone never make it weak: what is open there is
-/// whether something drains them, not the lie of the ground.
+/// The grade that one doubt gives. Hollows, level ground and age alone never make it weak: what is open there is
+/// whether something drains them, or whether what changed lies on the ways, not the lie of the ground.
 fn grade(doubt: &Doubt) -> Grade {
     let share = doubt.share.unwrap_or(0.0);
     let [sound, limited] = LIMITS;
@@ -61,7 +61,7 @@ fn grade(doubt: &Doubt) -> Grade {
         Grade::Sound
     };
     match doubt.reason {
-        Reason::Hollows { .. } | Reason::Flats => by_share.min(Grade::Limited),
+        Reason::Hollows { .. } | Reason::Flats | Reason::Older(_) => by_share.min(Grade::Limited),
         _ => by_share,
     }
 }

@@ -4,7 +4,7 @@ use super::super::settings::CertaintySettings;
 use super::reaching::LikelihoodMap;
 use super::realisation::{Asked, Outcome};
 use super::settling::Settling;
-use crate::certainty::{Likelihood, Spread, Verdict};
+use crate::certainty::{GroundToError, Likelihood, Spread, Verdict};
 use std::collections::BTreeSet;
 
 /// How sure the answer is under elevation error.
@@ -21,10 +21,12 @@ pub struct Certainty {
     pub floor_m2: f64,
     /// Run-on area, m².
     pub run_on: Spread,
-    /// Parcels that give more than the floor on the surface as given or on one of these, the likeliest first.
+    /// Parcels that give anything on the surface as given, or more than the floor on one of these, the likeliest first.
     pub parcels: Vec<ParcelCertainty>,
     /// By crossing of the surface as given.
     pub crossings: Vec<CrossingCertainty>,
+    /// How the ground that the water may come from stands to its error; nothing where it has too little of it.
+    pub ground: Option<GroundToError>,
     /// Where the water may come from.
     pub map: LikelihoodMap,
     /// What would settle what is open; nothing where nothing is.
@@ -86,6 +88,7 @@ impl Certainty {
             run_on: spread(outcomes, |outcome| outcome.run_on_m2),
             parcels,
             crossings: (0..asked.crossings.len()).map(|i| crossing(asked, outcomes, i)).collect(),
+            ground: None,
             map,
             settling: None,
         }

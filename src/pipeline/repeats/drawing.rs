@@ -20,6 +20,11 @@ pub(super) struct Drawing<'a> {
 }
 
 impl Plain {
+    /// Whether errors are added to the surface as given, and nothing else.
+    pub(super) const fn is_as_given(&self) -> bool {
+        self.shots.is_none()
+    }
+
     /// Shots beyond the window move the surface, but nothing is drawn there that could agree with them.
     pub(super) fn of(ground: &Ground, survey: &Survey, model: &ErrorModel) -> Self {
         let on_window = |all: &Conditioning| {

@@ -16,8 +16,9 @@ use super::ground::Ground;
 use super::progress::{Phase, Progress};
 use super::settings::{CertaintySettings, Settings};
 use super::window::grown;
-use crate::certainty::{FieldSource, Plan, STEP};
+use crate::certainty::{FieldSource, GroundToError, Plan, STEP};
 use crate::error::Error;
+use crate::grid::Grid;
 use crate::input::Site;
 use crate::lots::{LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
@@ -30,6 +31,8 @@ use realisation::{Asked, Outcome};
 /// A parcel counts when it gives more than this share of the run-on and more than this area, m². As the issue
 /// asks: the larger of 1 % and 20 m². Ours.
 const FLOOR: (f64, f64) = (0.01, 20.0);
+/// Ground that counts among that which water may come from: likelihood that its water reaches the lot. Ours.
+const LEAST_LIKELY: f32 = 0.05;
 /// The window grows to so many times the one that the answer needed, at the most: on flat ground some
 /// surfaces would take in the whole county.
 const LARGEST: usize = 16;
@@ -65,10 +68,11 @@ pub(super) fn repeats(
         let plain = Plain::of(ground, &site.survey, &wanted.model);
         let sample = Sample { asked: &asked, ground, part: part.as_ref(), plain: &plain, wanted, progress };
         if let Some((outcomes, reaching)) = sample.outcomes(!may_grow)? {
-            let given = drainage.contributions.iter().filter(|row| row.area_m2 > asked.floor_m2);
-            let given = given.map(|row| row.label.place().map(|place| routed.ground.parcels[place]));
+            let given = drainage.contributions.iter().map(|row| row.label.place());
+            let given = given.map(|place| place.map(|place| routed.ground.parcels[place]));
             let map = reaching.likelihood(ground, outcomes.len());
             let mut found = Certainty::of(&asked, wanted, given, &outcomes, map);
+            found.ground = ground_to_error(ground, &found);
             found.settling = sample.settling(&found, &outcomes)?;
             let warnings = window_too_small(&found).into_iter().collect();
             return Ok(Warned::new(Some(found), warnings));
@@ -76,6 +80,16 @@ pub(super) fn repeats(
         progress.phase(Phase::Read, next.shape.len());
         wider = Some(Ground::read(site, settings, next)?);
     }
+}
+
+/// Fall and roughness of the ground as given, where water may come from; roofs aren't looked at.
+fn ground_to_error(ground: &Ground, found: &Certainty) -> Option<GroundToError> {
+    let likelihoods = found.map.values.values().iter().enumerate();
+    let open = likelihoods.filter(|&(cell, &p)| p >= LEAST_LIKELY && !ground.roofs.covers(cell));
+    let cells: Vec<usize> = open.map(|(cell, _)| cell).collect();
+    let bare = ground.raw.values().iter().enumerate().map(|(cell, &z)| ground.roofs.ground_at(cell, z));
+    let bare = Grid::new(ground.raw.shape(), bare.collect());
+    GroundToError::of(&bare, &cells, ground.cell, found.settings.model.rmse)
 }
 
 /// Some surfaces take in more ground than the largest window.

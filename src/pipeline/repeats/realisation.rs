@@ -1,7 +1,7 @@
 //! One realisation: an erroneous surface, from sinks to ledger.
 
 use super::super::beyond::sides_reached;
-use super::super::catchment::facets;
+use super::super::catchment::facets_from;
 use super::super::ground::Ground;
 use super::super::settings::CertaintySettings;
 use super::drawing::Drawing;
@@ -143,8 +143,8 @@ impl Asked<'_> {
         let moved = moved_lots(ground, georef, &outlines)?;
         let lots = moved.as_ref().unwrap_or(&ground.lots);
         let filled = fill(raw, &Rim::OPEN, &ground.inlets.outlets(raw))?;
-        let field = facets(ground, raw, &filled, self.routing)?;
         let subject = || lots.cells_of(ground.subject);
+        let field = facets_from(lowest(&filled, subject()), ground, raw, &filled, self.routing)?;
         let mut reach = Reach::upstream_of(&field, subject())?;
         let is_cut = match extent {
             Extent::Window(ground) => sides_reached(ground, &reach).contains(&true),
@@ -189,6 +189,12 @@ impl Asked<'_> {
         };
         self.crossings.iter().map(met).collect()
     }
+}
+
+/// The lowest of some cells' levels, m; no bound where one has none.
+fn lowest(filled: &Grid<f32>, cells: impl Iterator<Item = usize>) -> f32 {
+    let levels = cells.map(|cell| filled.values()[cell]);
+    levels.filter(|level| !level.is_nan()).reduce(f32::min).unwrap_or(f32::NEG_INFINITY)
 }
 
 /// Labels of the parcels where they are moved to; nothing if they stay.

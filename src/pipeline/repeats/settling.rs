@@ -94,6 +94,9 @@ impl Sample<'_> {
         let pair = |pair: usize| -> [Vec<f32>; 2] {
             let range = pair % sources.len();
             let drawing = Drawing { source: &sources[range], plain, range, seed };
+            if plain.is_as_given() {
+                return drawing.source.pair_at(pair as u64, places);
+            }
             let fields = drawing.source.pair(pair as u64);
             [false, true].map(|second| {
                 let realisation = 2 * pair as u64 + u64::from(second);
