@@ -1,4 +1,4 @@
-//! A line that catches less than it was to, and why.
+//! A line that catches less than it was to, and why; and run-on that no line at the setback can catch.
 
 use super::proof::LineProof;
 use crate::warning::Warning;
@@ -19,7 +19,8 @@ pub(super) fn catches_less(found: &LineProof, wanted: f64) -> Option<Warning> {
         let missed = &found.proof.missed;
         let past = missed.past_m2.iter().zip(1..).map(|(m2, part)| (*m2, format!("is more than part {part} keeps")));
         let others = [
-            (missed.beside_m2, "passes its ends, or weaves over the lot line beside it".to_owned()),
+            (missed.beside_m2, "passes beside it".to_owned()),
+            (missed.edge_m2, "weaves over the lot line beside it, no farther than the setback".to_owned()),
             (missed.back_m2, "comes back from the outlet".to_owned()),
             (balance.elsewhere_m2, "runs off the lot again in front of it".to_owned()),
         ];

@@ -36,6 +36,7 @@ mod settings;
 mod shares;
 mod storm;
 mod storms;
+mod stretches;
 mod way_out;
 mod ways;
 mod wider_setback;

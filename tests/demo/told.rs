@@ -123,7 +123,8 @@ fn what_is_missing_is_told_by_reason() {
         let line = &summary["interception_line"];
         let (balance, missed) = (&line["balance_m2"], &line["proof"]["missed"]);
         let past: f64 = list(&missed["past_parts_m2"]).iter().map(number).sum();
-        let told = past + number(&missed["beside_m2"]) + number(&missed["back_m2"]);
+        let reasons = ["beside_m2", "edge_m2", "back_m2"].map(|reason| number(&missed[reason]));
+        let told = past + reasons.iter().sum::<f64>();
         let missing = number(&balance["before"]) - number(&balance["caught"]) - number(&balance["elsewhere"]);
         assert!((told - missing).abs() < 1e-6 * number(&balance["before"]), "{lot}: {told} of {missing}");
         let caught = caught_share(&summary);
