@@ -118,7 +118,7 @@ fn a_wider_setback_does_what_is_said_of_it() {
 fn what_is_missing_is_told_by_reason() {
     let demo = Demo::written();
     let mut short_by_little = 0;
-    for lot in ["Alder 1", "Alder 2", "Alder 3", "Alder 4", "Alder 5"] {
+    for lot in ["Alder 1", "Alder 2", "Alder 3", "Alder 4", "Alder 5", "Linden 1", "Linden 6"] {
         let summary = demo.assess(lot, &[]).summary();
         let line = &summary["interception_line"];
         let (balance, missed) = (&line["balance_m2"], &line["proof"]["missed"]);
@@ -129,6 +129,7 @@ fn what_is_missing_is_told_by_reason() {
         assert!((told - missing).abs() < 1e-6 * number(&balance["before"]), "{lot}: {told} of {missing}");
         let caught = caught_share(&summary);
         assert_eq!(warning(&summary, "line-catches-less").is_some(), caught < 0.945, "{lot}: {caught}");
+        assert!(number(&missed["beside_m2"]) <= 0.05 * number(&balance["before"]), "{lot}: {missed}");
         short_by_little += usize::from((0.9..0.945).contains(&caught));
     }
     assert!(short_by_little > 0, "none is short by so little that it wasn't told once");

@@ -87,7 +87,8 @@ impl Fence {
 
     /// The middle of a cell as it is judged by, in the line's coordinates.
     pub(super) fn middle(&self, cell: usize) -> Coord {
-        middle(self.georef, self.shape, cell)
+        let (x, y) = self.georef.centre(self.shape.cell(cell));
+        Coord { x: x + OFF_CENTRE * self.georef.step_x, y: y - OFF_CENTRE * self.georef.step_y }
     }
 
     /// The cells no farther from the line than so many cells. Rising.
@@ -166,12 +167,6 @@ impl Piece {
             (share, Crossed { part: self.part, station_m })
         })
     }
-}
-
-/// The middle of a cell as it is judged by, in the coordinates of `georef`.
-pub(super) fn middle(georef: Georef, shape: GridShape, cell: usize) -> Coord {
-    let (x, y) = georef.centre(shape.cell(cell));
-    Coord { x: x + OFF_CENTRE * georef.step_x, y: y - OFF_CENTRE * georef.step_y }
 }
 
 fn cross(a: Coord, b: Coord) -> f64 {

@@ -241,7 +241,10 @@ enum Stepped {
         takes: f64,
     },
     /// It comes onto the lot's ground beside or behind the line.
-    Inside,
+    Inside {
+        /// Whether it comes behind the setback: a line there could take it.
+        behind_setback: bool,
+    },
     /// It stays where it was: outside the lot, or in front of the line.
     Goes,
 }
@@ -253,7 +256,7 @@ impl LinedGround<'_> {
         if let Some(crossed) = self.fence.step_at_lot(scene, from, to) {
             return self.crosses(crossed);
         }
-        if scene.is_subject(to) && !self.front.has(to) { Stepped::Inside } else { Stepped::Goes }
+        if scene.is_subject(to) && !self.front.has(to) { self.inside(from, to) } else { Stepped::Goes }
     }
 
     /// What becomes of run-on at its entry.
@@ -264,13 +267,14 @@ impl LinedGround<'_> {
         match self.fence.sliver(self.basis.line, into) {
             Some(crossed) => self.crosses(crossed),
             None if self.front.has(into) => Stepped::Goes,
-            None => Stepped::Inside,
+            None => self.inside(from, into),
         }
     }
 
-    /// Whether a line at the setback could take what comes to a cell of the lot.
-    fn is_behind_setback(&self, cell: usize) -> bool {
-        self.basis.inner.is_none_or(|inner| inner.has(cell))
+    fn inside(&self, from: usize, to: usize) -> Stepped {
+        let (scene, line) = (self.basis.scene, self.basis.line);
+        let is_reached = |inner: &InnerLot| inner.is_reached(scene, line, (from, to));
+        Stepped::Inside { behind_setback: self.basis.inner.is_none_or(is_reached) }
     }
 
     fn crosses(&self, crossed: fence::Crossed) -> Stepped {

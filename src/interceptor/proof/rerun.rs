@@ -80,7 +80,7 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
     for entry in ground.basis.entries {
         let Some(place) = ground.course.place(entry.into) else { continue };
         let water = Load { front: entry.area_m2, ..Load::default() };
-        run.hand_on(ground, ground.entry(entry.from, entry.into), water, (place, entry.into), &mut loads);
+        run.hand_on(ground.entry(entry.from, entry.into), water, (place, entry.into), &mut loads);
     }
     let cell_m2 = scene.cell.area_m2();
     for (place, &cell) in cells.iter().enumerate() {
@@ -95,7 +95,7 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
         }
         for (to, share) in scene.field.receivers(cell) {
             let Some(next) = ground.course.place(to) else { continue };
-            run.hand_on(ground, ground.step(cell, to), load.times(share), (next, to), &mut loads);
+            run.hand_on(ground.step(cell, to), load.times(share), (next, to), &mut loads);
         }
     }
     run
@@ -104,7 +104,6 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
 impl Rerun {
     fn hand_on(
         &mut self,
-        ground: &LinedGround<'_>,
         stepped: Stepped,
         water: Load,
         (next, cell): (usize, usize),
@@ -123,11 +122,11 @@ impl Rerun {
                     self.crossing[part].push(CrossedPart { cell, station_m, area_m2, takes });
                 }
             }
-            Stepped::Inside if ground.is_behind_setback(cell) => {
+            Stepped::Inside { behind_setback: true } => {
                 to.inside += water.run_on();
                 to.own += water.own;
             }
-            Stepped::Inside => {
+            Stepped::Inside { behind_setback: false } => {
                 to.edge += water.front + water.edge;
                 to.inside += water.inside;
                 to.own += water.own;
