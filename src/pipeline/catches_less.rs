@@ -1,4 +1,4 @@
-//! A line that catches less than it was to, and why; and run-on that no line at the setback can catch.
+//! A line that catches less than it was to, and why.
 
 use super::proof::LineProof;
 use crate::warning::Warning;
@@ -20,7 +20,7 @@ pub(super) fn catches_less(found: &LineProof, wanted: f64) -> Option<Warning> {
         let past = missed.past_m2.iter().zip(1..).map(|(m2, part)| (*m2, format!("is more than part {part} keeps")));
         let others = [
             (missed.beside_m2, "passes beside it".to_owned()),
-            (missed.edge_m2, "weaves over the lot line beside it, no farther than the setback".to_owned()),
+            (missed.edge_m2, "stays nearer to the lot line than the setback".to_owned()),
             (missed.back_m2, "comes back from the outlet".to_owned()),
             (balance.elsewhere_m2, "runs off the lot again in front of it".to_owned()),
         ];

@@ -7,7 +7,7 @@ use super::laid::Yard;
 use crate::error::Error;
 use crate::flow::Course;
 use crate::interceptor::proof::Coming;
-use crate::interceptor::{LineSettings, crests, propose};
+use crate::interceptor::{LineSettings, crests, propose, up_to_corners};
 use crate::lots::{Inflow, Joining, Scene, Stretch, shortest_catching, widened};
 use crate::warning::Warned;
 use geo::LineString;
@@ -34,7 +34,8 @@ impl Choice<'_> {
     pub(super) fn stretches(&self) -> Result<Warned<Vec<Stretch>>, Error> {
         let coming_in = self.passing(&[])?;
         let share = self.yard.settings.catch.get();
-        let mut whole = shortest_catching(share, &coming_in, &self.lengths_m(), self.joining());
+        let whole = shortest_catching(share, &coming_in, &self.lengths_m(), self.joining());
+        let mut whole = self.up_to_corners(whole);
         let mut dug = self.dug(&whole);
         let mut passing = self.passing(&dug.value)?;
         let allowed_m2 = (1.0 - share + ROUNDING) * sum(&coming_in);
@@ -46,6 +47,7 @@ impl Choice<'_> {
                 break;
             }
             let longer = widened(&whole, more_m2, &open, &self.lengths_m(), self.joining());
+            let longer = self.up_to_corners(longer);
             let longer_dug = self.dug(&longer);
             let still = self.passing(&longer_dug.value)?;
             tried.clone_from(&longer);
@@ -68,6 +70,12 @@ impl Choice<'_> {
         let scene = Scene { reach: self.course.as_ordered(), ..routed.scene() };
         let coming = Coming::new(&scene, routed.ground.georef, line, &paths);
         Ok(inner.passing(&coming, &drainage.descent.entries))
+    }
+
+    /// Behind a corner the line ends a setback before it, give or take a cell, so that no water comes to it from there.
+    fn up_to_corners(&self, stretches: Vec<Stretch>) -> Vec<Stretch> {
+        let cell = self.options.cell;
+        up_to_corners(stretches, self.yard.line, (self.options.setback + cell).as_m())
     }
 
     /// The inflows whose middle lies on none of some stretches.
