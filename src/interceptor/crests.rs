@@ -136,7 +136,8 @@ pub(super) fn past_inflow(stretch: &Stretch, all: &[&Stretch], line: &LotLine, b
     }
 }
 
-/// Stretches whose ends lie nearer than a length to a corner of the lot, taken up to it: the line beside them ends there as it is.
+/// Stretches whose ends lie nearer than a length to a corner of the lot, taken up to it: the line beside them
+/// ends there as it is.
 #[must_use]
 pub fn up_to_corners(stretches: Vec<Stretch>, line: &LotLine, most_m: f64) -> Vec<Stretch> {
     let all = stretches.clone();
@@ -144,7 +145,8 @@ pub fn up_to_corners(stretches: Vec<Stretch>, line: &LotLine, most_m: f64) -> Ve
         let Some(ring) = line.ring(stretch.ring) else { return stretch };
         let length_m = ring.length_m();
         let others = || all.iter().filter(|other| other.ring == stretch.ring && **other != stretch);
-        // How far to the nearest corner, where no other stretch lies before it; nothing where the stretch would meet its own other end.
+        // How far to the nearest corner, where no other stretch lies before it; nothing where the stretch
+        // would meet its own other end.
         let gap_m = |at_m: f64, forwards: bool| {
             let away = |m: f64| ring.wrap_m(if forwards { m - at_m } else { at_m - m });
             let corners = ring.chainages_m().iter().filter(|m| is_corner(ring, **m));

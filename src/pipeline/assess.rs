@@ -1,8 +1,8 @@
 //! One lot, from its files to everything that is said of it.
 
 use super::catchment::{Catchment, Routed, find_catchment};
-use super::chambers::chambers;
 use super::caught::inner_lot;
+use super::chambers::chambers;
 use super::channels::channels;
 use super::completeness::{Completeness, completeness};
 use super::doubts::{Doubt, Quality, doubts};

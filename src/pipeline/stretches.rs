@@ -1,5 +1,5 @@
-//! The stretches of the lot line beside which the line runs: chosen by where the run-on comes behind the setback, and mended
-//! where water then still passes the line.
+//! The stretches of the lot line beside which the line runs: chosen by where the run-on comes behind the
+//! setback, and mended where water then still passes the line.
 
 use super::caught::caught;
 use super::given_up::without_given_up;
@@ -32,7 +32,12 @@ impl Choice<'_> {
     /// # Method
     /// `docs/methods.md`, "Shortest stretches".
     pub(super) fn stretches(&self) -> Result<Warned<Vec<Stretch>>, Error> {
-        let coming_in = self.passing(&[])?;
+        let mut coming_in = self.passing(&[])?;
+        if coming_in.is_empty() {
+            // Of water that runs along the lot line, and no deeper, the line is to keep what enters beside
+            // it.
+            coming_in.clone_from(&self.yard.drainage.inflows);
+        }
         let share = self.yard.settings.catch.get();
         let whole = shortest_catching(share, &coming_in, &self.lengths_m(), self.joining());
         let mut whole = self.up_to_corners(whole);
@@ -58,21 +63,21 @@ impl Choice<'_> {
         Ok(dug)
     }
 
-    /// Where run-on comes behind the setback that no line beside some stretches takes; where the setback leaves nothing of the
-    /// lot, where it enters, as long as there are no stretches.
+    /// Where run-on comes behind the setback that no line beside some stretches takes; nowhere where the
+    /// setback leaves nothing of the lot.
     fn passing(&self, stretches: &[Stretch]) -> Result<Vec<Inflow>, Error> {
         let Yard { routed, line, inner, drainage, height, .. } = *self.yard;
-        let Some(inner) = inner else {
-            return Ok(if stretches.is_empty() { drainage.inflows.clone() } else { Vec::new() });
-        };
-        let parts = propose(line, &caught(drainage, line, stretches.to_vec()), height, self.options)?.value.parts;
+        let Some(inner) = inner else { return Ok(Vec::new()) };
+        let parts =
+            propose(line, &caught(drainage, line, stretches.to_vec()), height, self.options)?.value.parts;
         let paths: Vec<&LineString> = parts.iter().map(|part| &part.path).collect();
         let scene = Scene { reach: self.course.as_ordered(), ..routed.scene() };
         let coming = Coming::new(&scene, routed.ground.georef, line, &paths);
         Ok(inner.passing(&coming, &drainage.descent.entries))
     }
 
-    /// Behind a corner the line ends a setback before it, give or take a cell, so that no water comes to it from there.
+    /// Behind a corner the line ends a setback before it, give or take a cell, so that no water comes to it
+    /// from there.
     fn up_to_corners(&self, stretches: Vec<Stretch>) -> Vec<Stretch> {
         let cell = self.options.cell;
         up_to_corners(stretches, self.yard.line, (self.options.setback + cell).as_m())

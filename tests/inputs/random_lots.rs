@@ -88,7 +88,8 @@ fn no_more_passes_beside_a_line_than_is_allowed() {
             lines += 1;
             let [before, _, beside, ..] = shares(&answer);
             let allowed = (1.0 - catch.parse::<f64>().expect("a number")) * before;
-            let told = answer.warning("line-given-up").is_some() || answer.warning("setback-reduced").is_some();
+            let told =
+                answer.warning("line-given-up").is_some() || answer.warning("setback-reduced").is_some();
             assert!(beside <= allowed + 1e-6 * before || told, "{lot} {place}: {beside}, {allowed} allowed");
         }
     }

@@ -41,27 +41,29 @@ impl InnerLot {
         self.cells.label(cell) != Label::UNPARCELLED
     }
 
-    /// Where a step, or a sliver's water, comes behind the setback; water in a gutter comes there without crossing its outline.
+    /// Where a step, or a sliver's water, comes behind the setback; water in a gutter comes there without
+    /// crossing its outline.
     fn crossed(&self, scene: &Scene<'_>, line: &LotLine, (from, to): (usize, usize)) -> Option<Crossed> {
         if from == to { self.fence.sliver(line, to) } else { self.fence.step_at_lot(scene, from, to) }
     }
 
-    /// Whether water that goes from a cell to a cell of the lot comes behind the setback, were it only around a corner of it.
+    /// Whether water that goes from a cell to a cell of the lot comes behind the setback, were it only around
+    /// a corner of it.
     pub(super) fn is_reached(&self, scene: &Scene<'_>, line: &LotLine, step: (usize, usize)) -> bool {
         self.has(step.1) || self.crossed(scene, line, step).is_some()
     }
 
-    /// Where run-on that comes to no part of a line comes behind the setback first, by place of the lot line beside it; without
-    /// a part all of it.
+    /// Where run-on that comes to no part of a line comes behind the setback first, by place of the lot line
+    /// beside it; without a part all of it.
     ///
     /// # Units
     /// The amounts in m² of ground whose rain it is.
     ///
     /// # Method
-    /// As in the proof water goes from middle to middle. Where its step crosses the outline of the ground behind the setback a
-    /// line there would take it; the place of the lot line is the next one to that crossing, and the water is spread over
-    /// the width that a cell has along it. Of what comes to a part farther on only the rest counts; water in a gutter crosses no
-    /// line.
+    /// As in the proof water goes from middle to middle. Where its step crosses the outline of the ground
+    /// behind the setback a line there would take it; the place of the lot line is the next one to that
+    /// crossing, and the water is spread over the width that a cell has along it. Of what comes to a part
+    /// farther on only the rest counts; water in a gutter crosses no line.
     #[must_use]
     pub fn passing(&self, coming: &Coming<'_>, entries: &[Entry]) -> Vec<Inflow> {
         let scene = coming.scene;

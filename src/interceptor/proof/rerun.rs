@@ -26,7 +26,8 @@ pub struct Missed {
     pub past_m2: Vec<f64>,
     /// What comes onto the lot beside the line, behind the setback, and crosses no part.
     pub beside_m2: f64,
-    /// What comes onto the lot beside the line and leaves it again within the setback: no line there could take it.
+    /// What comes onto the lot beside the line and leaves it again within the setback: no line there could
+    /// take it.
     pub edge_m2: f64,
     /// What is taken and comes back from where it is let out.
     pub back_m2: f64,
@@ -102,13 +103,7 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
 }
 
 impl Rerun {
-    fn hand_on(
-        &mut self,
-        stepped: Stepped,
-        water: Load,
-        (next, cell): (usize, usize),
-        loads: &mut [Load],
-    ) {
+    fn hand_on(&mut self, stepped: Stepped, water: Load, (next, cell): (usize, usize), loads: &mut [Load]) {
         let to = &mut loads[next];
         match stepped {
             Stepped::Crosses { part, station_m, takes } => {

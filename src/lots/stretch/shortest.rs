@@ -1,4 +1,5 @@
-//! The shortest stretches that together catch a share of all inflow, and the shortest that catch more beside them.
+//! The shortest stretches that together catch a share of all inflow, and the shortest that catch more beside
+//! them.
 
 use super::profile::{RingProfile, Run, extend, join};
 use super::{Inflow, Stretch};
@@ -45,8 +46,8 @@ pub fn shortest_catching(
     search.stretches(share.clamp(0.0, 1.0) * search.total, inflows, joining)
 }
 
-/// Stretches made longer, joined, or more of them, so that an amount of inflow is caught that enters beside them, or as much of it
-/// as there is; by ring and start.
+/// Stretches made longer, joined, or more of them, so that an amount of inflow is caught that enters beside
+/// them, or as much of it as there is; by ring and start.
 ///
 /// # Units
 /// `amount` in that of the inflows; metres.

@@ -112,7 +112,8 @@ fn the_shortest_set_takes_the_densest_pieces() {
 
 #[test]
 fn stretches_are_widened_by_the_densest_pieces_beside_them() {
-    // Kept: the metre with 8. Beside it 1 4 0 and 2: 4.5 more are 4 and a quarter of the 2; there are 7 in all.
+    // Kept: the metre with 8. Beside it 1 4 0 and 2: 4.5 more are 4 and a quarter of the 2; there are 7 in
+    // all.
     let inflows = side_by_side(10.0, &[1.0, 4.0, 0.0, 8.0, 2.0]);
     let kept = shortest_catching(8.0 / 15.0, &inflows, &[100.0], PLAIN);
     assert_eq!(ends(&kept), [(13., 14.)]);
