@@ -43,7 +43,7 @@ pub(super) struct Aligner<'a> {
 
 impl<'a> Aligner<'a> {
     pub(super) fn new(lot: &'a LotLine, setback_m: f64) -> Self {
-        Self { lot, wanted: inset(lot, setback_m), setback_m }
+        Self { lot, wanted: Inset::of(lot, setback_m), setback_m }
     }
 
     /// The line beside a stretch at the setback wanted, or at the largest that fits.
@@ -62,7 +62,7 @@ impl<'a> Aligner<'a> {
         let mut too_far_m = self.setback_m;
         for _ in 0..HALVINGS {
             let middle_m = f64::midpoint(best.setback_m, too_far_m);
-            match inset(self.lot, middle_m).as_ref().and_then(try_at) {
+            match Inset::of(self.lot, middle_m).as_ref().and_then(try_at) {
                 Some(path) => best = Alignment { path, setback_m: middle_m },
                 None => too_far_m = middle_m,
             }
@@ -103,17 +103,23 @@ impl<'a> Aligner<'a> {
     }
 }
 
+impl Inset {
+    fn of(lot: &LotLine, setback_m: f64) -> Option<Self> {
+        inset(lot, setback_m).map(|line| Self { line, setback_m: setback_m.max(0.0) })
+    }
+}
+
 /// Shrinks the lot; `None` when nothing is left of it.
-fn inset(lot: &LotLine, setback_m: f64) -> Option<Inset> {
+pub(super) fn inset(lot: &LotLine, setback_m: f64) -> Option<LotLine> {
     if setback_m <= 0.0 {
-        return Some(Inset { line: lot.clone(), setback_m: 0.0 });
+        return Some(lot.clone());
     }
     let distance = setback_m / lot.metres_per_unit();
     let style = BufferStyle::new(-distance).line_join(LineJoin::Miter(SHARPEST_CORNER));
     let mut left: MultiPolygon = lot.lot().buffer_with_style(style);
     // Crumbs of rounding are no ground to dig in.
     left.0.retain(|p| p.unsigned_area() > 1e-6 * distance * distance);
-    LotLine::new(&left, lot.metres_per_unit()).ok().map(|line| Inset { line, setback_m })
+    LotLine::new(&left, lot.metres_per_unit()).ok()
 }
 
 /// The part of a ring between two chainages, made as long as the least line.

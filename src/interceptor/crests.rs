@@ -136,10 +136,45 @@ pub(super) fn past_inflow(stretch: &Stretch, all: &[&Stretch], line: &LotLine, b
     }
 }
 
+/// Stretches whose ends lie nearer than a length to a corner of the lot, taken up to it: the line beside them
+/// ends there as it is.
+#[must_use]
+pub fn up_to_corners(stretches: Vec<Stretch>, line: &LotLine, most_m: f64) -> Vec<Stretch> {
+    let all = stretches.clone();
+    let longer = |stretch: Stretch| {
+        let Some(ring) = line.ring(stretch.ring) else { return stretch };
+        let length_m = ring.length_m();
+        let others = || all.iter().filter(|other| other.ring == stretch.ring && **other != stretch);
+        // How far to the nearest corner, where no other stretch lies before it; nothing where the stretch
+        // would meet its own other end.
+        let gap_m = |at_m: f64, forwards: bool| {
+            let away = |m: f64| ring.wrap_m(if forwards { m - at_m } else { at_m - m });
+            let corners = ring.chainages_m().iter().filter(|m| is_corner(ring, **m));
+            let nearest = corners.map(|m| away(*m)).fold(f64::INFINITY, f64::min);
+            let next = others().map(|other| away(if forwards { other.from_m } else { other.to_m }));
+            let free_m = next.fold(length_m - stretch.length_m(), f64::min);
+            if nearest <= most_m.min(free_m / 2.0) { nearest } else { 0.0 }
+        };
+        let (before, behind) = (gap_m(stretch.from_m, false), gap_m(stretch.to_m, true));
+        let from_m = stretch.from_m - before;
+        let turn_m = if from_m < -1e-6 { length_m } else { 0.0 };
+        let (from_m, to_m) = ((from_m + turn_m).max(0.0), stretch.to_m + behind + turn_m);
+        Stretch { from_m, to_m, ..stretch }
+    };
+    stretches.into_iter().map(longer).collect()
+}
+
+/// Whether the ring turns by more than 30 degrees at a vertex.
+fn is_corner(ring: &crate::lots::LotRing, at_m: f64) -> bool {
+    let [before, behind] = [-1e-3, 1e-3].map(|m| ring.direction_at(ring.wrap_m(at_m + m)));
+    before.x * behind.x + before.y * behind.y < CORNER
+}
+
+/// Corners turn by more than 30 degrees: by its cosine.
+const CORNER: f64 = 0.866;
+
 /// How far the ring goes straight on from a place, clockwise (1) or against the clock (-1), up to a length.
 fn straight_on(ring: &crate::lots::LotRing, from_m: f64, sense: f64, most_m: f64) -> f64 {
-    /// Corners that turn by more than 30 degrees.
-    const CORNER: f64 = 0.866;
     let start = ring.direction_at(from_m - sense * 1e-3);
     let steps = (most_m / 0.1).ceil();
     let mut gone_m = 0.0;
@@ -208,6 +243,19 @@ mod tests {
         assert_eq!(low(&valley(5.0, 0.1)), None);
         assert_eq!(low(&|p| Some(10.0 - 0.02 * p.x)), None);
         assert_eq!(low(&|p| (p.x < 30.0).then_some(10.0)), None, "unknown ground");
+    }
+
+    // The lot's corners lie at 0, 40, 60 and 100 m of its ring.
+    #[test]
+    fn a_stretch_that_ends_beside_a_corner_is_taken_up_to_it() {
+        let ends = |stretches: &[(f64, f64)]| -> Vec<(f64, f64)> {
+            let stretches = stretches.iter().map(|&(from_m, to_m)| stretch(from_m, to_m)).collect();
+            up_to_corners(stretches, &lot(), 2.0).iter().map(|s| (s.from_m, s.to_m)).collect()
+        };
+        assert_eq!(ends(&[(1.5, 38.5)]), [(0.0, 40.0)]);
+        assert_eq!(ends(&[(2.5, 37.5)]), [(2.5, 37.5)]);
+        assert_eq!(ends(&[(10.0, 38.5), (39.0, 50.0)]), [(10.0, 38.5), (39.0, 50.0)], "another before it");
+        assert_eq!(ends(&[(101.0, 119.0)]), [(100.0, 120.0)]);
     }
 
     #[test]

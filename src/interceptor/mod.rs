@@ -41,7 +41,7 @@ mod ways;
 
 pub use bore::Bore;
 pub use chamber::{Chamber, Pumped, Room};
-pub use crests::{crests, low_point};
+pub use crests::{crests, low_point, up_to_corners};
 pub use daylight::{DaylightPlace, comes_out, daylight_places};
 pub use digging::Digging;
 pub use findings::without_outlet;

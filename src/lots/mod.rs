@@ -34,7 +34,9 @@ pub use lot_line::{LinePosition, LotLine, LotLineError, LotRing, NearestPosition
 pub use paths::{FlowPath, main_paths};
 pub use scene::{LEAST_SHARE, Scene};
 pub use sheds::{Exit, Leaving, exits};
-pub use stretch::{Inflow, Joining, Stretch, amount_within, separate, shortest_catching, width_carrying};
+pub use stretch::{
+    Inflow, Joining, Stretch, amount_within, separate, shortest_catching, widened, width_carrying,
+};
 pub use ways::{LongestWay, WayField, WayTree};
 
 use crate::grid::Georef;

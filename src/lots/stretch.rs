@@ -7,7 +7,7 @@ mod profile;
 mod shortest;
 
 use profile::{RingProfile, Run};
-pub use shortest::{Joining, shortest_catching};
+pub use shortest::{Joining, shortest_catching, widened};
 
 /// Water that enters at a place of the lot line.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -78,8 +78,10 @@ pub struct PassesRow {
 #[derive(Debug, Clone, Serialize)]
 #[expect(clippy::struct_field_names, reason = "serialised names carry the unit")]
 pub struct MissedRow {
-    /// Comes onto the lot beside the line and crosses no part.
+    /// Comes onto the lot beside the line, behind the setback, and crosses no part.
     pub beside_m2: f64,
+    /// Comes onto the lot beside the line and leaves it again within the setback.
+    pub edge_m2: f64,
     /// Crosses a part and is more than it keeps: by part, in their order.
     pub past_parts_m2: Vec<f64>,
     /// Comes back from where it is let out.
@@ -184,6 +186,7 @@ impl ProofRow {
             taken: taken(assessment, found),
             missed: MissedRow {
                 beside_m2: found.proof.missed.beside_m2,
+                edge_m2: found.proof.missed.edge_m2,
                 past_parts_m2: found.proof.missed.past_m2.clone(),
                 back_m2: found.proof.missed.back_m2,
             },

@@ -2,6 +2,7 @@
 
 use super::as_named::SideBySide;
 use super::catchment::{Catchment, Routed, find_catchment};
+use super::caught::inner_lot;
 use super::chambers::chambers;
 use super::channels::channels;
 use super::completeness::{Completeness, completeness};
@@ -115,10 +116,12 @@ pub fn assess<'a>(
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let obstacles = obstacles(site, settings);
     let channels = channels(site, &routed);
+    let inner = inner_lot(&routed, &line, settings)?;
     let yard = Yard {
         site,
         routed: &routed,
         line: &line,
+        inner: inner.as_ref(),
         drainage: &drainage,
         settings,
         height: &height,
@@ -132,7 +135,7 @@ pub fn assess<'a>(
     let proof = line_proof(
         site,
         &routed,
-        (&line, &drainage),
+        (&line, inner.as_ref(), &drainage),
         (&interception, &outlets, &drains),
         &comes,
         (&channels, settings),

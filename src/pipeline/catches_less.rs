@@ -10,33 +10,56 @@ const LEAST_SHORT: f64 = 0.005;
 /// A reason with less of the run-on isn't named. Ours.
 const LEAST_REASON: f64 = 0.001;
 
-/// What passes a line that was to catch more, each reason with its share of the run-on as it is measured.
+/// Told when so much of the run-on stays nearer to the lot line than the setback. Ours.
+const MUCH_AT_EDGE: f64 = 0.1;
+
+/// What passes a line that was to catch more of what comes behind the setback, each reason with its share of
+/// the run-on as it is measured; else how much of the run-on doesn't come there, where that is much.
 pub(super) fn catches_less(found: &LineProof, wanted: f64) -> Option<Warning> {
     let balance = found.proof.balance;
+    let missed = &found.proof.missed;
     let share = |m2: f64| m2 / balance.before_m2.max(f64::MIN_POSITIVE);
     let caught = share(balance.caught_m2);
-    (balance.before_m2 > 0.0 && caught < wanted - LEAST_SHORT).then(|| {
-        let missed = &found.proof.missed;
-        let past = missed.past_m2.iter().zip(1..).map(|(m2, part)| (*m2, format!("is more than part {part} keeps")));
-        let others = [
-            (missed.beside_m2, "passes its ends, or weaves over the lot line beside it".to_owned()),
-            (missed.back_m2, "comes back from the outlet".to_owned()),
-            (balance.elsewhere_m2, "runs off the lot again in front of it".to_owned()),
-        ];
-        let mut reasons: Vec<(f64, String)> = past.chain(others).collect();
-        reasons.retain(|(m2, _)| share(*m2) >= LEAST_REASON);
-        reasons.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let reasons: Vec<String> =
-            reasons.iter().map(|(m2, why)| format!("{} {why}", percent(share(*m2)))).collect();
-        Warning::new(
-            "line-catches-less",
-            format!(
-                "with the line in place {} of the run-on is caught, where {} were wanted: {}",
-                percent(caught),
-                percent(wanted),
-                reasons.join("; ")
-            ),
-            "see interception_line.proof for what is left and whose it is, and interception_line.wider_setbacks; a longer line, a larger section, or another outlet may help",
-        )
-    })
+    let edge = share(missed.edge_m2 + balance.elsewhere_m2);
+    if balance.before_m2 <= 0.0 {
+        return None;
+    }
+    if caught >= (wanted - LEAST_SHORT) * (1.0 - edge) {
+        return (edge >= MUCH_AT_EDGE).then(|| at_edge(caught, edge));
+    }
+    let past =
+        missed.past_m2.iter().zip(1..).map(|(m2, part)| (*m2, format!("is more than part {part} keeps")));
+    let others = [
+        (missed.beside_m2, "passes beside it".to_owned()),
+        (missed.edge_m2, "stays nearer to the lot line than the setback".to_owned()),
+        (missed.back_m2, "comes back from the outlet".to_owned()),
+        (balance.elsewhere_m2, "runs off the lot again in front of it".to_owned()),
+    ];
+    let mut reasons: Vec<(f64, String)> = past.chain(others).collect();
+    reasons.retain(|(m2, _)| share(*m2) >= LEAST_REASON);
+    reasons.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let reasons: Vec<String> =
+        reasons.iter().map(|(m2, why)| format!("{} {why}", percent(share(*m2)))).collect();
+    Some(Warning::new(
+        "line-catches-less",
+        format!(
+            "with the line in place {} of the run-on is caught, where {} were wanted: {}",
+            percent(caught),
+            percent(wanted),
+            reasons.join("; ")
+        ),
+        "see interception_line.proof for what is left and whose it is, and interception_line.wider_setbacks; a longer line, a larger section, or another outlet may help",
+    ))
+}
+
+fn at_edge(caught: f64, edge: f64) -> Warning {
+    Warning::new(
+        "run-on-at-the-edge",
+        format!(
+            "{} of the run-on stays nearer to the lot line than the setback, or runs off the lot again in front of the line, which catches {} of the run-on in all and of the rest what was wanted",
+            percent(edge),
+            percent(caught)
+        ),
+        "no line at this setback takes it: a smaller one may, where the ground and the neighbour allow it",
+    )
 }

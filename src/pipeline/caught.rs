@@ -1,10 +1,21 @@
 //! The water of the stretches that the line is to catch.
 
+use super::catchment::Routed;
 use super::settings::Settings;
+use crate::interceptor::proof::InnerLot;
 use crate::interceptor::{CaughtStretch, LineStorm};
-use crate::lots::{LotDrainage, LotLine, Step, Stretch, amount_within};
+use crate::lots::{LotDrainage, LotLine, Step, Stretch, TooManyLots, amount_within};
 use crate::runoff::LotDesign;
 use crate::units::Area;
+
+/// The lot's ground behind the setback; nothing where that leaves nothing of it.
+pub(super) fn inner_lot(
+    routed: &Routed,
+    line: &LotLine,
+    settings: &Settings,
+) -> Result<Option<InnerLot>, TooManyLots> {
+    InnerLot::new(line, settings.setback, routed.ground.raw.shape(), routed.ground.georef)
+}
 
 /// The stretches with the area that enters over each.
 pub(super) fn caught(drainage: &LotDrainage, line: &LotLine, stretches: Vec<Stretch>) -> Vec<CaughtStretch> {

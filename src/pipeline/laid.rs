@@ -5,21 +5,22 @@ use super::catchment::Routed;
 use super::caught::{caught, line_storm};
 use super::drain::{Drains, Entering};
 use super::for_drains::{DrainedWays, drained_ways};
-use super::given_up::without_given_up;
 use super::low_points::{Drained, divided_at};
 use super::outlets::{ComesBack, LaidWays, PartOutlets, Search};
 use super::part_water::{Feeding, course_from_lot, feeding};
 use super::settings::Settings;
 use super::storm::Stormed;
+use super::stretches::Choice;
 use crate::error::Error;
 use crate::flow::Course;
 use crate::input::Site;
+use crate::interceptor::proof::InnerLot;
 use crate::interceptor::swale::SwaleRules;
 use crate::interceptor::{
-    CaughtStretch, InterceptionLine, InterceptorError, LineSettings, Obstacles, PartWater, crests, low_point,
+    CaughtStretch, InterceptionLine, InterceptorError, LineSettings, Obstacles, PartWater, low_point,
     propose, size_line,
 };
-use crate::lots::{Joining, LotDrainage, LotLine, Stretch, shortest_catching};
+use crate::lots::{LotDrainage, LotLine, Stretch};
 use crate::units::Length;
 use crate::warning::Warned;
 use geo::Coord;
@@ -30,6 +31,8 @@ pub(super) struct Yard<'a> {
     pub(super) site: &'a Site,
     pub(super) routed: &'a Routed,
     pub(super) line: &'a LotLine,
+    /// The lot's ground behind the setback; nothing where that leaves nothing of it.
+    pub(super) inner: Option<&'a InnerLot>,
     pub(super) drainage: &'a LotDrainage,
     pub(super) settings: &'a Settings,
     /// Ground elevation.
@@ -76,7 +79,8 @@ impl Yard<'_> {
         let mut warnings = Vec::new();
         let ground = self.ground()?;
         let search = self.search();
-        let stretches = self.stretches(&ground.options).unload(&mut warnings);
+        let choice = Choice { yard: self, options: &ground.options, course: &ground.course };
+        let stretches = choice.stretches()?.unload(&mut warnings);
         let stretches = self.halved(stretches, &ground.options, &mut |stretches| {
             Ok(search.laid_line(&self.laid(stretches, &ground, stormed)?.value.interception)?.found)
         })?;
@@ -137,23 +141,6 @@ impl Yard<'_> {
         size_line(&mut interception, &waters, rain, &settings.drain.catalogue, options)?
             .unload(&mut warnings);
         Ok(Warned::new(Laid { caught, interception, feeding, waters }, warnings))
-    }
-
-    /// The stretches that the line is to catch, without those beside which it can't be dug, divided where water runs off both ways.
-    fn stretches(&self, options: &LineSettings<'_>) -> Warned<Vec<Stretch>> {
-        let Self { routed, line, drainage, settings, height, .. } = *self;
-        let cell_m = routed.ground.cell.longer_m();
-        let joining = Joining { gap_m: (3.0 * cell_m).max(3.0), dust_m: (3.0 * cell_m).max(3.0) };
-        let lengths_m = line.ring_lengths_m();
-        let whole = shortest_catching(settings.catch.get(), &drainage.inflows, &lengths_m, joining);
-        let mut warnings = Vec::new();
-        let kept = |stretch| without_given_up(line, drainage, stretch, options).unload(&mut warnings);
-        let divided = |stretch: Stretch| {
-            let cuts = crests(line, &stretch, height, options);
-            self.divided(stretch, &cuts)
-        };
-        let stretches = whole.into_iter().flat_map(kept).flat_map(divided).collect();
-        Warned::new(stretches, warnings)
     }
 
     /// The stretches, those divided at their low points that drain better so.

@@ -38,6 +38,7 @@ mod settings;
 mod shares;
 mod storm;
 mod storms;
+mod stretches;
 mod way_out;
 mod ways;
 mod wider_setback;

@@ -9,7 +9,7 @@ use super::shares::{Comes, TakenShare, onward, onward_joints};
 use crate::error::Error;
 use crate::input::{Parcel, Site};
 use crate::interceptor::drain::handed_share;
-use crate::interceptor::proof::{Discharge, Proof, ProofBasis, ProvedPart, SinkReceived, prove};
+use crate::interceptor::proof::{Discharge, InnerLot, Proof, ProofBasis, ProvedPart, SinkReceived, prove};
 use crate::interceptor::{InterceptionLine, InterceptorError, OutletKind, OutletPlace};
 use crate::lots::{Label, Leaving, LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
@@ -64,7 +64,7 @@ enum PipeEnd {
 pub(super) fn line_proof(
     site: &Site,
     routed: &Routed,
-    (line, drainage): (&LotLine, &LotDrainage),
+    (line, inner, drainage): (&LotLine, Option<&InnerLot>, &LotDrainage),
     (interception, outlets, drains): (&InterceptionLine, &[PartOutlets], &Drains),
     comes: &[Option<Comes>],
     (channels, settings): (&[usize], &Settings),
@@ -87,6 +87,7 @@ pub(super) fn line_proof(
         arrival: &routed.arrival,
         entries: &drainage.descent.entries,
         line,
+        inner,
         parts: &parts,
         channels,
         takes: &|part, station_m| shares[part].at(station_m),

@@ -1,6 +1,7 @@
 //! What a wider setback would do: where a few centimetres keep a swale off the lot, the line is designed and proved again with them.
 
 use super::as_named::SideBySide;
+use super::caught::inner_lot;
 use super::drain::Drains;
 use super::laid::Yard;
 use super::obstacles::obstacles;
@@ -102,7 +103,8 @@ fn with_setback(
 ) -> Result<Option<(WiderSetback, Vec<u32>)>, Error> {
     let settings = Settings { setback, ..yard.settings.clone() };
     let obstacles = obstacles(yard.site, &settings);
-    let yard = Yard { settings: &settings, obstacles: &obstacles, ..*yard };
+    let inner = inner_lot(yard.routed, yard.line, &settings)?;
+    let yard = Yard { settings: &settings, obstacles: &obstacles, inner: inner.as_ref(), ..*yard };
     let proposed = yard.line(stormed, SideBySide::AsChosen)?.value;
     let (interception, drains) = (&proposed.laid.interception, &proposed.drains);
     let water = (yard.line, yard.drainage);
@@ -110,7 +112,7 @@ fn with_setback(
     let proof = line_proof(
         yard.site,
         yard.routed,
-        water,
+        (yard.line, yard.inner, yard.drainage),
         (interception, &proposed.outlets, drains),
         &comes,
         (yard.channels, &settings),

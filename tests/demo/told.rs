@@ -118,16 +118,24 @@ fn a_wider_setback_does_what_is_said_of_it() {
 fn what_is_missing_is_told_by_reason() {
     let demo = Demo::written();
     let mut short_by_little = 0;
-    for lot in ["Alder 1", "Alder 2", "Alder 3", "Alder 4", "Alder 5"] {
+    for lot in ["Alder 1", "Alder 2", "Alder 3", "Alder 4", "Alder 5", "Linden 1", "Linden 6"] {
         let summary = demo.assess(lot, &[]).summary();
         let line = &summary["interception_line"];
         let (balance, missed) = (&line["balance_m2"], &line["proof"]["missed"]);
         let past: f64 = list(&missed["past_parts_m2"]).iter().map(number).sum();
-        let told = past + number(&missed["beside_m2"]) + number(&missed["back_m2"]);
+        let reasons = ["beside_m2", "edge_m2", "back_m2"].map(|reason| number(&missed[reason]));
+        let told = past + reasons.iter().sum::<f64>();
         let missing = number(&balance["before"]) - number(&balance["caught"]) - number(&balance["elsewhere"]);
         assert!((told - missing).abs() < 1e-6 * number(&balance["before"]), "{lot}: {told} of {missing}");
         let caught = caught_share(&summary);
-        assert_eq!(warning(&summary, "line-catches-less").is_some(), caught < 0.945, "{lot}: {caught}");
+        // Of what comes behind the setback.
+        let behind =
+            1.0 - (number(&missed["edge_m2"]) + number(&balance["elsewhere"])) / number(&balance["before"]);
+        let is_less = caught < 0.945 * behind;
+        assert_eq!(warning(&summary, "line-catches-less").is_some(), is_less, "{lot}: {caught} of {behind}");
+        let is_at_edge = !is_less && behind <= 0.9;
+        assert_eq!(warning(&summary, "run-on-at-the-edge").is_some(), is_at_edge, "{lot}: {behind}");
+        assert!(number(&missed["beside_m2"]) <= 0.05 * number(&balance["before"]), "{lot}: {missed}");
         short_by_little += usize::from((0.9..0.945).contains(&caught));
     }
     assert!(short_by_little > 0, "none is short by so little that it wasn't told once");

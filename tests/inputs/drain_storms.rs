@@ -139,7 +139,8 @@ fn rain_of_one_storm_has_one_row() {
     }
 }
 
-// A house of 20 columns in S: water comes down over 38 columns and meets it in these and in one more on either side.
+// A house of 20 columns in S: water comes down over 37 columns (95 % of the 38 behind the setback are 36.1,
+// the line goes on for a unit) and meets it in these and in one more on either side.
 #[test]
 fn what_runs_over_is_followed_to_the_house() {
     let bench = scene(TABLE);
@@ -154,7 +155,7 @@ fn what_runs_over_is_followed_to_the_house() {
     let houses = Lots::of(vec![lot("house", 30.0, 15.0, 50.0, 25.0)]);
     bench.write_json("houses.geojson", &houses.geojson(WGS84));
     let outcome = run(&bench, &[&lawn[..], &["--buildings", "houses.geojson"]].concat());
-    assert!(outcome.stderr.contains("it meets building feature 1 (57.9 % of it)"), "{}", outcome.stderr);
+    assert!(outcome.stderr.contains("it meets building feature 1 (59.5 % of it)"), "{}", outcome.stderr);
     let answer = outcome.usable();
     let met = answer.list(&format!("{way}.buildings"));
     assert_eq!((met.len(), met[0]["id"].as_str()), (1, Some("feature 1")));
@@ -209,22 +210,46 @@ fn ground_too_flat_is_marked_along_the_way() {
     assert!(features(&steep.usable(), "slow-ground").is_empty());
 }
 
-// The demo's first part joins the second's pipe: in the design storm each does what it was sized for, the first no more than the
-// second's pipe carries.
+// On the demo's Alder 2 the second part joins the first's pipe: in the design storm each does what it was
+// sized for, the second no more than the first's pipe carries.
 #[test]
 fn a_part_that_joins_another_keeps_no_more_than_that_ones_pipe() {
-    let outcome = Bench::new().program(&["demo", "--json", "--out", OUT]).run();
+    let bench = Bench::new();
+    bench.program(&["demo", "--out", OUT]).run();
+    let [elevation, parcels, buildings, inlets, rainfall] =
+        ["elevation.tif", "parcels.geojson", "buildings.geojson", "inlets.geojson", "rainfall.csv"]
+            .map(|name| format!("{OUT}/{name}"));
+    let files = [
+        ["--elevation", &elevation],
+        ["--parcels", &parcels],
+        ["--buildings", &buildings],
+        ["--inlets", &inlets],
+        ["--rainfall", &rainfall],
+    ]
+    .concat();
+    let words = [
+        "--default-cover",
+        "lawn-good",
+        "--soil-group",
+        "C",
+        "--lot",
+        "Alder 2",
+        "--json",
+        "--out",
+        "joined",
+    ];
+    let outcome = bench.program(&[&["assess"], &files[..], &words].concat()).run();
     let summary: Value = serde_json::from_str(&outcome.stdout).expect("standard output is JSON");
     let parts = summary["interception_line"]["parts"].as_array().expect("parts");
     let joins = |part: &Value| part["outlet"]["kind"] == "other-part";
-    assert!(joins(&parts[0]) && !joins(&parts[1]), "the first joins the second");
+    assert!(joins(&parts[1]) && !joins(&parts[0]), "the second joins the first");
     let chosen = |part: &Value| -> Value {
         let options = part["drain"]["options"].as_array().expect("options");
         let is_chosen = |option: &&Value| option["arrangement"] == part["drain"]["arrangement"];
         options.iter().find(is_chosen).expect("one is chosen").clone()
     };
     for part in parts {
-        let further = if joins(part) { float(&chosen(&parts[1])["carried_share"]) } else { 1.0 };
+        let further = if joins(part) { float(&chosen(&parts[0])["carried_share"]) } else { 1.0 };
         let rows = part["drain"]["storms"]["rows"].as_array().expect("rows");
         let design = rows.iter().find(|row| row["is_design"] == true).expect("the design storm");
         let options = part["drain"]["options"].as_array().expect("options");

@@ -66,6 +66,7 @@ mod common;
 mod antimeridian;
 #[cfg(test)]
 mod areas;
+mod askew;
 #[cfg(test)]
 mod base;
 mod certainty;

@@ -1,5 +1,6 @@
 //! What holds of every drain and every balance, on ground without a known answer.
 
+use super::askew::shares;
 use super::drain::{cell, number, profile};
 use crate::common::answer::{Answer, close};
 use crate::common::bench::Bench;
@@ -67,6 +68,32 @@ fn limits_balance_and_capacity_hold_on_any_ground() {
     assert!(reaches > 60 && refusals > 0, "{reaches} reaches, {refusals} of them too small, slow or fast");
     assert!(balances > 12, "{balances} balances");
     assert!(joints > 0, "no pipe joins another");
+}
+
+// Chosen by where water crosses the lot line, lines with wide setbacks are passed by more.
+#[test]
+fn no_more_passes_beside_a_line_than_is_allowed() {
+    let mut lines = 0;
+    for place in 0..4 {
+        let bench = Bench::new();
+        ground(place).write(&bench.path("base.tif"));
+        bench.write_json("base.geojson", &rough_lots().geojson(WGS84));
+        for (lot, setback, catch) in [("C3", "0.6m", "0.95"), ("B2", "2m", "0.9"), ("C4", "4m", "0.8")] {
+            let words = ["--setback", setback, "--catch", catch];
+            let run = bench.assess("base.tif", "base.geojson").lot(lot).with(&words).out(lot);
+            let answer = run.run().usable();
+            if answer.list("interception_line.parts").is_empty() {
+                continue;
+            }
+            lines += 1;
+            let [before, _, beside, ..] = shares(&answer);
+            let allowed = (1.0 - catch.parse::<f64>().expect("a number")) * before;
+            let told =
+                answer.warning("line-given-up").is_some() || answer.warning("setback-reduced").is_some();
+            assert!(beside <= allowed + 1e-6 * before || told, "{lot} {place}: {beside}, {allowed} allowed");
+        }
+    }
+    assert!(lines > 8, "{lines} lines");
 }
 
 /// Every station of every drain: the invert never rises, cover and depth are kept; cover runs out before a mouth in the open only.

@@ -20,9 +20,9 @@ pub struct Came {
 /// As in the proof: water comes to the part whose path it crosses first, and what that turns away comes to no other. From the
 /// line up, each cell has the share of its water that does.
 pub struct Coming<'a> {
-    scene: &'a Scene<'a>,
-    line: &'a LotLine,
-    fence: Fence,
+    pub(super) scene: &'a Scene<'a>,
+    pub(super) line: &'a LotLine,
+    pub(super) fence: Fence,
     /// By part and cell of the scene, by its place in the order.
     shares: Vec<Vec<f64>>,
 }
@@ -76,7 +76,7 @@ impl<'a> Coming<'a> {
             .map_or_else(|| self.of_cell(part, entry.into), |crossed| share_at(crossed, part))
     }
 
-    fn crossed_at_entry(&self, entry: &Entry) -> Option<Crossed> {
+    pub(super) fn crossed_at_entry(&self, entry: &Entry) -> Option<Crossed> {
         if entry.from == entry.into {
             self.fence.sliver(self.line, entry.into)
         } else {
@@ -88,6 +88,12 @@ impl<'a> Coming<'a> {
     #[must_use]
     pub fn of_cell(&self, part: usize, cell: usize) -> f64 {
         self.scene.reach.place(cell).map_or(0.0, |place| self.shares[part][place])
+    }
+
+    /// Share of the water in a cell that comes to one of the parts.
+    pub(super) fn of_any(&self, cell: usize) -> f64 {
+        let place = self.scene.reach.place(cell);
+        place.map_or(0.0, |place| self.shares.iter().map(|shares| shares[place]).sum())
     }
 
     /// Where water comes to a part: what enters at entries, with its area, and the rain on cells.

@@ -8,6 +8,7 @@ mod back;
 mod coming;
 mod fence;
 mod front;
+mod inner_lot;
 mod origins;
 mod overflow;
 mod received;
@@ -18,6 +19,7 @@ mod way;
 
 pub use back::{APRON_M, OutFate};
 pub use coming::{Came, Coming};
+pub use inner_lot::InnerLot;
 pub use overflow::{OverflowWay, overflow_way};
 pub use received::{Received, SinkReceived};
 pub use rerun::{Missed, Taken};
@@ -67,6 +69,8 @@ pub struct ProofBasis<'a> {
     pub entries: &'a [Entry],
     /// The lot line.
     pub line: &'a LotLine,
+    /// The lot's ground behind the setback; without it all of the lot is taken for that.
+    pub inner: Option<&'a InnerLot>,
     /// Parts of the line.
     pub parts: &'a [ProvedPart<'a>],
     /// Cells of ditches and gutters that were given: let-out water in them hasn't come back to the lot. Rising.
@@ -155,8 +159,12 @@ pub fn prove(basis: &ProofBasis<'_>) -> Result<Proof, FlowError> {
     let fates = Fates::new(&ground, &comes_back);
     let left = fates.left_by_lot(&ground);
     let brought_back = run.taken.iter().zip(&comes_back).map(|(taken, back)| taken.run_on_m2 * back);
-    let missed =
-        Missed { past_m2: run.past_m2, beside_m2: run.beside_m2, back_m2: brought_back.sum::<f64>() + 0.0 };
+    let missed = Missed {
+        past_m2: run.past_m2,
+        beside_m2: run.beside_m2,
+        edge_m2: run.edge_m2,
+        back_m2: brought_back.sum::<f64>() + 0.0,
+    };
     let kept =
         run.taken.iter().zip(&back).map(|(taken, fate)| taken.run_on_m2 * fate.map_or(1.0, |f| f.stays_away));
     let let_out: Vec<(usize, f64)> =
@@ -233,7 +241,10 @@ enum Stepped {
         takes: f64,
     },
     /// It comes onto the lot's ground beside or behind the line.
-    Inside,
+    Inside {
+        /// Whether it comes behind the setback: a line there could take it.
+        behind_setback: bool,
+    },
     /// It stays where it was: outside the lot, or in front of the line.
     Goes,
 }
@@ -245,7 +256,7 @@ impl LinedGround<'_> {
         if let Some(crossed) = self.fence.step_at_lot(scene, from, to) {
             return self.crosses(crossed);
         }
-        if scene.is_subject(to) && !self.front.has(to) { Stepped::Inside } else { Stepped::Goes }
+        if scene.is_subject(to) && !self.front.has(to) { self.inside(from, to) } else { Stepped::Goes }
     }
 
     /// What becomes of run-on at its entry.
@@ -256,8 +267,14 @@ impl LinedGround<'_> {
         match self.fence.sliver(self.basis.line, into) {
             Some(crossed) => self.crosses(crossed),
             None if self.front.has(into) => Stepped::Goes,
-            None => Stepped::Inside,
+            None => self.inside(from, into),
         }
+    }
+
+    fn inside(&self, from: usize, to: usize) -> Stepped {
+        let (scene, line) = (self.basis.scene, self.basis.line);
+        let is_reached = |inner: &InnerLot| inner.is_reached(scene, line, (from, to));
+        Stepped::Inside { behind_setback: self.basis.inner.is_none_or(is_reached) }
     }
 
     fn crosses(&self, crossed: fence::Crossed) -> Stepped {

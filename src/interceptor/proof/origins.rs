@@ -42,7 +42,7 @@ impl<'a> Fates<'a> {
         let at = |state: usize| ground.course.place(to).map_or(0.0, |place| self.shares[place][state]);
         match stepped {
             Stepped::Crosses { part, takes, .. } => 1.0 - takes + takes * self.comes_back[part],
-            Stepped::Inside => at(INSIDE),
+            Stepped::Inside { .. } => at(INSIDE),
             Stepped::Goes => at(state),
         }
     }

@@ -24,8 +24,11 @@ impl Taken {
 pub struct Missed {
     /// By part, what crosses it and isn't taken.
     pub past_m2: Vec<f64>,
-    /// What comes onto the lot beside the line and crosses no part.
+    /// What comes onto the lot beside the line, behind the setback, and crosses no part.
     pub beside_m2: f64,
+    /// What comes onto the lot beside the line and leaves it again within the setback: no line there could
+    /// take it.
+    pub edge_m2: f64,
     /// What is taken and comes back from where it is let out.
     pub back_m2: f64,
 }
@@ -42,8 +45,10 @@ pub(super) struct Rerun {
     pub(super) elsewhere_m2: f64,
     /// By part, run-on that crosses it and isn't taken.
     pub(super) past_m2: Vec<f64>,
-    /// Run-on that has come onto the lot's other ground and crosses no part.
+    /// Run-on that has come behind the setback beside the line and crosses no part.
     pub(super) beside_m2: f64,
+    /// Run-on that has come onto the lot's other ground within the setback only and crosses no part.
+    pub(super) edge_m2: f64,
 }
 
 /// Water that hasn't met the line yet, m².
@@ -51,7 +56,9 @@ pub(super) struct Rerun {
 struct Load {
     /// Run-on that has been in front of the line only.
     front: f64,
-    /// Run-on that has come onto the lot's other ground.
+    /// Run-on that has come onto the lot's other ground, no farther than the setback.
+    edge: f64,
+    /// Run-on that has come behind the setback there.
     inside: f64,
     /// The lot's own rain.
     own: f64,
@@ -68,6 +75,7 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
         elsewhere_m2: 0.0,
         past_m2: vec![0.0; ground.basis.parts.len()],
         beside_m2: 0.0,
+        edge_m2: 0.0,
     };
     let mut loads = vec![Load::default(); cells.len()];
     for entry in ground.basis.entries {
@@ -82,6 +90,7 @@ pub(super) fn rerun(ground: &LinedGround<'_>) -> Rerun {
         load.own += scene.lots.share(cell, scene.subject) * cell_m2;
         if scene.field.leaves(cell) {
             run.elsewhere_m2 += load.front;
+            run.edge_m2 += load.edge;
             run.beside_m2 += load.inside;
             continue;
         }
@@ -99,21 +108,27 @@ impl Rerun {
         match stepped {
             Stepped::Crosses { part, station_m, takes } => {
                 let taken = water.times(takes);
-                self.taken[part].run_on_m2 += taken.front + taken.inside;
+                self.taken[part].run_on_m2 += taken.run_on();
                 self.taken[part].own_m2 += taken.own;
-                self.past_m2[part] += (water.front + water.inside) * (1.0 - takes);
-                self.removed_m2[next] += taken.front + taken.inside + taken.own;
-                let area_m2 = water.front + water.inside + water.own;
+                self.past_m2[part] += water.run_on() * (1.0 - takes);
+                self.removed_m2[next] += taken.run_on() + taken.own;
+                let area_m2 = water.run_on() + water.own;
                 if area_m2 > 0.0 {
                     self.crossing[part].push(CrossedPart { cell, station_m, area_m2, takes });
                 }
             }
-            Stepped::Inside => {
-                to.inside += water.front + water.inside;
+            Stepped::Inside { behind_setback: true } => {
+                to.inside += water.run_on();
+                to.own += water.own;
+            }
+            Stepped::Inside { behind_setback: false } => {
+                to.edge += water.front + water.edge;
+                to.inside += water.inside;
                 to.own += water.own;
             }
             Stepped::Goes => {
                 to.front += water.front;
+                to.edge += water.edge;
                 to.inside += water.inside;
                 to.own += water.own;
             }
@@ -122,7 +137,16 @@ impl Rerun {
 }
 
 impl Load {
+    fn run_on(&self) -> f64 {
+        self.front + self.edge + self.inside
+    }
+
     fn times(self, share: f64) -> Self {
-        Self { front: self.front * share, inside: self.inside * share, own: self.own * share }
+        Self {
+            front: self.front * share,
+            edge: self.edge * share,
+            inside: self.inside * share,
+            own: self.own * share,
+        }
     }
 }

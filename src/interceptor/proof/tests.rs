@@ -95,6 +95,7 @@ impl World {
             arrival: &self.arrival,
             entries: &self.entries,
             line: &self.line,
+            inner: None,
             parts: &parts,
             channels: &[],
             takes,
@@ -132,7 +133,7 @@ fn received(proof: &Proof, label: Label) -> (f64, f64) {
 /// What isn't kept off the lot is what is left, by why.
 fn left_by_reason(proof: &Proof) -> f64 {
     let missed = &proof.missed;
-    missed.past_m2.iter().sum::<f64>() + missed.beside_m2 + missed.back_m2
+    missed.past_m2.iter().sum::<f64>() + missed.beside_m2 + missed.edge_m2 + missed.back_m2
 }
 
 fn expect(proof: &Proof, [before, caught, left, elsewhere]: [f64; 4]) {

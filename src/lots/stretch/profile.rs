@@ -87,6 +87,19 @@ impl RingProfile {
         runs
     }
 
+    /// The inflow beside some parts of the ring, which rise and don't meet.
+    pub(super) fn beside(mut self, runs: &[Run]) -> Self {
+        for run in runs {
+            let cut = |piece: &Piece| {
+                let before = Piece { to_m: piece.to_m.min(run.from_m), ..*piece };
+                let behind = Piece { from_m: piece.from_m.max(run.to_m), ..*piece };
+                [before, behind].into_iter().filter(|piece| piece.to_m > piece.from_m)
+            };
+            self.pieces = self.pieces.iter().flat_map(cut).collect();
+        }
+        self
+    }
+
     /// Amount that enters within a part of the ring.
     pub(super) fn amount(&self, run: Run) -> f64 {
         self.within(run).iter().map(|p| p.amount()).sum()
@@ -183,7 +196,7 @@ fn between(a: Mark, b: Mark, amount: f64) -> f64 {
 /// Adds a part behind the last, joined to it where they meet.
 pub(super) fn extend(runs: &mut Vec<Run>, next: Run) {
     match runs.last_mut() {
-        Some(last) if last.to_m >= next.from_m => last.to_m = next.to_m,
+        Some(last) if last.to_m >= next.from_m => last.to_m = last.to_m.max(next.to_m),
         _ => runs.push(next),
     }
 }

@@ -1,4 +1,5 @@
-//! The shortest stretches that together catch a share of all inflow.
+//! The shortest stretches that together catch a share of all inflow, and the shortest that catch more beside
+//! them.
 
 use super::profile::{RingProfile, Run, extend, join};
 use super::{Inflow, Stretch};
@@ -41,20 +42,29 @@ pub fn shortest_catching(
     ring_lengths_m: &[f64],
     joining: Joining,
 ) -> Vec<Stretch> {
-    let search = Search::new(inflows, ring_lengths_m, joining.gap_m);
-    let wanted = share.clamp(0.0, 1.0) * search.total * (1.0 - SLACK);
-    if wanted <= 0.0 {
-        return Vec::new();
-    }
-    let work_m = |parts: &[Part]| parts.iter().map(|p| p.length_m().max(joining.dust_m)).sum::<f64>();
-    let all = search.least(wanted, 0.0);
-    let coarse = search.least(wanted, joining.dust_m);
-    let kept = match (all, coarse) {
-        (Some(all), Some(coarse)) if work_m(&coarse) < work_m(&all) => coarse,
-        (Some(all), _) => all,
-        (None, coarse) => coarse.unwrap_or_default(),
-    };
-    kept.iter().map(|p| Stretch::of(p.ring, p.run, inflows, ring_lengths_m[p.ring])).collect()
+    let search = Search::new(&[], inflows, ring_lengths_m, joining.gap_m);
+    search.stretches(share.clamp(0.0, 1.0) * search.total, inflows, joining)
+}
+
+/// Stretches made longer, joined, or more of them, so that an amount of inflow is caught that enters beside
+/// them, or as much of it as there is; by ring and start.
+///
+/// # Units
+/// `amount` in that of the inflows; metres.
+///
+/// # Method
+/// As [`shortest_catching`] of what enters beside the stretches, which are kept whole.
+#[must_use]
+pub fn widened(
+    stretches: &[Stretch],
+    amount: f64,
+    inflows: &[Inflow],
+    ring_lengths_m: &[f64],
+    joining: Joining,
+) -> Vec<Stretch> {
+    let search = Search::new(stretches, inflows, ring_lengths_m, joining.gap_m);
+    let amount = amount.min(search.total);
+    if amount <= 0.0 { stretches.to_vec() } else { search.stretches(amount, inflows, joining) }
 }
 
 /// A part of a ring.
@@ -89,6 +99,9 @@ enum Taken {
 }
 
 struct Search<'a> {
+    /// By ring what is taken whatever it catches.
+    kept: Vec<Vec<Run>>,
+    /// Inflow beside that.
     profiles: Vec<RingProfile>,
     lengths_m: &'a [f64],
     gap_m: f64,
@@ -98,12 +111,11 @@ struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    fn new(inflows: &[Inflow], lengths_m: &'a [f64], gap_m: f64) -> Self {
-        let profiles: Vec<RingProfile> = lengths_m
-            .iter()
-            .enumerate()
-            .map(|(ring, &length_m)| RingProfile::new(ring, inflows, length_m))
-            .collect();
+    fn new(kept: &[Stretch], inflows: &[Inflow], lengths_m: &'a [f64], gap_m: f64) -> Self {
+        let rings = || lengths_m.iter().copied().enumerate();
+        let kept: Vec<Vec<Run>> = rings().map(|(ring, length_m)| runs_on(kept, ring, length_m)).collect();
+        let profile = |(ring, length_m)| RingProfile::new(ring, inflows, length_m).beside(&kept[ring]);
+        let profiles: Vec<RingProfile> = rings().map(profile).collect();
         let pieces = || profiles.iter().flat_map(|p| &p.pieces);
         let total = pieces().map(|p| p.amount()).sum();
         let densest = pieces().map(|p| p.density).fold(0.0, f64::max);
@@ -115,7 +127,24 @@ impl<'a> Search<'a> {
             .collect();
         // A stable sort: equal pieces stay in the order of ring and chainage.
         order.sort_by(|a, b| class(*b).total_cmp(&class(*a)));
-        Self { profiles, lengths_m, gap_m, order, total }
+        Self { kept, profiles, lengths_m, gap_m, order, total }
+    }
+
+    /// The stretches with the least work that catch an amount, above nothing.
+    fn stretches(&self, amount: f64, inflows: &[Inflow], joining: Joining) -> Vec<Stretch> {
+        let wanted = amount * (1.0 - SLACK);
+        if wanted <= 0.0 {
+            return Vec::new();
+        }
+        let work_m = |parts: &[Part]| parts.iter().map(|p| p.length_m().max(joining.dust_m)).sum::<f64>();
+        let all = self.least(wanted, 0.0);
+        let coarse = self.least(wanted, joining.dust_m);
+        let kept = match (all, coarse) {
+            (Some(all), Some(coarse)) if work_m(&coarse) < work_m(&all) => coarse,
+            (Some(all), _) => all,
+            (None, coarse) => coarse.unwrap_or_default(),
+        };
+        kept.iter().map(|p| Stretch::of(p.ring, p.run, inflows, self.lengths_m[p.ring])).collect()
     }
 
     /// The densest pieces that hold a share of all inflow, gaps closed.
@@ -123,7 +152,7 @@ impl<'a> Search<'a> {
         let taken = self.densest(share);
         let mut parts = Vec::new();
         for (ring, profile) in self.profiles.iter().enumerate() {
-            let mut runs = Vec::new();
+            let mut runs = self.kept[ring].clone();
             for (piece, taken) in profile.pieces.iter().zip(&taken[ring]) {
                 let length_m = piece.to_m - piece.from_m;
                 let run = match *taken {
@@ -133,10 +162,10 @@ impl<'a> Search<'a> {
                     Taken::Last(part) => Run { from_m: piece.to_m - part * length_m, to_m: piece.to_m },
                 };
                 if run.to_m > run.from_m {
-                    extend(&mut runs, run);
+                    runs.push(run);
                 }
             }
-            let closed = join(&runs, self.lengths_m[ring], self.gap_m);
+            let closed = join(&joined(runs), self.lengths_m[ring], self.gap_m);
             parts.extend(closed.into_iter().map(|run| Part { ring, run }));
         }
         parts
@@ -170,6 +199,15 @@ impl<'a> Search<'a> {
         taken
     }
 
+    /// Whether a part holds what is taken whatever it catches.
+    fn keeps(&self, part: &Part) -> bool {
+        let turns_m = [0.0, self.lengths_m[part.ring]];
+        let holds = |run: &Run| {
+            turns_m.iter().any(|m| run.from_m + m >= part.run.from_m && run.to_m + m <= part.run.to_m)
+        };
+        self.kept[part.ring].iter().any(holds)
+    }
+
     fn caught(&self, parts: &[Part]) -> f64 {
         parts.iter().map(|p| self.profiles[p.ring].amount(p.run)).sum()
     }
@@ -178,7 +216,7 @@ impl<'a> Search<'a> {
     fn least(&self, wanted: f64, at_least_m: f64) -> Option<Vec<Part>> {
         let parts = |share: f64| {
             let mut parts = self.closed(share);
-            parts.retain(|p| p.length_m() >= at_least_m);
+            parts.retain(|p| p.length_m() >= at_least_m || self.keeps(p));
             parts
         };
         let holds = |share: f64| self.caught(&parts(share)) >= wanted;
@@ -192,4 +230,26 @@ impl<'a> Search<'a> {
         }
         Some(parts(high))
     }
+}
+
+/// The runs of stretches on a ring, from its start to its end, rising.
+fn runs_on(stretches: &[Stretch], ring: usize, length_m: f64) -> Vec<Run> {
+    let mut runs = Vec::new();
+    for stretch in stretches.iter().filter(|stretch| stretch.ring == ring) {
+        runs.push(Run { from_m: stretch.from_m, to_m: stretch.to_m.min(length_m) });
+        if stretch.to_m > length_m {
+            runs.push(Run { from_m: 0.0, to_m: stretch.to_m - length_m });
+        }
+    }
+    joined(runs)
+}
+
+/// Runs by their starts, those that meet made one.
+fn joined(mut runs: Vec<Run>) -> Vec<Run> {
+    runs.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
+    let mut found = Vec::with_capacity(runs.len());
+    for run in runs {
+        extend(&mut found, run);
+    }
+    found
 }

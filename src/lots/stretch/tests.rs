@@ -111,6 +111,23 @@ fn the_shortest_set_takes_the_densest_pieces() {
 }
 
 #[test]
+fn stretches_are_widened_by_the_densest_pieces_beside_them() {
+    // Kept: the metre with 8. Beside it 1 4 0 and 2: 4.5 more are 4 and a quarter of the 2; there are 7 in
+    // all.
+    let inflows = side_by_side(10.0, &[1.0, 4.0, 0.0, 8.0, 2.0]);
+    let kept = shortest_catching(8.0 / 15.0, &inflows, &[100.0], PLAIN);
+    assert_eq!(ends(&kept), [(13., 14.)]);
+    let widened_by = |amount| ends(&widened(&kept, amount, &inflows, &[100.0], PLAIN));
+    assert_eq!(widened_by(4.5), [(11., 12.), (13., 14.25)]);
+    assert_eq!(widened_by(100.0), [(10., 12.), (13., 15.)]);
+    assert_eq!(widened_by(0.0), [(13., 14.)]);
+    // Over the ring's start, and across a gap that is closed.
+    let over = [Stretch { ring: 0, from_m: 98.0, to_m: 102.0, members: Vec::new() }];
+    let joining = Joining { gap_m: 3.0, dust_m: 1.0 };
+    assert_eq!(ends(&widened(&over, 2.0, &[inflow(5.0, 1.0, 2.0)], &[100.0], joining)), [(98., 106.)]);
+}
+
+#[test]
 fn a_part_is_taken_next_to_what_is_taken_already() {
     let inflows = side_by_side(10.0, &[2.0, 4.0]);
     assert_eq!(ends(&shortest_catching(5.0 / 6.0, &inflows, &[100.0], PLAIN)), [(10.5, 12.)]);
