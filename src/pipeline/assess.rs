@@ -25,7 +25,7 @@ use super::settings::Settings;
 use super::shares::comings;
 use super::storm::{Spilling, Stormed, storm};
 use super::storms::{Flowing, PartStorms, storms};
-use super::wider_setback::{self, WiderSetback, wider_setbacks};
+use super::wider_setback::{WiderSetback, wider_setbacks};
 use crate::error::Error;
 use crate::grid::Cell;
 use crate::input::Site;
@@ -128,9 +128,8 @@ pub fn assess<'a>(
         obstacles: &obstacles,
         channels: &channels,
     };
-    let ProposedLine { laid, outlets, drains } =
+    let ProposedLine { laid: Laid { interception, feeding, waters, .. }, outlets, drains } =
         yard.line(&mut stormed, SideBySide::AsNamed)?.unload(&mut warnings);
-    let Laid { interception, feeding, waters, .. } = laid;
     let comes = comings(&routed, (&line, &drainage), &interception, &outlets)?;
     let proof = line_proof(
         site,
@@ -147,13 +146,11 @@ pub fn assess<'a>(
     let overflows = overflows(site, &routed, &interception, (proof.as_ref(), &storms))?;
     let ground_water = ground_waters(&routed, &interception, &drains, settings)?;
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
-    let wider_setbacks = wider_setbacks(&yard, &mut stormed, (&interception, &drains), proof.as_ref())?;
-    warnings.extend(wider_setback::findings(&wider_setbacks, settings));
+    let wider_setbacks =
+        wider_setbacks(&yard, &mut stormed, (&interception, &drains), proof.as_ref())?.unload(&mut warnings);
     let Stormed { design, spilling, longest: ways, .. } = stormed;
     let inlet_access = inlet_access(site, &routed)?;
-    warnings.extend(beside_the_ground(site, &routed, settings));
-    warnings.extend(ground_warnings(&routed, &completeness, &drainage));
-    warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
+    warnings.extend(of_the_ground(site, &routed, (&drainage, &other_routing), &completeness, settings));
     Ok(Warned::new(
         Assessment {
             site,
@@ -186,12 +183,20 @@ pub fn assess<'a>(
     ))
 }
 
-/// Findings about rain, inlets and roofs.
-fn beside_the_ground(site: &Site, routed: &Routed, settings: &Settings) -> Vec<Warning> {
+/// Findings about rain, inlets, roofs, and the ground that was read.
+fn of_the_ground(
+    site: &Site,
+    routed: &Routed,
+    (drainage, other_routing): (&LotDrainage, &[(Label, f64)]),
+    completeness: &Completeness,
+    settings: &Settings,
+) -> Vec<Warning> {
     let mut found: Vec<Warning> = rain_elsewhere(site, settings).into_iter().collect();
     found.extend(inlets::findings(site, routed));
     found.extend(roof_water_inside(routed));
     found.extend(routed.ground.roofs.warnings());
+    found.extend(ground_warnings(routed, completeness, drainage));
+    found.extend(routings_differ(drainage.run_on_m2, other_routing, settings));
     found
 }
 

@@ -13,7 +13,7 @@ use crate::error::Error;
 use crate::interceptor::InterceptionLine;
 use crate::interceptor::drain::{Arrangement, DrainOption};
 use crate::units::Length;
-use crate::warning::Warning;
+use crate::warning::{Warned, Warning};
 use crate::wording::{metres, percent};
 
 /// Setbacks are tried in steps of this, the next above what a swale asks for, m. Ours.
@@ -47,11 +47,11 @@ pub(super) fn wider_setbacks(
     stormed: &mut Stormed,
     (interception, drains): (&InterceptionLine, &Drains),
     proof: Option<&LineProof>,
-) -> Result<Vec<WiderSetback>, Error> {
+) -> Result<Warned<Vec<WiderSetback>>, Error> {
     let wanted = yard.settings.catch.get();
     // Whoever names an arrangement is told of its own swale (`swale-beyond-lot`).
     let proof = proof.filter(|_| yard.settings.drain.arrangement.is_none());
-    let Some(mut best) = proof.map(caught_share) else { return Ok(Vec::new()) };
+    let Some(mut best) = proof.map(caught_share) else { return Ok(Warned::clean(Vec::new())) };
     let mut asked = asked_for(interception, drains);
     let mut tried = steps(yard.settings.setback);
     let mut found = Vec::new();
@@ -67,11 +67,12 @@ pub(super) fn wider_setbacks(
             found.push(trial);
         }
     }
-    Ok(found)
+    let said = findings(&found, yard.settings);
+    Ok(Warned::new(found, said))
 }
 
 /// What is to be said of them.
-pub(super) fn findings(found: &[WiderSetback], settings: &Settings) -> Vec<Warning> {
+fn findings(found: &[WiderSetback], settings: &Settings) -> Vec<Warning> {
     let words = |wider: &WiderSetback| {
         // The others are as they may be with any setback.
         let part = |(place, part): (usize, &Option<(Arrangement, f64)>)| {
