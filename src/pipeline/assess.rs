@@ -4,7 +4,7 @@ use super::catchment::{Catchment, Routed, find_catchment};
 use super::chambers::chambers;
 use super::channels::channels;
 use super::completeness::{Completeness, completeness};
-use super::doubts::{Doubt, Quality, age_of, doubts};
+use super::doubts::{Doubt, Quality, doubts};
 use super::drain::Drains;
 use super::findings::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::ground::Ground;
@@ -105,9 +105,9 @@ pub fn assess<'a>(
     let other_routing = by_other_routing(&routed);
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     let certainty = repeats(site, &routed, &line, &drainage, settings, progress)?.unload(&mut warnings);
-    let age = age_of(site.survey.facts(), settings).unload(&mut warnings);
     let (doubts, quality) =
-        doubts(&routed, &drainage, &other_routing, &completeness, (certainty.as_ref(), age));
+        doubts(&routed, &drainage, &other_routing, &completeness, certainty.as_ref(), (site, settings))
+            .unload(&mut warnings);
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
@@ -146,9 +146,7 @@ pub fn assess<'a>(
     warnings.extend(wider_setback::findings(&wider_setbacks, settings));
     let Stormed { design, spilling, longest: ways, .. } = stormed;
     let inlet_access = inlet_access(site, &routed)?;
-    warnings.extend(beside_the_ground(site, &routed, settings));
-    warnings.extend(ground_warnings(&routed, &completeness, &drainage));
-    warnings.extend(routings_differ(drainage.run_on_m2, &other_routing, settings));
+    warnings.extend(of_the_ground((site, settings), &routed, &drainage, &completeness, &other_routing));
     Ok(Warned::new(
         Assessment {
             site,
@@ -187,6 +185,20 @@ fn beside_the_ground(site: &Site, routed: &Routed, settings: &Settings) -> Vec<W
     found.extend(inlets::findings(site, routed));
     found.extend(roof_water_inside(routed));
     found.extend(routed.ground.roofs.warnings());
+    found
+}
+
+/// Findings about the ground, what stands on it, and the two routings.
+fn of_the_ground(
+    (site, settings): (&Site, &Settings),
+    routed: &Routed,
+    drainage: &LotDrainage,
+    completeness: &Completeness,
+    other_routing: &[(Label, f64)],
+) -> Vec<Warning> {
+    let mut found = beside_the_ground(site, routed, settings);
+    found.extend(ground_warnings(routed, completeness, drainage));
+    found.extend(routings_differ(drainage.run_on_m2, other_routing, settings));
     found
 }
 
