@@ -96,7 +96,7 @@ fn repeats(kind: ground::Ground) {
 fn worked(work: &mut dyn FnMut()) -> (Duration, Duration) {
     let before = processor_time();
     let clock = timed(work);
-    (clock, processor_time() - before)
+    (clock, processor_time().saturating_sub(before))
 }
 
 /// Of all threads of this process.

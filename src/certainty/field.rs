@@ -97,6 +97,9 @@ impl FieldSource {
     }
 
     /// The fields of a pair of realisations at some cells of the window, as [`Self::pair`] has them.
+    ///
+    /// # Panics
+    /// If a cell lies beyond the window.
     #[must_use]
     pub fn pair_at(&self, number: u64, cells: &[usize]) -> [Vec<f32>; 2] {
         let place = |&cell: &usize| self.window.cell(cell);

@@ -6,7 +6,7 @@ use super::caught::inner_lot;
 use super::chambers::chambers;
 use super::channels::channels;
 use super::completeness::{Completeness, completeness};
-use super::doubts::{Doubt, Quality, age_of, doubts};
+use super::doubts::{Doubt, Quality, doubts};
 use super::drain::Drains;
 use super::findings::{ground_warnings, rain_elsewhere, roof_water_inside, routings_differ};
 use super::ground::Ground;
@@ -107,9 +107,9 @@ pub fn assess<'a>(
     let other_routing = by_other_routing(&routed);
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     let certainty = repeats(site, &routed, &line, &drainage, settings, progress)?.unload(&mut warnings);
-    let age = age_of(site.survey.facts(), settings).unload(&mut warnings);
     let (doubts, quality) =
-        doubts(&routed, &drainage, &other_routing, &completeness, (certainty.as_ref(), age));
+        doubts(&routed, &drainage, &other_routing, &completeness, certainty.as_ref(), (site, settings))
+            .unload(&mut warnings);
     progress.phase(Phase::Design, 0);
     let ponds = ponds_of(&routed);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);

@@ -34,7 +34,7 @@ impl Age {
 }
 
 /// Whether the elevations are older than a change that the user tells of; a warning where that isn't known.
-pub(in crate::pipeline) fn age_of(facts: &ElevationFacts, settings: &Settings) -> Warned<Option<Age>> {
+pub(super) fn age_of(facts: &ElevationFacts, settings: &Settings) -> Warned<Option<Age>> {
     let Some(changed) = settings.ground_changed else { return Warned::clean(None) };
     let tiles = facts.tiles.iter().map(|tile| (tile.surveyed, tile.written));
     compared(settings.surveyed, tiles, changed)

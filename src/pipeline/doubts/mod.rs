@@ -15,9 +15,12 @@ pub use quality::{Grade, Quality};
 use super::catchment::Routed;
 use super::completeness::Completeness;
 use super::repeats::Certainty;
+use super::settings::Settings;
 use crate::certainty::Verdict;
+use crate::input::Site;
 use crate::lots::{Label, LotDrainage, origins};
-pub(super) use age::age_of;
+use crate::warning::Warned;
+use age::age_of;
 use level::LevelGround;
 
 /// Why the answer may be wrong.
@@ -104,11 +107,14 @@ pub(super) fn doubts(
     drainage: &LotDrainage,
     other_routing: &[(Label, f64)],
     completeness: &Completeness,
-    (certainty, age): (Option<&Certainty>, Option<Age>),
-) -> (Vec<Doubt>, Quality) {
+    certainty: Option<&Certainty>,
+    (site, settings): (&Site, &Settings),
+) -> Warned<(Vec<Doubt>, Quality)> {
+    let mut warnings = Vec::new();
+    let age = age_of(site.survey.facts(), settings).unload(&mut warnings);
     let doubts = reasons(&Looked { routed, drainage, other_routing, completeness, certainty, age });
     let quality = Quality::of(&doubts, drainage.run_on_m2, completeness, certainty.is_some());
-    (doubts, quality)
+    Warned::new((doubts, quality), warnings)
 }
 
 fn reasons(looked: &Looked<'_>) -> Vec<Doubt> {
