@@ -38,7 +38,6 @@ pub struct Drain {
 
 /// A stretch of pipe with less ground over it than asked for.
 #[derive(Debug, Clone, Copy, Serialize)]
-#[expect(clippy::struct_field_names, reason = "serialised names carry the unit")]
 pub struct ThinRow {
     /// Upper end, down the way.
     pub from_m: f64,

@@ -54,7 +54,9 @@ pub(super) fn tell_as_named(
             let place = (0..drain.options.len()).find(|&place| of(drain, place) == arrangement);
             // Where it finds no pipe on its own way it keeps nothing.
             let none = AsNamed { share: 0.0, is_built: false };
-            place.into_iter().for_each(|place| drain.as_named[place] = Some(found.unwrap_or(none)));
+            if let Some(place) = place {
+                drain.as_named[place] = Some(found.unwrap_or(none));
+            }
         }
     }
     Ok(())

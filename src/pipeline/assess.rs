@@ -1,6 +1,5 @@
 //! One lot, from its files to everything that is said of it.
 
-use super::as_named::SideBySide;
 use super::catchment::{Catchment, Routed, find_catchment};
 use super::chambers::chambers;
 use super::channels::channels;
@@ -123,8 +122,7 @@ pub fn assess<'a>(
         obstacles: &obstacles,
         channels: &channels,
     };
-    let ProposedLine { laid, outlets, drains } =
-        yard.line(&mut stormed, SideBySide::AsNamed)?.unload(&mut warnings);
+    let ProposedLine { laid, outlets, drains } = yard.line(&mut stormed)?.unload(&mut warnings);
     let Laid { interception, feeding, waters, .. } = laid;
     let comes = comings(&routed, (&line, &drainage), &interception, &outlets)?;
     let proof = line_proof(

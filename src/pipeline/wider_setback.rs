@@ -103,7 +103,7 @@ fn with_setback(
     let settings = Settings { setback, ..yard.settings.clone() };
     let obstacles = obstacles(yard.site, &settings);
     let yard = Yard { settings: &settings, obstacles: &obstacles, ..*yard };
-    let proposed = yard.line(stormed, SideBySide::AsChosen)?.value;
+    let proposed = yard.line_beside(stormed, SideBySide::AsChosen)?.value;
     let (interception, drains) = (&proposed.laid.interception, &proposed.drains);
     let water = (yard.line, yard.drainage);
     let comes = comings(yard.routed, water, interception, &proposed.outlets)?;
