@@ -1,6 +1,5 @@
 //! One lot, from its files to everything that is said of it.
 
-use super::as_named::SideBySide;
 use super::catchment::{Catchment, Routed, find_catchment};
 use super::caught::inner_lot;
 use super::chambers::chambers;
@@ -129,7 +128,7 @@ pub fn assess<'a>(
         channels: &channels,
     };
     let ProposedLine { laid: Laid { interception, feeding, waters, .. }, outlets, drains } =
-        yard.line(&mut stormed, SideBySide::AsNamed)?.unload(&mut warnings);
+        yard.line(&mut stormed)?.unload(&mut warnings);
     let comes = comings(&routed, (&line, &drainage), &interception, &outlets)?;
     let proof = line_proof(
         site,

@@ -106,7 +106,7 @@ fn with_setback(
     let obstacles = obstacles(yard.site, &settings);
     let inner = inner_lot(yard.routed, yard.line, &settings)?;
     let yard = Yard { settings: &settings, obstacles: &obstacles, inner: inner.as_ref(), ..*yard };
-    let proposed = yard.line(stormed, SideBySide::AsChosen)?.value;
+    let proposed = yard.line_beside(stormed, SideBySide::AsChosen)?.value;
     let (interception, drains) = (&proposed.laid.interception, &proposed.drains);
     let water = (yard.line, yard.drainage);
     let comes = comings(yard.routed, water, interception, &proposed.outlets)?;
