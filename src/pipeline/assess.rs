@@ -102,8 +102,7 @@ pub fn assess<'a>(
     let Catchment { routed, bank_change_m2 } = find_catchment(site, settings, progress)?;
     let subject = &site.parcels.parcels()[site.parcels.subject()];
     let line = LotLine::new(&subject.outline, site.crs.metres_per_unit())?;
-    let drainage = trace(site, &routed, &line);
-    let other_routing = by_other_routing(&routed);
+    let (drainage, other_routing) = (trace(site, &routed, &line), by_other_routing(&routed));
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     let certainty = repeats(site, &routed, &line, &drainage, settings, progress)?.unload(&mut warnings);
     let (doubts, quality) =
@@ -113,8 +112,7 @@ pub fn assess<'a>(
     let ponds = ponds_of(&routed);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
     let height = |point: Coord<f64>| height_at(&routed.ground, point);
-    let obstacles = obstacles(site, settings);
-    let channels = channels(site, &routed);
+    let (obstacles, channels) = (obstacles(site, settings), channels(site, &routed));
     let inner = inner_lot(&routed, &line, settings)?;
     let yard = Yard {
         site,
