@@ -135,10 +135,26 @@ fn several_parts_go_into_one_pipe_and_on_into_another() {
     let ends: Vec<String> =
         parts.iter().map(|part| format!("{} {}", part["outlet"]["kind"], part["outlet"]["id"])).collect();
     assert!(parts.len() >= 3 && (chained || several), "{ends:?}");
-    // Each pipe that others join is as large as its own and theirs ask for, in the bill's design too.
+    // Each pipe that others join is sized for its own water and what theirs hand on: no less than they keep, and
+    // no more than all that comes to them, which its way was looked for with.
     for part in parts {
         let reaches = part["drain"]["options"][0]["reaches"].as_array().expect("reaches");
         let last = float(&reaches[reaches.len() - 1]["flow_m3_s"]);
-        close("flow at the end", last, float(&part["outlet"]["carried_m3_s"]), 1e-3);
+        let most = float(&part["outlet"]["carried_m3_s"]);
+        let least = float(&part["flow_m3_s"]) + brought_at_least(parts, part);
+        assert!(least * (1.0 - 1e-9) <= last && last <= most * (1.0 + 1e-9), "{last} of {least} to {most}");
     }
+}
+
+/// What the drains of the parts that join one keep, and those that join them.
+fn brought_at_least(parts: &[Value], part: &Value) -> f64 {
+    let joined = part["joined"].as_array().expect("a list");
+    let hands_on = |id: &Value| {
+        let above = &parts[usize::try_from(id.as_u64().expect("a number")).expect("small") - 1];
+        let options = above["drain"]["options"].as_array().expect("options");
+        let built = options.iter().find(|option| option["arrangement"] == above["drain"]["arrangement"]);
+        let share = float(&built.expect("one is built")["share"]);
+        share * float(&above["flow_m3_s"]) + brought_at_least(parts, above)
+    };
+    joined.iter().map(hands_on).sum()
 }
