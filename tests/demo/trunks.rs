@@ -48,13 +48,13 @@ fn the_table_of_arrangements_says_what_naming_one_gives() {
     assert!(marked > 0);
 }
 
-// Under sod a trench takes a small part of what comes. The first part of the demo hands that on, by the upper
-// end, and the second's lead is sized for its own water and so much: its flow, and no drop of the rest.
+// Under sod a trench takes a small part of what comes. One part of the drain hands that on, by the upper
+// end, and the other's lead is sized for its own water and so much: its flow, and no drop of the rest.
 #[test]
 fn a_trunk_is_sized_for_what_gets_in_further_up() {
     let demo = Demo::written();
     let line = ["--arrangement", "one-pipe", "--finish", "unirrigated-lawn"];
-    let found = parts(&demo.assess("Alder 4", &line));
+    let found = parts(&demo.assess("Alder 2", &line));
     let joins = |part: &&Value| part["outlet"]["kind"] == "other-part";
     let (above, below) =
         (found.iter().find(joins).expect("one joins"), found.iter().find(|part| !joins(part)));

@@ -5,9 +5,10 @@ use super::super::error::OutputError;
 use super::super::layers::Layers;
 use super::super::mark::{Mark, Shape};
 use super::super::style::is_look;
+use crate::crs::WorkingCrs;
 use crate::pipeline::Assessment;
 use gdal::errors::GdalError;
-use gdal::spatial_ref::SpatialRef;
+use gdal::spatial_ref::{AxisMappingStrategy, SpatialRef};
 use gdal::vector::{
     Defn, Feature, FieldDefn, Geometry, LayerOptions, OGRFieldType, OGRwkbGeometryType, ToGdal,
 };
@@ -43,16 +44,19 @@ pub(super) fn write(
     for mark in layers.all() {
         kinds.entry((mark.kind, geometry_name(&mark.shape))).or_default().push(mark);
     }
-    let wkt = assessment.site.crs.wkt();
     let written = config::set_thread_local_config_option(NO_DATE.0, NO_DATE.1)
-        .and_then(|()| write_layers(&bundle.staging().join(FILE), wkt, &kinds));
+        .and_then(|()| write_layers(&bundle.staging().join(FILE), &assessment.site.crs, &kinds));
     // Whatever came of it: the option is the thread's, not the file's.
     let cleared = config::clear_thread_local_config_option(NO_DATE.0);
     written.and(cleared).map_err(|cause| OutputError::Package { path: bundle.place(FILE), cause })
 }
 
-fn write_layers(path: &Path, wkt: &str, kinds: &BTreeMap<(&str, &str), Vec<&Mark>>) -> Result<(), GdalError> {
-    let reference = SpatialRef::from_wkt(wkt)?;
+fn write_layers(
+    path: &Path,
+    crs: &WorkingCrs,
+    kinds: &BTreeMap<(&str, &str), Vec<&Mark>>,
+) -> Result<(), GdalError> {
+    let reference = reference(crs)?;
     let mut dataset = DriverManager::get_driver_by_name("GPKG")?.create_vector_only(path)?;
     let mut all = dataset.start_transaction()?;
     for ((kind, geometry), marks) in kinds {
@@ -79,6 +83,17 @@ fn write_layers(path: &Path, wkt: &str, kinds: &BTreeMap<(&str, &str), Vec<&Mark
     }
     all.commit()?;
     dataset.close()
+}
+
+/// The coordinate system: by its code where it has one, since its text hangs on where it was read from.
+fn reference(crs: &WorkingCrs) -> Result<SpatialRef, GdalError> {
+    let found = match crs.label().split_once(':') {
+        Some(("EPSG", code)) => code.parse().ok().map(SpatialRef::from_epsg),
+        _ => None,
+    };
+    let mut found = found.unwrap_or_else(|| SpatialRef::from_wkt(crs.wkt()))?;
+    found.set_axis_mapping_strategy(AxisMappingStrategy::TraditionalGisOrder);
+    Ok(found)
 }
 
 /// Fields of a layer's marks in order, with what each must hold.
