@@ -9,7 +9,7 @@ const HALF_SIDE_M: f64 = 5.0;
 /// Cells that are looked at, at the most.
 const LOOKED_AT: usize = 2000;
 /// Ground that is rougher, or falls more in a cell, than these times the error has likelihoods that come true as
-/// often as they say; on other ground they are too cautious. Measured: `tests/calibration/`.
+/// often as they say; on other ground they can be off to either side. Measured: `tests/calibration/`.
 const CALIBRATED_FROM: GroundToError = GroundToError { fall_in_errors: 4.0, roughness_in_errors: 3.0 };
 /// Of a normal distribution half lies within so many standard errors.
 const HALF_WITHIN: f64 = 0.674_489_750_196_082;

@@ -226,17 +226,17 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let drawings = folder.path().join(DRAWINGS);
         fs::create_dir(&drawings).unwrap();
-        for name in ["part-1-profile.svg", "part-12-section.svg", "part-x-profile.svg", "mine.svg"] {
+        for name in ["part-1-1-profile.svg", "part-12-2-section.svg", "part-x-1-profile.svg", "mine.svg"] {
             fs::write(drawings.join(name), "earlier").unwrap();
         }
         assert!(Bundle::start(folder.path(), Existing::Refuse).is_err());
         let bundle = Bundle::start(folder.path(), Existing::Replace).unwrap();
         fs::create_dir(bundle.staging().join(DRAWINGS)).unwrap();
-        bundle.write("drawings/part-1-profile.svg", "new").unwrap();
+        bundle.write("drawings/part-1-1-profile.svg", "new").unwrap();
         bundle.commit().unwrap();
-        assert_eq!(fs::read_to_string(drawings.join("part-1-profile.svg")).unwrap(), "new");
-        assert!(!drawings.join("part-12-section.svg").exists());
-        assert!(drawings.join("part-x-profile.svg").exists() && drawings.join("mine.svg").exists());
+        assert_eq!(fs::read_to_string(drawings.join("part-1-1-profile.svg")).unwrap(), "new");
+        assert!(!drawings.join("part-12-2-section.svg").exists());
+        assert!(drawings.join("part-x-1-profile.svg").exists() && drawings.join("mine.svg").exists());
     }
 
     #[test]

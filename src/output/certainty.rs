@@ -43,7 +43,7 @@ pub struct CalibrationRow {
     /// Fall and roughness.
     #[serde(flatten)]
     pub ground: GroundToError,
-    /// Whether likelihoods come true as often as they say on such ground; else they are too cautious.
+    /// Whether likelihoods come true as often as they say on such ground; else nothing is claimed of them.
     pub calibrated: bool,
     /// In words.
     pub message: String,
@@ -121,9 +121,9 @@ impl CalibrationRow {
             format!("On invented ground like this ({measured}) likelihoods came true as often as they said.")
         } else {
             format!(
-                "These likelihoods are not calibrated, but too cautious: {measured}. On invented ground like it what was \
-                 called unlikely happened less often than it said and what was called likely more often, and verdicts \
-                 that were given held; \"cannot tell\" may only mean that this survey can't. A closer one could."
+                "These likelihoods and ranges are not calibrated: {measured}. On ground so gentle and smooth against its \
+                 survey they can be off to either side, and ranges hold on fewer than nine in ten; \"cannot tell\" may \
+                 only mean that this survey can't. A closer one could."
             )
         };
         Self { ground, calibrated, message }

@@ -108,8 +108,7 @@ fn sentence(doubt: &Doubt, units: Units) -> String {
     let much = amount(doubt, units);
     match doubt.reason {
         Reason::ElevationError => format!(
-            "{much} comes from contributors of which the likely error of the \
-             elevations leaves open whether they contribute."
+            "{much} hangs on the likely error of the elevations: it leaves open who contributes, or how much there is."
         ),
         Reason::RoutingsDiffer => format!(
             "{much} is booked to other ground by the other routing: small unevenness decides where it goes."

@@ -6,7 +6,7 @@ use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
     Against, Arrangement, Costed, DrainOption, Held, ReachPlace, ReachVerdict, SizedReach, SwaleBed,
 };
-use crate::interceptor::quantities::{End, Section};
+use crate::interceptor::quantities::{DrainLine, End, Section};
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
 use crate::units::Length;
@@ -33,7 +33,7 @@ fn pipes(option: &DrainOption, place: ReachPlace) -> String {
 /// Pipes, trench and swale of an arrangement.
 pub(super) fn section_words(option: &DrainOption, units: Units) -> String {
     let line = pipes(option, ReachPlace::Line);
-    let width = stone_width_m(option).map_or(String::new(), |m| format!(" {} wide", units.length(m)));
+    let width = stone_width(option, units);
     let swale = option.swale.as_ref();
     let swale = swale.map_or(String::new(), |swale| format!("grassed V {}", bed_words(&swale.bed, units)));
     let what = match option.arrangement {
@@ -71,12 +71,21 @@ pub(super) fn bed_words(bed: &SwaleBed, units: Units) -> String {
     )
 }
 
-fn stone_width_m(option: &DrainOption) -> Option<f64> {
-    let line = option.built.as_ref().ok()?.line.as_ref()?;
-    line.legs().iter().find_map(|leg| match &leg.section {
+/// Width of the stone trench, from the narrowest to the widest where larger pipes ask for more.
+fn stone_width(option: &DrainOption, units: Units) -> String {
+    let line = option.built.as_ref().ok().and_then(|built| built.line.as_ref());
+    let legs = line.map_or(&[][..], DrainLine::legs);
+    let widths = legs.iter().filter_map(|leg| match &leg.section {
         Section::Stone(trench) => Some(trench.width().as_m()),
         Section::Solid(_) => None,
-    })
+    });
+    let [least_m, most_m] =
+        widths.fold([f64::INFINITY, 0.0], |[least, most]: [f64; 2], m| [least.min(m), most.max(m)]);
+    if least_m > most_m {
+        return String::new();
+    }
+    let [least, most] = [least_m, most_m].map(|m| units.length(m));
+    if least == most { format!(" {least} wide") } else { format!(" {least} to {most} wide") }
 }
 
 /// The one pipe that leaves, and the hole for it; nothing where no pipe is laid.

@@ -14,7 +14,7 @@ use stakes::stake_lines;
 use watch::{ask_for, deep, of_all, photograph};
 use works::{
     chamber_holds, cleanouts, cover, end_check, grade, joints, perforated, runs_over, stone, stone_end,
-    stone_trench, swale_and_basins, thin_cover, too_fast,
+    stone_trenches, swale_and_basins, thin_cover, too_fast,
 };
 
 use super::drain_words::tie_in_words;
@@ -110,9 +110,7 @@ fn of_part(built: &Built<'_>) -> Vec<Topic> {
     found.extend(runs_over(built));
     found.extend(stake_lines(built));
     found.extend(perforated(option, units));
-    if let Some(trench) = stone_trench(option) {
-        found.extend(stone(trench, option, assessment, units));
-    }
+    found.extend(stone(&stone_trenches(option), option, assessment, units));
     found.extend(solid_trench(built));
     found.extend(option.stone_ends.map(|end| ("stone", stone_end(end, units))));
     found.extend(joints(option));

@@ -29,9 +29,8 @@ impl KeptMore {
     ///
     /// # Method
     /// Of a part that shares no pipe with others the next best six ways by gravity are looked at. A way is
-    /// taken where its
-    /// outlet is as good as that of the part's own (structures and open ground that sends nothing onto other
-    /// parcels are one here), by what is kept first, see [`better`].
+    /// taken where its outlet is as good as that of the part's own, by what is kept first, see [`better`]; open
+    /// ground that sends nothing onto other parcels goes before a structure only where more is kept.
     pub(super) fn taken(
         &mut self,
         laid: &mut LaidLine,
@@ -56,9 +55,9 @@ impl KeptMore {
                 let Some(found) = drain_on_way(entering, (place, part), &first, settings)? else { continue };
                 let found = of_drain(&found);
                 outlets.ways[way].drain = Some(found);
-                if is_as_good(outlets.ways[way].rank(), rank)
-                    && better(found, best.1, wanted) == Ordering::Less
-                {
+                let its = outlets.ways[way].rank();
+                let as_good = its <= rank || (is_as_good(its, rank) && more(found, own, wanted).is_lt());
+                if as_good && better(found, best.1, wanted).is_lt() {
                     best = (way, found);
                 }
             }
@@ -100,17 +99,20 @@ fn is_as_good(rank: Rank, own: Rank) -> bool {
     rank <= own.max(Rank::OpenGround)
 }
 
-/// Which of two drains is better, the better first: one that keeps the wanted share before one that doesn't;
-/// of two that
-/// don't the one that keeps more by more than [`TIE`]; else the one that takes less digging.
+/// Which of two drains is better, the better first: the one that keeps more, else the one that takes less digging.
 fn better(a: WayDrain, b: WayDrain, wanted: f64) -> Ordering {
-    let keeps = |of: WayDrain| of.share >= wanted;
     let dug_m3 = |of: WayDrain| of.dug.map_or(f64::INFINITY, Volume::as_m3);
-    let by_share = match (keeps(a), keeps(b)) {
+    more(a, b, wanted).then(dug_m3(a).total_cmp(&dug_m3(b)))
+}
+
+/// Which of two drains keeps more, that one first: one that keeps the wanted share before one that doesn't; of
+/// two that don't the one that keeps more by more than [`TIE`].
+fn more(a: WayDrain, b: WayDrain, wanted: f64) -> Ordering {
+    let keeps = |of: WayDrain| of.share >= wanted;
+    match (keeps(a), keeps(b)) {
         (false, false) if (a.share - b.share).abs() > TIE => b.share.total_cmp(&a.share),
         (a, b) => b.cmp(&a),
-    };
-    by_share.then(dug_m3(a).total_cmp(&dug_m3(b)))
+    }
 }
 
 /// The outlets with a way put first.
@@ -129,8 +131,7 @@ mod tests {
     }
 
     // 0.95 is wanted: what keeps it comes first, of two that do the less digging; of others what keeps more,
-    // but 3
-    // hundredths are no more.
+    // but 3 hundredths are no more.
     #[test]
     fn what_is_kept_comes_before_digging() {
         for (first, second) in [

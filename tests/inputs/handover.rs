@@ -260,7 +260,7 @@ fn drawings_are_files_of_their_own() {
         .map(|entry| entry.expect("a file").file_name().into_string().expect("a plain name"))
         .collect();
     names.sort();
-    assert_eq!(names, ["part-1-profile.svg", "part-1-section.svg"]);
+    assert_eq!(names, ["part-1-1-profile.svg", "part-1-2-section.svg"]);
     for name in names {
         let text = std::fs::read_to_string(path(&answer, "drawings").join(&name)).expect("the file");
         assert!(text.contains("xmlns=\"http://www.w3.org/2000/svg\""), "{name}");

@@ -5,6 +5,7 @@ use super::drawing::{Lies, Picture};
 use super::first::both;
 use super::{Page, drawing, section, table};
 use crate::interceptor::drain::{Arrangement, ReachVerdict};
+use crate::interceptor::quantities::{DrainLine, Leg, Section};
 use crate::language::Blank;
 use crate::output::drain::Choice;
 use crate::output::line::Part;
@@ -46,7 +47,7 @@ pub(super) fn drawings(page: &Page<'_>, place: usize, id: usize) -> Vec<Picture>
     let way = assessment.outlets.get(place).and_then(|outlets| outlets.proposed());
     let option = assessment.drains.parts.get(place).and_then(|drain| drain.as_ref()?.chosen());
     let (Some(found), Some(option)) = (way, option) else { return Vec::new() };
-    let leg = option.built.as_ref().ok().and_then(|built| built.line.as_ref()?.legs().first());
+    let line = option.built.as_ref().ok().and_then(|built| built.line.as_ref());
     let lies = match option.arrangement {
         Arrangement::Swale => Lies::OnLead,
         Arrangement::SwaleOverDrain => Lies::UnderSwale,
@@ -54,8 +55,22 @@ pub(super) fn drawings(page: &Page<'_>, place: usize, id: usize) -> Vec<Picture>
     };
     let profile = drawing::profile(page, id, option, &found.way);
     let swale = option.swale.as_ref().map(|swale| drawing::swale(page, id, swale));
-    let section = leg.map(|leg| drawing::section(page, id, leg, lies));
-    [profile, swale, section].into_iter().flatten().collect()
+    let sections = drawn_legs(line).into_iter().map(|leg| drawing::section(page, id, leg, lies));
+    profile.into_iter().chain(swale).chain(sections).collect()
+}
+
+/// Legs whose sections are drawn: the first, and each that lies in stone where its pipe is another than before.
+fn drawn_legs(line: Option<&DrainLine>) -> Vec<&Leg> {
+    let mut drawn: Vec<&Leg> = Vec::new();
+    for leg in line.map_or(&[][..], DrainLine::legs) {
+        let is_new = |last: &&Leg| {
+            matches!(leg.section, Section::Stone(_)) && last.section.pipe() != leg.section.pipe()
+        };
+        if drawn.last().is_none_or(is_new) {
+            drawn.push(leg);
+        }
+    }
+    drawn
 }
 
 /// Pipes from the head to the outlet.

@@ -86,7 +86,9 @@ impl Page<'_> {
         let parts = self.assessment.interception.parts.iter().enumerate();
         let named = |(place, part): (usize, &LinePart)| {
             let (id, pictures) = (part.id, line::drawings(self, place, part.id).into_iter());
-            pictures.map(move |picture| (drawing_name(id, picture.kind()), picture.file()))
+            let numbered = pictures.enumerate();
+            numbered
+                .map(move |(place, picture)| (drawing_name(id, place + 1, picture.kind()), picture.file()))
         };
         parts.flat_map(named).collect()
     }
@@ -98,17 +100,17 @@ impl Page<'_> {
 }
 
 /// Name of a drawing's file in the folder of the drawings.
-fn drawing_name(part: usize, kind: PictureKind) -> String {
-    format!("part-{part}-{}.svg", kind.name())
+fn drawing_name(part: usize, number: usize, kind: PictureKind) -> String {
+    format!("part-{part}-{number}-{}.svg", kind.name())
 }
 
 /// Whether a file's name is one that a drawing gets.
 pub(super) fn is_drawing(name: &str) -> bool {
     let middle = name.strip_prefix("part-").and_then(|rest| rest.strip_suffix(".svg"));
-    middle.and_then(|middle| middle.split_once('-')).is_some_and(|(part, kind)| {
-        let is_number = !part.is_empty() && part.bytes().all(|letter| letter.is_ascii_digit());
-        is_number && PictureKind::ALL.iter().any(|one| one.name() == kind)
-    })
+    let is_number = |text: &str| !text.is_empty() && text.bytes().all(|letter| letter.is_ascii_digit());
+    let names: Vec<&str> = middle.map_or_else(Vec::new, |middle| middle.splitn(3, '-').collect());
+    let [part, number, kind] = names[..] else { return false };
+    is_number(part) && is_number(number) && PictureKind::ALL.iter().any(|one| one.name() == kind)
 }
 
 /// Makes a section; empty markup where there is nothing to say.

@@ -1,9 +1,10 @@
 //! How sure the answer is, in sentences.
 
 use super::super::certainty::{CertaintyRow, CrossingSure, ParcelRow};
+use super::super::rows::whose;
 use super::super::summary::Summary;
 use super::Units;
-use crate::certainty::Verdict;
+use crate::certainty::{Likelihood, Verdict};
 use crate::wording::percent;
 use std::fmt::Write;
 
@@ -35,6 +36,7 @@ pub(in crate::output) fn sentences(found: &CertaintyRow, units: Units) -> Vec<St
     if !rest.is_empty() {
         said.push(unlikely(&rest));
     }
+    said.push(others(found, units));
     said.extend(found.crossings.iter().map(|row| crossing(found, row, units)));
     said.extend(found.calibration.as_ref().map(|row| row.message.clone()));
     if let Some(settling) = &found.settling {
@@ -52,11 +54,13 @@ fn parcel(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {
     };
     let name = row.id.as_ref().map_or("Land without a parcel".to_owned(), |id| format!("Parcel {id}"));
     format!(
-        "{name}: {verdict}. In {} of {} surfaces more than {} of it drains onto the lot{}{}.",
+        "{name}: {verdict}. In {} of {} surfaces more than {} of it drains onto the lot{}, in nine of ten {} to {}{}.",
         row.hits,
         found.realisations,
         units.area(found.floor_m2),
         interval(row.likelihood_interval),
+        units.area(row.area_m2.low),
+        units.area(row.area_m2.high),
         split(found, row, units)
     )
 }
@@ -72,19 +76,32 @@ fn unlikely(rest: &[&ParcelRow]) -> String {
             percent(allowed)
         )
     });
-    format!("{} more on at most {:.0} in 100{of_none}.", rest.len(), 100.0 * LIKELIER_THAN)
+    let names: Vec<String> = rest.iter().map(|row| whose(row.id.as_deref())).collect();
+    format!("On at most {:.0} in 100: {}{of_none}.", 100.0 * LIKELIER_THAN, names.join(", "))
+}
+
+/// Parcels that have no row of their own.
+fn others(found: &CertaintyRow, units: Units) -> String {
+    let [_, allowed] = Likelihood::new(0, found.realisations).interval();
+    format!(
+        "No other parcel gives more than {} on any of the {} surfaces, which doesn't exclude a likelihood of {} for one.",
+        units.area(found.floor_m2),
+        found.realisations,
+        percent(allowed)
+    )
 }
 
 fn crossing(found: &CertaintyRow, row: &CrossingSure, units: Units) -> String {
     let wander = row.wander_m.map_or(String::new(), |wander| {
         let farthest = wander.low.abs().max(wander.high.abs());
-        format!("; its middle stays within {} in nine of ten", units.length(farthest))
+        format!("; its middle stays within {} in nine of ten of these", units.length(farthest))
     });
     format!(
-        "Crossing {}: there in {} of {} surfaces{}{wander}.",
+        "Crossing {}: on {} of {} surfaces the rain of more than {} enters there{}{wander}.",
         row.id,
         row.hits,
         found.realisations,
+        units.area(found.floor_m2),
         interval(row.likelihood_interval)
     )
 }

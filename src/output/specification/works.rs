@@ -6,7 +6,7 @@ use super::super::screen::Units;
 use super::super::words::pipe_name;
 use super::{Built, Topic};
 use crate::interceptor::Receiving;
-use crate::interceptor::catalogue::PipeJoint;
+use crate::interceptor::catalogue::{PipeJoint, PipeSize};
 use crate::interceptor::drain::{DrainOption, ReachPlace, ReachVerdict, SizedReach, StoneEnd, ThinStretch};
 use crate::interceptor::materials::{Surface, Wrap};
 use crate::interceptor::quantities::{DrainLine, End, Section, WorkSettings};
@@ -31,33 +31,61 @@ pub(super) fn grade(sized: &SizedReach, units: Units) -> String {
     )
 }
 
-pub(super) fn perforated(option: &DrainOption, units: Units) -> Option<Topic> {
-    let sized = option.line().find(|_| option.arrangement.has_stone())?;
-    Some((
-        "pipe",
+/// A line for each pipe in stone, with where it lies if there are several.
+pub(super) fn perforated(option: &DrainOption, units: Units) -> Vec<Topic> {
+    if !option.arrangement.has_stone() {
+        return Vec::new();
+    }
+    let mut pipes: Vec<(&PipeSize, [f64; 2])> = Vec::new();
+    for sized in option.line() {
+        let (from_m, to_m) = (sized.reach.from_m, sized.reach.to_m);
+        match pipes.last_mut() {
+            Some((pipe, span)) if **pipe == sized.pipe => span[1] = to_m,
+            _ => pipes.push((&sized.pipe, [from_m, to_m])),
+        }
+    }
+    let several = pipes.len() > 1;
+    let words = |(pipe, span): &(&PipeSize, [f64; 2])| {
         format!(
-            "{}, perforated, with holes of {} or more, rows of holes down; wall, size and holes read off the print on the pipe before it is laid; outside {}",
-            pipe_name(&sized.pipe),
-            units.open_area(sized.pipe.inlet_cm2_per_m),
-            units.width(sized.pipe.outside().as_m())
-        ),
-    ))
+            "{}{}, perforated, with holes of {} or more, rows of holes down; wall, size and holes read off the print on the pipe before it is laid; outside {}",
+            place_of(*span, several, units),
+            pipe_name(pipe),
+            units.open_area(pipe.inlet_cm2_per_m),
+            units.width(pipe.outside().as_m())
+        )
+    };
+    pipes.iter().map(|pipe| ("pipe", words(pipe))).collect()
 }
 
-pub(super) fn stone_trench(option: &DrainOption) -> Option<&StoneTrench> {
-    let line = option.built.as_ref().ok()?.line.as_ref()?;
-    line.legs().iter().find_map(|leg| match &leg.section {
-        Section::Stone(trench) => Some(trench),
-        Section::Solid(_) => None,
-    })
+/// "from .. to .. of the way: " where there are several of a kind.
+fn place_of([from_m, to_m]: [f64; 2], several: bool, units: Units) -> String {
+    if several { format!("from {} of the way: ", units.span(from_m, to_m)) } else { String::new() }
 }
 
+/// The stone trenches of a drain, each with where it lies, m: one where all are of one width.
+pub(super) fn stone_trenches(option: &DrainOption) -> Vec<(&StoneTrench, [f64; 2])> {
+    let line = option.built.as_ref().ok().and_then(|built| built.line.as_ref());
+    let mut found: Vec<(&StoneTrench, [f64; 2])> = Vec::new();
+    for leg in line.map_or(&[][..], DrainLine::legs) {
+        let Section::Stone(trench) = &leg.section else { continue };
+        let (from_m, to_m) = (leg.cuts.from().as_m(), leg.cuts.to().as_m());
+        match found.last_mut() {
+            Some((before, span)) if before.width() == trench.width() => span[1] = to_m,
+            _ => found.push((trench, [from_m, to_m])),
+        }
+    }
+    found
+}
+
+/// Trench, stone, fabric and finish.
 pub(super) fn stone(
-    trench: &StoneTrench,
+    trenches: &[(&StoneTrench, [f64; 2])],
     option: &DrainOption,
     assessment: &Assessment<'_>,
     units: Units,
 ) -> Vec<Topic> {
+    let [(trench, _), ..] = trenches else { return Vec::new() };
+    let several = trenches.len() > 1;
     let name = &assessment.settings.drain.stone;
     let fabric = trench.fabric();
     let wrap = match trench.finish().wrap() {
@@ -72,11 +100,12 @@ pub(super) fn stone(
     } else {
         ""
     };
-    vec![
+    let dug = |(trench, span): &(&StoneTrench, [f64; 2])| {
         (
             "trench",
             format!(
-                "{} wide at its bottom, {} of stone under the pipe and {} or more over it",
+                "{}{} wide at its bottom, {} of stone under the pipe and {} or more over it",
+                place_of(*span, several, units),
                 units.width(trench.width().as_m()),
                 units.width(
                     trench.bottom_below_invert().as_m()
@@ -84,7 +113,9 @@ pub(super) fn stone(
                 ),
                 units.width(TrenchRules::usual(trench.pipes()).stone_above.as_m())
             ),
-        ),
+        )
+    };
+    let of_all = [
         (
             "stone",
             format!(
@@ -102,10 +133,8 @@ pub(super) fn stone(
             ),
         ),
         ("finish", trench.finish().description().to_owned()),
-    ]
-    .into_iter()
-    .chain(upkeep(trench, option))
-    .collect()
+    ];
+    trenches.iter().map(dug).chain(of_all).chain(upkeep(trench, option)).collect()
 }
 
 /// Fabric on which it hangs that the soil bears the water's velocity in the pipe.

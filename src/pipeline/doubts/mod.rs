@@ -26,7 +26,8 @@ use level::LevelGround;
 /// Why the answer may be wrong.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Reason {
-    /// Contributors of which the repeats under elevation error can't tell whether they contribute.
+    /// Contributors of which the repeats under elevation error can't tell whether they contribute, or how much
+    /// there is.
     ElevationError,
     /// The other routing books the water to other ground.
     RoutingsDiffer,
@@ -122,7 +123,7 @@ fn reasons(looked: &Looked<'_>) -> Vec<Doubt> {
     let passing = Passing::of(looked.routed);
     let level = LevelGround::of(looked.routed);
     let found = [
-        looked.certainty.map(|found| (Reason::ElevationError, cannot_tell_m2(looked, found))),
+        looked.certainty.map(|found| (Reason::ElevationError, error_m2(looked, found))),
         Some((Reason::RoutingsDiffer, routings_m2(looked))),
         Some((
             Reason::BeyondTheEdge,
@@ -172,6 +173,14 @@ impl<'a> Passing<'a> {
 
 fn total(areas: &[(Label, f64)]) -> f64 {
     areas.iter().map(|&(_, m2)| m2).sum()
+}
+
+/// What hangs on the elevations' error: run-on from contributors of which the repeats can't tell, or as much
+/// as the run-on of nine in ten surfaces lies off what is found, whichever is more.
+fn error_m2(looked: &Looked<'_>, certainty: &Certainty) -> f64 {
+    let (run_on_m2, range) = (looked.drainage.run_on_m2, certainty.run_on);
+    let off_m2 = (range.high - run_on_m2).max(run_on_m2 - range.low);
+    cannot_tell_m2(looked, certainty).max(off_m2)
 }
 
 /// Run-on from contributors of which the repeats can't tell.
