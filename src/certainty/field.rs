@@ -21,6 +21,9 @@ const BLOCK: usize = 32;
 /// Waves that carry more than this share of the variance have normal amplitudes. Ours: a sum of four bytes has a
 /// fourth cumulant of -0.3 times its variance squared, so that a field's own lies within 3e-4 of 0.
 const STRONG: f32 = 1e-3;
+/// Eigenvalues smaller than this part of the largest are rounding of their transform, some of them below zero. The
+/// product of two would be too small for a normal number, which processors take many times as long for.
+const ROUNDING: f64 = 1e-14;
 /// Variance of a sum of four whole numbers that are each as likely from 0 to 255: 4 (256² - 1) / 12.
 const OF_BYTES: f32 = 21_845.0;
 /// Mean of that sum.
@@ -92,7 +95,7 @@ impl FieldSource {
     #[must_use]
     pub fn pair(&self, number: u64) -> FieldPair {
         let all: Vec<usize> = (0..self.window.cols).collect();
-        let (stride, values) = self.columns(number, &all);
+        let (stride, values) = self.columns(number, &all, self.window.rows);
         FieldPair { stride, window: self.window, values }
     }
 
@@ -106,7 +109,8 @@ impl FieldSource {
         let mut columns: Vec<usize> = cells.iter().map(|cell| place(cell).col).collect();
         columns.sort_unstable();
         columns.dedup();
-        let (stride, values) = self.columns(number, &columns);
+        let rows = cells.iter().map(|cell| place(cell).row + 1).max().unwrap_or(0);
+        let (stride, values) = self.columns(number, &columns, rows);
         let both = |cell: &usize| {
             let Cell { row, col } = place(cell);
             let column = columns.binary_search(&col).expect("it was asked for");
@@ -115,13 +119,13 @@ impl FieldSource {
         [cells.iter().map(|cell| both(cell).re).collect(), cells.iter().map(|cell| both(cell).im).collect()]
     }
 
-    /// Some columns of a pair, one after the other, and how long each is.
-    fn columns(&self, number: u64, columns: &[usize]) -> (usize, Vec<Complex<f32>>) {
+    /// Some columns of a pair down to so many rows or more, one after the other, and how long each is.
+    fn columns(&self, number: u64, columns: &[usize], rows: usize) -> (usize, Vec<Complex<f32>>) {
         let mut random = ChaCha8Rng::seed_from_u64(self.seed);
         random.set_stream(number);
         match &self.kind {
             Kind::White(sd) => {
-                let GridShape { rows, cols } = self.window;
+                let cols = self.window.cols;
                 let all: Vec<_> = (0..rows * cols).map(|_| normal(&mut random) * *sd).collect();
                 (rows, turned(&all, cols, columns))
             }
@@ -268,8 +272,9 @@ fn eigenvalues(side: usize, step_m: f64, range_m: f64) -> Vec<f64> {
     };
     let mut values: Vec<Complex<f64>> = (0..side).map(|i| Complex::new(wrapped(i), 0.0)).collect();
     FftPlanner::new().plan_fft_forward(side).process(&mut values);
-    // Below zero by rounding only.
-    values.into_iter().map(|value| value.re.max(0.0)).collect()
+    let largest = values.iter().map(|value| value.re).fold(0.0, f64::max);
+    let is_rounding = |value: f64| value < ROUNDING * largest;
+    values.into_iter().map(|value| if is_rounding(value.re) { 0.0 } else { value.re }).collect()
 }
 
 fn to_f32(values: Vec<f64>) -> Vec<f32> {

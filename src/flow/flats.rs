@@ -12,6 +12,9 @@ use crate::grid::{Cell, Direction, Grid, GridShape};
 /// Neighbours in the order in which they are preferred on a flat: those that share a side first.
 const PREFERRED: [u8; 8] = [0, 2, 4, 6, 1, 3, 5, 7];
 
+/// A flat cell that belongs to the ring being made.
+const WAITING: u8 = u8::MAX;
+
 /// Gives every [`FLAT`] cell a single direction, or marks it as a place where water leaves.
 ///
 /// `is_outlet` says at which cells water may leave the data.
@@ -63,10 +66,10 @@ fn first_ring(
         .collect()
 }
 
-/// Flat cells that touch the ring just decided, in the order of the grid.
+/// Flat cells that touch the ring just decided; they are [`WAITING`] then.
 fn next_ring(
     filled: &Grid<f32>,
-    towards: &[u8],
+    towards: &mut [u8],
     ring: &[(usize, u8)],
     steps: &[isize; 8],
 ) -> Vec<(usize, u8)> {
@@ -74,14 +77,13 @@ fn next_ring(
     for &(cell, _) in ring {
         for_each_level_neighbour(filled, cell, steps, |neighbour| {
             if towards[neighbour] == FLAT {
+                towards[neighbour] = WAITING;
                 touched.push(neighbour);
             }
         });
     }
-    touched.sort_unstable();
-    touched.dedup();
     // All cells decided so far at this level that touch a cell of the new ring belong to the ring before it.
-    let decided = |cell: usize| towards[cell] != FLAT;
+    let decided = |cell: usize| towards[cell] < FLAT;
     touched
         .into_iter()
         .filter_map(|cell| preferred_neighbour(filled, cell, steps, decided).map(|code| (cell, code)))
