@@ -17,7 +17,9 @@ fn effect(answer: &Answer, kind: &str) -> Option<f64> {
     let row = answer.list("doubts").iter().find(|row| row["kind"] == kind)?;
     let area_m2 = row["area_m2"].as_f64().expect("a number");
     let share = row["share_of_run_on"].as_f64().expect("a number");
-    close(&format!("{kind}: share"), share, area_m2 / answer.number("run_on.area_m2"), 1e-9);
+    // More than there is may hang on it: what might be found besides.
+    let most = (area_m2 / answer.number("run_on.area_m2")).min(1.0);
+    close(&format!("{kind}: share"), share, most, 1e-9);
     assert!(row["message"].as_str().is_some_and(|text| text.contains(" %")), "{row}");
     Some(area_m2)
 }
@@ -255,7 +257,11 @@ fn what_repeats_leave_open_counts() {
         .filter(|row| row["verdict"] == "cannot tell")
         .map(|row| row["area_m2"].as_f64().expect("a number"))
         .sum();
-    close("elevation-error", effect(&answer, "elevation-error").unwrap_or(0.0), open, 1e-9);
+    // Or as much as the run-on of nine in ten surfaces lies off what is found.
+    let end = |name: &str| answer.number(&format!("certainty.run_on_area_m2.{name}"));
+    let run_on = answer.number("run_on.area_m2");
+    let off = (end("high") - run_on).max(run_on - end("low"));
+    close("elevation-error", effect(&answer, "elevation-error").unwrap_or(0.0), open.max(off), 1e-9);
     assert!(open > 0.0, "an error of a metre on a fall of 0.6 m");
     // A smooth plane of 2 % against that: the likelihoods aren't calibrated, and the screen says so.
     assert_eq!(answer.at("certainty.calibration.calibrated"), false);
