@@ -38,7 +38,7 @@ const MEAN_OF_BYTES: f32 = 510.0;
 /// independent fields. A part's covariance is the product of one in each axis, and so are its eigenvalues. A
 /// Gaussian wrapped around a torus has no negative ones.
 ///
-/// Deviates are normal for the waves that carry much ([`STRONG`]). Of the others each cell's value is a sum of
+/// Deviates are normal for the waves that carry much (`STRONG`). Of the others each cell's value is a sum of
 /// tens of thousands, so that sums of four random bytes do as well, at a third of the cost.
 ///
 /// Uncorrelated noise is drawn cell by cell.

@@ -1,10 +1,11 @@
 //! Repeats of stages 2 to 4 under elevation error: the error itself, and what a number of repeats says.
 //!
 //! Takes a model of the error, gives error fields ([`FieldSource`]) and parcel shifts, and what shots of the
-//! ground make of them ([`Conditioning`]); takes outcomes of
-//! repeats, gives likelihoods with their intervals ([`Likelihood`]), ranges, whether enough repeats were
-//! made ([`Plan`]), and which shots would tell most of what they leave open ([`telling_shots`]). Guarantees: a
-//! realisation's error hangs on seed and number alone, never on threads or on the order of work. Must never touch files or run the stages itself (the pipeline does).
+//! ground make of them ([`Conditioning`]); takes outcomes of repeats, gives likelihoods with their intervals
+//! ([`Likelihood`]), ranges, whether enough repeats were made ([`Plan`]), and which shots would tell most of
+//! what they leave open ([`telling_shots`]). Guarantees: a realisation's error hangs on seed and number
+//! alone, never on threads or on the order of work. Must never touch files or run the stages itself (the
+//! pipeline does).
 
 mod calibration;
 mod conditioning;

@@ -103,11 +103,10 @@ pub struct PipedWay<'a> {
 ///
 /// # Method
 /// From the outlet up: the line starts at the water's level, or at the pipe's top where that is higher, and
-/// rises by the friction of each full pipe (Manning) at its flow; it nowhere lies below the pipe's top. So where
-/// the pipe runs part full the true line lies lower. At bends, where another pipe joins, and at the line's
-/// end for entrance and exit it rises by the loss there, of a pipe that runs full. The approach is that of
-/// any
-/// text on pipes under pressure.
+/// rises by the friction of each full pipe (Manning) at its flow; it nowhere lies below the pipe's top. So
+/// where the pipe runs part full the true line lies lower. At bends, where another pipe joins, and at the
+/// line's end for entrance and exit it rises by the loss there, of a pipe that runs full. The approach is
+/// that of any text on pipes under pressure.
 #[must_use]
 pub fn tailwaters(piped: PipedWay<'_>) -> Vec<Tailwater> {
     let Some(stations) = piped.stations() else { return Vec::new() };
@@ -118,8 +117,7 @@ pub fn tailwaters(piped: PipedWay<'_>) -> Vec<Tailwater> {
 }
 
 /// The level of the same grade line at a place of the way, m, with the water that stands at its outlet where
-/// that is known,
-/// else with none; nothing where no pipe fits, or none lies there.
+/// that is known, else with none; nothing where no pipe fits, or none lies there.
 #[must_use]
 pub fn grade_line_at(piped: PipedWay<'_>, at: Coord) -> Option<f64> {
     let stations = piped.stations()?;

@@ -69,8 +69,7 @@ pub struct Outlet {
     /// or the ground isn't known.
     pub comes_back_share: Option<f64>,
     /// Share of the part's flow that a drain on it keeps off the lot; known where that of the proposed way
-    /// keeps less than wanted,
-    /// and this is among the next best.
+    /// keeps less than wanted, and this is among the next best.
     pub drain_share: Option<f64>,
     /// What is dug for that drain.
     pub drain_dug_m3: Option<f64>,

@@ -44,7 +44,7 @@ const BARE_STONE: &str = "bare-stone";
 /// The drain of one part.
 #[derive(Debug, Clone)]
 pub struct PartDrain {
-    /// Arrangements that the catalogue has pipe for, in the order of [`Arrangement::ALL`].
+    /// Arrangements that the catalogue has pipe for, in the order of [`crate::interceptor::drain::Arrangement::ALL`].
     pub options: Vec<Costed>,
     /// Place of the recommended one; nothing where none can be built on the lot.
     pub recommended: Option<usize>,

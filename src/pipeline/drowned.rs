@@ -1,6 +1,5 @@
 //! Drains out of which standing water at the outlet drives the water: looked at again with larger pipes, then
-//! with another
-//! outlet.
+//! with another outlet.
 
 use super::drain::{Drains, PartDrain};
 use super::outlets::{BuiltWater, LaidLine, NoLarger};
@@ -14,8 +13,8 @@ const SAME_MM: f64 = 1e-6;
 /// Shares nearer than this are one.
 const SAME: f64 = 1e-9;
 /// Pipes are made no larger than so many times their size. Ours: by Manning's equation one of twice the size
-/// uses up a fortieth of the
-/// level (2^(16/3)), so that what still drives water out is the standing water itself.
+/// uses up a fortieth of the level (2^(16/3)), so that what still drives water out is the standing water
+/// itself.
 const TIMES: f64 = 2.0;
 
 /// How far a part's drain has been looked at for standing water at its outlet.
@@ -72,18 +71,13 @@ enum Next {
 ///
 /// # Method
 /// Of a drain that is drowned the grade line is worked out with each larger pipe of the catalogue, up to
-/// twice the size,
-/// where the smaller ones lie: along the part, else along those whose pipes it comes into, else along all of
-/// these. With the
-/// smallest with which it isn't drowned they are designed anew, and what is designed is looked at in the same
-/// way. Where
-/// there is none, or with it less is kept or cover is missing, the drain is designed as it was, and its
-/// outlet counts as one that
-/// drives water out of the line: a part that shares no pipe with others takes a better one, if it has one. A
-/// part that
-/// comes into another's pipe is looked at when nothing is done about that one any more. Each step takes a
-/// larger
-/// pipe, gives up, or leaves an outlet, so that it ends.
+/// twice the size, where the smaller ones lie: along the part, else along those whose pipes it comes into,
+/// else along all of these. With the smallest with which it isn't drowned they are designed anew, and what is
+/// designed is looked at in the same way. Where there is none, or with it less is kept or cover is missing,
+/// the drain is designed as it was, and its outlet counts as one that drives water out of the line: a part
+/// that shares no pipe with others takes a better one, if it has one. A part that comes into another's pipe
+/// is looked at when nothing is done about that one any more. Each step takes a larger pipe, gives up, or
+/// leaves an outlet, so that it ends.
 pub(super) fn looked_at(
     laid: &mut LaidLine,
     drains: &Drains,
@@ -170,8 +164,7 @@ impl Line<'_> {
     }
 
     /// The smallest pipe in some parts with which a part isn't drowned, larger than the smallest in one of
-    /// them; nothing where
-    /// none is, or one of them can't have it.
+    /// them; nothing where none is, or one of them can't have it.
     fn larger(&self, part: usize, parts: &[usize]) -> Option<Vec<(usize, Standing)>> {
         let rooms: Vec<Room> = parts.iter().map(|&part| self.room(part)).collect::<Option<_>>()?;
         let is_larger = |pipe: &PipeSize| rooms.iter().any(|room| pipe.inside_mm > room.least_mm + SAME_MM);

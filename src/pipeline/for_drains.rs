@@ -38,12 +38,11 @@ pub(super) struct TooHigh {
 /// pipe, to the same outlet, with all that hang together with it, and the drains are designed again; until
 /// none is missing. Where it can't be laid so, or water would end at a worse outlet, it stays as it is, and
 /// of its arrangements one that keeps its cover there, or with a lower pipe, is chosen before it. Then
-/// standing water is
-/// looked at ([`looked_at`]), then ways on which more is kept ([`KeptMore`]), then where pipes cross. What a
-/// way
-/// is laid for never becomes less again and each round takes on, or gives up, one more pipe of the catalogue,
-/// so that it ends. Larger pipes that come too near to each other are led apart in as many rounds as there are
-/// parts: a part that leaves a drowned outlet may meet another again, and that mustn't go on for ever.
+/// standing water is looked at ([`looked_at`]), then ways on which more is kept ([`KeptMore`]), then where
+/// pipes cross. What a way is laid for never becomes less again and each round takes on, or gives up, one
+/// more pipe of the catalogue, so that it ends. Larger pipes that come too near to each other are led apart
+/// in as many rounds as there are parts: a part that leaves a drowned outlet may meet another again, and that
+/// mustn't go on for ever.
 ///
 /// `laid` are the ways of all parts for the pipes that they are sized for.
 pub(super) fn drained_ways(

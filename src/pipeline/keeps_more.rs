@@ -24,8 +24,7 @@ impl KeptMore {
     }
 
     /// Designs drains on other ways of parts whose own keeps less than wanted, notes on these what they would
-    /// keep, and takes them
-    /// where they keep more; says of which parts another is taken.
+    /// keep, and takes them where they keep more; says of which parts another is taken.
     ///
     /// # Method
     /// Of a part that shares no pipe with others the next best six ways by gravity are looked at. A way is

@@ -1,10 +1,8 @@
 //! Standing water at the outlet that drives water out of the line: larger pipes where they keep it in,
-//! another outlet, or told; and
-//! what it does to a part that comes into the drowned pipe.
+//! another outlet, or told; and what it does to a part that comes into the drowned pipe.
 //!
 //! Pipes are made: 100, 150 and 200 mm inside, walls of 5 mm, n 0.012 with and without holes. By Manning's
-//! equation the flow Q uses up
-//! (Q n / (A R^(2/3)))^2 of fall in a full pipe, A = pi D^2 / 4, R = D / 4.
+//! equation the flow Q uses up (Q n / (A R^(2/3)))^2 of fall in a full pipe, A = pi D^2 / 4, R = D / 4.
 
 use crate::common::answer::{Answer, within};
 use crate::common::bench::Bench;
@@ -104,9 +102,8 @@ const ALL: [(f64, f64); 3] = [(100.0, 400.0), (150.0, 400.0), (200.0, 400.0)];
 const A: [f64; 2] = [66.5, 33.0];
 
 // The line lies level at 99.39 m, the inlet's rim at 99.2. The flow uses up so much in pipes of 100 mm that
-// the grade line would rise
-// above the ground, without any bend; in those of 150 mm it doesn't, bends and all: these are laid
-// throughout.
+// the grade line would rise above the ground, without any bend; in those of 150 mm it doesn't, bends and all:
+// these are laid throughout.
 #[test]
 fn larger_pipes_are_laid_out_of_which_no_water_is_driven() {
     let answer = run(&bench_of(&ridge(), &ALL, &[("A", A, "99.2,97.5")]), "40mm/h");
@@ -141,10 +138,8 @@ pub(crate) fn falling() -> Raster {
 // Along the line the ground falls 2 %: there pipes of 100 mm, full at 0.00785 x 0.0855 x sqrt(0.02) / 0.012 =
 // 7.9 L/s, carry what asks for 150 mm at the least grade of 1 % (5.6 L/s), for which the way was looked for.
 // At the line's lower end the ground lies at 98.60 m, 0.04 m above A's rim: the lead of 2.1 m and its
-// entrance use up
-// more than that in 100 mm, and less in 150 mm. Pipes of 150 mm with hardly any holes would keep less: inlet
-// B, which
-// takes more digging, is taken.
+// entrance use up more than that in 100 mm, and less in 150 mm. Pipes of 150 mm with hardly any holes would
+// keep less: inlet B, which takes more digging, is taken.
 #[test]
 fn where_larger_pipes_keep_less_another_outlet_is_taken() {
     let holes = |few: f64| [(100.0, 400.0), (150.0, few)];
@@ -175,10 +170,9 @@ fn crest() -> Raster {
 }
 
 // Part 1 runs back under the crest into the head of part 2, whose outlet stands full. Its grade line begins
-// at that of part 2 there: the
-// rim, what each of part 2's pipes uses up with its own flow and the other's, and its losses; from there on
-// what part 1's use up. At its
-// far end the ground is as low as at part 2's lower end, 99.00 m.
+// at that of part 2 there: the rim, what each of part 2's pipes uses up with its own flow and the other's,
+// and its losses; from there on what part 1's use up. At its far end the ground is as low as at part 2's
+// lower end, 99.00 m.
 #[test]
 fn water_in_the_pipe_that_it_joins_drives_water_out_of_a_part() {
     let scene =

@@ -1,14 +1,11 @@
 //! An outlet on whose way a drain keeps more, before one that takes less digging.
 //!
 //! S's line falls 2 % to the east, and so would a pipe along it. From its lower end at (59.4, 39.4) the
-//! ground is level to
-//! inlet A in the north-east (0.02 x 7.1 down, 0.02 x 5.6 up: less than 0.3 %), and falls to inlet B in the
-//! south-east, farther
-//! off. Under 0.3 m of cover a pipe of 100 mm with walls of 5 mm leaves the line at 98.60 - 0.405 = 98.195 m,
-//! and A's invert
-//! is at 98.09 m, 9.05 m on: 1.16 % at the most. The one pipe there is, n 0.012, carries 0.00785 x 0.0855 x
-//! 0.1 / 0.012 =
-//! 5.60 L/s at 1 % by Manning's equation, 7.92 L/s at 2 %. Both inlets lie in pits.
+//! ground is level to inlet A in the north-east (0.02 x 7.1 down, 0.02 x 5.6 up: less than 0.3 %), and falls
+//! to inlet B in the south-east, farther off. Under 0.3 m of cover a pipe of 100 mm with walls of 5 mm leaves
+//! the line at 98.60 - 0.405 = 98.195 m, and A's invert is at 98.09 m, 9.05 m on: 1.16 % at the most. The one
+//! pipe there is, n 0.012, carries 0.00785 x 0.0855 x 0.1 / 0.012 = 5.60 L/s at 1 % by Manning's equation,
+//! 7.92 L/s at 2 %. Both inlets lie in pits.
 
 use crate::common::answer::within;
 use crate::common::lots::{Lots, WGS84, lot};

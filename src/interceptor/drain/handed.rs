@@ -21,7 +21,7 @@ use crate::units::Flow;
 /// More that is brought never hands on less.
 ///
 /// # Errors
-/// As [`super::loaded`].
+/// As [`super::loaded()`].
 pub fn hands_on(option: &DrainOption, part: &DrainPart<'_>) -> Result<Flow, DrainError> {
     let water = Coming::of(part);
     let own = OwnWater::of(option, water)?;
@@ -47,7 +47,7 @@ pub fn hands_on(option: &DrainOption, part: &DrainPart<'_>) -> Result<Flow, Drai
 /// has room there beside what others bring ([`super::Kept`]).
 ///
 /// # Errors
-/// As [`super::loaded`].
+/// As [`super::loaded()`].
 pub fn passes(option: &DrainOption, part: &DrainPart<'_>, from_m: f64) -> Result<f64, DrainError> {
     passes_of(option, Coming::of(part), from_m)
 }
@@ -56,7 +56,7 @@ impl DrainOption {
     /// The same in the flow that it is designed for, which grows so down the way.
     ///
     /// # Errors
-    /// As [`super::loaded`].
+    /// As [`super::loaded()`].
     pub fn passes(&self, growth: &Growth, from_m: f64) -> Result<f64, DrainError> {
         passes_of(self, Coming { flow: self.flow, growth, joined: &self.joined }, from_m)
     }

@@ -105,8 +105,7 @@ impl Pipe {
 }
 
 /// Whether one of two ways that touch goes from the one side of the other to its other side: a head that lies
-/// on the other's way
-/// begins beside it, and ways that lie alike from there on run beside each other.
+/// on the other's way begins beside it, and ways that lie alike from there on run beside each other.
 fn passes([one, other]: [&Pipe; 2], [on_one, on_other]: [f64; 2]) -> bool {
     let around = |pipe: &Pipe, station_m: f64| {
         Some([pipe.direction(station_m, -AROUND_M)?, pipe.direction(station_m, AROUND_M)?])
@@ -206,9 +205,8 @@ mod tests {
     }
 
     // Two parts meet at a corner, one from the east and one from the south, and their leads go on to the
-    // west: beside each other
-    // along one line, or fanned out, they touch there. Led the other way round they cross. A third runs
-    // straight through.
+    // west: beside each other along one line, or fanned out, they touch there. Led the other way round they
+    // cross. A third runs straight through.
     #[test]
     fn ways_that_touch_cross_where_one_passes_to_the_other_side() {
         let from_east = |to: (f64, f64)| bent(&[(10.0, 0.0), (0.0, 0.0), to]);

@@ -72,8 +72,7 @@ pub struct WayOut {
     /// What the tightest of these pipes carries just full, and what comes to it; nothing without a storm.
     pub tightest: Option<[Flow; 2]>,
     /// Why standing water at the outlet is let drive water out of its pipes though larger ones were looked
-    /// for; nothing where it
-    /// doesn't.
+    /// for; nothing where it doesn't.
     pub no_larger: Option<NoLarger>,
     /// The pipe of the drain that is designed on it; nothing before there is one.
     pub pipe: Option<BuiltPipe>,

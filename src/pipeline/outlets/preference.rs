@@ -52,8 +52,7 @@ impl PartOutlets {
     }
 
     /// The way that isn't taken on which a drain would keep most, where that is more than is kept on the one
-    /// that is, and what speaks
-    /// against it; nothing where none was looked at.
+    /// that is, and what speaks against it; nothing where none was looked at.
     #[must_use]
     pub fn keeps_more(&self) -> Option<(&WayOut, PassedOver)> {
         let first = self.proposed()?;

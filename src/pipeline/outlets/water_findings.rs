@@ -8,8 +8,7 @@ use crate::warning::Warning;
 use crate::wording::{metres, span};
 
 /// A pipe that runs over by far though nothing stands at its outlet: how high the water would have to stand
-/// is no level that
-/// there can be.
+/// is no level that there can be.
 fn far_too_small(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
     let free = proposed.tailwaters.iter().find(|case| case.receiving == Receiving::Free)?;
     let over = free.overflow.filter(Overflow::is_far)?;
