@@ -130,15 +130,19 @@ fn stakes_stand_where_the_checklist_has_them() {
     let told = text.lines().filter(|line| line.contains(" of the way: ground")).count();
     assert_eq!(rows.len(), told, "{text}");
     let profile = super::drain::profile(&answer);
+    let mut compared = 0;
     for row in &rows {
         let beside = profile.iter().find(|place| (cell(place, 1) - cell(row, 2)).abs() < 1e-3);
+        // A stake may stand between two stations, where a pipe changes.
         let Some(place) = beside else { continue };
+        compared += 1;
         for (own, theirs) in [(5, 2), (6, 3), (7, 4), (8, 5)] {
             within("stake", cell(row, own), cell(place, theirs), 2e-3);
         }
         // Ground less depth.
         within("bottom", cell(row, 9), cell(row, 7) - cell(row, 10), 2e-3);
     }
+    assert!(2 * compared > rows.len() && compared > 4, "{compared} of {}", rows.len());
     let stations: Vec<f64> = rows.iter().map(|row| cell(row, 2)).collect();
     assert!(stations.windows(2).all(|pair| pair[1] > pair[0] && pair[1] - pair[0] <= 7.62 + 1e-3));
     // On the globe the same places.
