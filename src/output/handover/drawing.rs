@@ -64,8 +64,7 @@ fn unit(map_unit_m: f64) -> Units {
 
 fn lots(drawing: &mut Drawing, assessment: &Assessment<'_>) {
     let parcels = &assessment.site.parcels;
-    let here: Vec<usize> = assessment.routed.ground.parcels.clone();
-    for place in here {
+    for &place in &assessment.routed.ground.parcels {
         let Some(parcel) = parcels.parcels().get(place) else { continue };
         let sheet = if place == parcels.subject() { LOT } else { LOT_LINES };
         for polygon in &parcel.outline {
