@@ -1,5 +1,6 @@
 //! A line led around what stands in its way.
 
+use super::fewer_bends::with_fewer_bends;
 use super::obstacles::{Obstacles, pieces_along, point_along};
 use super::route::{Bar, Routes, Zone};
 use geo::coordinate_position::{CoordPos, CoordinatePosition};
@@ -162,16 +163,16 @@ impl Obstacles {
     }
 
     /// A way that goes through nothing that is to be kept clear, stays in the lot and isn't much longer than
-    /// what it replaces.
+    /// what it replaces, with few bends.
     fn good_way(&self, (from, to): (Coord, Coord), replaced: f64, routes: &Routes) -> Option<LineString> {
-        let detour = routes.way(from, to)?;
         let longest = LONGEST.0 * replaced + LONGEST.1 / self.metres_per_unit();
-        let still = |bar| routes.crosses(&detour, bar);
-        let is_bad = Euclidean.length(&detour) > longest
-            || still(Bar::Solid)
-            || still(Bar::Clear)
-            || self.leaves_lot(&detour);
-        (!is_bad).then_some(detour)
+        let is_free = |way: &LineString| {
+            !(routes.crosses(way, Bar::Solid) || routes.crosses(way, Bar::Clear) || self.leaves_lot(way))
+        };
+        let detour = routes.way(from, to).filter(is_free)?;
+        let is_short = |way: &LineString| Euclidean.length(way) <= longest;
+        let simpler = with_fewer_bends(&detour, &is_free);
+        [simpler, detour].into_iter().find(is_short)
     }
 }
 

@@ -150,3 +150,31 @@ fn an_end_past_the_inflow_stays_out_of_what_is_kept_clear() {
     let house = with(ObstacleKind::Building, square(35.0, 15.0, 39.0, 24.0));
     assert!((house.clear_of(&path, 1.0).0[1].x - 34.4).abs() < 1e-6);
 }
+
+// A tree at (20, 19.4), on the line, of which 3 m are kept clear: the line turns off 0.1 m before the circle, at 3.1 m from the tree. From there the
+// tangent is (3.1² - 3²)^(1/2) = 0.781 m long and touches acos(3 / 3.1) = 14.60° on, so that the shortest way is 2 x 0.781 + 3 m x
+// (180° - 29.2°) = 1.562 + 7.896 = 9.458 m. In bends of at most 45° it takes 150.8° / 45° = 4 of them, and is longer by tan
+// 22.5° / 22.5° = 1.0548 around the arc, at a hair of 0.02 m and the circle's own corners (1 / cos 22.5° = 1.082 at the most).
+#[test]
+fn a_line_goes_around_a_tree_in_a_few_legs() {
+    let tree = Obstacle {
+        kind: ObstacleKind::Tree,
+        name: "tree".to_owned(),
+        shape: Geometry::Point(geo::Point::new(20.0, 19.4)),
+        distance: Metres::from_m(3.0),
+        base: Metres::ZERO,
+    };
+    let path = line_string![(x: 4., y: 19.4), (x: 36., y: 19.4)];
+    let found = near(tree, 0.2).clear_of(&path, 0.0);
+    let inner = &found.0[1..found.0.len() - 1];
+    eprintln!("{found:?} {}", Euclidean.length(&LineString::new(inner.to_vec())));
+    assert!(inner.len() - 1 <= 5, "{} legs: {found:?}", inner.len() - 1);
+    let length = Euclidean.length(&LineString::new(inner.to_vec()));
+    assert!((9.458..9.458 * 1.082).contains(&length), "{length}");
+    let away = geo::Distance::distance(
+        &Euclidean,
+        &Geometry::LineString(found.clone()),
+        &Geometry::Point(geo::Point::new(20.0, 19.4)),
+    );
+    assert!(away >= 3.0, "{away}");
+}

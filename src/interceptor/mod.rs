@@ -14,6 +14,7 @@ mod daylight;
 mod detour;
 mod digging;
 pub mod drain;
+mod fewer_bends;
 mod findings;
 mod full_pipe;
 mod given_up;

@@ -1,5 +1,6 @@
 //! One lot, from its files to everything that is said of it.
 
+use super::beyond_setback::beyond_setback;
 use super::catchment::{Catchment, Routed, find_catchment};
 use super::caught::inner_lot;
 use super::chambers::chambers;
@@ -137,6 +138,7 @@ pub fn assess<'a>(
         (&channels, settings),
     )?
     .unload(&mut warnings);
+    warnings.extend(beyond_setback(&yard, proof.as_ref())?);
     let flowing = Flowing { routed: &routed, feeding: &feeding, stormed: &stormed };
     let storms =
         storms(&flowing, &interception, (&outlets, &comes), &drains, settings)?.unload(&mut warnings);

@@ -1,31 +1,27 @@
 //! A line that catches less than it was to, and why.
 
 use super::proof::LineProof;
+use super::stretches::ROUNDING;
 use crate::warning::Warning;
 use crate::wording::percent;
 
 /// Told when the line catches this much less of the run-on than it was to: shares are told to a tenth of a percent, and cells are
 /// caught by halves. Ours.
-const LEAST_SHORT: f64 = 0.005;
+pub(super) const LEAST_SHORT: f64 = 0.005;
 /// A reason with less of the run-on isn't named. Ours.
 const LEAST_REASON: f64 = 0.001;
 
-/// Told when so much of the run-on stays nearer to the lot line than the setback. Ours.
-const MUCH_AT_EDGE: f64 = 0.1;
-
-/// What passes a line that was to catch more of what comes behind the setback, each reason with its share of
-/// the run-on as it is measured; else how much of the run-on doesn't come there, where that is much.
+/// What passes a line that catches less of the run-on than was wanted, each reason with its share of the run-on as it is measured. Where the
+/// setback alone keeps it from that ([`super::beyond_setback`]), only where it misses the share of what comes behind it, too.
 pub(super) fn catches_less(found: &LineProof, wanted: f64) -> Option<Warning> {
     let balance = found.proof.balance;
     let missed = &found.proof.missed;
     let share = |m2: f64| m2 / balance.before_m2.max(f64::MIN_POSITIVE);
-    let caught = share(balance.caught_m2);
-    let edge = share(missed.edge_m2 + balance.elsewhere_m2);
-    if balance.before_m2 <= 0.0 {
+    let caught = found.caught_share();
+    let at_most = found.at_most_share();
+    let asked = if at_most < wanted - ROUNDING { wanted * at_most } else { wanted };
+    if caught >= asked - LEAST_SHORT {
         return None;
-    }
-    if caught >= (wanted - LEAST_SHORT) * (1.0 - edge) {
-        return (edge >= MUCH_AT_EDGE).then(|| at_edge(caught, edge));
     }
     let past =
         missed.past_m2.iter().zip(1..).map(|(m2, part)| (*m2, format!("is more than part {part} keeps")));
@@ -50,16 +46,4 @@ pub(super) fn catches_less(found: &LineProof, wanted: f64) -> Option<Warning> {
         ),
         "see interception_line.proof for what is left and whose it is, and interception_line.wider_setbacks; a longer line, a larger section, or another outlet may help",
     ))
-}
-
-fn at_edge(caught: f64, edge: f64) -> Warning {
-    Warning::new(
-        "run-on-at-the-edge",
-        format!(
-            "{} of the run-on stays nearer to the lot line than the setback, or runs off the lot again in front of the line, which catches {} of the run-on in all and of the rest what was wanted",
-            percent(edge),
-            percent(caught)
-        ),
-        "no line at this setback takes it: a smaller one may, where the ground and the neighbour allow it",
-    )
 }

@@ -4,6 +4,7 @@ mod as_named;
 mod assess;
 mod bank;
 mod beyond;
+mod beyond_setback;
 mod catches_less;
 mod catchment;
 mod caught;

@@ -159,6 +159,19 @@ impl PipeEnd {
 }
 
 impl LineProof {
+    /// Share of the run-on that the line catches; all where there is none.
+    pub(super) fn caught_share(&self) -> f64 {
+        let balance = self.proof.balance;
+        if balance.before_m2 > 0.0 { balance.caught_m2 / balance.before_m2 } else { 1.0 }
+    }
+
+    /// Share of the run-on that comes behind the setback, or to the line: none there catches more.
+    pub(super) fn at_most_share(&self) -> f64 {
+        let (balance, edge_m2) = (self.proof.balance, self.proof.missed.edge_m2);
+        let away_m2 = edge_m2 + balance.elsewhere_m2;
+        if balance.before_m2 > 0.0 { 1.0 - away_m2 / balance.before_m2 } else { 1.0 }
+    }
+
     fn of(routed: &Routed, proof: Proof, takes: Vec<f64>, ends: &[PipeEnd]) -> Self {
         let mut found =
             Self { proof, takes, inlets: Vec::new(), off_without_m2: 0.0, off_with_m2: 0.0, nowhere_m2: 0.0 };

@@ -1,21 +1,20 @@
 //! The stretches of the lot line beside which the line runs: chosen by where the run-on comes behind the
-//! setback, and mended where water then still passes the line.
+//! setback, so that the wanted share of all run-on is caught, and mended where water then still passes the line.
 
 use super::caught::caught;
 use super::given_up::without_given_up;
 use super::laid::Yard;
 use crate::error::Error;
 use crate::flow::Course;
-use crate::interceptor::proof::Coming;
 use crate::interceptor::{LineSettings, crests, propose, up_to_corners};
-use crate::lots::{Inflow, Joining, Scene, Stretch, shortest_catching, widened};
+use crate::lots::{Inflow, Joining, Stretch, shortest_catching, widened};
 use crate::warning::Warned;
 use geo::LineString;
 
 /// A line is mended so many times at the most; one round is nearly always enough. Ours.
 const MOST_ROUNDS: usize = 6;
 /// So much of all may pass beyond what is allowed, for rounding.
-const ROUNDING: f64 = 1e-9;
+pub(super) const ROUNDING: f64 = 1e-9;
 
 /// What a choice of stretches rests on.
 #[derive(Clone, Copy)]
@@ -38,15 +37,17 @@ impl Choice<'_> {
             // it.
             coming_in.clone_from(&self.yard.drainage.inflows);
         }
-        let share = self.yard.settings.catch.get();
+        let (wanted, run_on_m2) = (self.yard.settings.catch.get(), self.yard.run_on_m2());
+        let comes_m2 = sum(&coming_in);
+        let allowed_m2 = may_pass_m2(wanted, run_on_m2, comes_m2);
+        let share = 1.0 - allowed_m2 / comes_m2.max(f64::MIN_POSITIVE);
         let whole = shortest_catching(share, &coming_in, &self.lengths_m(), self.joining());
         let mut whole = self.up_to_corners(whole);
         let mut dug = self.dug(&whole);
         let mut passing = self.passing(&dug.value)?;
-        let allowed_m2 = (1.0 - share + ROUNDING) * sum(&coming_in);
         let mut tried = Vec::new();
         for _ in 0..MOST_ROUNDS {
-            let more_m2 = sum(&passing) - allowed_m2;
+            let more_m2 = sum(&passing) - allowed_m2 - ROUNDING * run_on_m2;
             let open = self.beside(&tried, &passing);
             if more_m2 <= 0.0 || open.is_empty() {
                 break;
@@ -66,14 +67,12 @@ impl Choice<'_> {
     /// Where run-on comes behind the setback that no line beside some stretches takes; nowhere where the
     /// setback leaves nothing of the lot.
     fn passing(&self, stretches: &[Stretch]) -> Result<Vec<Inflow>, Error> {
-        let Yard { routed, line, inner, drainage, height, .. } = *self.yard;
+        let Yard { line, inner, drainage, height, .. } = *self.yard;
         let Some(inner) = inner else { return Ok(Vec::new()) };
         let parts =
             propose(line, &caught(drainage, line, stretches.to_vec()), height, self.options)?.value.parts;
         let paths: Vec<&LineString> = parts.iter().map(|part| &part.path).collect();
-        let scene = Scene { reach: self.course.as_ordered(), ..routed.scene() };
-        let coming = Coming::new(&scene, routed.ground.georef, line, &paths);
-        Ok(inner.passing(&coming, &drainage.descent.entries))
+        Ok(self.yard.passing(self.course, inner, &paths))
     }
 
     /// Behind a corner the line ends a setback before it, give or take a cell, so that no water comes to it
@@ -115,6 +114,40 @@ impl Choice<'_> {
     }
 }
 
-fn sum(inflows: &[Inflow]) -> f64 {
+/// How much of what comes behind the setback may pass beside the line so that the wanted share of all run-on is caught, m²: what stays
+/// within the setback passes it, too. Where that alone is more than may pass, the wanted share is asked of what comes behind it.
+fn may_pass_m2(wanted: f64, run_on_m2: f64, behind_m2: f64) -> f64 {
+    let beside_m2 = (1.0 - wanted) * run_on_m2 - (run_on_m2 - behind_m2);
+    if beside_m2 >= -ROUNDING * run_on_m2 { beside_m2.max(0.0) } else { (1.0 - wanted) * behind_m2 }
+}
+
+pub(super) fn sum(inflows: &[Inflow]) -> f64 {
     inflows.iter().map(|inflow| inflow.amount).sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Of 1000 m²: [wanted, behind the setback, may pass beside the line].
+    #[test]
+    fn what_stays_within_the_setback_counts_to_what_may_pass() {
+        for [wanted, behind_m2, expected_m2] in [
+            [0.95, 1000.0, 50.0],
+            [0.95, 980.0, 30.0],
+            // The edge takes all that may pass, give or take rounding.
+            [0.95, 950.0, 0.0],
+            [0.95, 950.0 - 1e-9, 0.0],
+            // Beyond it: 5 % of what comes.
+            [0.95, 940.0, 47.0],
+            [0.5, 300.0, 150.0],
+            [1.0, 1000.0, 0.0],
+            [1.0, 900.0, 0.0],
+            [0.0, 1000.0, 1000.0],
+            [0.95, 0.0, 0.0],
+        ] {
+            let found_m2 = may_pass_m2(wanted, 1000.0, behind_m2);
+            assert!((found_m2 - expected_m2).abs() < 1e-9, "{wanted}, {behind_m2}: {found_m2}");
+        }
+    }
 }

@@ -51,7 +51,7 @@ pub(super) fn wider_setbacks(
     let wanted = yard.settings.catch.get();
     // Whoever names an arrangement is told of its own swale (`swale-beyond-lot`).
     let proof = proof.filter(|_| yard.settings.drain.arrangement.is_none());
-    let Some(mut best) = proof.map(caught_share) else { return Ok(Warned::clean(Vec::new())) };
+    let Some(mut best) = proof.map(LineProof::caught_share) else { return Ok(Warned::clean(Vec::new())) };
     let mut asked = asked_for(interception, drains);
     let mut tried = steps(yard.settings.setback);
     let mut found = Vec::new();
@@ -125,14 +125,9 @@ fn with_setback(
     };
     Ok(proof.map(|proof| {
         let parts = drains.parts.iter().map(part).collect();
-        let trial = WiderSetback { setback, caught_share: caught_share(&proof), parts };
+        let trial = WiderSetback { setback, caught_share: proof.caught_share(), parts };
         (trial, asked_for(interception, drains))
     }))
-}
-
-fn caught_share(proof: &LineProof) -> f64 {
-    let balance = proof.proof.balance;
-    if balance.before_m2 > 0.0 { balance.caught_m2 / balance.before_m2 } else { 1.0 }
 }
 
 /// Setbacks, in steps, with which there would be room for swales that keep more off the lot than what is built.

@@ -128,13 +128,14 @@ fn what_is_missing_is_told_by_reason() {
         let missing = number(&balance["before"]) - number(&balance["caught"]) - number(&balance["elsewhere"]);
         assert!((told - missing).abs() < 1e-6 * number(&balance["before"]), "{lot}: {told} of {missing}");
         let caught = caught_share(&summary);
-        // Of what comes behind the setback.
         let behind =
             1.0 - (number(&missed["edge_m2"]) + number(&balance["elsewhere"])) / number(&balance["before"]);
-        let is_less = caught < 0.945 * behind;
+        let is_beyond = behind < 0.95 && caught < 0.945;
+        // Where the setback leaves less, of what comes behind it.
+        let is_less = caught < if behind < 0.95 { 0.95 * behind } else { 0.95 } - 0.005;
         assert_eq!(warning(&summary, "line-catches-less").is_some(), is_less, "{lot}: {caught} of {behind}");
-        let is_at_edge = !is_less && behind <= 0.9;
-        assert_eq!(warning(&summary, "run-on-at-the-edge").is_some(), is_at_edge, "{lot}: {behind}");
+        assert_eq!(warning(&summary, "share-beyond-setback").is_some(), is_beyond, "{lot}: {behind}");
+        assert!(caught >= 0.945 || is_less || is_beyond, "{lot} is short and nothing is said: {caught}");
         assert!(number(&missed["beside_m2"]) <= 0.05 * number(&balance["before"]), "{lot}: {missed}");
         short_by_little += usize::from((0.9..0.945).contains(&caught));
     }

@@ -148,3 +148,5 @@ mod turned;
 mod units;
 #[cfg(test)]
 mod us_first;
+#[cfg(test)]
+mod wanted_share;

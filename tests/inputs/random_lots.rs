@@ -72,8 +72,8 @@ fn limits_balance_and_capacity_hold_on_any_ground() {
 
 // Chosen by where water crosses the lot line, lines with wide setbacks are passed by more.
 #[test]
-fn no_more_passes_beside_a_line_than_is_allowed() {
-    let mut lines = 0;
+fn no_more_passes_a_line_than_is_allowed_or_it_is_told() {
+    let (mut lines, mut reached) = (0, 0);
     for place in 0..4 {
         let bench = Bench::new();
         ground(place).write(&bench.path("base.tif"));
@@ -86,14 +86,34 @@ fn no_more_passes_beside_a_line_than_is_allowed() {
                 continue;
             }
             lines += 1;
-            let [before, _, beside, ..] = shares(&answer);
+            // Without a storm nothing that crosses a part passes it; some may come back from an outlet.
+            let [before, caught, beside, edge, elsewhere] = shares(&answer);
             let allowed = (1.0 - catch.parse::<f64>().expect("a number")) * before;
+            let passes = beside + edge + elsewhere;
+            let back = answer.number("interception_line.proof.missed.back_m2");
+            let room = 1e-6 * before;
+            assert!(
+                (caught + passes + back - before).abs() <= room,
+                "{lot} {place}: {caught} and {passes} of {before}"
+            );
+            let is_out_of_reach = answer.warning("share-beyond-setback").is_some();
             let told =
                 answer.warning("line-given-up").is_some() || answer.warning("setback-reduced").is_some();
-            assert!(beside <= allowed + 1e-6 * before || told, "{lot} {place}: {beside}, {allowed} allowed");
+            if is_out_of_reach {
+                assert!(edge + elsewhere > allowed, "{lot} {place}: {edge}, {elsewhere}, {allowed} allowed");
+                let of_the_rest =
+                    (1.0 - catch.parse::<f64>().expect("a number")) * (before - edge - elsewhere);
+                assert!(
+                    beside <= of_the_rest + room || told,
+                    "{lot} {place}: {beside}, {of_the_rest} allowed"
+                );
+            } else {
+                assert!(passes <= allowed + room || told, "{lot} {place}: {passes}, {allowed} allowed");
+                reached += usize::from(passes <= allowed + room);
+            }
         }
     }
-    assert!(lines > 8, "{lines} lines");
+    assert!(lines > 8 && reached > 4, "{lines} lines, of which {reached} reach the share");
 }
 
 /// Every station of every drain: the invert never rises, cover and depth are kept; cover runs out before a mouth in the open only.

@@ -6,6 +6,7 @@
 
 use serde_json::Value;
 
+use super::given_up::septics;
 use crate::common::answer::{Answer, close, within};
 use crate::common::bench::Bench;
 use crate::common::geojson;
@@ -123,6 +124,21 @@ fn two_leads_from_one_place_keep_out_of_each_other_s_trench() {
     let [into_a, joins] = ends(&answer);
     assert_eq!((into_a.len(), joins.len()), (1, 1));
     assert!(answer.warning("leads-share-ground").is_none());
+}
+
+// The same with septic fields on both sides of the leads from y = 21.5 to 38.5, from side to side of the lot and beyond, 0.6 units apart, of
+// which 0.2 m are kept: the trenches, 0.395 m apart at the least, don't both pass the 0.2 units between, and there is no other way. So
+// both leads run there, over some 17 units.
+#[test]
+fn leads_that_cannot_be_led_around_each_other_are_told() {
+    let bench = valley();
+    septics(&bench, &[[-5.0, 21.5, 40.2, 38.5], [40.8, 21.5, 85.0, 38.5]], "0.2m");
+    let storm = ["--intensity", "50mm/h", "--arrangement", "one-pipe", "--keep-out", "keep.geojson"];
+    inlets(&bench, &[("A", [40.5, 20.5], 98.6, GROUND_AT_A)]);
+    let answer = run_with(&bench, &storm);
+    let [into_a, joins] = ends(&answer);
+    assert_eq!((into_a.len(), joins.len()), (2, 0));
+    answer.must_warn("leads-share-ground", &["parts 1 and 2", "within 0.60 m of each other"]);
 }
 
 // The crest of `outlets.rs`, 2 % to either side of x = 40, with an inlet on each side, and now a

@@ -133,7 +133,7 @@ pub(crate) struct AssessOptions {
     /// How cells hand on water [default: proportional]
     #[arg(long, value_name = "NAME", help_heading = "Flow")]
     pub(crate) routing: Option<RoutingName>,
-    /// Share of the run-on that comes behind the setback which the line is to catch [default: 0.95]
+    /// Share of the run-on that the line is to catch [default: 0.95]
     #[arg(long, value_name = "SHARE", help_heading = "Flow")]
     pub(crate) catch: Option<String>,
     /// Rainfall intensity, as 100mm/h or 4in/h (no default: without one nothing is sized)
