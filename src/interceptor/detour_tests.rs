@@ -167,7 +167,6 @@ fn a_line_goes_around_a_tree_in_a_few_legs() {
     let path = line_string![(x: 4., y: 19.4), (x: 36., y: 19.4)];
     let found = near(tree, 0.2).clear_of(&path, 0.0);
     let inner = &found.0[1..found.0.len() - 1];
-    eprintln!("{found:?} {}", Euclidean.length(&LineString::new(inner.to_vec())));
     assert!(inner.len() - 1 <= 5, "{} legs: {found:?}", inner.len() - 1);
     let length = Euclidean.length(&LineString::new(inner.to_vec()));
     assert!((9.458..9.458 * 1.082).contains(&length), "{length}");

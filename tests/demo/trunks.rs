@@ -21,10 +21,10 @@ fn float(value: &Value) -> f64 {
 #[test]
 fn the_table_of_arrangements_says_what_naming_one_gives() {
     let demo = Demo::written();
-    let table = parts(&demo.assess("Alder 4", &[]));
+    let table = parts(&demo.assess("Alder 4", &["--catch", "0.9"]));
     let mut marked = 0;
     for name in ARRANGEMENTS {
-        let named = parts(&demo.assess("Alder 4", &["--arrangement", name]));
+        let named = parts(&demo.assess("Alder 4", &["--catch", "0.9", "--arrangement", name]));
         assert_eq!(named.len(), table.len());
         for (row, named) in table.iter().zip(&named) {
             let Some(row) = option(row, name) else { continue };
@@ -53,7 +53,8 @@ fn the_table_of_arrangements_says_what_naming_one_gives() {
 #[test]
 fn a_trunk_is_sized_for_what_gets_in_further_up() {
     let demo = Demo::written();
-    let line = ["--arrangement", "one-pipe", "--finish", "unirrigated-lawn"];
+    // A line of two parts.
+    let line = ["--catch", "0.91", "--arrangement", "one-pipe", "--finish", "unirrigated-lawn"];
     let found = parts(&demo.assess("Alder 2", &line));
     let joins = |part: &&Value| part["outlet"]["kind"] == "other-part";
     let (above, below) =
