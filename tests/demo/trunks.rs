@@ -53,8 +53,8 @@ fn the_table_of_arrangements_says_what_naming_one_gives() {
 #[test]
 fn a_trunk_is_sized_for_what_gets_in_further_up() {
     let demo = Demo::written();
-    // A line of two parts.
-    let line = ["--catch", "0.91", "--arrangement", "one-pipe", "--finish", "unirrigated-lawn"];
+    // At 92 % a line of two parts, of which one joins the other.
+    let line = ["--catch", "0.92", "--arrangement", "one-pipe", "--finish", "unirrigated-lawn"];
     let found = parts(&demo.assess("Alder 2", &line));
     let joins = |part: &&Value| part["outlet"]["kind"] == "other-part";
     let (above, below) =

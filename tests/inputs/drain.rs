@@ -403,7 +403,7 @@ fn the_demo_is_priced_by_the_example_list() {
     assert_eq!(bench.program(&["demo", "--out", OUT]).out("demo").run().code, Some(0));
     for name in ["prices-example.toml", "prices-example.csv"] {
         let list = format!("{}/docs/{name}", env!("CARGO_MANIFEST_DIR"));
-        let words = "assess --elevation demo/elevation.tif --parcels demo/parcels.geojson --buildings demo/buildings.geojson --inlets demo/inlets.geojson --default-cover lawn-good --soil-group C --rainfall demo/rainfall.csv --overwrite --out";
+        let words = "assess --elevation demo/elevation.tif --parcels demo/parcels.geojson --buildings demo/buildings.geojson --inlets demo/inlets.geojson --default-cover lawn-good --soil-group C --rainfall demo/rainfall.csv --catch 0.9 --overwrite --out";
         let words: Vec<&str> = words.split(' ').chain([OUT, "--lot", "Alder 4", "--prices", &list]).collect();
         let outcome = bench.program(&words).run();
         let said = outcome.stderr.clone();

@@ -138,7 +138,10 @@ fn leads_that_cannot_be_led_around_each_other_are_told() {
     let answer = run_with(&bench, &storm);
     let [into_a, joins] = ends(&answer);
     assert_eq!((into_a.len(), joins.len()), (2, 0));
-    answer.must_warn("leads-share-ground", &["parts 1 and 2", "within 0.60 m (1.97 ft) of each other", "0.04 m (0.13 ft) lower than it may"]);
+    answer.must_warn(
+        "leads-share-ground",
+        &["parts 1 and 2", "within 0.60 m (1.97 ft) of each other", "0.04 m (0.13 ft) lower than it may"],
+    );
 }
 
 // The crest of `outlets.rs`, 2 % to either side of x = 40, with an inlet on each side, and now a
