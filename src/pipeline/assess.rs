@@ -110,9 +110,8 @@ pub fn assess<'a>(
         doubts(&routed, &drainage, &other_routing, &completeness, certainty.as_ref(), (site, settings))
             .unload(&mut warnings);
     progress.phase(Phase::Design, 0);
-    let ponds = ponds_of(&routed);
+    let (ponds, height) = (ponds_of(&routed), |point: Coord<f64>| height_at(&routed.ground, point));
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
-    let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let (obstacles, channels) = (obstacles(site, settings), channels(site, &routed));
     let inner = inner_lot(&routed, &line, settings)?;
     let yard = Yard {
