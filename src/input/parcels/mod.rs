@@ -6,6 +6,7 @@ pub(super) mod geojson;
 pub(super) mod geometry;
 pub(super) mod open;
 pub(super) mod overlaps;
+pub(super) mod precision;
 pub(super) mod read;
 mod shapefile;
 pub(super) mod subject;
