@@ -193,7 +193,10 @@ pub enum InputError {
     },
     /// Two statements about what the elevations are counted in.
     #[error("{} says two things of its elevations: its vertical system counts in the {system}, its band in the {band}", path.display())]
-    #[diagnostic(code("vertical-units-disagree"), help("ask the maker, then pass --elevation-unit m, ft, us-ft or cm"))]
+    #[diagnostic(
+        code("vertical-units-disagree"),
+        help("ask the maker, then pass --elevation-unit m, ft, us-ft or cm")
+    )]
     VerticalUnitsDisagree {
         /// The path as typed.
         path: PathBuf,

@@ -2,6 +2,7 @@
 
 use super::beside::SideInputs;
 use super::error::{InputError, InputKind};
+use super::parcels::areas;
 use super::parcels::datum::Beside;
 use super::parcels::open::{Layer, find};
 use super::parcels::precision::coarse_numbers;
@@ -47,7 +48,6 @@ pub fn open_site(
     let sources = open_elevation(elevation)?.unload(&mut warnings);
     warnings.extend(check_area_of_use(&sources.path, &sources.grid, elevation.crs.as_deref())?);
     let opened = open_parcels(parcels, &sources)?.unload(&mut warnings);
-    warnings.extend(coarse_numbers(&opened.layer.path, &opened.crs, &opened.lots.lots));
     let (wanted, anchor) = choose_subject(&opened, &sources, subject)?;
     let (x, y) = anchor.in_raster;
     let mut survey = survey(sources.clone(), x, y)?.unload(&mut warnings);
@@ -134,6 +134,8 @@ pub(super) fn open_parcels(options: &ParcelOptions, sources: &Sources) -> Result
     let bounds: Vec<Bounds> = lots.lots.iter().map(|l| l.bounds).collect();
     let pair = Pair { grid: &sources.grid, parcels_path: &layer.path, parcels_crs: &crs, bounds: &bounds };
     pair.check_overlap(&near)?;
+    warnings.extend(coarse_numbers(&layer.path, &crs, &lots.lots));
+    warnings.extend(areas::disagreement(&layer.path, &crs, &lots));
     Ok(Warned::new(Opened { layer, crs, lots }, warnings))
 }
 

@@ -30,7 +30,10 @@ const EFFECTS: [(&str, &str); 61] = [
     ("lot-invalid", "the lot's ground is not known"),
     ("shots-offset", "all levels shifted"),
     ("window-outside", "cells that don't exist"),
-    ("vertical-unit-doubtful", "heights, depths and grades wrong by the ratio of the units, 100 times for centimetres"),
+    (
+        "vertical-unit-doubtful",
+        "heights, depths and grades wrong by the ratio of the units, 100 times for centimetres",
+    ),
     ("band-described-otherwise", "water would run down something that is no ground"),
     ("elevations-of-8-bits", "water would run down a picture, from light to dark"),
     ("tiles-disagree", "another answer by another order of the files; a step where the first file ends"),
@@ -42,8 +45,14 @@ const EFFECTS: [(&str, &str); 61] = [
     ("area-field-differs", "areas wrong by the ratio, if the table is right and the outlines are not"),
     ("nodata-suspected", "without care a pit or a wall that takes or stops all water"),
     ("elevation-steps", "a pit or a wall that takes or stops all water"),
-    ("vertical-unit-overridden", "heights, depths and grades wrong by the ratio of the units if the file was right"),
-    ("vertical-unit-assumed", "heights, depths and grades 3.28 times too large if they are feet; areas hardly change"),
+    (
+        "vertical-unit-overridden",
+        "heights, depths and grades wrong by the ratio of the units if the file was right",
+    ),
+    (
+        "vertical-unit-assumed",
+        "heights, depths and grades 3.28 times too large if they are feet; areas hardly change",
+    ),
     ("vertical-unit-unread", "heights, depths and grades wrong by the ratio of the units"),
     ("tiles-datum-unsaid", "a step where the files meet if they are counted from other levels"),
     ("band-is-surface", "houses and trees dam the water and send it to others"),
@@ -113,12 +122,17 @@ mod tests {
             let text = std::fs::read_to_string(&file).unwrap();
             for start in ["Warning::new(", "diagnostic(code(", "diagnostic(\n        code("] {
                 for rest in text.split(start).skip(1) {
-                    let Some(code) = rest.trim_start().strip_prefix('"').and_then(|r| r.split('"').next()) else {
+                    let Some(code) = rest.trim_start().strip_prefix('"').and_then(|r| r.split('"').next())
+                    else {
                         continue;
                     };
                     seen += 1;
                     // Of files beside elevations and parcels, which inspect doesn't take.
-                    assert!(code == "side-file" || !effect(code).is_empty(), "{code} of {} has no effect", file.display());
+                    assert!(
+                        code == "side-file" || !effect(code).is_empty(),
+                        "{code} of {} has no effect",
+                        file.display()
+                    );
                 }
             }
         }

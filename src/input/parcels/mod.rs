@@ -1,5 +1,6 @@
 //! Parcels: from a file of polygons to sound outlines in the working system.
 
+pub(super) mod areas;
 pub(super) mod datum;
 mod fields;
 pub(super) mod geojson;

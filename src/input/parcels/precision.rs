@@ -12,7 +12,7 @@ const COARSE_M: f64 = 0.3;
 /// Metres in a degree of latitude (mean; International Earth radius 6,371,008.8 m).
 const DEGREE_M: f64 = 111_195.0;
 /// Different numbers from which on degrees are looked at: nobody designs in degrees.
-const FEWEST_DEGREES: usize = 6;
+const FEWEST_DEGREES: usize = 3;
 /// The same for maps, where a plan may lie on whole units.
 const FEWEST_LENGTHS: usize = 50;
 
@@ -32,22 +32,22 @@ pub(crate) fn coarse_numbers(path: &Path, crs: &CrsDefinition, lots: &[RawLot]) 
         return None;
     }
     let numbers: Vec<f64> = numbers.into_iter().map(f64::from_bits).collect();
-    let (step, how) = decimal_step(&numbers)
-        .map(|step| (step, "rounded to"))
-        .or_else(|| Some((single_step(&numbers)?, "kept in numbers of 32 bits, in steps of")))?;
+    let is_coarse = |step: &f64| step * unit_m >= COARSE_M;
+    let decimals = decimal_step(&numbers).filter(is_coarse).map(|step| (step, "rounded to"));
+    let digits =
+        || Some((single_step(&numbers).filter(is_coarse)?, "kept in numbers of 32 bits, in steps of"));
+    let (step, how) = decimals.or_else(digits)?;
     let step_m = step * unit_m;
-    (step_m >= COARSE_M).then(|| {
-        Warning::new(
-            "corners-rounded",
-            format!(
-                "{}: the corners of the lots are {how} {step} map units, {step_m:.1} m on the ground: lot lines may be off \
-                 by up to {:.1} m",
-                path.display(),
-                step_m * std::f64::consts::FRAC_1_SQRT_2
-            ),
-            "ask for the parcels with all decimals (7 in degrees, 2 in metres or feet), or give --parcel-error",
-        )
-    })
+    Some(Warning::new(
+        "corners-rounded",
+        format!(
+            "{}: the corners of the lots are {how} {step} map units, {step_m:.1} m on the ground: lot lines may be off by \
+             up to {:.1} m",
+            path.display(),
+            step_m * std::f64::consts::FRAC_1_SQRT_2
+        ),
+        "ask for the parcels with all decimals (7 in degrees, 2 in metres or feet), or give --parcel-error",
+    ))
 }
 
 /// The largest power of ten, from 100 down to a millionth, of which all numbers are whole multiples.

@@ -151,7 +151,8 @@ mod tests {
 
     #[test]
     fn scale_offset_and_unit_apply_in_this_order() {
-        let feet = Cleaner { nodata: Some(255.0), scale: 0.5, offset: 10.0, metres: 0.3048, zero_is_gap: false };
+        let feet =
+            Cleaner { nodata: Some(255.0), scale: 0.5, offset: 10.0, metres: 0.3048, zero_is_gap: false };
         assert_eq!(feet.read(255.0), Reading::Missing);
         let Reading::Height(height) = feet.read(4.0) else { panic!() };
         assert!((height - 12.0 * 0.3048).abs() < 1e-12);

@@ -1,6 +1,5 @@
 //! Signs that a band holds something other than elevations of the ground.
 
-use crate::input::error::InputError;
 use crate::warning::Warning;
 use gdal::raster::{GdalDataType, RasterBand};
 use gdal::{Dataset, Metadata};
@@ -26,18 +25,10 @@ const OTHERWISE: [&str; 14] = [
 /// Words for surfaces over roofs and trees.
 const SURFACE: [&str; 4] = ["surface model", "dsm", "first return", "highest return"];
 
-/// What speaks against the first band, refused where no number of it can be an elevation.
-pub(super) fn check(
-    path: &Path,
-    dataset: &Dataset,
-    band: &RasterBand<'_>,
-) -> Result<Vec<Warning>, InputError> {
+/// What speaks against the first band.
+pub(super) fn check(path: &Path, dataset: &Dataset, band: &RasterBand<'_>) -> Vec<Warning> {
     let name = path.display();
     let kind = band.band_type();
-    if kind.name().starts_with('C') {
-        let reason = format!("its band holds complex numbers ({})", kind.name());
-        return Err(InputError::NotElevation { path: path.to_owned(), reason });
-    }
     let mut warnings = Vec::new();
     let said = band.description().unwrap_or_default();
     let lower = said.to_lowercase();
@@ -51,7 +42,9 @@ pub(super) fn check(
     } else if says(&SURFACE) {
         warnings.push(Warning::new(
             "band-is-surface",
-            format!("{name}: its band is described as \"{said}\": roofs and trees stand in the way of the water"),
+            format!(
+                "{name}: its band is described as \"{said}\": roofs and trees stand in the way of the water"
+            ),
             "give a model of the bare ground",
         ));
     }
@@ -59,7 +52,9 @@ pub(super) fn check(
     if matches!(kind, GdalDataType::UInt8 | GdalDataType::Int8) && !packed {
         warnings.push(Warning::new(
             "elevations-of-8-bits",
-            format!("{name}: its band has no more than 256 different numbers, as pictures of the relief have"),
+            format!(
+                "{name}: its band has no more than 256 different numbers, as pictures of the relief have"
+            ),
             "give the raster of elevations, not the picture made of it",
         ));
     }
@@ -72,5 +67,5 @@ pub(super) fn check(
             "take the one that is meant out of the file, if it is not the first",
         ));
     }
-    Ok(warnings)
+    warnings
 }

@@ -97,7 +97,7 @@ pub(crate) fn describe(path: &Path) -> Result<Warned<Tile>, InputError> {
     let dataset = open(path, &place)?;
     let mut warnings = Vec::new();
     let band = elevation_band(path, &dataset, &mut warnings)?;
-    warnings.extend(contents::check(path, &dataset, &band)?);
+    warnings.extend(contents::check(path, &dataset, &band));
     let (cols, rows) = dataset.raster_size();
     let crs = crs_of(path, &dataset)?;
     // Some of what the library remarks comes up only when the system is asked for.
