@@ -63,6 +63,8 @@ pub struct VerticalAxis {
     pub name: String,
     /// Its unit.
     pub unit: LinearUnit,
+    /// Whether it counts downwards: depths, not heights.
+    pub is_depth: bool,
 }
 
 /// What the horizontal axes measure.
@@ -268,7 +270,9 @@ fn kind(core: &Value) -> CrsKind {
 fn vertical_axis(part: &Value) -> Option<VerticalAxis> {
     let core = unbound(part);
     let name = core.get("name").and_then(Value::as_str).unwrap_or("unnamed").to_owned();
-    Some(VerticalAxis { name, unit: length_unit(core)? })
+    let direction = core.get("coordinate_system")?.get("axis")?.get(0)?.get("direction");
+    let is_depth = direction.and_then(Value::as_str) == Some("down");
+    Some(VerticalAxis { name, unit: length_unit(core)?, is_depth })
 }
 
 pub(super) fn length_unit(core: &Value) -> Option<LinearUnit> {
@@ -306,6 +310,9 @@ mod tests {
         assert_eq!(both.label(), "EPSG:26917");
         assert_eq!(both.vertical().unwrap().name, "NAVD88 height");
         assert!((both.vertical().unwrap().unit.metres - 1.0).abs() < 1e-15);
+        assert!(!both.vertical().unwrap().is_depth);
+        // EPSG:5715 is the depth below mean sea level (EPSG registry).
+        assert!(CrsDefinition::parse("EPSG:26917+5715").unwrap().vertical().unwrap().is_depth);
         assert!(both.same_horizontal(&CrsDefinition::parse("EPSG:26917").unwrap()));
         assert!(!both.same_horizontal(&CrsDefinition::parse("EPSG:26918").unwrap()));
     }

@@ -191,6 +191,20 @@ pub enum InputError {
         /// Name of the map unit.
         map_unit: String,
     },
+    /// Two statements about what the elevations are counted in.
+    #[error("{} says two things of its elevations: its vertical system counts in the {system}, its band in the {band}", path.display())]
+    #[diagnostic(
+        code("vertical-units-disagree"),
+        help("ask the maker, then pass --elevation-unit m, ft, us-ft or cm")
+    )]
+    VerticalUnitsDisagree {
+        /// The path as typed.
+        path: PathBuf,
+        /// Unit of the vertical system.
+        system: &'static str,
+        /// Unit of the band.
+        band: &'static str,
+    },
     /// Heights of a side file are counted from another level than the raster's.
     #[error("{} has heights from {found}, and the elevations are from {expected}", path.display())]
     #[diagnostic(code("vertical-datum"), help("move its heights to the datum of the elevations first"))]
@@ -425,6 +439,7 @@ impl InputError {
             | Self::AxesSwapped { .. }
             | Self::UnitMismatch { .. }
             | Self::VerticalUnit { .. }
+            | Self::VerticalUnitsDisagree { .. }
             | Self::VerticalDatum { .. }
             | Self::ShotsOffset { .. } => ExitClass::Unresolved,
             Self::NoOverlap { .. } | Self::LotUncovered { .. } => ExitClass::NoOverlap,

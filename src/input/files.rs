@@ -14,6 +14,14 @@ pub(crate) fn ending(path: &Path) -> String {
     path.extension().and_then(OsStr::to_str).unwrap_or_default().to_ascii_lowercase()
 }
 
+/// The file of the same name with another ending (in lower or upper case), if there is one.
+pub(crate) fn side_by_side(path: &Path, ending: &str) -> Option<PathBuf> {
+    [ending.to_owned(), ending.to_ascii_uppercase()]
+        .into_iter()
+        .map(|ending| path.with_extension(ending))
+        .find(|file| file.is_file())
+}
+
 /// Checks that a file or folder is there and may be read.
 pub(crate) fn check_exists(path: &Path) -> Result<(), InputError> {
     if path.to_string_lossy().contains("://") {

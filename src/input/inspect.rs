@@ -1,15 +1,16 @@
 //! What the inputs are and what is wrong with them: all of it, not just the first.
 
+mod effect;
+
 use super::error::{ExitClass, InputError};
 use super::lot_check;
 use super::parcels::{Wanted, gather, in_working};
 use super::place::check_area_of_use;
-use super::raster::look::look;
-use super::raster::{ElevationFacts, Sources, assemble, describe, survey};
+use super::raster::{ElevationFacts, Sources, assemble, describe, survey, tiles_disagree};
 use super::setup::set_up;
-use super::site::{Opened, middle, open_parcels};
+use super::site::{Opened, look_at, middle, open_parcels};
 use super::{ElevationOptions, ParcelOptions, UnitSource};
-use crate::crs::Transform;
+use crate::crs::{CrsKind, Transform, point_scale};
 use crate::warning::Warning;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -33,8 +34,12 @@ pub struct Finding {
     pub severity: Severity,
     /// Stable code, in words with hyphens.
     pub code: String,
-    /// What was found.
+    /// The input files that it is about, as typed.
+    pub files: Vec<String>,
+    /// What was found, and where.
     pub message: String,
+    /// What it does to the answer when nobody sees to it.
+    pub effect: String,
     /// What to do.
     pub help: String,
 }
@@ -69,28 +74,25 @@ pub struct Inspection {
     pub elevation: Option<ElevationFacts>,
     /// The parcels, as far as they can be used.
     pub parcels: Option<ParcelFacts>,
-    /// All findings, the gravest first.
+    /// All findings, the worst first.
     pub findings: Vec<Finding>,
     /// Kind of the first refusal, by which the program chooses its exit status.
     #[serde(skip)]
     pub refusal: Option<ExitClass>,
 }
 
-#[derive(Default)]
 struct Findings {
     list: Vec<Finding>,
     refusal: Option<ExitClass>,
+    /// The input files, as typed.
+    files: Vec<String>,
 }
 
 impl Findings {
     fn refuse(&mut self, error: &InputError) {
         self.refusal.get_or_insert(error.exit_class());
-        let finding = Finding {
-            severity: Severity::Refusal,
-            code: error.code_text(),
-            message: error.to_string(),
-            help: error.help_text(),
-        };
+        let (code, message) = (error.code_text(), error.to_string());
+        let finding = self.finding(Severity::Refusal, code, message, error.help_text());
         if !self.list.contains(&finding) {
             self.list.push(finding);
         }
@@ -100,7 +102,21 @@ impl Findings {
         for warning in warnings {
             let severity = if warning.is_note() { Severity::Note } else { Severity::Warning };
             let Warning { code, message, help } = warning;
-            self.list.push(Finding { severity, code: code.to_owned(), message, help });
+            let finding = self.finding(severity, code.to_owned(), message, help);
+            self.list.push(finding);
+        }
+    }
+
+    fn finding(&self, severity: Severity, code: String, message: String, help: String) -> Finding {
+        let files = self.files.iter().filter(|file| message.contains(*file)).cloned().collect();
+        let effect = effect::effect(&code).to_owned();
+        Finding { severity, code, files, message, effect, help }
+    }
+
+    /// Gives the effect of one finding in numbers.
+    fn in_numbers(&mut self, code: &str, effect: &str) {
+        for finding in self.list.iter_mut().filter(|finding| finding.code == code) {
+            effect.clone_into(&mut finding.effect);
         }
     }
 
@@ -110,10 +126,36 @@ impl Findings {
     }
 }
 
+impl Findings {
+    /// By how much areas would be wrong if the cells were taken as they are.
+    fn warped(&mut self, sources: &Sources) {
+        let (x, y) = middle(sources);
+        match sources.grid.crs.kind() {
+            CrsKind::Projected(unit) => {
+                let Ok(scale) = point_scale(&sources.grid.crs, unit.metres, x, y) else { return };
+                let ratio = unit.metres * unit.metres / (scale.along_x * scale.along_y);
+                if (ratio - 1.0).abs() > 0.001 {
+                    let (times, way) =
+                        if ratio > 1.0 { (ratio, "large") } else { (ratio.recip(), "small") };
+                    let effect = format!("areas {times:.2} times too {way} if the cells were taken as they are");
+                    self.in_numbers("elevation-warped", &effect);
+                }
+            }
+            CrsKind::Geographic => self.in_numbers(
+                "elevation-warped",
+                "slopes about 100,000 times too steep, areas in square degrees, if the cells were taken as they are",
+            ),
+            CrsKind::Local | CrsKind::Other => {}
+        }
+    }
+}
+
 /// Looks at the inputs and lists everything that is found, without stopping at the first fault.
 #[must_use]
 pub fn inspect(elevation: &ElevationOptions, parcels: Option<&ParcelOptions>) -> Inspection {
-    let mut findings = Findings::default();
+    let typed = elevation.paths.iter().chain(parcels.map(|options| &options.path));
+    let files = typed.map(|path| path.display().to_string()).collect();
+    let mut findings = Findings { list: Vec::new(), refusal: None, files };
     if findings.keep(set_up()).is_none() {
         return Inspection {
             elevation: None,
@@ -124,7 +166,10 @@ pub fn inspect(elevation: &ElevationOptions, parcels: Option<&ParcelOptions>) ->
     }
     let sources = elevation_sources(elevation, &mut findings);
     let opened = parcels.and_then(|options| parcel_file(options, sources.as_ref(), &mut findings));
-    let facts = sources.as_ref().and_then(|sources| both(sources, opened.as_ref(), &mut findings));
+    let facts = sources.as_ref().and_then(|sources| both(sources, elevation, opened.as_ref(), &mut findings));
+    if let Some(sources) = &sources {
+        findings.warped(sources);
+    }
     let parcels = opened.map(|opened| ParcelFacts {
         path: opened.layer.path.display().to_string(),
         driver: opened.layer.driver.clone(),
@@ -136,7 +181,7 @@ pub fn inspect(elevation: &ElevationOptions, parcels: Option<&ParcelOptions>) ->
         lots_near: opened.lots.lots.iter().filter(|l| l.outline.is_some()).count(),
         skipped: opened.lots.skipped.iter().map(|(what, n)| (what.name().to_owned(), *n)).collect(),
     });
-    findings.list.sort_by_key(|f| f.severity);
+    findings.list.sort_by_key(|f| (f.severity, effect::rank(&f.code)));
     Inspection { elevation: facts, parcels, findings: findings.list, refusal: findings.refusal }
 }
 
@@ -158,7 +203,9 @@ fn elevation_sources(options: &ElevationOptions, findings: &mut Findings) -> Opt
             findings.refuse(&error);
             // An unknown unit hides nothing else: go on as if it were metres.
             let assumed = ElevationOptions { unit: Some(super::VerticalUnit::Metre), ..options.clone() };
-            let InputError::VerticalUnit { .. } = error else { return None };
+            let (InputError::VerticalUnit { .. } | InputError::VerticalUnitsDisagree { .. }) = error else {
+                return None;
+            };
             let mut sources = findings.keep(assemble(tiles, &assumed))?;
             sources.value.unit.from = UnitSource::Unknown;
             sources
@@ -192,18 +239,23 @@ fn parcel_file(
 }
 
 /// What only shows once both are there; the place is the middle of the raster.
-fn both(sources: &Sources, opened: Option<&Opened>, findings: &mut Findings) -> Option<ElevationFacts> {
+fn both(
+    sources: &Sources,
+    options: &ElevationOptions,
+    opened: Option<&Opened>,
+    findings: &mut Findings,
+) -> Option<ElevationFacts> {
     let (x, y) = middle(sources);
     let mut warnings = Vec::new();
-    let survey = findings.keep(survey(sources.clone(), x, y))?.unload(&mut warnings);
-    if let Some(seen) = findings.keep(look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y)))
-    {
+    let mut survey = findings.keep(survey(sources.clone(), x, y))?.unload(&mut warnings);
+    if let Some(seen) = findings.keep(look_at(&mut survey, options, sources.grid.to_grid(x, y))) {
         if seen.is_void() {
             let reason = "no cell has an elevation".to_owned();
             findings.refuse(&InputError::NotElevation { path: sources.path.clone(), reason });
         }
         warnings.extend(seen.warnings(&sources.path, survey.sources(), survey.cell_size(), sources.unit));
     }
+    warnings.extend(findings.keep(tiles_disagree(survey.sources())).flatten());
     if let Some(opened) = opened {
         let place = in_working(survey.crs(), &sources.grid.crs, x, y).unwrap_or_default();
         let wanted = Wanted::Nearest(place.0, place.1);

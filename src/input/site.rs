@@ -2,13 +2,15 @@
 
 use super::beside::SideInputs;
 use super::error::{InputError, InputKind};
+use super::parcels::areas;
 use super::parcels::datum::Beside;
 use super::parcels::open::{Layer, find};
+use super::parcels::precision::coarse_numbers;
 use super::parcels::read::{RawLot, RawLots, read};
 use super::parcels::{ParcelSet, Wanted, gather, geojson, in_working, subject};
 use super::place::{Bounds, Pair, check_area_of_use, raster_boxes};
-use super::raster::look::look;
-use super::raster::{Sources, Survey, assemble, describe, survey};
+use super::raster::look::{Look, look};
+use super::raster::{Sources, Survey, assemble, describe, survey, tiles_disagree};
 use super::registry::honest;
 use super::setup::set_up;
 use super::{ElevationOptions, ParcelOptions, Subject, lot_check};
@@ -48,12 +50,13 @@ pub fn open_site(
     let opened = open_parcels(parcels, &sources)?.unload(&mut warnings);
     let (wanted, anchor) = choose_subject(&opened, &sources, subject)?;
     let (x, y) = anchor.in_raster;
-    let survey = survey(sources.clone(), x, y)?.unload(&mut warnings);
+    let mut survey = survey(sources.clone(), x, y)?.unload(&mut warnings);
     let wanted = fit_to_working(wanted, &survey, &sources)?;
     let set = gather(&opened.layer.path, &opened.lots.lots, &opened.crs, survey.crs(), &wanted)?
         .unload(&mut warnings);
     warnings.extend(opened.beside(&sources).warnings(anchor.in_parcels));
-    let seen = look(survey.sources(), survey.cell_size(), sources.grid.to_grid(x, y))?;
+    let seen = look_at(&mut survey, elevation, sources.grid.to_grid(x, y))?;
+    warnings.extend(tiles_disagree(survey.sources())?);
     if seen.is_void() {
         return Err(InputError::NotElevation {
             path: sources.path,
@@ -69,6 +72,21 @@ pub fn open_site(
     }
     let crs = survey.crs().clone();
     Ok(Warned::new(Site { survey, parcels: set, crs, beside: SideInputs::default() }, warnings))
+}
+
+/// Looks at the stored numbers; zeros that turn out to be gaps are gaps from then on, unless the user has said what marks
+/// them.
+pub(super) fn look_at(
+    survey: &mut Survey,
+    options: &ElevationOptions,
+    place: (f64, f64),
+) -> Result<Look, InputError> {
+    let seen = look(survey.sources(), survey.cell_size(), place)?;
+    if options.nodata.is_some() || !seen.zeros_are_gaps() {
+        return Ok(seen);
+    }
+    survey.take_zeros_for_gaps();
+    look(survey.sources(), survey.cell_size(), place)
 }
 
 /// Describes and fits together the elevation files.
@@ -116,6 +134,8 @@ pub(super) fn open_parcels(options: &ParcelOptions, sources: &Sources) -> Result
     let bounds: Vec<Bounds> = lots.lots.iter().map(|l| l.bounds).collect();
     let pair = Pair { grid: &sources.grid, parcels_path: &layer.path, parcels_crs: &crs, bounds: &bounds };
     pair.check_overlap(&near)?;
+    warnings.extend(coarse_numbers(&layer.path, &crs, &lots.lots));
+    warnings.extend(areas::disagreement(&layer.path, &crs, &lots));
     Ok(Warned::new(Opened { layer, crs, lots }, warnings))
 }
 

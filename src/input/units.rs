@@ -122,10 +122,14 @@ pub struct StatedUnit {
     pub from: UnitSource,
 }
 
+/// The two feet differ by two millionths.
+const FEET_APART: f64 = 1e-5;
+
 /// Settles the unit: the option, else the vertical system, else the band, else metres where the map isn't in feet.
 ///
 /// # Errors
-/// [`InputError::VerticalUnit`] if nobody says and the map is in feet: either reading would be a guess.
+/// [`InputError::VerticalUnit`] if nobody says and the map is in feet: either reading would be a guess;
+/// [`InputError::VerticalUnitsDisagree`] if system and band say different things.
 pub(crate) fn settle(
     path: &Path,
     option: Option<VerticalUnit>,
@@ -154,6 +158,15 @@ pub(crate) fn settle(
         return Ok(Warned::new(StatedUnit { unit, from: UnitSource::Option }, warnings));
     }
     if let Some(stated) = declared {
+        // The two feet are one word to most software; anything else is a contradiction of three times or more.
+        let band_unit = VerticalUnit::from_band(band).unwrap_or(stated.unit);
+        if (band_unit.metres() / stated.unit.metres() - 1.0).abs() > FEET_APART {
+            return Err(InputError::VerticalUnitsDisagree {
+                path: path.to_owned(),
+                system: stated.unit.name(),
+                band: band_unit.name(),
+            });
+        }
         return Ok(Warned::clean(stated));
     }
     if !band.is_empty() {
@@ -203,10 +216,17 @@ mod tests {
         let unit = |code, option, band| settled(code, option, band).unwrap().value;
         assert_eq!(unit("EPSG:26917+6360", Some(VerticalUnit::Centimetre), "m").from, UnitSource::Option);
         // EPSG:6360 is NAVD88 height in US survey feet (EPSG registry).
-        let stated = unit("EPSG:26917+6360", None, "m");
+        let stated = unit("EPSG:26917+6360", None, "ft");
         assert_eq!((stated.unit, stated.from), (VerticalUnit::UsSurveyFoot, UnitSource::VerticalCrs));
         let stated = unit("EPSG:26917", None, "ft");
         assert_eq!((stated.unit, stated.from), (VerticalUnit::Foot, UnitSource::Band));
+    }
+
+    #[test]
+    fn a_system_and_a_band_that_disagree_are_refused_until_told() {
+        let found = settled("EPSG:26917+6360", None, "m");
+        assert!(matches!(found, Err(InputError::VerticalUnitsDisagree { .. })), "{found:?}");
+        assert!(settled("EPSG:26917+6360", Some(VerticalUnit::Metre), "m").is_ok());
     }
 
     #[test]

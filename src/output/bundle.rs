@@ -1,6 +1,7 @@
 //! All files of one result, written under a temporary name and moved into place together.
 
 use super::error::OutputError;
+use super::handover::keep_layers_of_others;
 use super::page::is_drawing;
 use std::collections::BTreeSet;
 use std::fs;
@@ -81,7 +82,8 @@ impl Bundle {
     /// Whether a result may be written into a folder.
     ///
     /// # Errors
-    /// [`OutputError::Exists`] when it holds a result and `existing` says to refuse; [`OutputError::NotAFolder`].
+    /// [`OutputError::Exists`] when it holds a result and `existing` says to refuse; [`OutputError::NotAFolder`];
+    /// [`OutputError::LayersOfOthers`].
     pub fn check(target: &Path, existing: Existing) -> Result<(), OutputError> {
         if target.exists() && !target.is_dir() {
             return Err(OutputError::NotAFolder { path: target.to_owned() });
@@ -90,6 +92,9 @@ impl Bundle {
             && let Some(found) = names(&[target]).into_iter().find(|name| target.join(name).exists())
         {
             return Err(OutputError::Exists { folder: target.to_owned(), found });
+        }
+        if existing == Existing::Replace {
+            keep_layers_of_others(target)?;
         }
         Ok(())
     }

@@ -15,6 +15,14 @@ pub enum OutputError {
         /// A file of the earlier result.
         found: String,
     },
+    /// A file of the earlier result holds more than we wrote.
+    #[error("{} holds layers that were added or changed since: {}", path.display(), layers.join(", "))]
+    LayersOfOthers {
+        /// The file.
+        path: PathBuf,
+        /// Names of the layers.
+        layers: Vec<String>,
+    },
     /// The output path is something else than a folder.
     #[error("{} is not a folder", path.display())]
     NotAFolder {
@@ -107,6 +115,7 @@ impl OutputError {
             | Self::Picture { .. }
             | Self::Lines { .. } => ExitClass::Internal,
             Self::Exists { .. }
+            | Self::LayersOfOthers { .. }
             | Self::NotAFolder { .. }
             | Self::LeftAside { .. }
             | Self::Io { .. }
@@ -121,6 +130,9 @@ impl OutputError {
         match self {
             Self::Exists { .. } => {
                 Some("choose another folder with --out, or replace the earlier result with --overwrite")
+            }
+            Self::LayersOfOthers { .. } => {
+                Some("move the file elsewhere first, or choose another folder with --out")
             }
             Self::NotAFolder { .. } => Some("name a folder with --out"),
             Self::Io { .. } | Self::Raster { .. } | Self::Package { .. } => {

@@ -178,6 +178,25 @@ impl Raster {
     }
 }
 
+/// The base scene's system with another false easting and no code.
+pub(crate) fn with_false_easting(value: &str) -> String {
+    let text = SpatialRef::from_epsg(26917).and_then(|crs| crs.to_wkt()).expect("GDAL knows it");
+    text.replace("PARAMETER[\"false_easting\",500000]", &format!("PARAMETER[\"false_easting\",{value}]"))
+        .replace(",AUTHORITY[\"EPSG\",\"26917\"]", "")
+}
+
+/// Puts the code 26917 in the place of "user-defined" among a GeoTIFF's keys, beside the parameters that stay.
+///
+/// A key is four little-endian 16-bit numbers: its name (3072, the projected system), 0 (the value stands here), the
+/// count 1, and the value, which is 32767 for a system without code (OGC GeoTIFF 1.1, sections 7.1 and C.2).
+pub(crate) fn claim_code(path: &Path) {
+    let key = |value: u16| [3072, 0, 1, value].into_iter().flat_map(u16::to_le_bytes).collect::<Vec<u8>>();
+    let mut bytes = std::fs::read(path).expect("the raster is there");
+    let place = bytes.windows(8).position(|part| part == key(32767)).expect("the system has no code yet");
+    bytes[place..place + 8].copy_from_slice(&key(UTM_CODE.try_into().expect("codes are small")));
+    std::fs::write(path, bytes).expect("the raster can be changed");
+}
+
 /// Copies a raster through a virtual one that states the band's unit, which the safe interface of the `gdal` crate
 /// reads but doesn't set.
 fn add_unit(plain: &Path, path: &Path, raster: &Raster, unit: &str) {

@@ -5,9 +5,9 @@ use crate::common::bench::Bench;
 use crate::common::elsewhere::Elsewhere;
 use crate::common::geojson;
 use crate::common::lots::{At, Lots, Transform, WGS84, lot, swap_axes};
-use crate::common::raster::{Raster, RasterCrs};
+use crate::common::raster::{Raster, RasterCrs, claim_code, with_false_easting};
 use crate::common::scene::{
-    CLOSE, FALL, NORTH, SCALE, SIDE, UTM, UTM_CODE, WEST, answer_for_s, base_bench, base_numbers, bench_with,
+    CLOSE, FALL, NORTH, SCALE, SIDE, UTM, WEST, answer_for_s, base_bench, base_numbers, bench_with,
     ground_m2, number, plane, ridge, ridge_numbers,
 };
 use serde_json::{Value, json};
@@ -138,26 +138,6 @@ fn the_reading_that_is_named_is_the_one_that_is_used() {
         .refused(5, &["base.tif", "base.geojson", "40 m apart"]);
     let told = ["--elevation-crs", UTM];
     base_numbers(&bench.assess("base.tif", "base.geojson").lot("S").with(&told).run().usable());
-}
-
-/// The base scene's system with another false easting and no code.
-fn with_false_easting(value: &str) -> String {
-    let text =
-        gdal::spatial_ref::SpatialRef::from_epsg(26917).and_then(|crs| crs.to_wkt()).expect("GDAL knows it");
-    text.replace("PARAMETER[\"false_easting\",500000]", &format!("PARAMETER[\"false_easting\",{value}]"))
-        .replace(",AUTHORITY[\"EPSG\",\"26917\"]", "")
-}
-
-/// Puts the code 26917 in the place of "user-defined" among a GeoTIFF's keys, beside the parameters that stay.
-///
-/// A key is four little-endian 16-bit numbers: its name (3072, the projected system), 0 (the value stands here), the
-/// count 1, and the value, which is 32767 for a system without code (OGC GeoTIFF 1.1, sections 7.1 and C.2).
-fn claim_code(path: &std::path::Path) {
-    let key = |value: u16| [3072, 0, 1, value].into_iter().flat_map(u16::to_le_bytes).collect::<Vec<u8>>();
-    let mut bytes = std::fs::read(path).expect("the raster is there");
-    let place = bytes.windows(8).position(|part| part == key(32767)).expect("the system has no code yet");
-    bytes[place..place + 8].copy_from_slice(&key(UTM_CODE.try_into().expect("codes are small")));
-    std::fs::write(path, bytes).expect("the raster can be changed");
 }
 
 /// The base lots with a `crs` member of the kind that files had before 2016.

@@ -3,6 +3,7 @@
 mod args;
 mod commands;
 mod failure;
+mod guard;
 mod interrupt;
 mod job;
 mod progress;
@@ -17,14 +18,14 @@ use std::process::ExitCode;
 fn main() -> ExitCode {
     let cli = Cli::parse();
     interrupt::watch();
-    let result = match &cli.command {
+    let result = guard::guarded(|| match &cli.command {
         Command::Assess(args) => commands::assess(args),
         Command::Inspect(args) => commands::inspect(args),
         Command::Demo(args) => commands::demo(args),
         Command::Size(args) => size::size(args),
         Command::Completions { shell } => commands::completions(*shell),
         Command::Man => commands::man(),
-    };
+    });
     match result {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {

@@ -92,7 +92,7 @@ pub(crate) fn inspection(found: &Inspection) -> String {
     }
     lines.push(match found.findings.len() {
         0 => "No findings".to_owned(),
-        n => format!("Findings: {n}, the gravest first"),
+        n => format!("Findings: {n}, the worst first"),
     });
     for finding in &found.findings {
         let severity = match finding.severity {
@@ -101,6 +101,9 @@ pub(crate) fn inspection(found: &Inspection) -> String {
             Severity::Note => "note",
         };
         lines.push(format!("  {severity}[{}]: {}", finding.code, finding.message));
+        if !finding.effect.is_empty() {
+            lines.push(format!("    effect: {}", finding.effect));
+        }
         if !finding.help.is_empty() {
             lines.push(format!("    help: {}", finding.help));
         }

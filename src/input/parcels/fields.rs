@@ -32,10 +32,14 @@ const ADDED: [&str; 5] = ["identifier", "number", "num", "id", "no"];
 /// Share of lots that may lack a value.
 const LACKING: f64 = 0.05;
 
+/// A name without separators, in lower case.
+pub(super) fn plain(name: &str) -> String {
+    name.chars().filter(char::is_ascii_alphanumeric).map(|c| c.to_ascii_lowercase()).collect()
+}
+
 /// Whether a field's name is one that key fields usually have.
 pub(crate) fn is_usual(name: &str) -> bool {
-    let plain: String =
-        name.chars().filter(char::is_ascii_alphanumeric).map(|c| c.to_ascii_lowercase()).collect();
+    let plain = plain(name);
     let mut base = plain.as_str();
     for ending in ADDED {
         if let Some(shorter) = base.strip_suffix(ending) {

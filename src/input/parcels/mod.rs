@@ -1,11 +1,13 @@
 //! Parcels: from a file of polygons to sound outlines in the working system.
 
+pub(super) mod areas;
 pub(super) mod datum;
 mod fields;
 pub(super) mod geojson;
 pub(super) mod geometry;
 pub(super) mod open;
 pub(super) mod overlaps;
+pub(super) mod precision;
 pub(super) mod read;
 mod shapefile;
 pub(super) mod subject;

@@ -1,5 +1,6 @@
 //! From features to lots: key, kept fields, outline.
 
+use super::areas::stating_field;
 use super::fields::{self, Values};
 use super::open::{Layer, dataset};
 use super::wkb::{self, Shape};
@@ -7,6 +8,7 @@ use crate::input::error::InputError;
 use crate::input::place::Bounds;
 use crate::input::setup::{Gravity, take_messages};
 use crate::input::{AxisOrder, ParcelOptions};
+use crate::units::Area;
 use crate::warning::{Warned, Warning};
 use gdal::vector::{Feature, FieldValue, LayerAccess};
 use geo::{BoundingRect, MapCoords, MultiPolygon};
@@ -23,6 +25,8 @@ pub(crate) struct RawLot {
     pub(crate) outline: Option<MultiPolygon<f64>>,
     /// Its extent.
     pub(crate) bounds: Bounds,
+    /// The area that the table states.
+    pub(crate) stated: Option<Area>,
 }
 
 /// All polygon features of a layer.
@@ -32,6 +36,8 @@ pub(crate) struct RawLots {
     pub(crate) lots: Vec<RawLot>,
     /// Name of the field that the ids come from.
     pub(crate) id_field: String,
+    /// Name of the field that states areas, if there is one.
+    pub(crate) area_field: Option<String>,
     /// Features without a usable polygon, counted by what they have instead.
     pub(crate) skipped: Skipped,
 }
@@ -52,9 +58,11 @@ pub(crate) fn read(
     near: &[Bounds],
 ) -> Result<Warned<RawLots>, InputError> {
     let keys = key_fields(layer, options)?;
+    let stating = stating_field(&layer.fields);
+    let wanted: Vec<usize> = keys.iter().copied().chain(stating.map(|(field, _)| field)).collect();
     let keep = keep_fields(layer, options)?;
     let mut skipped = BTreeMap::new();
-    let (items, mut warnings) = features(layer, options, &keys, &keep, near, &mut skipped)?;
+    let (items, mut warnings) = features(layer, options, &wanted, &keep, near, &mut skipped)?;
     if items.is_empty() {
         return Err(no_polygons(layer, &skipped));
     }
@@ -81,12 +89,21 @@ pub(crate) fn read(
         .zip(ids)
         .map(|(item, id)| RawLot {
             id: id.unwrap_or_else(|| format!("(feature {})", item.feature)),
+            stated: stated(&item, keys.len(), stating),
             kept: item.kept,
             outline: item.outline,
             bounds: item.bounds,
         })
         .collect();
-    Ok(Warned::new(RawLots { lots, id_field, skipped }, warnings))
+    let area_field = stating.map(|(field, _)| layer.fields[field].clone());
+    Ok(Warned::new(RawLots { lots, id_field, area_field, skipped }, warnings))
+}
+
+/// The area that a feature's table states, its value standing at `place`.
+fn stated(item: &Item, place: usize, stating: Option<(usize, Area)>) -> Option<Area> {
+    let (_, unit) = stating?;
+    let value: f64 = item.keys.get(place)?.as_ref()?.trim().parse().ok()?;
+    value.is_finite().then(|| Area::from_m2(value * unit.as_m2()))
 }
 
 /// Reads all features near the `near` boxes without telling them apart: they are named after their place in the file.
@@ -110,6 +127,7 @@ pub(crate) fn read_plain(
     }
     let lots = items.into_iter().map(|item| RawLot {
         id: format!("feature {}", item.feature),
+        stated: None,
         kept: item.kept,
         outline: item.outline,
         bounds: item.bounds,

@@ -6,6 +6,10 @@ use gdal::raster::GdalDataType;
 
 /// Numbers that survey software writes for "nothing here"; no ground lies there.
 const SENTINELS: [f64; 5] = [-9999.0, -32767.0, -32768.0, -99_999.0, -999_999.0];
+/// The same above the ground, where they stand for more than any ground's height: limits of whole numbers, rows of nines.
+const HIGH_SENTINELS: [f64; 5] = [9999.0, 32767.0, 65535.0, 99_999.0, 999_999.0];
+/// No ground is higher: 8,849 m.
+pub(crate) const HIGHEST_M: f64 = 9000.0;
 /// Beyond this a number is a limit of its type, not an elevation.
 const BEYOND: f64 = 1e30;
 /// No ground lies deeper: the deepest known sea floor is at -10,935 m, dry land at -430 m.
@@ -44,6 +48,8 @@ pub(crate) struct Cleaner {
     scale: f64,
     offset: f64,
     metres: f64,
+    /// Whether 0 stands for "nothing here", as the cells around it show.
+    zero_is_gap: bool,
 }
 
 impl Cleaner {
@@ -53,7 +59,13 @@ impl Cleaner {
             scale: tile.scale,
             offset: tile.offset,
             metres: metres_per_unit,
+            zero_is_gap: false,
         }
+    }
+
+    /// From here on 0 is no elevation.
+    pub(crate) const fn take_zero_for_gap(&mut self) {
+        self.zero_is_gap = true;
     }
 
     /// Reads one stored number.
@@ -62,8 +74,10 @@ impl Cleaner {
             return Reading::Missing;
         }
         let height_m = (stored * self.scale + self.offset) * self.metres;
-        let sentinel = SENTINELS.iter().any(|s| (stored - s).abs() < f64::EPSILON);
-        if sentinel || stored.abs() > BEYOND || height_m < DEEPEST_M {
+        let one_of = |all: &[f64]| all.iter().any(|s| (stored - s).abs() < f64::EPSILON);
+        let sentinel = one_of(&SENTINELS) || (height_m > HIGHEST_M && one_of(&HIGH_SENTINELS));
+        let zero = self.zero_is_gap && stored == 0.0;
+        if sentinel || zero || stored.abs() > BEYOND || height_m < DEEPEST_M {
             return Reading::Suspect;
         }
         Reading::Height(height_m)
@@ -90,7 +104,8 @@ mod tests {
     use super::*;
 
     fn cleaner(nodata: Option<f64>, band_type: GdalDataType) -> Cleaner {
-        Cleaner { nodata: nodata.map(|v| in_band_type(v, band_type)), scale: 1.0, offset: 0.0, metres: 1.0 }
+        let nodata = nodata.map(|v| in_band_type(v, band_type));
+        Cleaner { nodata, scale: 1.0, offset: 0.0, metres: 1.0, zero_is_gap: false }
     }
 
     #[test]
@@ -123,8 +138,21 @@ mod tests {
     }
 
     #[test]
+    fn limits_of_whole_numbers_are_suspect_only_above_all_ground() {
+        let metres = cleaner(None, GdalDataType::Int16);
+        assert_eq!(metres.read(32767.0), Reading::Suspect);
+        assert_eq!(metres.read(9999.0), Reading::Suspect);
+        // 9,999 feet are 3,048 m, 32,767 cm are 328 m: ground.
+        let feet = Cleaner { metres: 0.3048, ..metres };
+        assert!(matches!(feet.read(9999.0), Reading::Height(_)));
+        let centimetres = Cleaner { metres: 0.01, ..metres };
+        assert!(matches!(centimetres.read(32767.0), Reading::Height(_)));
+    }
+
+    #[test]
     fn scale_offset_and_unit_apply_in_this_order() {
-        let feet = Cleaner { nodata: Some(255.0), scale: 0.5, offset: 10.0, metres: 0.3048 };
+        let feet =
+            Cleaner { nodata: Some(255.0), scale: 0.5, offset: 10.0, metres: 0.3048, zero_is_gap: false };
         assert_eq!(feet.read(255.0), Reading::Missing);
         let Reading::Height(height) = feet.read(4.0) else { panic!() };
         assert!((height - 12.0 * 0.3048).abs() < 1e-12);

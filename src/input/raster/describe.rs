@@ -1,5 +1,6 @@
 //! One raster file: what it says about itself, before any cell is read.
 
+use super::{contents, world_file};
 use crate::crs::CrsDefinition;
 use crate::grid::GridShape;
 use crate::input::error::{InputError, InputKind};
@@ -96,11 +97,13 @@ pub(crate) fn describe(path: &Path) -> Result<Warned<Tile>, InputError> {
     let dataset = open(path, &place)?;
     let mut warnings = Vec::new();
     let band = elevation_band(path, &dataset, &mut warnings)?;
+    warnings.extend(contents::check(path, &dataset, &band));
     let (cols, rows) = dataset.raster_size();
     let crs = crs_of(path, &dataset)?;
     // Some of what the library remarks comes up only when the system is asked for.
     warnings.extend(opening_notes(path, crs.as_ref()));
     let affine = affine_of(path, &dataset, crs.as_ref())?;
+    warnings.extend(world_file::disagreement(path, affine, GridShape { rows, cols }));
     let mask = mask_of(path, &band)?;
     Ok(Warned::new(
         Tile {

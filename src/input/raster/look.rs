@@ -1,6 +1,6 @@
 //! A look at the stored numbers, for signs that something isn't as declared.
 
-use super::clean::Tally;
+use super::clean::{HIGHEST_M, Tally};
 use super::describe::apply;
 use super::mosaic::SourceGrid;
 use super::window::Window;
@@ -18,8 +18,8 @@ const PART: usize = 2048;
 /// Height difference between neighbours, in metres, that no ground has: the tallest known sheer drop is about 1,200 m,
 /// and cells of a survey don't miss a whole cliff of a third of that.
 const STEP_M: f64 = 300.0;
-/// No land is higher: 8,849 m.
-const HIGHEST_M: f64 = 9000.0;
+/// Ground on both sides of 0 has cells between: where all others lie further from 0 than this (metres), 0 is a gap.
+const GAP_BESIDE_ZERO_M: f64 = 10.0;
 /// Mean grade of ground over a whole survey: alpine terrain reaches about 0.7.
 const STEEPEST: f64 = 1.2;
 
@@ -31,6 +31,9 @@ pub(crate) struct Look {
     whole: GridShape,
     low_m: f64,
     high_m: f64,
+    /// The elevation nearest to 0 that isn't 0.
+    beside_zero_m: f64,
+    has_zeros: bool,
     mean_grade: f64,
     steps: usize,
     first_step: Option<(Cell, f64)>,
@@ -57,6 +60,8 @@ pub(crate) fn look(grid: &SourceGrid, cell: CellSize, (col, row): (f64, f64)) ->
         whole,
         low_m: f64::INFINITY,
         high_m: f64::NEG_INFINITY,
+        beside_zero_m: f64::INFINITY,
+        has_zeros: false,
         mean_grade: 0.0,
         steps: 0,
         first_step: None,
@@ -77,6 +82,11 @@ impl Look {
                 }
                 self.low_m = self.low_m.min(here);
                 self.high_m = self.high_m.max(here);
+                if here == 0.0 {
+                    self.has_zeros = true;
+                } else {
+                    self.beside_zero_m = self.beside_zero_m.min(here.abs());
+                }
                 let east = (col + 1 < cols).then(|| (Cell { row, col: col + 1 }, cell.dx_m));
                 let south = (row + 1 < rows).then(|| (Cell { row: row + 1, col }, cell.dy_m));
                 for (next, distance_m) in [east, south].into_iter().flatten() {
@@ -104,6 +114,11 @@ impl Look {
         self.tally.valid == 0 && self.part.shape == self.whole
     }
 
+    /// Whether 0 stands for "nothing here": there are zeros, and everything else is far from 0.
+    pub(crate) fn zeros_are_gaps(&self) -> bool {
+        self.has_zeros && self.beside_zero_m.is_finite() && self.beside_zero_m > GAP_BESIDE_ZERO_M
+    }
+
     /// All that must be said, given what the elevations are taken to be counted in.
     pub(crate) fn warnings(
         &self,
@@ -128,7 +143,7 @@ impl Look {
                     self.tally.suspect,
                     place(first)
                 ),
-                "declare the number with --elevation-nodata",
+                "declare the number with --elevation-nodata, or, if it is ground, the number that does mark gaps",
             ));
         }
         if let Some((first, step_m)) = self.first_step {

@@ -1,18 +1,22 @@
 //! Elevations of one survey, seen as one north-up grid in metres.
 
 mod clean;
+mod contents;
 mod describe;
 mod facts;
 pub(super) mod look;
 mod mosaic;
+mod overlaps;
 mod plan;
 mod warp;
 mod window;
+mod world_file;
 
 pub use describe::MaskKind;
 pub(super) use describe::{Tile, affine_of, apply, crs_of, describe, invert, mask_of, open};
 pub use facts::{ElevationFacts, GridUse, TileFacts};
 pub(super) use mosaic::SourceGrid;
+pub(super) use overlaps::disagreement as tiles_disagree;
 pub use window::Window;
 
 use super::ElevationOptions;
@@ -134,6 +138,11 @@ impl Survey {
         }
     }
 
+    /// From here on 0 is no elevation.
+    pub(super) fn take_zeros_for_gaps(&mut self) {
+        self.sources.take_zeros_for_gaps();
+    }
+
     /// The files as they are stored, for looks that must see stored numbers.
     pub(super) const fn sources(&self) -> &SourceGrid {
         &self.sources
@@ -151,6 +160,10 @@ pub(super) fn assemble(tiles: Vec<Tile>, options: &ElevationOptions) -> Result<W
     // A system assigned by hand is about east and north; what the file says about heights stays.
     let own = first.crs.as_ref().filter(|own| own.vertical().is_some() && crs.vertical().is_none());
     let unit = settle(&path, options.unit, own.unwrap_or(&crs), &first.unit)?.unload(&mut warnings);
+    for tile in &tiles {
+        heights_grow_upwards(tile)?;
+    }
+    warnings.extend(one_vertical_system(&tiles)?);
     for tile in &tiles[1..] {
         let own = tile.crs.as_ref().filter(|_| options.crs.is_none()).unwrap_or(&crs);
         let other = settle(&tile.path, options.unit, own, &tile.unit)?.value;
@@ -166,6 +179,44 @@ pub(super) fn assemble(tiles: Vec<Tile>, options: &ElevationOptions) -> Result<W
     let tiles = tiles.into_iter().map(|t| Tile { nodata: options.nodata.or(t.nodata), ..t }).collect();
     let grid = SourceGrid::new(tiles, crs, unit.unit.metres())?;
     Ok(Warned::new(Sources { grid, unit, tiles: facts, path }, warnings))
+}
+
+/// Depths turned into heights would let water run uphill.
+fn heights_grow_upwards(tile: &Tile) -> Result<(), InputError> {
+    match tile.crs.as_ref().and_then(CrsDefinition::vertical) {
+        Some(axis) if axis.is_depth => Err(InputError::NotElevation {
+            path: tile.path.clone(),
+            reason: format!("its vertical system \"{}\" counts depths downwards, not heights", axis.name),
+        }),
+        _ => Ok(()),
+    }
+}
+
+/// Heights of all files must be counted from one level; a file that doesn't say is believed to follow the others.
+fn one_vertical_system(tiles: &[Tile]) -> Result<Option<Warning>, InputError> {
+    let named = |tile: &Tile| tile.crs.as_ref().and_then(CrsDefinition::vertical).map(|v| v.name.clone());
+    let first = tiles.iter().find_map(|tile| Some((tile, named(tile)?)));
+    let Some((first, name)) = first else { return Ok(None) };
+    let odd = tiles.iter().find_map(|tile| Some((tile, named(tile).filter(|other| *other != name)?)));
+    if let Some((odd, other)) = odd {
+        return Err(InputError::TilesDiffer {
+            odd: odd.path.clone(),
+            first: first.path.clone(),
+            reason: format!("heights of \"{other}\" against heights of \"{name}\""),
+        });
+    }
+    let silent = tiles.iter().filter(|tile| named(tile).is_none()).count();
+    Ok((silent > 0).then(|| {
+        Warning::new(
+            "tiles-datum-unsaid",
+            format!(
+                "{silent} of {} elevation files do not say from which level their heights are counted; {} says \"{name}\"",
+                tiles.len(),
+                first.path.display()
+            ),
+            "make sure that all tiles are of one delivery",
+        )
+    }))
 }
 
 /// The system that all files share, or the one assigned.

@@ -105,6 +105,28 @@ impl SourceGrid {
         Ok(grid)
     }
 
+    /// Elevations of one file alone in a part of the grid that it covers.
+    pub(super) fn read_tile(&self, place: usize, window: Window) -> Result<Grid<f32>, InputError> {
+        let mut grid = Grid::filled(window.shape, f32::NAN);
+        self.tiles[place].read_into(&mut grid, window, window, &mut Tally::default())?;
+        Ok(grid)
+    }
+
+    /// The part of the grid that each file covers.
+    pub(super) fn tile_windows(&self) -> Vec<Window> {
+        self.tiles.iter().map(|t| Window { row: t.row, col: t.col, shape: t.tile.shape }).collect()
+    }
+
+    /// Path of one file, as typed.
+    pub(super) fn tile_path(&self, place: usize) -> &Path {
+        &self.tiles[place].tile.path
+    }
+
+    /// From here on 0 is no elevation in any file.
+    pub(crate) fn take_zeros_for_gaps(&mut self) {
+        self.tiles.iter_mut().for_each(|placed| placed.cleaner.take_zero_for_gap());
+    }
+
     /// Path of the first file, as typed, for messages.
     pub(crate) fn first_path(&self) -> &Path {
         self.tiles.first().map_or_else(|| Path::new(""), |placed| &placed.tile.path)

@@ -18,9 +18,9 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Name of the file.
-const FILE: &str = "assessment.gpkg";
+pub(super) const FILE: &str = "assessment.gpkg";
 /// Tables say when they were changed last: the same result has the same bytes.
-const NO_DATE: (&str, &str) = ("OGR_CURRENT_DATE", "1970-01-01T00:00:00.000Z");
+pub(super) const NO_DATE: (&str, &str) = ("OGR_CURRENT_DATE", "1970-01-01T00:00:00.000Z");
 
 /// What a field holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

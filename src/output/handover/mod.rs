@@ -3,6 +3,7 @@
 
 mod drawing;
 mod geopackage;
+mod layers_of_others;
 mod phone;
 mod stakes;
 
@@ -11,6 +12,7 @@ use super::error::OutputError;
 use super::layers::Layers;
 use crate::pipeline::Assessment;
 use stakes::stakes;
+use std::path::Path;
 
 /// Writes all of it.
 ///
@@ -27,4 +29,17 @@ pub(super) fn hand_over(
     bundle.write("stakes.kml", &phone::kml(assessment, &stakes)?)?;
     bundle.write("drawing.dxf", &drawing::dxf(assessment, &stakes)?)?;
     geopackage::write(bundle, assessment, layers)
+}
+
+/// Refuses to replace layers that we did not write.
+///
+/// # Errors
+/// [`OutputError::LayersOfOthers`].
+pub(super) fn keep_layers_of_others(folder: &Path) -> Result<(), OutputError> {
+    let path = folder.join(geopackage::FILE);
+    if !path.is_file() {
+        return Ok(());
+    }
+    let layers = layers_of_others::layers_of_others(&path);
+    if layers.is_empty() { Ok(()) } else { Err(OutputError::LayersOfOthers { path, layers }) }
 }
