@@ -62,10 +62,10 @@ fn main() {
 /// One realisation under elevation error against one plain chain from file to ledger.
 ///
 /// By the time that the processors worked, which waiting for them on a busy machine doesn't change; what two threads
-/// gain can only be seen by the clock. Both take turns on the same thread of one process. A single chain after
-/// hundreds of realisations finds neither its data in the caches nor memory that the system has handed out already,
-/// and then takes up to three times as long, so that chains run in a row as realisations do, and the first of a row
-/// isn't counted.
+/// gain can only be seen by the clock. Both take turns on the same thread of one process. A single chain
+/// after hundreds of realisations finds neither its data in the caches nor memory that the system has handed
+/// out already, and then takes up to three times as long, so that chains run in a row as realisations do, and
+/// the first of a row isn't counted.
 fn repeats(kind: ground::Ground) {
     const SIDE: usize = 400;
     const REALISATIONS: usize = 96;

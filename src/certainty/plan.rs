@@ -43,7 +43,8 @@ impl Plan {
         wanted.min(self.most - made)
     }
 
-    /// Whether more would tell no more than is asked: of likelihoods, and of the verdicts on likelihoods by range.
+    /// Whether more would tell no more than is asked: of likelihoods, and of the verdicts on likelihoods by
+    /// range.
     #[must_use]
     pub fn is_done(
         self,
@@ -62,9 +63,9 @@ fn is_known(found: Likelihood) -> bool {
 
 /// Whether more realisations would hardly give another verdict.
 ///
-/// All ranges together may be known well while one of them, with a quarter of the realisations, isn't. A claim needs
-/// every range known well enough; that nobody can tell needs a range that excludes the one claim, and one that
-/// excludes the other.
+/// All ranges together may be known well while one of them, with a quarter of the realisations, isn't. A
+/// claim needs every range known well enough; that nobody can tell needs a range that excludes the one claim,
+/// and one that excludes the other.
 fn is_settled(by_range: &[Likelihood]) -> bool {
     let [low, high] = Verdict::LIMITS;
     match Verdict::of(by_range) {
@@ -116,9 +117,9 @@ mod tests {
         assert!(!done([0, 0, 0, 2], 24));
     }
 
-    /// One range in which it happens on nine of ten surfaces, and three in which it always does: it may be claimed by
-    /// chance, but in no more than one of twenty runs. Stopping by all ranges together would claim it in 0.9^24 + 24 x
-    /// 0.1 x 0.9^23 = 0.29 of them, for one miss in 96 is known well enough.
+    /// One range in which it happens on nine of ten surfaces, and three in which it always does: it may be
+    /// claimed by chance, but in no more than one of twenty runs. Stopping by all ranges together would claim
+    /// it in 0.9^24 + 24 x 0.1 x 0.9^23 = 0.29 of them, for one miss in 96 is known well enough.
     #[test]
     fn a_claim_that_one_range_contradicts_is_hardly_ever_made_early() {
         const RUNS: usize = 4000;

@@ -131,8 +131,8 @@ fn where_the_program_says_so_likelihoods_hold_and_elsewhere_they_are_cautious() 
     assert!(tally.wrong.iter().all(|&part| part <= 0.05), "{}", tally.table());
 }
 
-/// Planes that truly fall less than half of what the border asks for: the survey of none of them passes for ground on
-/// which likelihoods hold, however its error tilts it, and the program says so.
+/// Planes that truly fall less than half of what the border asks for: the survey of none of them passes for
+/// ground on which likelihoods hold, however its error tilts it, and the program says so.
 #[test]
 fn of_gentle_planes_nothing_is_claimed() {
     let planes = SMOOTH.iter().take(usize::try_from(WORLDS).unwrap());
@@ -151,8 +151,8 @@ fn of_gentle_planes_nothing_is_claimed() {
     }
 }
 
-/// Inside the border by what the ground truly falls: nine in ten within 3.29 standard errors of a share of so many
-/// worlds (claims of a world hang together, at worst as one).
+/// Inside the border by what the ground truly falls: nine in ten within 3.29 standard errors of a share of so
+/// many worlds (claims of a world hang together, at worst as one).
 #[test]
 fn by_fall_intervals_hold_inside_the_border() {
     let steep = &CALIBRATED[CALIBRATED.len() / 2..];
