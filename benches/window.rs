@@ -28,6 +28,8 @@ use gdal::raster::Buffer;
 use gdal::raster::processing::dem::{SlopeOptions, slope};
 use gdal::{Dataset, DriverManager};
 use lotshed::grid::Grid;
+use lotshed::pipeline::{Phase, Progress};
+use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
 const SEED: u64 = 20_240_611;
@@ -60,43 +62,91 @@ fn main() {
 /// One realisation under elevation error against one plain chain from file to ledger.
 ///
 /// By the time that the processors worked, which waiting for them on a busy machine doesn't change; what two threads
-/// gain can only be seen by the clock.
+/// gain can only be seen by the clock. Both take turns on the same thread of one process. A single chain
+/// after hundreds of realisations finds neither its data in the caches nor memory that the system has handed
+/// out already, and then takes up to three times as long, so that chains run in a row as realisations do, and
+/// the first of a row isn't counted.
 fn repeats(kind: ground::Ground) {
     const SIDE: usize = 400;
     const REALISATIONS: usize = 96;
+    const CHAINS: usize = 16;
     let scene = Scene::write(&kind.grid(SIDE, SEED), &[]);
     let pool = |n| rayon::ThreadPoolBuilder::new().num_threads(n).build().unwrap();
     let (one, two) = (pool(1), pool(2));
-    let mut all: [Vec<(Duration, Duration)>; 5] = Default::default();
+    let (mut first, mut chains, mut each, mut settling, mut gains) = (vec![], vec![], vec![], vec![], vec![]);
     for _ in 0..ROUNDS {
-        let found = [
-            worked(&mut || one.install(|| scene.ledger(&mut chain::Stages::default()))),
-            worked(&mut || one.install(|| scene.whole())),
-            worked(&mut || two.install(|| scene.whole())),
-            worked(&mut || one.install(|| scene.repeated(REALISATIONS))),
-            worked(&mut || two.install(|| scene.repeated(REALISATIONS))),
-        ];
-        for (times, time) in all.iter_mut().zip(found) {
-            times.push(time);
-        }
+        let chain = || {
+            worked(&mut || one.install(|| scene.ledger(&mut chain::Stages::default()))).work.as_secs_f64()
+                * 1e3
+        };
+        first.push(chain());
+        chains.push(median((0..CHAINS).map(|_| chain()).collect()));
+        let repeated = |pool: &rayon::ThreadPool| {
+            let laps = Laps::default();
+            pool.install(|| scene.repeated(REALISATIONS, &laps));
+            laps.read()
+        };
+        let (by_one, by_two) = (repeated(&one), repeated(&two));
+        each.push(by_one.repeats.work.as_secs_f64() * 1e3 / REALISATIONS as f64);
+        settling.push(by_one.settling.work.as_secs_f64() * 1e3 / REALISATIONS as f64);
+        gains.push(by_one.repeats.clock.as_secs_f64() / by_two.repeats.clock.as_secs_f64());
     }
-    let by_clock = all.clone().map(|times| median(times.into_iter().map(|(clock, _)| clock).collect()));
-    let [chain, whole, whole_by_two, one, two] =
-        all.map(|times| median(times.into_iter().map(|(_, work)| work).collect()));
-    let each = (one - whole) / REALISATIONS as f64;
-    println!("{} ground, {SIDE} x {SIDE} cells of 1 m, {REALISATIONS} realisations", kind.name);
-    println!("  chain {chain:.1} ms, assessment {whole:.1} ms, one realisation {each:.1} ms on one thread");
-    println!("  realisation / chain {:.2} by processor time", each / chain);
-    println!("  work of two threads / of one {:.2}", (two - whole_by_two) / (one - whole));
-    let [_, whole, whole_by_two, one, two] = by_clock;
-    println!("  one thread / two threads {:.2} by the clock", (one - whole) / (two - whole_by_two));
+    let ratios: Vec<f64> = each.iter().zip(&chains).map(|(each, chain)| each / chain).collect();
+    println!(
+        "{} ground, {SIDE} x {SIDE} cells of 1 m, {REALISATIONS} realisations, {ROUNDS} rounds",
+        kind.name
+    );
+    println!("  middle, least and most; ms of processor time on one thread");
+    println!("  chain, each round's middle of {CHAINS}     {}", spread(chains));
+    println!("  chain, first after realisations     {}", spread(first));
+    println!("  one realisation, its error included {}", spread(each));
+    println!("  wanted shots afterwards, each       {}", spread(settling));
+    println!("  realisation / chain                 {}", spread(ratios));
+    println!("  one thread / two, by the clock      {}", spread(gains));
 }
 
-/// By the clock, and what the processors worked for this process meanwhile.
-fn worked(work: &mut dyn FnMut()) -> (Duration, Duration) {
+/// What something took.
+#[derive(Clone, Copy, Default)]
+struct Spent {
+    clock: Duration,
+    /// Of the processors, for this process.
+    work: Duration,
+}
+
+/// When the phases of a run began.
+#[derive(Default)]
+struct Laps(Mutex<Vec<(Phase, Instant, Duration)>>);
+
+/// What the phases of the repeats took.
+struct Repeats {
+    repeats: Spent,
+    settling: Spent,
+}
+
+impl Progress for Laps {
+    fn phase(&self, phase: Phase, _: usize) {
+        self.0.lock().unwrap().push((phase, Instant::now(), processor_time()));
+    }
+}
+
+impl Laps {
+    /// What follows the first beginning of a phase up to that of the next one.
+    fn read(&self) -> Repeats {
+        let laps = self.0.lock().unwrap();
+        let start = |wanted: Phase| laps.iter().position(|(phase, ..)| *phase == wanted).unwrap();
+        let between = |from: usize, to: usize| Spent {
+            clock: laps[to].1 - laps[from].1,
+            work: laps[to].2.saturating_sub(laps[from].2),
+        };
+        let (repeat, settle) = (start(Phase::Repeat), start(Phase::Settle));
+        Repeats { repeats: between(repeat, settle), settling: between(settle, settle + 1) }
+    }
+}
+
+fn worked(work: &mut dyn FnMut()) -> Spent {
     let before = processor_time();
     let clock = timed(work);
-    (clock, processor_time().saturating_sub(before))
+    Spent { clock, work: processor_time().saturating_sub(before) }
 }
 
 /// Of all threads of this process.
@@ -109,15 +159,21 @@ fn processor_time() -> Duration {
     Duration::from_nanos(tasks.map(|task| of_task(task.unwrap().path())).sum())
 }
 
+/// Middle, least and most.
+fn spread(mut values: Vec<f64>) -> String {
+    values.sort_unstable_by(f64::total_cmp);
+    format!("{:.2} ({:.2} to {:.2})", values[values.len() / 2], values[0], values[values.len() - 1])
+}
+
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_unstable_by(f64::total_cmp);
+    values[values.len() / 2]
+}
+
 fn timed(work: &mut dyn FnMut()) -> Duration {
     let start = Instant::now();
     work();
     start.elapsed()
-}
-
-fn median(mut times: Vec<Duration>) -> f64 {
-    times.sort_unstable();
-    times[times.len() / 2].as_secs_f64() * 1e3
 }
 
 fn times(kind: ground::Ground) {
@@ -149,7 +205,7 @@ fn times(kind: ground::Ground) {
             list.push(time);
         }
     }
-    let medians = all.map(median);
+    let medians = all.map(|times| median(times.iter().map(|time| time.as_secs_f64() * 1e3).collect()));
     for (name, ms) in names.iter().zip(medians) {
         println!("  {name:40} {ms:8.1} ms {:6.2} x slope map", ms / medians[0]);
     }

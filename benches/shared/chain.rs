@@ -9,7 +9,7 @@ use lotshed::flow::{Reach, Routing, directions};
 use lotshed::grid::{Cell, Grid, GridShape};
 use lotshed::input::{AxisOrder, ElevationOptions, ParcelOptions, Site, Subject, Window, open_site};
 use lotshed::lots::{Arrival, CellLots, Label, LotLine, Outlines, Scene as LotScene, drainage};
-use lotshed::pipeline::{CertaintySettings, Settings, Silent, assess};
+use lotshed::pipeline::{CertaintySettings, Progress, Settings, Silent, assess};
 use lotshed::terrain::{Rim, fill};
 use lotshed::units::{Area, Length};
 use std::path::{Path, PathBuf};
@@ -106,10 +106,10 @@ impl Scene {
     }
 
     /// The same with so many realisations under elevation error.
-    pub(crate) fn repeated(&self, realisations: usize) {
+    pub(crate) fn repeated(&self, realisations: usize, progress: &dyn Progress) {
         let model = ErrorModel::new(Length::from_cm(10.0), Length::from_m(1.0));
         let certainty = Some(CertaintySettings { realisations, ..CertaintySettings::of(model) });
-        let found = assess(&self.site, &Settings { certainty, ..settings() }, &Silent).unwrap().value;
+        let found = assess(&self.site, &Settings { certainty, ..settings() }, progress).unwrap().value;
         assert_eq!(found.certainty.unwrap().realisations, realisations);
     }
 

@@ -3,6 +3,7 @@ page-title = Run-on of lot { $lot }
 answer-none = Over the present surface no water from outside reaches lot { $lot }.
 answer-none-incomplete = Within the data no water from outside was found to reach lot { $lot }; the data do not reach far enough to say that there is none.
 answer-area = Rain on { $area } outside lot { $lot } reaches it over the present surface.
+answer-sure = On nine in ten of { $surfaces } equally plausible surfaces it is { $low } to { $high }.
 answer-area-incomplete = Rain on at least { $area } outside lot { $lot } reaches it over the present surface; the data do not reach far enough to tell how much more.
 answer-from = { $share } of it falls on { $names }.
 answer-flow = At the peak of the { $years }-year storm all of it together is { $flow }.

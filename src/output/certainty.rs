@@ -1,5 +1,6 @@
 //! How sure the answer is, as `summary.json` gives it.
 
+use super::screen::Units;
 use super::wanted_shots::SettlingRow;
 use crate::certainty::{GroundToError, Likelihood, Spread, Verdict};
 use crate::lots::Label;
@@ -110,12 +111,15 @@ impl CertaintyRow {
 }
 
 impl CalibrationRow {
-    fn of(ground: GroundToError) -> Self {
+    /// What is to be said of likelihoods on such ground.
+    #[must_use]
+    pub fn of(ground: GroundToError) -> Self {
         let calibrated = ground.is_calibrated();
         let GroundToError { fall_in_errors, roughness_in_errors } = ground;
         let measured = format!(
-            "the ground falls {fall_in_errors:.1} times the error in a cell, and is {roughness_in_errors:.1} times as \
-             rough as such an error alone"
+            "the ground falls {} times the error in a cell, and is {} times as rough as such an error alone",
+            times(fall_in_errors),
+            times(roughness_in_errors)
         );
         let message = if calibrated {
             format!("On invented ground like this ({measured}) likelihoods came true as often as they said.")
@@ -130,12 +134,48 @@ impl CalibrationRow {
     }
 }
 
+/// How sure one contributor of the surface as given is.
+pub(super) struct Sure {
+    pub(super) likelihood: f64,
+    pub(super) verdict: Verdict,
+    hits: Likelihood,
+    floor_m2: f64,
+}
+
+impl Sure {
+    /// Verdict and what it rests on.
+    pub(super) fn sentence(&self, units: Units) -> String {
+        let verdict = match self.verdict {
+            Verdict::Contributes => "It contributes",
+            Verdict::DoesNot => "It does not contribute",
+            Verdict::CannotTell => "The elevations cannot tell whether it contributes",
+        };
+        format!(
+            "{verdict}: more than {} of it drains onto the lot on {} of {} equally plausible surfaces.",
+            units.area(self.floor_m2),
+            self.hits.hits(),
+            self.hits.of()
+        )
+    }
+}
+
 /// Likelihood and verdict of a contributor; nothing without repeats.
-pub(super) fn of_contributor(assessment: &Assessment<'_>, label: Label) -> Option<(f64, Verdict)> {
+pub(super) fn of_contributor(assessment: &Assessment<'_>, label: Label) -> Option<Sure> {
     let found: &Certainty = assessment.certainty.as_ref()?;
     let place = label.place().map(|place| assessment.routed.ground.parcels[place]);
     let row = found.parcel(place).expect("each contributor of the given surface has a row");
-    Some((row.likelihood.share(), row.verdict))
+    let (hits, floor_m2) = (row.likelihood, found.floor_m2);
+    Some(Sure { likelihood: hits.share(), verdict: row.verdict, hits, floor_m2 })
+}
+
+/// Two digits, down to a hundredth.
+fn times(of_error: f64) -> String {
+    match of_error {
+        few if few < 0.005 => "less than 0.01".to_owned(),
+        few if few < 0.95 => format!("{few:.2}"),
+        some if some < 9.5 => format!("{some:.1}"),
+        many => format!("{many:.0}"),
+    }
 }
 
 fn parcel_row(assessment: &Assessment<'_>, row: &ParcelCertainty) -> ParcelRow {

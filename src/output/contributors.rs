@@ -76,8 +76,8 @@ pub(super) fn contributors(assessment: &Assessment<'_>) -> Vec<Contributor> {
                 flow_m3_s: water.map(|w| w.flow_m3_s),
                 volume_m3: water.and_then(|w| w.volume_m3),
                 by_cover: flows.map_or_else(Vec::new, |flows| LotCover::all_of(flows, row.label)),
-                likelihood: sure.map(|(likelihood, _)| likelihood),
-                verdict: sure.map(|(_, verdict)| verdict),
+                likelihood: sure.as_ref().map(|sure| sure.likelihood),
+                verdict: sure.map(|sure| sure.verdict),
                 fields: parcel.map_or_else(BTreeMap::new, |p| p.kept.iter().cloned().collect()),
             }
         })

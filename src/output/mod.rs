@@ -45,7 +45,7 @@ pub(crate) mod words;
 pub use besides::{ChamberRow, GroundWaterRow, PumpedRow, RoomRow};
 pub use bundle::{Bundle, Existing, RESULT_FILES};
 pub use cautions::CAUTIONS;
-pub use certainty::{CertaintyRow, CrossingSure, ParcelRow};
+pub use certainty::{CalibrationRow, CertaintyRow, CrossingSure, ParcelRow};
 pub use design::{
     CoverFlow, CrossingStorm, Design, OtherTime, PondsLedger, PortionRow, SegmentRow, Storm, TimeRow,
     VolumeRow,

@@ -19,6 +19,8 @@ pub struct SettlingRow {
     pub open: Vec<Option<String>>,
     /// Shots, the most telling first.
     pub shots: Vec<WantedRow>,
+    /// Cells that were looked at.
+    pub looked_at: usize,
     /// In words.
     pub message: Said,
 }
@@ -64,8 +66,9 @@ impl SettlingRow {
         let shots: Vec<WantedRow> = found.shots.iter().zip(1..).map(row).collect();
         Some(Self {
             open: found.open.iter().map(id).collect(),
-            message: Said::of(|_| heading(&shots)),
+            message: Said::of(|_| heading(&shots, found.looked_at)),
             shots,
+            looked_at: found.looked_at,
         })
     }
 }
@@ -118,9 +121,12 @@ pub(super) fn wanted_shots(assessment: &Assessment<'_>, units: Units) -> Vec<Mar
     rows.shots.iter().zip(&found.shots).map(feature).collect()
 }
 
-fn heading(shots: &[WantedRow]) -> String {
+fn heading(shots: &[WantedRow], looked_at: usize) -> String {
     match shots {
-        [] => "No single level taken on site tells much about what is open: it hangs on much ground at once. A closer survey would.".to_owned(),
+        [] if looked_at == 0 => "No level taken on site is asked for: of no ground does the water go to the lot on one surface in ten and past it on another, so that what is open hangs on small shifts of much ground. A closer survey would tell.".to_owned(),
+        [] => format!(
+            "No single level taken on site tells much about what is open: none of {looked_at} places where the water divides goes with it more than chance would have it, since it hangs on much ground at once. A closer survey would tell."
+        ),
         [_] => "One level taken on site tells most about it (shots-wanted.geojson; add its elevation and give it back with --shots):".to_owned(),
         _ => format!(
             "{} levels taken on site tell most about it (shots-wanted.geojson; add their elevations and give them back with --shots):",

@@ -13,6 +13,8 @@ pub enum Phase {
     Trace,
     /// Repeating under elevation error; so many realisations are made.
     Repeat,
+    /// Looking for what would settle what the repeats leave open.
+    Settle,
     /// Laying out and sizing the line.
     Design,
     /// Writing the result.

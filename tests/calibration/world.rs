@@ -59,6 +59,8 @@ pub(crate) struct Told {
     pub(crate) areas: Vec<(Spread, f64)>,
     /// Fall and roughness as the program sees them.
     pub(crate) ground: GroundToError,
+    /// What the true plane that the ground lies about falls in a cell, times the error of the survey.
+    pub(crate) true_fall: f64,
 }
 
 /// A world by its number.
@@ -88,7 +90,8 @@ pub(crate) fn told(relief: Relief, texture: Texture, world: u64) -> Told {
     let of_model = CertaintySettings::of(model);
     let certainty = CertaintySettings { realisations: REALISATIONS, seed: random.random(), ..of_model };
     let truth = assessed(&ground, None, amounts);
-    assessed(&surveyed, Some(certainty), |found| compare(found, &truth))
+    let told = assessed(&surveyed, Some(certainty), |found| compare(found, &truth));
+    Told { true_fall: fall * CELL.dx_m / rmse_m, ..told }
 }
 
 /// Between the first number and so many times that.
@@ -132,6 +135,7 @@ fn compare(found: &Assessment<'_>, truth: &BTreeMap<String, f64>) -> Told {
         run_on: (sure.run_on, truth.values().sum()),
         areas: Vec::new(),
         ground: sure.ground.expect("there is ground"),
+        true_fall: f64::NAN,
     };
     for (place, lot) in found.site.parcels.parcels().iter().enumerate() {
         if lot.id == SUBJECT {

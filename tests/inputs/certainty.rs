@@ -346,3 +346,44 @@ fn a_stated_quality_level_stands_for_an_error() {
     let found = answer.number("certainty.elevation_rmse_m");
     close("what is typed wins", found, 0.05, 1e-12);
 }
+
+/// The maps say of every contributor what the summary says, and nothing where no repeats were asked.
+#[test]
+fn maps_of_contributors_have_their_likelihood_and_verdict() {
+    let bench = fork(0.0);
+    let with =
+        repeated(&bench, &["--elevation-rmse", "0.1m", "--parcel-error", "0m", "--realisations", "96"]);
+    let features = |answer: &Answer| -> Vec<Value> {
+        let text = std::fs::read_to_string(answer.out.join("contributors.geojson")).expect("it was written");
+        let all: Value = serde_json::from_str(&text).expect("it is JSON");
+        all["features"].as_array().expect("a list").iter().map(|one| one["properties"].clone()).collect()
+    };
+    let found = features(&with);
+    assert!(!found.is_empty(), "there are contributors");
+    for one in &found {
+        let sure = with.list("certainty.parcels").iter().find(|row| row["id"] == one["id"]).expect("its row");
+        assert_eq!(one["likelihood"], sure["likelihood"]);
+        assert_eq!(one["verdict"], sure["verdict"]);
+        let said = one["description"].as_str().expect("a text");
+        assert!(said.contains(&format!("on {} of 96 equally plausible surfaces.", sure["hits"])), "{said}");
+    }
+    let file = gdal::Dataset::open(with.out.join("assessment.gpkg")).expect("GDAL opens it");
+    let mut layer = file.layer_by_name("contributors").expect("there is a layer");
+    let rows: Vec<_> = gdal::vector::LayerAccess::features(&mut layer)
+        .map(|row| {
+            let place = |name: &str| row.field_index(name).expect("a field");
+            let likelihood = row.field_as_double(place("likelihood")).expect("a number").expect("a value");
+            (likelihood, row.field_as_string(place("verdict")).expect("a text").expect("a value"))
+        })
+        .collect();
+    assert_eq!(rows.len(), found.len());
+    for ((likelihood, verdict), one) in rows.iter().zip(&found) {
+        close("likelihood", *likelihood, one["likelihood"].as_f64().expect("a number"), 1e-12);
+        assert_eq!(one["verdict"], **verdict);
+    }
+    let without = repeated(&bench, &["--overwrite"]);
+    for one in features(&without) {
+        assert_eq!((&one["likelihood"], &one["verdict"]), (&Value::Null, &Value::Null));
+        assert!(!one["description"].as_str().expect("a text").contains("plausible"));
+    }
+}

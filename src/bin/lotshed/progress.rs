@@ -40,6 +40,7 @@ impl Progress for Screen {
             Phase::Route => "finding directions",
             Phase::Trace => "tracing what reaches the lot",
             Phase::Repeat => "repeating under elevation error",
+            Phase::Settle => "looking for what would settle it",
             Phase::Design => "laying out the line",
             Phase::Write => "writing",
         };

@@ -1,5 +1,6 @@
 //! The lot, and the parcels that contribute.
 
+use super::super::certainty::of_contributor;
 use super::super::design::portion_of;
 use super::super::mark::{Mark, Shape, properties};
 use super::super::mask::outline;
@@ -40,6 +41,7 @@ pub(in crate::output) fn contributors(assessment: &Assessment<'_>, units: Units)
         let owner = parcel(assessment, row.label);
         let ground = owner.map_or_else(|| unparcelled_ground(assessment), |parcel| parcel.outline.clone());
         let share = row.area_m2 / assessment.drainage.run_on_m2;
+        let sure = of_contributor(assessment, row.label);
         let name = whose(owner.map(|p| p.id.as_str()));
         let mut map = properties(json!({
             "id": owner.map(|p| p.id.clone()),
@@ -52,14 +54,17 @@ pub(in crate::output) fn contributors(assessment: &Assessment<'_>, units: Units)
             "share_of_parcel": owner.map(|p| row.area_m2 / p.area_m2),
             "flow_m3_s": water.map(|w| w.flow_m3_s),
             "volume_m3": water.and_then(|w| w.volume_m3),
+            "likelihood": sure.as_ref().map(|sure| sure.likelihood),
+            "verdict": sure.as_ref().map(|sure| sure.verdict),
             "left_area_m2": proof::left_m2(assessment, row.label),
             "title": format!("{} from {name}", percent(share)),
             "description": format!(
-                "{} of it drain onto the lot, {:.1} % of the run-on; water of {} crosses from it onto the lot.{}",
+                "{} of it drain onto the lot, {:.1} % of the run-on; water of {} crosses from it onto the lot.{}{}",
                 units.area(row.area_m2),
                 share * 100.0,
                 units.area(row.handed_over_m2),
-                water.map_or(String::new(), |w| format!(" Its part of the peak: {}.", units.flow(w.flow_m3_s)))
+                water.map_or(String::new(), |w| format!(" Its part of the peak: {}.", units.flow(w.flow_m3_s))),
+                sure.as_ref().map_or(String::new(), |sure| format!(" {}", sure.sentence(units)))
             ),
         }));
         style::line(&mut map, "#6b5b45", 1.0);

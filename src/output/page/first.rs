@@ -61,6 +61,7 @@ pub(super) fn answer(page: &Page<'_>) -> Vec<String> {
         Status::Complete => words.fill("answer-area", &blanks),
         Status::Incomplete => words.fill("answer-area-incomplete", &blanks),
     }];
+    said.extend(range_of_run_on(page));
     let named = named(&summary.contributors);
     let share: f64 = named.iter().map(|row| row.share_of_run_on).sum();
     let names: Vec<String> = named.iter().map(|row| whose(row.id.as_deref())).collect();
@@ -76,6 +77,17 @@ pub(super) fn answer(page: &Page<'_>) -> Vec<String> {
         });
     }
     said
+}
+
+/// Between which areas the run-on lies under elevation error.
+fn range_of_run_on(page: &Page<'_>) -> Option<String> {
+    let found = page.summary.certainty.as_ref()?;
+    let run_on = &found.run_on_area_m2;
+    let [low, high] = [run_on.low, run_on.high].map(|area| page.units.area(area));
+    let surfaces = found.realisations.to_string();
+    let blanks =
+        [("surfaces", Blank::Text(&surfaces)), ("low", Blank::Text(&low)), ("high", Blank::Text(&high))];
+    Some(page.words.fill("answer-sure", &blanks))
 }
 
 /// Those that give most, as many as say enough.

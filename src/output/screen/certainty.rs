@@ -36,6 +36,7 @@ pub(in crate::output) fn sentences(found: &CertaintyRow, units: Units) -> Vec<St
     if !rest.is_empty() {
         said.push(unlikely(&rest));
     }
+    said.extend(asked(found));
     said.push(others(found, units));
     said.extend(found.crossings.iter().map(|row| crossing(found, row, units)));
     said.extend(found.calibration.as_ref().map(|row| row.message.clone()));
@@ -116,7 +117,6 @@ fn split(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {
     if row.verdict != Verdict::CannotTell || low >= high {
         return String::new();
     }
-    let [never, always] = found.verdict_limits.map(percent);
     let alike = |range_m: f64| {
         if range_m > 0.0 {
             format!("where errors are alike over {}", units.length(range_m))
@@ -124,13 +124,15 @@ fn split(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {
             "where those of neighbouring cells have nothing in common".to_owned()
         }
     };
-    format!(
-        "; from {} {} to {} {}, and {always} or more of each is asked to claim it, {never} or less to deny it",
-        percent(*low),
-        alike(*low_m),
-        percent(*high),
-        alike(*high_m)
-    )
+    format!("; from {} {} to {} {}", percent(*low), alike(*low_m), percent(*high), alike(*high_m))
+}
+
+/// What a claim takes, where one of the parcels is open.
+fn asked(found: &CertaintyRow) -> Option<String> {
+    let [never, always] = found.verdict_limits.map(percent);
+    found.parcels.iter().any(|row| row.verdict == Verdict::CannotTell).then(|| {
+        format!("To claim that a parcel contributes asks for {always} or more of the surfaces of each range of the error, to deny it for {never} or less.")
+    })
 }
 
 /// What the number of surfaces leaves open.

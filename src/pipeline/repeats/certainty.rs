@@ -63,18 +63,16 @@ pub struct CrossingCertainty {
 }
 
 impl Certainty {
-    /// `given` are the contributors of the surface as given.
     pub(super) fn of(
         asked: &Asked<'_>,
         settings: &CertaintySettings,
-        given: impl IntoIterator<Item = Option<usize>>,
         outcomes: &[Outcome],
         map: LikelihoodMap,
     ) -> Self {
-        let places: BTreeSet<Option<usize>> =
-            given.into_iter().chain(contributing(asked, outcomes)).collect();
-        let mut parcels: Vec<ParcelCertainty> =
-            places.into_iter().map(|place| parcel(asked, settings, outcomes, place)).collect();
+        let mut parcels: Vec<ParcelCertainty> = judged(asked, outcomes)
+            .into_iter()
+            .map(|place| parcel(asked, settings, outcomes, place))
+            .collect();
         parcels.sort_by(|a, b| {
             (b.likelihood.hits().cmp(&a.likelihood.hits()))
                 .then(b.area.middle.total_cmp(&a.area.middle))
@@ -103,10 +101,19 @@ impl Certainty {
 
 /// The likelihoods whose intervals say whether more realisations are needed.
 pub(super) fn likelihoods(asked: &Asked<'_>, outcomes: &[Outcome]) -> Vec<Likelihood> {
-    let places: BTreeSet<Option<usize>> = contributing(asked, outcomes).collect();
-    let parcels = places.into_iter().map(|place| of_parcel(asked, outcomes.iter(), place));
+    let parcels = judged(asked, outcomes).into_iter().map(|place| of_parcel(asked, outcomes.iter(), place));
     let crossings = (0..asked.crossings.len()).map(|place| of_crossing(asked, outcomes, place));
     parcels.chain(crossings).collect()
+}
+
+/// Those by range, on which the verdicts on parcels rest.
+pub(super) fn by_range(asked: &Asked<'_>, ranges: usize, outcomes: &[Outcome]) -> Vec<Vec<Likelihood>> {
+    judged(asked, outcomes).into_iter().map(|place| of_ranges(asked, ranges, outcomes, place)).collect()
+}
+
+/// Parcels that get a verdict: contributors of the surface as given, and those of any other.
+fn judged(asked: &Asked<'_>, outcomes: &[Outcome]) -> BTreeSet<Option<usize>> {
+    asked.given.iter().copied().chain(contributing(asked, outcomes)).collect()
 }
 
 /// Parcels that give more than the floor on some surface; each as often as it does.
@@ -137,6 +144,17 @@ fn of_parcel<'a>(
     Likelihood::new(hits, of)
 }
 
+/// A step of realisations has a pair of each range.
+fn of_ranges(
+    asked: &Asked<'_>,
+    ranges: usize,
+    outcomes: &[Outcome],
+    place: Option<usize>,
+) -> Vec<Likelihood> {
+    let of_range = |range: usize| outcomes.iter().filter(move |outcome| outcome.range == range);
+    (0..ranges).map(|range| of_parcel(asked, of_range(range), place)).collect()
+}
+
 fn of_crossing(asked: &Asked<'_>, outcomes: &[Outcome], place: usize) -> Likelihood {
     let hits = outcomes.iter().filter(|outcome| outcome.crossings[place].area_m2 > asked.floor_m2).count();
     Likelihood::new(hits, outcomes.len())
@@ -148,11 +166,7 @@ fn parcel(
     outcomes: &[Outcome],
     place: Option<usize>,
 ) -> ParcelCertainty {
-    let ranges = 0..settings.model.ranges.len();
-    // A step of realisations has a pair of each range.
-    let by_range: Vec<Likelihood> = ranges
-        .map(|range| of_parcel(asked, outcomes.iter().filter(|outcome| outcome.range == range), place))
-        .collect();
+    let by_range = of_ranges(asked, settings.model.ranges.len(), outcomes, place);
     let share = |outcome: &Outcome| {
         if outcome.run_on_m2 > 0.0 { outcome.area_of(place) / outcome.run_on_m2 } else { 0.0 }
     };

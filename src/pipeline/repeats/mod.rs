@@ -56,6 +56,11 @@ pub(super) fn repeats(
         line,
         crossings: &drainage.crossings,
         routing: settings.routing,
+        given: drainage
+            .contributions
+            .iter()
+            .map(|row| row.label.place().map(|place| routed.ground.parcels[place]))
+            .collect(),
         floor_m2: FLOOR.1.max(FLOOR.0 * drainage.run_on_m2),
     };
     let largest = LARGEST * routed.ground.raw.shape().len();
@@ -68,11 +73,10 @@ pub(super) fn repeats(
         let plain = Plain::of(ground, &site.survey, &wanted.model);
         let sample = Sample { asked: &asked, ground, part: part.as_ref(), plain: &plain, wanted, progress };
         if let Some((outcomes, reaching)) = sample.outcomes(!may_grow)? {
-            let given = drainage.contributions.iter().map(|row| row.label.place());
-            let given = given.map(|place| place.map(|place| routed.ground.parcels[place]));
             let map = reaching.likelihood(ground, outcomes.len());
-            let mut found = Certainty::of(&asked, wanted, given, &outcomes, map);
+            let mut found = Certainty::of(&asked, wanted, &outcomes, map);
             found.ground = ground_to_error(ground, &found);
+            progress.phase(Phase::Settle, ground.raw.shape().len());
             found.settling = sample.settling(&found, &outcomes)?;
             let warnings = window_too_small(&found).into_iter().collect();
             return Ok(Warned::new(Some(found), warnings));
@@ -139,10 +143,15 @@ impl Sample<'_> {
             count =
                 if made.len() == STEP { plan.next(0).saturating_sub(STEP) } else { plan.next(made.len()) };
             let is_sampled = made.len() > STEP || plan.most() == STEP;
-            if is_sampled && plan.is_done(made.len(), certainty::likelihoods(self.asked, &made)) {
+            if is_sampled && self.is_done(plan, &made) {
                 return Ok(Some((made, reaching)));
             }
         }
+    }
+
+    fn is_done(&self, plan: Plan, made: &[Outcome]) -> bool {
+        let by_range = certainty::by_range(self.asked, self.wanted.model.ranges.len(), made);
+        plan.is_done(made.len(), certainty::likelihoods(self.asked, made), by_range)
     }
 
     /// One source of errors for each range.

@@ -94,7 +94,8 @@ fn compare(height: impl Fn(f64, f64) -> f64, rmse_m: f64, routing: Routing) -> (
     let outlines = Outlines { line: &line, all: &all, georef: window.georef };
     let crossings = drainage(&routed.scene(), &routed.arrival, outlines, |_| false).crossings;
     assert!(!crossings.is_empty(), "there is something to compare");
-    let asked = Asked { site: &site, line: &line, crossings: &crossings, routing, floor_m2: 20.0 };
+    let asked =
+        Asked { site: &site, line: &line, crossings: &crossings, routing, given: Vec::new(), floor_m2: 20.0 };
     let model = ErrorModel::new(Length::from_m(rmse_m), Length::from_m(1.0));
     let (mut settled, mut open) = (0, 0);
     for range in [0.0, 5.0, 20.0, 60.0] {

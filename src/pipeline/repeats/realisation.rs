@@ -29,6 +29,8 @@ pub(super) struct Asked<'a> {
     /// Those of the surface as given.
     pub(super) crossings: &'a [Crossing],
     pub(super) routing: Routing,
+    /// Contributors of the surface as given, by place in the set of parcels; nothing for land without one.
+    pub(super) given: Vec<Option<usize>>,
     /// What counts as contributing, m².
     pub(super) floor_m2: f64,
 }

@@ -33,6 +33,8 @@ pub struct Settling {
     /// Shots that would tell most of them, the most telling first; none where no single place tells more than
     /// chance would.
     pub shots: Vec<WantedShot>,
+    /// Cells that were looked at; none where no ground's water goes either way often enough.
+    pub looked_at: usize,
 }
 
 /// A shot that would tell much.
@@ -83,7 +85,7 @@ impl Sample<'_> {
         };
         let open: Vec<Option<usize>> = open.iter().map(|row| row.place).collect();
         let shots = shots.iter().map(|shot| wanted(self.ground, &places, &open, shot)).collect();
-        Ok(Some(Settling { open, shots }))
+        Ok(Some(Settling { open, shots, looked_at: places.len() }))
     }
 
     /// Errors of the first realisations at some cells.
