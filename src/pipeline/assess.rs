@@ -24,6 +24,7 @@ use super::settings::Settings;
 use super::shares::comings;
 use super::storm::{Spilling, Stormed, storm};
 use super::storms::{Flowing, PartStorms, storms};
+use super::why::{Explanation, asked_for, explanations};
 use super::wider_setback::{WiderSetback, wider_setbacks};
 use crate::error::Error;
 use crate::grid::Cell;
@@ -87,6 +88,8 @@ pub struct Assessment<'a> {
     pub obstacles: Obstacles,
     /// What the line would catch with wider setbacks, where it misses the wanted share.
     pub wider_setbacks: Vec<WiderSetback>,
+    /// Why water of the parcels that were asked for comes to the lot, or doesn't.
+    pub explanations: Vec<Explanation>,
 }
 
 /// Assesses one lot.
@@ -99,10 +102,13 @@ pub fn assess<'a>(
     progress: &dyn Progress,
 ) -> Result<Warned<Assessment<'a>>, Error> {
     let mut warnings = Vec::new();
+    // An id that no parcel has is told before the work.
+    asked_for(site, settings)?;
     let Catchment { routed, bank_change_m2 } = find_catchment(site, settings, progress)?;
     let subject = &site.parcels.parcels()[site.parcels.subject()];
     let line = LotLine::new(&subject.outline, site.crs.metres_per_unit())?;
     let (drainage, other_routing) = (trace(site, &routed, &line), by_other_routing(&routed));
+    let explanations = explanations(site, &routed, &drainage, settings)?;
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     let certainty = repeats(site, &routed, &line, &drainage, settings, progress)?.unload(&mut warnings);
     let (doubts, quality) =
@@ -175,6 +181,7 @@ pub fn assess<'a>(
             overflows,
             obstacles,
             wider_setbacks,
+            explanations,
         },
         once(warnings),
     ))

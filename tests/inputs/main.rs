@@ -148,3 +148,5 @@ mod turned;
 mod units;
 #[cfg(test)]
 mod us_first;
+/// Why a parcel is in or out.
+mod why;
