@@ -71,7 +71,8 @@ fn on_a_plane_the_slope_alone_decides() {
 // Water dammed on the bed of row r stands at 100 - 0.02 r; out through the gap it must rise to 99.60 m: 0.02 r - 0.40.
 // Of 5 x 20 cells of N half has come together by row 30 or so, with a lag of the sides of a row or two: the
 // highest such row is the narrowest place. A dam just below it turns N's water when its crest is higher than the gap,
-// and doesn't when it is lower.
+// and doesn't when it is lower. The dam follows the edge of the ground that isn't lower than the bed there: 0.1 m a column
+// are 5 rows.
 #[test]
 fn the_gap_in_a_ridge_decides_and_its_height_is_told() {
     let answer = explained(&bench_with(&valley()), "N", &["--elevation-rmse", "0.1m", "--realisations", "8"]);
@@ -98,17 +99,17 @@ fn the_gap_in_a_ridge_decides_and_its_height_is_told() {
 
     let area = |answer: &Answer| figure(only(answer), "comes.area_m2");
     let dammed = |crest_m: f64| {
-        let is_dam = |at: usize, col: usize| within_one(number(at), row + 1.0) && (38..=42).contains(&col);
+        let first = |from_bed: f64| row + 1.0 + 5.0 * from_bed;
+        let is_dam = |at: usize, col: usize| {
+            let (at, from_bed) = (number(at), (number(col) - 40.0).abs());
+            from_bed < 2.5 && (first(from_bed) - 0.5..first(from_bed) + 5.5).contains(&at)
+        };
         let ground = valley().with(|at, col, z| is_dam(at, col).then_some(z.max(crest_m)));
         area(&explained(&bench_with(&ground), "N", &[]))
     };
     let before = area(&answer);
     assert!(dammed(GAP.0 - 0.03) > 0.9 * before, "a lower dam runs over");
     assert!(dammed(GAP.0 + 0.03) < 0.55 * before, "a higher one turns half of it or more");
-}
-
-fn within_one(a: f64, b: f64) -> bool {
-    (a - b).abs() < 0.5
 }
 
 // East of S's column E drains straight south, beside S: nothing of it comes, and only the slope keeps it there.
