@@ -121,7 +121,7 @@ impl<'a> TurningSearch<'a> {
                 let height = self.surface.values()[next];
                 let goal = is_goal(next);
                 let is_ground =
-                    height <= highest && (goal || (is_open(next) && self.holds(height, start, fall)));
+                    height <= highest && (goal || (is_open(next) && Self::holds(height, start, fall)));
                 if is_ground && self.came_from[next] == NONE {
                     queue.push(Reverse(Met {
                         level: met.level.max(height),
@@ -140,7 +140,7 @@ impl<'a> TurningSearch<'a> {
     }
 
     /// Whether water dammed at a level stands on such ground.
-    fn holds(&self, height: f32, start: f32, fall: f32) -> bool {
+    fn holds(height: f32, start: f32, fall: f32) -> bool {
         height >= start || start - height < fall
     }
 

@@ -24,7 +24,7 @@ use super::settings::Settings;
 use super::shares::comings;
 use super::storm::{Spilling, Stormed, storm};
 use super::storms::{Flowing, PartStorms, storms};
-use super::why::{Explanation, asked_for, explanations};
+use super::why::{Explanation, explanations};
 use super::wider_setback::{WiderSetback, wider_setbacks};
 use crate::error::Error;
 use crate::grid::Cell;
@@ -102,22 +102,18 @@ pub fn assess<'a>(
     progress: &dyn Progress,
 ) -> Result<Warned<Assessment<'a>>, Error> {
     let mut warnings = Vec::new();
-    // An id that no parcel has is told before the work.
-    asked_for(site, settings)?;
     let Catchment { routed, bank_change_m2 } = find_catchment(site, settings, progress)?;
     let subject = &site.parcels.parcels()[site.parcels.subject()];
     let line = LotLine::new(&subject.outline, site.crs.metres_per_unit())?;
     let (drainage, other_routing) = (trace(site, &routed, &line), by_other_routing(&routed));
-    let explanations = explanations(site, &routed, &drainage, settings)?;
     let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
     let certainty = repeats(site, &routed, &line, &drainage, settings, progress)?.unload(&mut warnings);
     let (doubts, quality) =
         doubts(&routed, &drainage, &other_routing, &completeness, certainty.as_ref(), (site, settings))
             .unload(&mut warnings);
     progress.phase(Phase::Design, 0);
-    let ponds = ponds_of(&routed);
+    let (ponds, explanations) = (ponds_of(&routed), explanations(site, &routed, &drainage, settings)?);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
-    let height = |point: Coord<f64>| height_at(&routed.ground, point);
     let (obstacles, channels) = (obstacles(site, settings), channels(site, &routed));
     let inner = inner_lot(&routed, &line, settings)?;
     let yard = Yard {
@@ -127,7 +123,7 @@ pub fn assess<'a>(
         inner: inner.as_ref(),
         drainage: &drainage,
         settings,
-        height: &height,
+        height: &|point: Coord<f64>| height_at(&routed.ground, point),
         obstacles: &obstacles,
         channels: &channels,
     };
@@ -148,11 +144,11 @@ pub fn assess<'a>(
         storms(&flowing, &interception, (&outlets, &comes), &drains, settings)?.unload(&mut warnings);
     let overflows = overflows(site, &routed, &interception, (proof.as_ref(), &storms))?;
     let ground_water = ground_waters(&routed, &interception, &drains, settings)?;
+    let inlet_access = inlet_access(site, &routed)?;
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
     let wider_setbacks =
         wider_setbacks(&yard, &mut stormed, (&interception, &drains), proof.as_ref())?.unload(&mut warnings);
     let Stormed { design, spilling, longest: ways, .. } = stormed;
-    let inlet_access = inlet_access(site, &routed)?;
     warnings.extend(of_the_ground(site, &routed, (&drainage, &other_routing), &completeness, settings));
     Ok(Warned::new(
         Assessment {
