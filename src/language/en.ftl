@@ -167,3 +167,8 @@ column-change = Change
 # How sure.
 certainty-heading = How sure that is
 certainty-note = The elevations are off by { $rmse } (root mean square error). The water was followed over many surfaces that are as plausible as the one that was measured.
+
+# Why.
+why-heading = Why a parcel is in or out
+why-note = The least change of elevation is told that would turn most of the water, and where: a cut through the deciding place, or a dam below the place named. Smaller changes at many places, and works below ground, are not looked for.
+legend-why = Asked for: way of the water, what decides (cross), and the way over it

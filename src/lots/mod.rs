@@ -15,10 +15,12 @@ mod leaving;
 mod ledger;
 
 mod lot_line;
+mod parcel_water;
 mod paths;
 mod scene;
 mod sheds;
 mod stretch;
+mod turning;
 mod ways;
 
 pub use arrival::{Arrival, Step};
@@ -31,12 +33,14 @@ pub use labels::{CellLots, Label, TooManyLots, owner};
 pub use leaving::LeavingStretch;
 pub use ledger::{Contribution, contributions, origins, origins_weighted};
 pub use lot_line::{LinePosition, LotLine, LotLineError, LotRing, NearestPosition, RingKind};
+pub use parcel_water::ParcelWater;
 pub use paths::{FlowPath, main_paths};
 pub use scene::{LEAST_SHARE, Scene};
 pub use sheds::{Exit, Leaving, exits};
 pub use stretch::{
     Inflow, Joining, Stretch, amount_within, separate, shortest_catching, widened, width_carrying,
 };
+pub use turning::{Turning, TurningSearch};
 pub use ways::{LongestWay, WayField, WayTree};
 
 use crate::grid::Georef;

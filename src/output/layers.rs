@@ -12,6 +12,7 @@ use super::screen::Units;
 use super::slow_ground;
 use super::storms;
 use super::wanted_shots::wanted_shots;
+use super::why::why_marks;
 use crate::crs::WorkingCrs;
 use crate::pipeline::Assessment;
 use geojson::FeatureCollection;
@@ -33,6 +34,7 @@ pub struct Layers {
     overflow_ways: Vec<Mark>,
     near: Vec<Mark>,
     inlet_cuts: Vec<Mark>,
+    why: Vec<Mark>,
     /// With repeats under elevation error.
     sureness: Option<Sureness>,
 }
@@ -65,6 +67,7 @@ impl Layers {
             overflow_ways: storms::overflow_ways(assessment),
             near: beside::near(assessment, units),
             inlet_cuts: inlet_access::inlet_cuts(assessment, units),
+            why: why_marks(assessment, units)?,
             sureness: Sureness::of(assessment, units)?,
         })
     }
@@ -97,7 +100,7 @@ impl Layers {
             Some(found) => (&found.likelihood_lines, &found.wanted_shots),
             None => (&[], &[]),
         };
-        let all: [&[Mark]; 15] = [
+        let all: [&[Mark]; 16] = [
             &self.contributors,
             &self.received,
             &self.contributing_area,
@@ -113,6 +116,7 @@ impl Layers {
             &self.inlets,
             &self.near,
             shots,
+            &self.why,
         ];
         all.into_iter().flatten()
     }

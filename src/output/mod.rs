@@ -40,6 +40,7 @@ mod storms;
 mod style;
 mod summary;
 mod wanted_shots;
+mod why;
 pub(crate) mod words;
 
 pub use besides::{ChamberRow, GroundWaterRow, PumpedRow, RoomRow};
@@ -69,6 +70,10 @@ pub use specification::Check;
 pub use storms::{InStorm, Largest, MetBuilding, Overflow, OverflowRow, StormLine, Storms};
 pub use summary::{SCHEMA_VERSION, Summary};
 pub use wanted_shots::{SettlingRow, SideRow, WantedRow};
+pub use why::{
+    ComesRow, DecisionKind, DecisionRow, EndKind, EndRow, EnteredRow, ExplanationRow, GoesRow, ReceiverRow,
+    WayRow,
+};
 
 use crate::error::Error;
 use crate::language::{Language, Words};

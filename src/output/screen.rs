@@ -8,6 +8,7 @@ mod proof;
 mod storm;
 mod storms;
 mod units;
+mod why;
 
 pub use units::Units;
 
@@ -36,6 +37,7 @@ pub fn screen_table(summary: &Summary, units: Units) -> String {
         .and_then(|()| crossings(&mut text, summary, units))
         .and_then(|()| certainty::certainty(&mut text, summary, units))
         .and_then(|()| doubts::data_quality(&mut text, summary, units))
+        .and_then(|()| why::why(&mut text, summary, units))
         .and_then(|()| storm::storm(&mut text, summary, units))
         .and_then(|()| line(&mut text, summary, units))
         .and_then(|()| drain::quantities(&mut text, summary, units))

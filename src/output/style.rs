@@ -28,6 +28,8 @@ pub(super) const NEAR: &str = "#f77f00";
 pub(super) const LIKELIHOOD: &str = "#6d597a";
 /// Places where a shot of the ground would tell much.
 pub(super) const WANTED: &str = "#6d597a";
+/// Why a parcel's water comes or doesn't: its way, and what decides.
+pub(super) const WHY: &str = "#6a1b6e";
 /// Standing water.
 pub(super) const POND: &str = "#5b8fb9";
 /// Storm inlets.

@@ -49,6 +49,8 @@ pub struct Summary {
     pub doubts: Vec<super::doubts::DoubtRow>,
     /// How far the data carry the answer.
     pub data_quality: super::doubts::DataQuality,
+    /// Why water of the parcels that were asked for comes to the lot, or doesn't.
+    pub explanations: Vec<super::why::ExplanationRow>,
     /// Ponds on the lot and on ground that drains onto it.
     pub ponds: Vec<PondRow>,
     /// Storm and flow; nothing without an intensity and a coefficient.
@@ -140,6 +142,7 @@ impl Summary {
             certainty: super::certainty::CertaintyRow::of(assessment),
             doubts: super::doubts::doubt_rows(assessment),
             data_quality: super::doubts::DataQuality::of(assessment),
+            explanations: super::why::explanation_rows(assessment)?,
             ponds: ponds(assessment),
             design: Design::of(assessment),
             interception_line: super::line::Line::of(assessment),

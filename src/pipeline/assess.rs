@@ -25,6 +25,7 @@ use super::settings::Settings;
 use super::shares::comings;
 use super::storm::{Spilling, Stormed, storm};
 use super::storms::{Flowing, PartStorms, storms};
+use super::why::{Explanation, explanations};
 use super::wider_setback::{WiderSetback, wider_setbacks};
 use crate::error::Error;
 use crate::grid::Cell;
@@ -88,6 +89,8 @@ pub struct Assessment<'a> {
     pub obstacles: Obstacles,
     /// What the line would catch with wider setbacks, where it misses the wanted share.
     pub wider_setbacks: Vec<WiderSetback>,
+    /// Why water of the parcels that were asked for comes to the lot, or doesn't.
+    pub explanations: Vec<Explanation>,
 }
 
 /// Assesses one lot.
@@ -110,7 +113,7 @@ pub fn assess<'a>(
         doubts(&routed, &drainage, &other_routing, &completeness, certainty.as_ref(), (site, settings))
             .unload(&mut warnings);
     progress.phase(Phase::Design, 0);
-    let (ponds, height) = (ponds_of(&routed), |point: Coord<f64>| height_at(&routed.ground, point));
+    let (ponds, explanations) = (ponds_of(&routed), explanations(site, &routed, &drainage, settings)?);
     let mut stormed = storm(site, &routed, &drainage, &ponds, settings)?.unload(&mut warnings);
     let (obstacles, channels) = (obstacles(site, settings), channels(site, &routed));
     let inner = inner_lot(&routed, &line, settings)?;
@@ -121,7 +124,7 @@ pub fn assess<'a>(
         inner: inner.as_ref(),
         drainage: &drainage,
         settings,
-        height: &height,
+        height: &|point: Coord<f64>| height_at(&routed.ground, point),
         obstacles: &obstacles,
         channels: &channels,
     };
@@ -143,11 +146,11 @@ pub fn assess<'a>(
         storms(&flowing, &interception, (&outlets, &comes), &drains, settings)?.unload(&mut warnings);
     let overflows = overflows(site, &routed, &interception, (proof.as_ref(), &storms))?;
     let ground_water = ground_waters(&routed, &interception, &drains, settings)?;
+    let inlet_access = inlet_access(site, &routed)?;
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
     let wider_setbacks =
         wider_setbacks(&yard, &mut stormed, (&interception, &drains), proof.as_ref())?.unload(&mut warnings);
     let Stormed { design, spilling, longest: ways, .. } = stormed;
-    let inlet_access = inlet_access(site, &routed)?;
     warnings.extend(of_the_ground(site, &routed, (&drainage, &other_routing), &completeness, settings));
     Ok(Warned::new(
         Assessment {
@@ -176,6 +179,7 @@ pub fn assess<'a>(
             overflows,
             obstacles,
             wider_setbacks,
+            explanations,
         },
         once(warnings),
     ))

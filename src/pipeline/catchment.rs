@@ -6,6 +6,7 @@ use super::completeness::BANK_M;
 use super::ground::Ground;
 use super::progress::{Phase, Progress};
 use super::settings::Settings;
+use super::why::asked_for;
 use super::window::{first_window, grown};
 use crate::error::Error;
 use crate::flow::{FlowField, Reach, Routing, directions_from, single_within};
@@ -77,6 +78,8 @@ pub(super) fn find_catchment(
     settings: &Settings,
     progress: &dyn Progress,
 ) -> Result<Catchment, Error> {
+    // An id that no parcel has is told before the work.
+    asked_for(site, settings)?;
     let mut window = first_window(site, settings);
     loop {
         progress.phase(Phase::Read, window.shape.len());

@@ -42,6 +42,7 @@ mod storms;
 mod stretches;
 mod way_out;
 mod ways;
+mod why;
 mod wider_setback;
 mod window;
 
@@ -68,4 +69,5 @@ pub use roofs::Roofs;
 pub use settings::{CertaintySettings, DrainSettings, NamedOutlet, Settings};
 pub use storm::Spilling;
 pub use storms::{PartStorms, StormRow};
+pub use why::{Comes, Decision, ExplainedWay, Explanation, Goes, WayStop};
 pub use wider_setback::WiderSetback;

@@ -51,6 +51,9 @@ pub struct Settings {
     /// The ground is known to have changed then, or may have: older elevations don't show it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ground_changed: Option<Date>,
+    /// Ids of parcels of which it is to be said why their water comes to the lot, or doesn't.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub why: Vec<String>,
 }
 
 /// Repeats under elevation error.
@@ -148,6 +151,7 @@ impl Settings {
             certainty: None,
             surveyed: None,
             ground_changed: None,
+            why: Vec::new(),
         }
     }
 }

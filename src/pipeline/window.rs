@@ -2,6 +2,7 @@
 
 use super::outlets::INLET_REACH_M;
 use super::settings::Settings;
+use super::why::asked_for;
 use crate::grid::GridShape;
 use crate::input::{Site, Window};
 use geo::{BoundingRect, Coord, Rect};
@@ -16,7 +17,9 @@ pub(super) fn first_window(site: &Site, settings: &Settings) -> Window {
     let subject = &site.parcels.parcels()[site.parcels.subject()];
     let margin = [settings.first_margin.as_m() / cell.dx_m, settings.first_margin.as_m() / cell.dy_m];
     let around = subject.outline.bounding_rect();
-    let around = around.map(|rect| with_inlets(with_outlet(rect, site, settings), rect, site));
+    let around = around.map(|rect| {
+        with_explained(with_inlets(with_outlet(rect, site, settings), rect, site), site, settings)
+    });
     let corners = around.map_or([(0.0, 0.0); 2], |rect| {
         [georef.to_grid(rect.min().x, rect.max().y), georef.to_grid(rect.max().x, rect.min().y)]
     });
@@ -65,6 +68,13 @@ fn with_inlets(around: Rect, lot: Rect, site: &Site) -> Rect {
     };
     let inlets = site.beside.inlets.iter().filter(|inlet| inlet.invert.is_some() && away(inlet.at) <= reach);
     inlets.fold(around, |rect, inlet| holding(rect, inlet.at))
+}
+
+/// A rectangle made to hold the parcels that are to be explained. An id that no parcel has is refused later.
+fn with_explained(around: Rect, site: &Site, settings: &Settings) -> Rect {
+    let places = asked_for(site, settings).unwrap_or_default();
+    let rects = places.iter().filter_map(|&place| site.parcels.parcels()[place].outline.bounding_rect());
+    rects.fold(around, |rect, parcel| holding(holding(rect, parcel.min()), parcel.max()))
 }
 
 fn holding(rect: Rect, at: Coord) -> Rect {

@@ -150,3 +150,5 @@ mod units;
 mod us_first;
 #[cfg(test)]
 mod wanted_share;
+/// Why a parcel is in or out.
+mod why;

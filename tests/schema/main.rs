@@ -59,9 +59,11 @@ mod tests {
         let steepest = demo.assess(&["--lot", "Alder 4", "--routing", "steepest"]);
         assert!(steepest["run_on"]["single_routing_area_m2"].is_null());
         must_hold("steepest routing", &steepest);
-        let sure = ["--lot", "Alder 4", "--elevation-rmse", "0.1m", "--realisations", "16"];
+        let sure =
+            ["--lot", "Alder 4", "--elevation-rmse", "0.1m", "--realisations", "16", "--why", "Alder 5"];
         let sure = demo.assess(&sure);
         assert_eq!(sure["certainty"]["realisations"], 16);
+        assert_eq!(sure["explanations"][0]["id"], "Alder 5");
         assert!(sure["contributors"][0]["likelihood"].is_number());
         must_hold("repeats", &sure);
         let flood = demo.assess(&[

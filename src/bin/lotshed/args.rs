@@ -241,6 +241,9 @@ pub(crate) struct AssessOptions {
     /// When the ground around was last built on, graded or dug, as far as is known: elevations surveyed before are a reason to doubt the answer
     #[arg(long, value_name = "DATE", help_heading = "Certainty")]
     pub(crate) ground_changed: Option<String>,
+    /// Say why water of this parcel comes to the lot, or doesn't, and the least change of the ground that would turn it (repeatable)
+    #[arg(long, value_name = "PARCEL", help_heading = "Output")]
+    pub(crate) why: Vec<String>,
     /// Units shown first [default: those of the elevation raster's coordinate system]
     #[arg(long, value_name = "SYSTEM", help_heading = "Output")]
     pub(crate) units: Option<UnitsName>,

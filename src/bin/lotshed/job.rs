@@ -181,6 +181,7 @@ pub(crate) fn merge(line: AssessOptions, file: AssessOptions) -> AssessOptions {
         shots: line.shots.or(file.shots),
         surveyed: line.surveyed.or(file.surveyed),
         ground_changed: line.ground_changed.or(file.ground_changed),
+        why: if line.why.is_empty() { file.why } else { line.why },
         units: line.units.or(file.units),
         audience: line.audience.or(file.audience),
         rasters: line.rasters || file.rasters,

@@ -207,6 +207,7 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Warned<Settin
     settings.ground = storm::ground_basis(options)?;
     settings.certainty = certainty::certainty(options)?.unload(&mut warnings);
     settings.surveyed = maybe("surveyed", options.surveyed.as_ref())?;
+    settings.why.clone_from(&options.why);
     settings.ground_changed = maybe("ground-changed", options.ground_changed.as_ref())?;
     Ok(Warned::new(settings, warnings))
 }

@@ -77,6 +77,43 @@ impl ParcelSet {
         self.subject
     }
 
+    /// Place of the lot with an id, or with one that is stacked on it; not the subject, and no farther from it than
+    /// `within`, in map units.
+    ///
+    /// # Errors
+    /// [`InputError::LotNotFound`] with ids that are nearly the same; for the subject's own id; for a lot too far away.
+    pub fn other_than_subject(&self, id: &str, within: f64) -> Result<usize, InputError> {
+        let refused = |reason: String, help: &str| InputError::LotNotFound {
+            subject: format!("parcel {id}"),
+            reason,
+            help: help.to_owned(),
+        };
+        let is_it = |lot: &Parcel| lot.id == id || lot.also.iter().any(|also| also == id);
+        let Some(place) = self.parcels.iter().position(is_it) else {
+            let ids: Vec<&str> = self.parcels.iter().map(|lot| lot.id.as_str()).collect();
+            let found = format!("none of the {} lots near the elevations has this id", ids.len());
+            let help = "ids are compared as text; choose the field with --id-field";
+            return Err(refused(format!("{found}; {}", subject::hint(&ids, id)), help));
+        };
+        if place == self.subject {
+            let reason = "it is the lot itself, whose own rain isn't run-on".to_owned();
+            return Err(refused(
+                reason,
+                "name a parcel beside it; where the lot's own rain goes is always told",
+            ));
+        }
+        let rects = [place, self.subject].map(|place| self.parcels[place].outline.bounding_rect());
+        let [Some(it), Some(lot)] = rects else { return Ok(place) };
+        let gap = |low: [f64; 2], high: [f64; 2]| (low[0] - high[1]).max(low[1] - high[0]).max(0.0);
+        let apart = gap([it.min().x, lot.min().x], [it.max().x, lot.max().x])
+            .hypot(gap([it.min().y, lot.min().y], [it.max().y, lot.max().y]));
+        if apart > within {
+            let reason = "it lies too far from the lot to be looked at".to_owned();
+            return Err(refused(reason, "name a parcel nearer to the lot"));
+        }
+        Ok(place)
+    }
+
     /// Places, in rising order, of the lots whose extents meet a rectangle of the working system.
     #[must_use]
     pub fn within(&self, west: f64, south: f64, east: f64, north: f64) -> Vec<usize> {

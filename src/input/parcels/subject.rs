@@ -16,20 +16,8 @@ pub(crate) fn by_id(path: &Path, all: &RawLots, id: &str) -> Result<Vec<usize>, 
     if !found.is_empty() {
         return Ok(found);
     }
-    let mut near: Vec<(usize, &str)> = lots
-        .iter()
-        .map(|lot| (unlikeness(&lot.id, id), lot.id.as_str()))
-        .filter(|(distance, _)| *distance <= 2.max(id.len() / 3))
-        .collect();
-    near.sort_unstable();
-    near.dedup();
-    let near: Vec<&str> = near.into_iter().take(SUGGESTIONS).map(|(_, id)| id).collect();
-    let hint = if near.is_empty() {
-        let some: Vec<&str> = lots.iter().take(SUGGESTIONS).map(|l| l.id.as_str()).collect();
-        format!("the first ones are {}", some.join(", "))
-    } else {
-        format!("similar ones are {}", near.join(", "))
-    };
+    let ids: Vec<&str> = lots.iter().map(|lot| lot.id.as_str()).collect();
+    let hint = hint(&ids, id);
     Err(InputError::LotNotFound {
         subject: format!("lot {id}"),
         reason: format!(
@@ -40,6 +28,23 @@ pub(crate) fn by_id(path: &Path, all: &RawLots, id: &str) -> Result<Vec<usize>, 
         ),
         help: "ids are compared as text; choose the field with --id-field, or point at the lot with --lot-at LON,LAT".to_owned(),
     })
+}
+
+/// Ids that are nearly the same, or the first ones.
+pub(super) fn hint(ids: &[&str], id: &str) -> String {
+    let mut near: Vec<(usize, &str)> = ids
+        .iter()
+        .map(|&other| (unlikeness(other, id), other))
+        .filter(|(distance, _)| *distance <= 2.max(id.len() / 3))
+        .collect();
+    near.sort_unstable();
+    near.dedup();
+    if near.is_empty() {
+        let some: Vec<&str> = ids.iter().take(SUGGESTIONS).copied().collect();
+        return format!("the first ones are {}", some.join(", "));
+    }
+    let near: Vec<&str> = near.into_iter().take(SUGGESTIONS).map(|(_, id)| id).collect();
+    format!("similar ones are {}", near.join(", "))
 }
 
 /// The lots that hold a place, or the nearest one in the message of the failure.

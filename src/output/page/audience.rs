@@ -21,6 +21,8 @@ pub enum Audience {
 pub(super) enum Section {
     /// Where water crosses the lot line.
     Crossings,
+    /// Why water of some parcels comes, or doesn't.
+    Why,
     /// How sure that is.
     Certainty,
     /// The line with its drawings.
@@ -42,12 +44,14 @@ pub(super) enum Section {
 impl Audience {
     /// Whether a section is for them. Cautions are for everybody.
     pub(super) const fn reads(self, section: Section) -> bool {
-        use Section::{Bill, Certainty, Changes, Checklist, Crossings, Data, Line, Methods, Provenance};
+        use Section::{Bill, Certainty, Changes, Checklist, Crossings, Data, Line, Methods, Provenance, Why};
         match self {
             Self::All => true,
-            Self::Owner => matches!(section, Crossings | Certainty | Line | Changes | Bill | Data),
-            Self::Neighbour => matches!(section, Crossings | Certainty | Changes | Data | Provenance),
-            Self::Counter => matches!(section, Crossings | Certainty | Changes | Data | Methods | Provenance),
+            Self::Owner => matches!(section, Crossings | Why | Certainty | Line | Changes | Bill | Data),
+            Self::Neighbour => matches!(section, Crossings | Why | Certainty | Changes | Data | Provenance),
+            Self::Counter => {
+                matches!(section, Crossings | Why | Certainty | Changes | Data | Methods | Provenance)
+            }
             Self::Crew => matches!(section, Line | Bill | Checklist),
         }
     }

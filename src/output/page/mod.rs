@@ -12,6 +12,7 @@ mod first;
 mod line;
 mod map;
 mod text;
+mod why;
 mod works;
 
 pub use audience::Audience;
@@ -117,8 +118,9 @@ pub(super) fn is_drawing(name: &str) -> bool {
 type Make = fn(&Page<'_>) -> Markup;
 
 /// Sections in their order.
-const SECTIONS: [(Section, Make); 9] = [
+const SECTIONS: [(Section, Make); 10] = [
     (Section::Crossings, crossings::crossings),
+    (Section::Why, why::why),
     (Section::Certainty, data::certainty),
     (Section::Line, line::line),
     (Section::Changes, changes::changes),

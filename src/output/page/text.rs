@@ -42,6 +42,7 @@ pub(super) fn report_txt(page: &Page<'_>, title: &str) -> String {
         )
     });
     list(&mut text, &words.say("crossings-heading"), rows);
+    why(&mut text, page);
     sure(&mut text, page);
     let said = proposed(page);
     if !said.is_empty() {
@@ -58,6 +59,20 @@ pub(super) fn report_txt(page: &Page<'_>, title: &str) -> String {
     let cautions = super::super::cautions::cautions_in(page.units).into_iter().skip(2);
     list(&mut text, &words.say("cautions-heading"), cautions.map(|line| format!("- {line}")));
     text
+}
+
+/// Why water of some parcels comes, or doesn't, if that was asked.
+fn why(text: &mut String, page: &Page<'_>) {
+    let rows = &page.summary.explanations;
+    if rows.is_empty() {
+        return;
+    }
+    heading(text, &page.words.say("why-heading"));
+    for row in rows {
+        let said: Vec<&str> = row.message.iter().map(|sentence| sentence.first(page.units)).collect();
+        paragraph(text, &said.join(" "));
+    }
+    paragraph(text, &page.words.say("why-note"));
 }
 
 /// How sure the answer is, if that was asked, and how far the data carry it.

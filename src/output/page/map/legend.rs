@@ -26,17 +26,20 @@ pub(in crate::output::page) enum Layer {
     Crossings,
     /// The proposed line.
     Works,
+    /// Why a parcel's water comes, or doesn't.
+    Why,
     /// Storm inlets.
     Inlets,
 }
 
 impl Layer {
-    const ALL: [Self; 10] = [
+    const ALL: [Self; 11] = [
         Self::Contributors,
         Self::Catchment,
         Self::Paths,
         Self::Crossings,
         Self::Works,
+        Self::Why,
         Self::Ponds,
         Self::Lots,
         Self::Buildings,
@@ -56,6 +59,7 @@ impl Layer {
             Self::Paths => "paths",
             Self::Crossings => "crossings",
             Self::Works => "works",
+            Self::Why => "why",
             Self::Inlets => "inlets",
         }
     }
@@ -76,6 +80,7 @@ impl Layer {
             Self::Paths => words.say("legend-paths"),
             Self::Crossings => words.say("legend-crossings"),
             Self::Works => words.say("legend-works"),
+            Self::Why => words.say("legend-why"),
             Self::Inlets => words.say("legend-inlets"),
         }
     }
@@ -90,6 +95,7 @@ impl Layer {
             Self::Buildings => found.site.beside.buildings.is_some(),
             Self::Paths => !found.drainage.paths.is_empty(),
             Self::Crossings => !found.drainage.crossings.is_empty(),
+            Self::Why => !found.explanations.is_empty(),
             Self::Works => !found.interception.parts.is_empty(),
             Self::Inlets => !found.site.beside.inlets.is_empty(),
         }
@@ -130,6 +136,10 @@ impl Layer {
                         path class="line" d="M2 8H20" stroke=(style::LINE.0) {}
                         path class="lead" d="M2 18H20" stroke=(style::LINE.0) {}
                         (number(&html! { rect x="-7.5" y="-7.5" width="15" height="15" transform="rotate(45)" {} }, "part-number"))
+                    }
+                    Self::Why => {
+                        path class="why" d="M2 12H42" stroke=(style::WHY) {}
+                        path class="why-place" d="M27 7L37 17M27 17L37 7" stroke=(style::WHY) {}
                     }
                     Self::Inlets => rect class="inlet" x="16" y="6" width="12" height="12" fill=(style::INLET) {},
                 }

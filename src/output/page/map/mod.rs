@@ -8,6 +8,7 @@ mod numbers;
 mod relief;
 mod view;
 mod water;
+mod why;
 mod works;
 
 use super::super::error::OutputError;
@@ -58,6 +59,7 @@ pub(super) fn map(assessment: &Assessment<'_>, units: Units, numbered: usize) ->
             (ground::subject(&scene))
             (layer(Layer::Crossings, &water::crossings(&scene)))
             (layer(Layer::Works, &works::line(&scene)))
+            (layer(Layer::Why, &why::why(&scene)))
             (layer(Layer::Inlets, &works::inlets(&scene)))
             (layer(Layer::Contributors, &numbers::contributors(&scene)))
             (layer(Layer::Crossings, &numbers::crossings(&scene)))

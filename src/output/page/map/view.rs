@@ -1,6 +1,6 @@
 //! From the working grid to the drawing.
 
-use crate::pipeline::Assessment;
+use crate::pipeline::{Assessment, Explanation};
 use geo::{BoundingRect, Coord, CoordsIter, LineString, MultiPolygon, Rect};
 use std::fmt::Write;
 
@@ -35,7 +35,12 @@ impl View {
         let leads = assessment.outlets.iter().filter_map(|part| part.proposed());
         let line = leads.flat_map(|found| found.way.path.coords().copied());
         let parts = assessment.interception.parts.iter().flat_map(|part| part.path.coords().copied());
-        let shown: LineString = lot.chain(catchment.coords_iter()).chain(line).chain(parts).collect();
+        let asked = assessment.explanations.iter().flat_map(|found| {
+            let parcel = &assessment.site.parcels.parcels()[found.parcel];
+            parcel.outline.coords_iter().chain(deciding(assessment, found))
+        });
+        let shown: LineString =
+            lot.chain(catchment.coords_iter()).chain(line).chain(parts).chain(asked).collect();
         let rect = shown.bounding_rect().unwrap_or_else(|| Rect::new((0.0, 0.0), (1.0, 1.0)));
         let longer = rect.width().max(rect.height());
         let margin = (MARGIN * longer).max(LEAST_MARGIN_M / metres_per_unit);
@@ -99,6 +104,17 @@ impl View {
             let _ = write!(data, "{letter}{x:.1} {y:.1}");
         }
     }
+}
+
+/// Places that decide why a parcel's water comes, or doesn't.
+fn deciding<'a>(assessment: &'a Assessment<'_>, found: &'a Explanation) -> impl Iterator<Item = Coord> + 'a {
+    let comes = found.comes.as_ref().and_then(|it| it.decision.as_ref());
+    let goes = found.goes.as_ref().and_then(|it| it.decision.as_ref());
+    let ground = &assessment.routed.ground;
+    comes.into_iter().chain(goes).map(|decision| {
+        let (x, y) = ground.georef.centre(ground.raw.shape().cell(decision.turning.sill));
+        Coord { x, y }
+    })
 }
 
 fn grown(rect: Rect, x: f64, y: f64) -> Rect {

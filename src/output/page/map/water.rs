@@ -45,7 +45,8 @@ fn pieces(scene: &Scene<'_>, path: &FlowPath) -> Vec<(LineString, f64)> {
     all
 }
 
-fn smooth(scene: &Scene<'_>, cells: &[usize]) -> LineString {
+/// A way without the staircase of cells.
+pub(super) fn smooth(scene: &Scene<'_>, cells: &[usize]) -> LineString {
     cells_line(scene.assessment, cells).simplify(SMOOTH_CELLS * scene.assessment.routed.ground.georef.step_x)
 }
 
