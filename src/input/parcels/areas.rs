@@ -32,6 +32,8 @@ const HECTARE: Area = Area::from_m2(10_000.0);
 const FEWEST: usize = 3;
 /// Most lots that are measured.
 const MOST: usize = 500;
+/// Less is no lot's area but what fills an empty field (a county's table was seen to hold 1e-11 acres throughout).
+const FILLER_M2: f64 = 1.0;
 /// Deeds and surveys differ by less, in the middle of many lots.
 const OFF: f64 = 0.05;
 
@@ -50,7 +52,9 @@ pub(crate) fn disagreement(path: &Path, crs: &CrsDefinition, lots: &RawLots) -> 
     let mut ratios: Vec<f64> = lots
         .lots
         .iter()
-        .filter_map(|lot| Some((lot.stated.filter(|stated| stated.as_m2() > 0.0)?, lot.outline.as_ref()?)))
+        .filter_map(|lot| {
+            Some((lot.stated.filter(|stated| stated.as_m2() > FILLER_M2)?, lot.outline.as_ref()?))
+        })
         .take(MOST)
         .filter_map(|(stated, outline)| {
             let on_globe = super::geometry::moved(outline, |x, y| to_lonlat.point(x, y))?;

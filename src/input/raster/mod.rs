@@ -4,6 +4,7 @@ mod clean;
 mod contents;
 mod describe;
 mod facts;
+mod levels;
 pub(super) mod look;
 mod mosaic;
 mod overlaps;
@@ -29,6 +30,7 @@ use crate::crs::{CrsDefinition, CrsError, CrsKind, Transform, WorkingCrs};
 use crate::grid::{Cell, CellSize, Georef, Grid, GridShape};
 use crate::input::numbers::real;
 use crate::warning::{Warned, Warning};
+use levels::{heights_grow_upwards, one_vertical_system};
 use plan::{Plan, Reason};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -179,44 +181,6 @@ pub(super) fn assemble(tiles: Vec<Tile>, options: &ElevationOptions) -> Result<W
     let tiles = tiles.into_iter().map(|t| Tile { nodata: options.nodata.or(t.nodata), ..t }).collect();
     let grid = SourceGrid::new(tiles, crs, unit.unit.metres())?;
     Ok(Warned::new(Sources { grid, unit, tiles: facts, path }, warnings))
-}
-
-/// Depths turned into heights would let water run uphill.
-fn heights_grow_upwards(tile: &Tile) -> Result<(), InputError> {
-    match tile.crs.as_ref().and_then(CrsDefinition::vertical) {
-        Some(axis) if axis.is_depth => Err(InputError::NotElevation {
-            path: tile.path.clone(),
-            reason: format!("its vertical system \"{}\" counts depths downwards, not heights", axis.name),
-        }),
-        _ => Ok(()),
-    }
-}
-
-/// Heights of all files must be counted from one level; a file that doesn't say is believed to follow the others.
-fn one_vertical_system(tiles: &[Tile]) -> Result<Option<Warning>, InputError> {
-    let named = |tile: &Tile| tile.crs.as_ref().and_then(CrsDefinition::vertical).map(|v| v.name.clone());
-    let first = tiles.iter().find_map(|tile| Some((tile, named(tile)?)));
-    let Some((first, name)) = first else { return Ok(None) };
-    let odd = tiles.iter().find_map(|tile| Some((tile, named(tile).filter(|other| *other != name)?)));
-    if let Some((odd, other)) = odd {
-        return Err(InputError::TilesDiffer {
-            odd: odd.path.clone(),
-            first: first.path.clone(),
-            reason: format!("heights of \"{other}\" against heights of \"{name}\""),
-        });
-    }
-    let silent = tiles.iter().filter(|tile| named(tile).is_none()).count();
-    Ok((silent > 0).then(|| {
-        Warning::new(
-            "tiles-datum-unsaid",
-            format!(
-                "{silent} of {} elevation files do not say from which level their heights are counted; {} says \"{name}\"",
-                tiles.len(),
-                first.path.display()
-            ),
-            "make sure that all tiles are of one delivery",
-        )
-    }))
 }
 
 /// The system that all files share, or the one assigned.
