@@ -104,10 +104,9 @@ pub fn assess<'a>(
 ) -> Result<Warned<Assessment<'a>>, Error> {
     let mut warnings = Vec::new();
     let Catchment { routed, bank_change_m2 } = find_catchment(site, settings, progress)?;
-    let subject = &site.parcels.parcels()[site.parcels.subject()];
-    let line = LotLine::new(&subject.outline, site.crs.metres_per_unit())?;
+    let line = LotLine::new(&site.parcels.subject_lot().outline, site.crs.metres_per_unit())?;
     let (drainage, other_routing) = (trace(site, &routed, &line), by_other_routing(&routed));
-    let completeness = completeness(&routed, &drainage, subject.area_m2, bank_change_m2);
+    let completeness = completeness(&routed, &drainage, site.parcels.subject_lot().area_m2, bank_change_m2);
     let certainty = repeats(site, &routed, &line, &drainage, settings, progress)?.unload(&mut warnings);
     let (doubts, quality) =
         doubts(&routed, &drainage, &other_routing, &completeness, certainty.as_ref(), (site, settings))
@@ -145,8 +144,8 @@ pub fn assess<'a>(
     let storms =
         storms(&flowing, &interception, (&outlets, &comes), &drains, settings)?.unload(&mut warnings);
     let overflows = overflows(site, &routed, &interception, (proof.as_ref(), &storms))?;
-    let ground_water = ground_waters(&routed, &interception, &drains, settings)?;
-    let inlet_access = inlet_access(site, &routed)?;
+    let (ground_water, inlet_access) =
+        (ground_waters(&routed, &interception, &drains, settings)?, inlet_access(site, &routed)?);
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
     let wider_setbacks =
         wider_setbacks(&yard, &mut stormed, (&interception, &drains), proof.as_ref())?.unload(&mut warnings);

@@ -66,7 +66,7 @@ const RAIN_REACH_M: f64 = 50_000.0;
 /// A rainfall table that says that it is for a place far from the lot.
 pub(super) fn rain_elsewhere(site: &Site, settings: &Settings) -> Option<Warning> {
     let (lon, lat) = settings.storm.rain.as_ref()?.place()?;
-    let lot = &site.parcels.parcels()[site.parcels.subject()];
+    let lot = site.parcels.subject_lot();
     let middle = lot.outline.centroid()?;
     let (x, y) = site.crs.to_lonlat(middle.x(), middle.y()).ok()?;
     let away_m = Haversine.distance(Point::new(lon, lat), Point::new(x, y));

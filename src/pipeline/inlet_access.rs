@@ -103,7 +103,7 @@ pub(super) fn inlet_access(site: &Site, routed: &Routed) -> Result<Vec<InletAcce
 
 /// Inlets by distance from the lot: that and the place among those with a cell.
 fn near_inlets(site: &Site, routed: &Routed) -> Vec<(f64, usize)> {
-    let outline = &site.parcels.parcels()[site.parcels.subject()].outline;
+    let outline = &site.parcels.subject_lot().outline;
     let inlets = &routed.ground.inlets;
     let away = |place: usize| {
         let at = Point::from(site.beside.inlets[inlets.inlet(place)].at);

@@ -15,7 +15,7 @@ const AROUND_M: f64 = 200.0;
 /// Buildings and keep-outs near the subject lot.
 pub(super) fn obstacles(site: &Site, settings: &Settings) -> Obstacles {
     let metres = site.crs.metres_per_unit();
-    let lot = &site.parcels.parcels()[site.parcels.subject()].outline;
+    let lot = &site.parcels.subject_lot().outline;
     let Some(rect) = lot.bounding_rect() else { return Obstacles::none() };
     let rect = with_outlet(rect, site, settings);
     let around = AROUND_M / metres;

@@ -14,7 +14,7 @@ const OUTLET_WITHIN_M: f64 = 300.0;
 pub(super) fn first_window(site: &Site, settings: &Settings) -> Window {
     let georef = site.survey.georef();
     let cell = site.survey.cell_size();
-    let subject = &site.parcels.parcels()[site.parcels.subject()];
+    let subject = site.parcels.subject_lot();
     let margin = [settings.first_margin.as_m() / cell.dx_m, settings.first_margin.as_m() / cell.dy_m];
     let around = subject.outline.bounding_rect();
     let around = around.map(|rect| {

@@ -1,6 +1,7 @@
 //! A fault of ours is caught, told as ours, and leaves nothing half written.
 
 use crate::failure::Failure;
+use std::any::Any;
 use std::panic::{self, PanicHookInfo, UnwindSafe};
 use std::sync::{Mutex, PoisonError};
 
@@ -23,9 +24,15 @@ pub(crate) fn guarded(work: impl FnOnce() -> Result<(), Failure> + UnwindSafe) -
 }
 
 fn keep(info: &PanicHookInfo<'_>) {
-    let text = info.payload_as_str().unwrap_or("no message");
+    let text = said(info.payload());
     let place = info.location().map_or_else(String::new, |at| format!(" at {}:{}", at.file(), at.line()));
     *LAST.lock().unwrap_or_else(PoisonError::into_inner) = format!("{text}{place}");
+}
+
+/// The words of a panic.
+fn said(payload: &dyn Any) -> &str {
+    let fixed = payload.downcast_ref::<&str>().copied();
+    fixed.or_else(|| payload.downcast_ref::<String>().map(String::as_str)).unwrap_or("no message")
 }
 
 #[cfg(test)]

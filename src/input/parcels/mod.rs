@@ -114,6 +114,12 @@ impl ParcelSet {
         Ok(place)
     }
 
+    /// The subject lot.
+    #[must_use]
+    pub fn subject_lot(&self) -> &Parcel {
+        &self.parcels[self.subject]
+    }
+
     /// Places, in rising order, of the lots whose extents meet a rectangle of the working system.
     #[must_use]
     pub fn within(&self, west: f64, south: f64, east: f64, north: f64) -> Vec<usize> {

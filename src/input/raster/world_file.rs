@@ -48,6 +48,7 @@ pub(super) fn disagreement(path: &Path, own: [f64; 6], shape: GridShape) -> Opti
 /// Six numbers, one a line: the cell's sides and turns, then the middle of the first cell.
 fn placement(text: &str) -> Option<[f64; 6]> {
     let numbers: Vec<f64> = text.split_whitespace().map_while(|word| word.parse().ok()).collect();
-    let [a, d, b, e, x, y] = numbers[..] else { return None };
-    Some([x - (a + b) / 2.0, a, b, y - (d + e) / 2.0, d, e])
+    let [right_x, right_y, down_x, down_y, first_x, first_y] = numbers[..] else { return None };
+    let corner = [first_x - f64::midpoint(right_x, down_x), first_y - f64::midpoint(right_y, down_y)];
+    Some([corner[0], right_x, down_x, corner[1], right_y, down_y])
 }

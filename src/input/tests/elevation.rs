@@ -17,7 +17,7 @@ fn the_plain_scene_has_true_lengths_and_one_warning() {
     assert!((site.survey.cell_size().dx_m - GROUND).abs() < 1e-6, "{:?}", site.survey.cell_size());
     assert!((site.crs.metres_per_unit() - GROUND).abs() < 1e-6);
     assert_eq!(site.survey.facts().grid, GridUse::Native);
-    let subject = &site.parcels.parcels()[site.parcels.subject()];
+    let subject = site.parcels.subject_lot();
     assert!((subject.area_m2 - 1200.0 * GROUND * GROUND).abs() < 1e-3, "{}", subject.area_m2);
     let heights = whole(&site);
     for row in [0, 37, 79] {

@@ -53,7 +53,7 @@ fn a_lot_is_found_by_a_place_and_a_miss_names_the_nearest() {
     let at = |lon, lat| scene.open_for(&Subject::At { lon, lat });
     // pyproj 3.7.2: (500040, 4829945) in EPSG:26917 is at -80.9995042, 43.6224896.
     let site = at(-80.999_504_2, 43.622_489_6).unwrap().value;
-    assert_eq!(site.parcels.parcels()[site.parcels.subject()].id, "S");
+    assert_eq!(site.parcels.subject_lot().id, "S");
     let missed = at(-80.999_504_2, 43.622_3).unwrap_err();
     // 43.6223 is 0.000055 degrees, 6.1 m, south of the lot's edge at 43.622355 (111,110 m to a degree at 43.6 N).
     assert!(
@@ -67,7 +67,7 @@ fn ids_are_text_and_a_miss_offers_similar_ones() {
     let scene = Scene::plain();
     scene.lots(&[("007", &ring(S)), ("7", &ring(N))]);
     let site = scene.open_for(&Subject::Id("007".to_owned())).unwrap().value;
-    let subject = &site.parcels.parcels()[site.parcels.subject()];
+    let subject = site.parcels.subject_lot();
     assert!((subject.area_m2 - 1200.0 * GROUND * GROUND).abs() < 1e-3);
     let missed = scene.open_for(&Subject::Id("0O7".to_owned())).unwrap_err().to_string();
     assert!(missed.contains("similar ones are 007"), "{missed}");

@@ -88,7 +88,7 @@ fn compare(height: impl Fn(f64, f64) -> f64, rmse_m: f64, routing: Routing) -> (
     let window = &routed.ground;
     assert_eq!(window.raw.shape().len(), SIDE * SIDE);
     let part = Part::of(window, &site, &settings, &routed).unwrap().expect("the lot drains a part of it");
-    let outline = &site.parcels.parcels()[site.parcels.subject()].outline;
+    let outline = &site.parcels.subject_lot().outline;
     let line = LotLine::new(outline, site.crs.metres_per_unit()).unwrap();
     let all = window.outlines(&site);
     let outlines = Outlines { line: &line, all: &all, georef: window.georef };
