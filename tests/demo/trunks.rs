@@ -42,6 +42,12 @@ fn the_table_of_arrangements_says_what_naming_one_gives() {
                 "{name}: {share} in the table, {got}"
             );
             assert_eq!(built.as_bool(), Some(got["not_built"].is_null()), "{name}");
+            // What is dug, to the tenth of a cubic metre that is printed.
+            let dug = if told.is_null() { &row["dug_m3"] } else { &told["dug_m3"] };
+            match dug.as_f64().zip(got["dug_m3"].as_f64()) {
+                Some((dug, got)) => assert!((dug - got).abs() <= 0.05, "{name}: {dug} in the table, {got}"),
+                None => assert_eq!(dug.is_null(), got["dug_m3"].is_null(), "{name}"),
+            }
         }
     }
     // At the least one stands on another way when it is named, or the test shows nothing.

@@ -29,6 +29,14 @@ fn the_pipe_of_a_profile_has_no_gap() {
     run(&arguments);
     let page = std::fs::read_to_string(shown.out.join("again").join("report.html")).expect("the page");
     let page = Html::parse_document(&page);
+    // Each mark of the page that is called by its id is the only one of that id, though parts have several sections.
+    let with_id = Selector::parse("[id]").expect("a selector");
+    let ids: Vec<&str> = page.select(&with_id).filter_map(|mark| mark.value().attr("id")).collect();
+    let once: std::collections::BTreeSet<&str> = ids.iter().copied().collect();
+    assert_eq!(once.len(), ids.len(), "an id stands twice in {ids:?}");
+    let sections = Selector::parse("svg.section pattern").expect("a selector");
+    let parts = Selector::parse("svg.profile").expect("a selector");
+    assert!(page.select(&sections).count() > page.select(&parts).count(), "no part has several sections");
     let pipes = Selector::parse("svg.profile path.pipe").expect("a selector");
     let mut pieces = 0;
     for pipe in page.select(&pipes) {
