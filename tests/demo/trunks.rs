@@ -115,3 +115,37 @@ fn needs_name_nothing_that_the_table_refuses() {
     }
     assert!(advised > 0);
 }
+
+// Open ground that is nearer than the outlet which is taken is passed by for the parcels below it, and that is said.
+#[test]
+fn a_nearer_outlet_that_is_passed_by_has_its_reason() {
+    let demo = Demo::written();
+    let mut told = 0;
+    for part in parts(&demo.assess("Linden 1", &[])) {
+        let taken = &part["outlet"];
+        if taken["kind"] != "storm-inlet" {
+            continue;
+        }
+        let is_passed = |way: &&Value| {
+            way["kind"] == "daylight"
+                && way["verdict"] == "gravity"
+                && float(&way["length_m"]) < float(&taken["length_m"])
+        };
+        let ways = part["outlets"].as_array().expect("a list");
+        let length = |way: &&Value| float(&way["length_m"]);
+        let Some(nearest) = ways.iter().filter(is_passed).min_by(|a, b| length(a).total_cmp(&length(b)))
+        else {
+            continue;
+        };
+        let below = nearest["downstream"]["parcels"].as_array().expect("a list");
+        assert!(!below.is_empty(), "its water runs over no other parcel: {nearest}");
+        let because = part["outlet_because"].as_str().expect("a reason");
+        let name = format!(
+            "the nearer daylight {}, from which the water runs over",
+            nearest["id"].as_str().expect("a name")
+        );
+        assert!(because.contains(&name), "{because}");
+        told += 1;
+    }
+    assert!(told > 0);
+}
