@@ -22,8 +22,8 @@ pub(in crate::output) fn outlet_name(kind: OutletKind, id: &str) -> String {
     }
 }
 
-/// Why the proposed outlet comes before the next one that serves, before one that is nearer, and why a place that is
-/// named isn't taken.
+/// Why the proposed outlet comes before the next one that serves, before one that is nearer, and why a place
+/// that is named isn't taken.
 pub(in crate::output) fn why_words(outlets: &PartOutlets) -> Option<String> {
     let name = |way: &WayOut| {
         let place = &outlets.places[way.way.outlet];

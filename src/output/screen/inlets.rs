@@ -23,7 +23,8 @@ pub(super) fn inlets(text: &mut String, summary: &Summary, units: Units) -> std:
     })
 }
 
-/// Whether surface water gets to an inlet: what drains to it, what ponds first, and what is held back beside it.
+/// Whether surface water gets to an inlet: what drains to it, what ponds first, and what is held back beside
+/// it.
 pub(in crate::output) fn inlet_words(row: &InletRow, units: Units) -> Vec<String> {
     let first = format!("{}, {} from the lot: {}", row.id, units.length(row.distance_m), drains(row, units));
     let ponds = row.ponds_first.as_ref().map(|first| ponds_first(first, units));

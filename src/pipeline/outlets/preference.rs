@@ -34,7 +34,8 @@ pub enum PassedOver {
 }
 
 impl PartOutlets {
-    /// The best other outlet that serves, and what speaks against it; nothing where none does, or no reason is known.
+    /// The best other outlet that serves, and what speaks against it; nothing where none does, or no reason is
+    /// known.
     #[must_use]
     pub fn passed_over(&self) -> Option<(&WayOut, PassedOver)> {
         let first = self.proposed()?;
@@ -43,8 +44,8 @@ impl PartOutlets {
         Some((other, self.reason_against(first, other)?))
     }
 
-    /// The shortest way that serves to another outlet than a chamber, where it is shorter than the proposed one, and what speaks
-    /// against it; nothing where no such way is, or no reason is known.
+    /// The shortest way that serves to another outlet than a chamber, where it is shorter than the proposed one,
+    /// and what speaks against it; nothing where no such way is, or no reason is known.
     #[must_use]
     pub fn passed_over_nearer(&self) -> Option<(&WayOut, PassedOver)> {
         let first = self.proposed()?;
@@ -58,8 +59,8 @@ impl PartOutlets {
         Some((nearest, self.reason_against(first, nearest)?))
     }
 
-    /// The best way to each place that the user names and that isn't proposed, with what speaks against it where it
-    /// serves and a reason is known.
+    /// The best way to each place that the user names and that isn't proposed, with what speaks against it where
+    /// it serves and a reason is known.
     #[must_use]
     pub fn named_not_taken(&self) -> Vec<(&WayOut, Option<PassedOver>)> {
         let first = self.proposed();
