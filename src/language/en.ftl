@@ -115,6 +115,9 @@ storm-not-built = can't be built
 storm-carries = carries
 storm-over = { $share } runs over
 
+# Storm inlets.
+inlets-heading = Whether surface water gets to the storm inlets
+
 # Quantities.
 bill-heading = Quantities
 bill-total = Total: { $amount }

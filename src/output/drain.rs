@@ -58,19 +58,54 @@ pub struct NamedRow {
     pub share: f64,
     /// Whether it could be built.
     pub can_be_built: bool,
+    /// What would be dug for it; nothing where it couldn't be built.
+    pub dug_m3: Option<f64>,
+    /// Its price then, where the price list prices every item.
+    pub price: Option<f64>,
+    /// What isn't as in its row.
+    #[serde(skip)]
+    pub differs: NamedDiffers,
+}
+
+/// In what an arrangement does otherwise where it is named.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NamedDiffers {
+    /// In the share that it keeps, or in whether it can be built.
+    pub share: bool,
+    /// In what is dug.
+    pub dug: bool,
+    /// In its price.
+    pub price: bool,
 }
 
 impl NamedRow {
     /// Nothing where it is told beside it already.
-    fn of(named: Option<AsNamed>, option: &DrainOption) -> Option<Self> {
-        let AsNamed { share, is_built } = named?;
-        let differs = (share - option.share()).abs() > TOLD || is_built != option.built.is_ok();
-        differs.then_some(Self { share, can_be_built: is_built })
+    fn of(named: Option<AsNamed>, costed: &Costed) -> Option<Self> {
+        let AsNamed { share, is_built, dug, price } = named?;
+        let option = &costed.option;
+        let other = |a: Option<f64>, b: Option<f64>, told: f64| match a.zip(b) {
+            Some((a, b)) => (a - b).abs() > told,
+            None => a.is_some() != b.is_some(),
+        };
+        let cubic = |dug: Option<Volume>| dug.map(Volume::as_m3);
+        let differs = NamedDiffers {
+            share: (share - option.share()).abs() > TOLD || is_built != option.built.is_ok(),
+            dug: other(cubic(dug), cubic(costed.dug()), DUG_TOLD_M3),
+            price: other(price, costed.price, PRICE_TOLD),
+        };
+        let is_told = differs.share || differs.dug || differs.price;
+        is_told.then_some(Self { share, can_be_built: is_built, dug_m3: cubic(dug), price, differs })
     }
 }
 
 /// Shares that differ by no more are told as one: they are printed to a tenth of a percent.
 const TOLD: f64 = 5e-4;
+
+/// Diggings that differ by no more are told as one, m³: they are printed to a tenth.
+const DUG_TOLD_M3: f64 = 0.05;
+
+/// The same of prices, in the unit of the price list: they are printed to one.
+const PRICE_TOLD: f64 = 0.5;
 
 /// One way to build a part.
 #[derive(Debug, Clone, Serialize)]
@@ -114,7 +149,8 @@ pub struct Choice {
     pub stone_ends_m: Option<f64>,
     /// What must be added, or given up, for it to carry all.
     pub needs: Vec<Said>,
-    /// What it would do where it is named for all parts, on ways laid for its pipes; nothing where that is the same.
+    /// What it would do, and take, where it is named for all parts, on ways laid for its pipes; nothing where
+    /// that is the same.
     pub as_named: Option<NamedRow>,
     /// Why it isn't recommended though it can be built; nothing of the recommended one.
     pub not_recommended: Option<Said>,
@@ -308,7 +344,7 @@ impl Choice {
             limited_by: option.held_by(),
             stone_ends_m: option.stone_ends.map(|end| end.at.as_m()),
             needs: Said::all_of(|units| needs(part, option, all, units)),
-            as_named: NamedRow::of(as_named, option),
+            as_named: NamedRow::of(as_named, costed),
             against,
             not_recommended: against
                 .map(|against| Said::of(|units| against_words(against, part.setback, units))),

@@ -3,7 +3,7 @@
 pub(super) mod certainty;
 mod doubts;
 pub(super) mod drain;
-mod inlets;
+pub(super) mod inlets;
 mod proof;
 mod storm;
 mod storms;

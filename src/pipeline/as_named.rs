@@ -3,7 +3,8 @@
 use super::drain::{Drains, PartDrain};
 use super::settings::Settings;
 use crate::error::Error;
-use crate::interceptor::drain::Arrangement;
+use crate::interceptor::drain::{Arrangement, Costed};
+use crate::units::Volume;
 
 /// Whether a line is told with what each arrangement would do where it is named.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,6 +22,17 @@ pub struct AsNamed {
     pub share: f64,
     /// Whether it can be built.
     pub is_built: bool,
+    /// What is dug for it then; nothing where it can't be built.
+    pub dug: Option<Volume>,
+    /// Its price then, where the price list prices every item.
+    pub price: Option<f64>,
+}
+
+impl AsNamed {
+    fn of(costed: &Costed) -> Self {
+        let option = &costed.option;
+        Self { share: option.share(), is_built: option.built.is_ok(), dug: costed.dug(), price: costed.price }
+    }
 }
 
 /// Adds to each part's drain what its arrangements do where they are named.
@@ -48,12 +60,10 @@ pub(super) fn tell_as_named(
         let others = designed(&named)?;
         for (drain, other) in drains.parts.iter_mut().zip(&others.parts) {
             let Some(drain) = drain else { continue };
-            let option = other.as_ref().and_then(PartDrain::chosen);
-            let found =
-                option.map(|option| AsNamed { share: option.share(), is_built: option.built.is_ok() });
+            let found = other.as_ref().and_then(PartDrain::costed).map(AsNamed::of);
             let place = (0..drain.options.len()).find(|&place| of(drain, place) == arrangement);
             // Where it finds no pipe on its own way it keeps nothing.
-            let none = AsNamed { share: 0.0, is_built: false };
+            let none = AsNamed { share: 0.0, is_built: false, dug: None, price: None };
             if let Some(place) = place {
                 drain.as_named[place] = Some(found.unwrap_or(none));
             }

@@ -42,6 +42,12 @@ fn the_table_of_arrangements_says_what_naming_one_gives() {
                 "{name}: {share} in the table, {got}"
             );
             assert_eq!(built.as_bool(), Some(got["not_built"].is_null()), "{name}");
+            // What is dug, to the tenth of a cubic metre that is printed.
+            let dug = if told.is_null() { &row["dug_m3"] } else { &told["dug_m3"] };
+            match dug.as_f64().zip(got["dug_m3"].as_f64()) {
+                Some((dug, got)) => assert!((dug - got).abs() <= 0.05, "{name}: {dug} in the table, {got}"),
+                None => assert_eq!(dug.is_null(), got["dug_m3"].is_null(), "{name}"),
+            }
         }
     }
     // At the least one stands on another way when it is named, or the test shows nothing.
@@ -108,4 +114,38 @@ fn needs_name_nothing_that_the_table_refuses() {
         }
     }
     assert!(advised > 0);
+}
+
+// Open ground that is nearer than the outlet which is taken is passed by for the parcels below it, and that is said.
+#[test]
+fn a_nearer_outlet_that_is_passed_by_has_its_reason() {
+    let demo = Demo::written();
+    let mut told = 0;
+    for part in parts(&demo.assess("Linden 1", &[])) {
+        let taken = &part["outlet"];
+        if taken["kind"] != "storm-inlet" {
+            continue;
+        }
+        let is_passed = |way: &&Value| {
+            way["kind"] == "daylight"
+                && way["verdict"] == "gravity"
+                && float(&way["length_m"]) < float(&taken["length_m"])
+        };
+        let ways = part["outlets"].as_array().expect("a list");
+        let length = |way: &&Value| float(&way["length_m"]);
+        let Some(nearest) = ways.iter().filter(is_passed).min_by(|a, b| length(a).total_cmp(&length(b)))
+        else {
+            continue;
+        };
+        let below = nearest["downstream"]["parcels"].as_array().expect("a list");
+        assert!(!below.is_empty(), "its water runs over no other parcel: {nearest}");
+        let because = part["outlet_because"].as_str().expect("a reason");
+        let name = format!(
+            "the nearer daylight {}, from which the water runs over",
+            nearest["id"].as_str().expect("a name")
+        );
+        assert!(because.contains(&name), "{because}");
+        told += 1;
+    }
+    assert!(told > 0);
 }

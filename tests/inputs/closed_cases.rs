@@ -180,7 +180,7 @@ fn the_checklist_has_stakes_and_what_a_deep_trench_asks_for() {
     assert_eq!(stakes.len(), 8, "{plain}");
     assert!(stakes[0].contains("ground 99.39 m") && stakes[0].contains("invert 98.98 m"), "{}", stakes[0]);
     assert!(
-        stakes[0].contains("dig to 98.88 m") && stakes[0].contains("0.51 m (1.67 ft) deep"),
+        stakes[0].contains("dig to 98.88 m") && stakes[0].contains("0.51 m (1.67 ft) below the ground"),
         "{}",
         stakes[0]
     );

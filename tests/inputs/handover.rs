@@ -30,7 +30,9 @@ fn stakes(answer: &Answer) -> Vec<Vec<String>> {
     let mut lines = text.lines();
     assert_eq!(
         lines.next(),
-        Some("line,stake,station_m,lon,lat,east_m,north_m,ground_m,invert_m,bottom_m,cut_m,swale_bed_m")
+        Some(
+            "line,stake,station_m,lon,lat,east_m,north_m,ground_m,invert_m,bottom_m,cut_from_ground_m,swale_bed_m"
+        )
     );
     lines.map(|line| line.split(',').map(str::to_owned).collect()).collect()
 }

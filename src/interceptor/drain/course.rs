@@ -81,6 +81,12 @@ pub fn stakes(option: &DrainOption, way: &OutletWay, farthest: Length) -> Vec<Co
 }
 
 impl CoursePlace {
+    /// From the ground down to the bottom of the trench, else to the bed of the swale, m; nothing where nothing is dug.
+    #[must_use]
+    pub fn cut_from_ground_m(&self) -> Option<f64> {
+        Some(self.ground_m - self.bottom_m.or(self.swale_bed_m)?)
+    }
+
     /// Whether anything is laid or shaped there.
     const fn is_worked(&self) -> bool {
         self.invert_m.is_some() || self.swale_bed_m.is_some()

@@ -35,8 +35,8 @@ pub(super) struct Levels {
     pub(super) ground_m: Option<f64>,
     pub(super) invert_m: Option<f64>,
     pub(super) bottom_m: Option<f64>,
-    /// Depth of the trench.
-    pub(super) cut_m: Option<f64>,
+    /// From the ground, on which the stake stands, down to the bottom of the trench, else to the bed of the swale.
+    pub(super) cut_from_ground_m: Option<f64>,
     pub(super) swale_bed_m: Option<f64>,
 }
 
@@ -48,13 +48,13 @@ impl Stake {
 
     /// The levels in words.
     pub(super) fn words(&self) -> String {
-        let Levels { ground_m, invert_m, bottom_m, cut_m, swale_bed_m } = self.levels;
+        let Levels { ground_m, invert_m, bottom_m, cut_from_ground_m, swale_bed_m } = self.levels;
         let all = [
             ("ground", ground_m),
             ("bed of the swale", swale_bed_m),
             ("invert", invert_m),
             ("dig to", bottom_m),
-            ("depth", cut_m),
+            ("cut from the ground", cut_from_ground_m),
         ];
         let known = all.into_iter().filter_map(|(name, m)| Some(format!("{name} {:.2} m", m?)));
         std::iter::once(format!("at {:.1} m", self.station_m)).chain(known).collect::<Vec<_>>().join(", ")
@@ -102,7 +102,7 @@ impl Levels {
             ground_m: Some(at.ground_m),
             invert_m: at.invert_m,
             bottom_m: at.bottom_m,
-            cut_m: at.trench.map(|[cut, _]| cut.as_m()),
+            cut_from_ground_m: at.cut_from_ground_m(),
             swale_bed_m: at.swale_bed_m,
         }
     }
@@ -119,7 +119,7 @@ const HEAD: [&str; 12] = [
     "ground_m",
     "invert_m",
     "bottom_m",
-    "cut_m",
+    "cut_from_ground_m",
     "swale_bed_m",
 ];
 
@@ -129,7 +129,7 @@ pub(super) fn stakes_csv(stakes: &[Stake]) -> Result<String, OutputError> {
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record(HEAD).map_err(|cause| fault(cause.to_string()))?;
     for stake in stakes {
-        let Levels { ground_m, invert_m, bottom_m, cut_m, swale_bed_m } = stake.levels;
+        let Levels { ground_m, invert_m, bottom_m, cut_from_ground_m, swale_bed_m } = stake.levels;
         let places = [
             stake.part.to_string(),
             stake.name(),
@@ -139,7 +139,7 @@ pub(super) fn stakes_csv(stakes: &[Stake]) -> Result<String, OutputError> {
             format!("{:.3}", stake.metres.x),
             format!("{:.3}", stake.metres.y),
         ];
-        let levels = [ground_m, invert_m, bottom_m, cut_m, swale_bed_m];
+        let levels = [ground_m, invert_m, bottom_m, cut_from_ground_m, swale_bed_m];
         let levels = levels.map(|m| m.map_or_else(String::new, |m| format!("{m:.3}")));
         table.write_record(places.iter().chain(&levels)).map_err(|cause| fault(cause.to_string()))?;
     }

@@ -3,7 +3,7 @@
 use super::super::screen::Units;
 use super::Outlet;
 use crate::interceptor::{Backflow, DrainedEnd, OutletKind, OutletVerdict, Receiving};
-use crate::pipeline::{PartOutlets, PassedOver};
+use crate::pipeline::{PartOutlets, PassedOver, WayOut};
 use crate::wording::called;
 
 /// Cover that gives way over less of a way before its mouth is that of any guarded end piece, m. Ours.
@@ -22,12 +22,48 @@ pub(in crate::output) fn outlet_name(kind: OutletKind, id: &str) -> String {
     }
 }
 
-/// Why the proposed outlet comes before the next one that serves.
+/// Why the proposed outlet comes before the next one that serves, before one that is nearer, and why a place
+/// that is named isn't taken.
 pub(in crate::output) fn why_words(outlets: &PartOutlets) -> Option<String> {
-    let (other, against) = outlets.passed_over()?;
-    let place = &outlets.places[other.way.outlet];
-    let name = outlet_name(place.kind, &place.id);
-    let against = match against {
+    let name = |way: &WayOut| {
+        let place = &outlets.places[way.way.outlet];
+        outlet_name(place.kind, &place.id)
+    };
+    let next = outlets.passed_over();
+    let is_other = |(nearer, _): &(&WayOut, _)| {
+        next.is_none_or(|(next, _)| next.way.outlet != nearer.way.outlet)
+            && nearer.way.kind != OutletKind::NamedPlace
+    };
+    let nearer = outlets.passed_over_nearer().filter(is_other);
+    let before = |(way, against)| format!("{}, {}", name(way), against_words(against));
+    let chosen: Vec<String> = (next.into_iter().map(before))
+        .chain(nearer.map(|nearer| format!("the nearer {}", before(nearer))))
+        .collect();
+    let chosen = (!chosen.is_empty()).then(|| format!("chosen before {}", chosen.join(", and before ")));
+    let is_told = |way: &WayOut| next.is_some_and(|(next, _)| next.way.outlet == way.way.outlet);
+    let named =
+        outlets.named_not_taken().into_iter().filter(|(way, _)| !is_told(way)).map(|(way, against)| {
+            format!("{} isn't taken: it is one {}", name(way), refusal_words(way, against))
+        });
+    let all: Vec<String> = chosen.into_iter().chain(named).collect();
+    (!all.is_empty()).then(|| all.join("; "))
+}
+
+/// Why a way to a place that is named isn't taken, after "one".
+fn refusal_words(way: &WayOut, against: Option<PassedOver>) -> &'static str {
+    match (way.way.verdict(), against) {
+        _ if way.shut_by.is_some() => "to which no way leads around what may not be dug through",
+        (None, _) => "on the way to which the ground is unknown",
+        (Some(OutletVerdict::TooDeep), _) => "to which the trench would be deeper than it may",
+        (Some(OutletVerdict::DoesNotReach), _) => "that the pipe does not reach, since it lies too high",
+        (Some(_), Some(against)) => against_words(against),
+        (Some(_), None) => "that serves, but another goes before it with regard to the rest of the line",
+    }
+}
+
+/// What speaks against an outlet that serves.
+const fn against_words(against: PassedOver) -> &'static str {
+    match against {
         PassedOver::Digging => "which serves as well and takes more digging",
         PassedOver::Together => "which serves as well, but takes more digging of all parts together",
         PassedOver::KeepsLess => "on the way to which a drain would keep less of the flow",
@@ -38,8 +74,10 @@ pub(in crate::output) fn why_words(outlets: &PartOutlets) -> Option<String> {
         PassedOver::OnOthers => "which lies on another parcel",
         PassedOver::ComesBack => "from which water comes back to the lot",
         PassedOver::Chamber => "which only stores the water",
-    };
-    Some(format!("chosen before {name}, {against}"))
+        PassedOver::LedTogether => {
+            "which for itself would come first, but parts of the line are led to one outlet"
+        }
+    }
 }
 
 impl Outlet {

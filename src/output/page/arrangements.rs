@@ -3,7 +3,7 @@
 use super::{Page, table};
 use crate::language::Blank;
 use crate::output::drain::{Choice, Drain};
-use crate::output::screen::drain::money;
+use crate::output::screen::drain::{as_named, money};
 use crate::wording::percent;
 use maud::{Markup, html};
 
@@ -31,7 +31,7 @@ pub(super) fn arrangements(page: &Page<'_>, drain: &Drain) -> Markup {
                 td class="figure" { @if let Some(m3) = choice.dug_m3 { (units.earth(m3)) } }
                 td class="figure" { @if let Some(m3) = choice.stone_m3 { (units.earth(m3)) } }
                 @if priced { td class="figure" { @if let Some(price) = choice.price { (money(&format!("{price:.0}"), drain.currency.as_deref())) } } }
-                td { (why_not(page, choice)) }
+                td { (why_not(page, drain, choice)) }
             } } }
         }))
         p class="quiet" { (words.say("arrangements-note")) }
@@ -48,11 +48,12 @@ fn keeps(page: &Page<'_>, choice: &Choice) -> String {
     page.words.fill("keeps-range", &[("least", Blank::Text(&least)), ("most", Blank::Text(&most))])
 }
 
-/// Why it can't be built, or isn't recommended.
-fn why_not(page: &Page<'_>, choice: &Choice) -> String {
-    match (&choice.not_built, &choice.not_recommended) {
-        (Some(why), _) => page.words.fill("arrangement-not-built", &[("why", Blank::Text(why))]),
-        (None, Some(why)) => why.first(page.units).to_owned(),
-        (None, None) => String::new(),
-    }
+/// Why it can't be built, or isn't recommended; and what it does and takes where it is named, if that is something else.
+fn why_not(page: &Page<'_>, drain: &Drain, choice: &Choice) -> String {
+    let why = match (&choice.not_built, &choice.not_recommended) {
+        (Some(why), _) => Some(page.words.fill("arrangement-not-built", &[("why", Blank::Text(why))])),
+        (None, Some(why)) => Some(why.first(page.units).to_owned()),
+        (None, None) => None,
+    };
+    why.into_iter().chain(as_named(choice, drain, page.units)).collect::<Vec<_>>().join("; ")
 }

@@ -1,7 +1,7 @@
 //! The line: part by part its profile, its section, its pipes, its way out, and the storms that it carries.
 
 use super::arrangements::arrangements;
-use super::drawing::{Lies, Picture};
+use super::drawing::{Lies, Picture, Which};
 use super::first::both;
 use super::{Page, drawing, section, table};
 use crate::interceptor::drain::{Arrangement, ReachVerdict};
@@ -55,7 +55,10 @@ pub(super) fn drawings(page: &Page<'_>, place: usize, id: usize) -> Vec<Picture>
     };
     let profile = drawing::profile(page, id, option, &found.way);
     let swale = option.swale.as_ref().map(|swale| drawing::swale(page, id, swale));
-    let sections = drawn_legs(line).into_iter().map(|leg| drawing::section(page, id, leg, lies));
+    let sections = drawn_legs(line)
+        .into_iter()
+        .zip(1..)
+        .map(|(leg, number)| drawing::section(page, Which { part: id, number }, leg, lies));
     profile.into_iter().chain(swale).chain(sections).collect()
 }
 

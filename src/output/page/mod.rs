@@ -9,6 +9,7 @@ mod crossings;
 mod data;
 mod drawing;
 mod first;
+mod inlets;
 mod line;
 mod map;
 mod text;
@@ -118,11 +119,12 @@ pub(super) fn is_drawing(name: &str) -> bool {
 type Make = fn(&Page<'_>) -> Markup;
 
 /// Sections in their order.
-const SECTIONS: [(Section, Make); 10] = [
+const SECTIONS: [(Section, Make); 11] = [
     (Section::Crossings, crossings::crossings),
     (Section::Why, why::why),
     (Section::Certainty, data::certainty),
     (Section::Line, line::line),
+    (Section::Line, inlets::inlets),
     (Section::Changes, changes::changes),
     (Section::Bill, works::bill),
     (Section::Checklist, works::checklist),

@@ -5,6 +5,7 @@ use super::crossings::manner;
 use super::data::certainty_note;
 use super::first::{answer, name, not_seen, proposed, shown, verdict_words};
 use crate::output::screen::certainty::sentences;
+use crate::output::screen::inlets::inlet_words;
 use crate::wording::percent;
 use std::fmt::Write;
 
@@ -51,6 +52,8 @@ pub(super) fn report_txt(page: &Page<'_>, title: &str) -> String {
             paragraph(&mut text, sentence);
         }
     }
+    let rows = page.summary.inlets.iter().map(|row| format!("- {}", inlet_words(row, page.units).join("; ")));
+    list(&mut text, &words.say("inlets-heading"), rows);
     list(
         &mut text,
         &words.say("not-seen-heading"),

@@ -52,7 +52,8 @@ pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
 
 /// An arrangement that isn't built: what it does, and why it isn't recommended where its figures don't say that.
 pub(in crate::output) fn beside_words(choice: &Choice, drain: &Drain, units: Units) -> String {
-    let does = format!("{} {}{}", choice.arrangement.name(), keeps(choice, drain, units), as_named(choice));
+    let named = as_named(choice, drain, units).map_or(String::new(), |named| format!(" ({named})"));
+    let does = format!("{} {}{named}", choice.arrangement.name(), keeps(choice, drain, units));
     let is_plain = matches!(choice.against, Some(Against::KeepsLess | Against::Dearer));
     match choice.not_recommended.as_ref().filter(|_| !is_plain) {
         Some(why) => format!("{does}, but isn't recommended, since {}", why.first(units)),
@@ -60,16 +61,21 @@ pub(in crate::output) fn beside_words(choice: &Choice, drain: &Drain, units: Uni
     }
 }
 
-/// What it would do on ways of its own, where that is something else.
-fn as_named(choice: &Choice) -> String {
-    choice.as_named.map_or(String::new(), |named| {
-        let does = if named.can_be_built {
-            format!("keeps {}", percent(named.share))
-        } else {
-            "can't be built".to_owned()
-        };
-        format!(" (named for all parts, on ways laid for it, it {does})")
-    })
+/// What it would do and take on ways of its own, where that is something else.
+pub(in crate::output) fn as_named(choice: &Choice, drain: &Drain, units: Units) -> Option<String> {
+    let named = choice.as_named?;
+    let way = "named for all parts, on ways laid for it, it";
+    if !named.can_be_built {
+        return Some(format!("{way} can't be built"));
+    }
+    let share = named.differs.share.then(|| format!("keeps {}", percent(named.share)));
+    let dug = named.dug_m3.filter(|_| named.differs.dug).map(|m3| format!("takes {} dug", units.earth(m3)));
+    let price = named.price.filter(|_| named.differs.price).map(|price| {
+        format!("costs {} built alone", money(&format!("{price:.0}"), drain.currency.as_deref()))
+    });
+    let does: Vec<String> = share.into_iter().chain(dug).chain(price).collect();
+    // A price that it has in its row alone is no statement on what it costs when named.
+    (!does.is_empty()).then(|| format!("{way} {}", does.join(", ")))
 }
 
 /// What an arrangement does to the flow.

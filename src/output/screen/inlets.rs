@@ -17,18 +17,19 @@ pub(super) fn inlets(text: &mut String, summary: &Summary, units: Units) -> std:
     let only = if count > SHOWN { format!(": {SHOWN} of {count}") } else { String::new() };
     writeln!(text, "\nStorm inlets near the lot{only}")?;
     summary.inlets.iter().take(SHOWN).try_for_each(|row| {
-        writeln!(
-            text,
-            "  {}, {} from the lot: {}",
-            row.id,
-            units.length(row.distance_m),
-            drains(row, units)
-        )?;
-        if let Some(first) = &row.ponds_first {
-            writeln!(text, "    {}", ponds_first(first, units))?;
-        }
-        row.beside.as_ref().map_or(Ok(()), |beside| writeln!(text, "    {}", besides(beside, units)))
+        let [first, more @ ..] = &inlet_words(row, units)[..] else { return Ok(()) };
+        writeln!(text, "  {first}")?;
+        more.iter().try_for_each(|line| writeln!(text, "    {line}"))
     })
+}
+
+/// Whether surface water gets to an inlet: what drains to it, what ponds first, and what is held back beside
+/// it.
+pub(in crate::output) fn inlet_words(row: &InletRow, units: Units) -> Vec<String> {
+    let first = format!("{}, {} from the lot: {}", row.id, units.length(row.distance_m), drains(row, units));
+    let ponds = row.ponds_first.as_ref().map(|first| ponds_first(first, units));
+    let beside = row.beside.as_ref().map(|beside| besides(beside, units));
+    [first].into_iter().chain(ponds).chain(beside).collect()
 }
 
 fn drains(row: &InletRow, units: Units) -> String {

@@ -46,8 +46,8 @@ fn stake_words(stake: &CoursePlace, units: Units) -> String {
     if let Some(invert_m) = stake.invert_m {
         words.push(format!("invert {}", units.level(invert_m)));
     }
-    if let (Some(bottom_m), Some([cut, _])) = (stake.bottom_m, stake.trench) {
-        words.push(format!("dig to {}, {} deep", units.level(bottom_m), units.level(cut.as_m())));
+    if let Some((bottom_m, cut_m)) = stake.bottom_m.zip(stake.cut_from_ground_m()) {
+        words.push(format!("dig to {}, {} below the ground", units.level(bottom_m), units.level(cut_m)));
     }
     format!("at {} of the way: {}", units.length(stake.station_m), words.join("; "))
 }

@@ -173,6 +173,7 @@ fn keeps_more(part: &LinePart, outlets: &PartOutlets) -> Option<Warning> {
         PassedOver::ComesBack => "from there water comes back to the lot",
         PassedOver::Chamber => "it only stores the water",
         PassedOver::InTheOpen => "it ends in the open",
+        PassedOver::LedTogether => "parts of the line are led to one outlet",
         PassedOver::Digging | PassedOver::Together | PassedOver::KeepsLess => {
             "that is little more for its digging"
         }

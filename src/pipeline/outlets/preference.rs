@@ -1,6 +1,7 @@
 //! Why an outlet is proposed before another that serves too.
 
 use super::{PartOutlets, Rank, WayOut, cost};
+use crate::interceptor::OutletKind;
 
 /// Shares of the flow that are told as one: a percent. Ours.
 const MORE: f64 = 0.01;
@@ -28,27 +29,65 @@ pub enum PassedOver {
     ComesBack,
     /// It is a chamber.
     Chamber,
+    /// For itself it would come first, but parts of the line are led together.
+    LedTogether,
 }
 
 impl PartOutlets {
-    /// The best other outlet that serves, and what speaks against it; nothing where none does, or where another
-    /// reason decides, as a part that joins others.
+    /// The best other outlet that serves, and what speaks against it; nothing where none does, or no reason is
+    /// known.
     #[must_use]
     pub fn passed_over(&self) -> Option<(&WayOut, PassedOver)> {
         let first = self.proposed()?;
         let is_other = |way: &&WayOut| way.way.outlet != first.way.outlet && way.serves();
         let other = self.ways.iter().skip(1).find(is_other)?;
+        Some((other, self.reason_against(first, other)?))
+    }
+
+    /// The shortest way that serves to another outlet than a chamber, where it is shorter than the proposed one,
+    /// and what speaks against it; nothing where no such way is, or no reason is known.
+    #[must_use]
+    pub fn passed_over_nearer(&self) -> Option<(&WayOut, PassedOver)> {
+        let first = self.proposed()?;
+        let is_nearer = |way: &&WayOut| {
+            let is_other = way.way.outlet != first.way.outlet && way.way.kind != OutletKind::Chamber;
+            is_other && way.serves() && way.way.length < first.way.length
+        };
+        let length_m = |way: &&WayOut| way.way.length.as_m();
+        let nearer = self.ways.iter().filter(is_nearer);
+        let nearest = nearer.min_by(|a, b| length_m(a).total_cmp(&length_m(b)))?;
+        Some((nearest, self.reason_against(first, nearest)?))
+    }
+
+    /// The best way to each place that the user names and that isn't proposed, with what speaks against it where
+    /// it serves and a reason is known.
+    #[must_use]
+    pub fn named_not_taken(&self) -> Vec<(&WayOut, Option<PassedOver>)> {
+        let first = self.proposed();
+        let mut found: Vec<(&WayOut, Option<PassedOver>)> = Vec::new();
+        for way in &self.ways {
+            let outlet = way.way.outlet;
+            let is_taken = first.is_some_and(|first| first.way.outlet == outlet);
+            let is_told = found.iter().any(|(told, _)| told.way.outlet == outlet);
+            if way.way.kind == OutletKind::NamedPlace && !is_taken && !is_told {
+                let serving = first.filter(|_| way.serves());
+                found.push((way, serving.and_then(|first| self.reason_against(first, way))));
+            }
+        }
+        found
+    }
+
+    fn reason_against(&self, first: &WayOut, other: &WayOut) -> Option<PassedOver> {
+        let keeps_less = first.drain.zip(other.drain).is_some_and(|(own, others)| others.share < own.share);
         let (mine, rank) = (first.rank(), other.rank());
-        if let Some((own, others)) = first.drain.zip(other.drain)
-            && rank <= mine.max(Rank::OpenGround)
-            && others.share < own.share
-        {
-            return Some((other, PassedOver::KeepsLess));
+        if keeps_less && rank <= mine.max(Rank::OpenGround) {
+            return Some(PassedOver::KeepsLess);
         }
         if rank < mine {
-            return None;
+            let led_together = self.joins.is_some() || !self.joined.is_empty();
+            return led_together.then_some(PassedOver::LedTogether);
         }
-        Some((other, against(first, other)?))
+        against(first, other)
     }
 
     /// The way that isn't taken on which a drain would keep most, where that is more than is kept on the one

@@ -9,5 +9,5 @@ mod swale;
 
 pub(super) use picture::{Picture, PictureKind};
 pub(super) use profile::profile;
-pub(super) use section::{Lies, section};
+pub(super) use section::{Lies, Which, section};
 pub(super) use swale::swale;

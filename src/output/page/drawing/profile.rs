@@ -193,14 +193,17 @@ impl Frame {
         let mut free = f64::NEG_INFINITY;
         let mut drawn = Vec::new();
         for stake in &found {
-            let Some([cut, _]) = stake.trench else { continue };
+            let Some(cut_m) = stake.cut_from_ground_m() else { continue };
             let (x, ground) = self.at(stake.station_m, stake.ground_m);
-            let bottom = stake.bottom_m.map_or(ground, |bottom_m| self.at(stake.station_m, bottom_m).1);
+            let bottom = stake
+                .bottom_m
+                .or(stake.swale_bed_m)
+                .map_or(ground, |bottom_m| self.at(stake.station_m, bottom_m).1);
             let has_room = x >= free;
             if has_room {
                 free = x + 34.0;
             }
-            drawn.push((x, ground, bottom, has_room.then(|| page.units.depth_number(cut.as_m()))));
+            drawn.push((x, ground, bottom, has_room.then(|| page.units.depth_number(cut_m))));
         }
         html! {
             @for (x, ground, bottom, number) in drawn {

@@ -30,11 +30,20 @@ pub(in crate::output::page) enum Lies {
     OnLead,
 }
 
+/// Which of a page's sections: an id may stand in a page only once.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::output::page) struct Which {
+    /// The part.
+    pub(in crate::output::page) part: usize,
+    /// Of the part's sections, from 1.
+    pub(in crate::output::page) number: usize,
+}
+
 /// The section of a leg where its trench is deepest.
-pub(in crate::output::page) fn section(page: &Page<'_>, part: usize, leg: &Leg, lies: Lies) -> Picture {
+pub(in crate::output::page) fn section(page: &Page<'_>, which: Which, leg: &Leg, lies: Lies) -> Picture {
     let deepest = leg.cuts.deepest();
     let drawn = Drawn::of(&leg.section, deepest.depth);
-    let (name, station) = (part.to_string(), page.units.length(deepest.station.as_m()));
+    let (name, station) = (which.part.to_string(), page.units.length(deepest.station.as_m()));
     let blanks = [("part", Blank::Text(name.as_str())), ("station", Blank::Text(station.as_str()))];
     let height = drawn.y(drawn.depth_m) + BELOW;
     let caption = match lies {
@@ -43,9 +52,9 @@ pub(in crate::output::page) fn section(page: &Page<'_>, part: usize, leg: &Leg, 
         Lies::OnLead => page.words.fill("section-caption-lead", &blanks),
     };
     let layers = html! {
-        (stones(part))
+        (stones(which))
         (drawn.ground())
-        (drawn.trench(&leg.section, part))
+        (drawn.trench(&leg.section, which))
         (drawn.pipes(&leg.section))
         (drawn.measures(page, &leg.section))
     };
@@ -54,9 +63,9 @@ pub(in crate::output::page) fn section(page: &Page<'_>, part: usize, leg: &Leg, 
 }
 
 /// The pattern that stands for stone; a page holds several.
-fn stones(part: usize) -> Markup {
+fn stones(which: Which) -> Markup {
     html! {
-        defs { pattern id=(stones_id(part)) width="14" height="12" patternUnits="userSpaceOnUse" {
+        defs { pattern id=(stones_id(which)) width="14" height="12" patternUnits="userSpaceOnUse" {
             rect class="stones-ground" width="14" height="12" {}
             @for (x, y, rx, ry) in [(3.5, 3.0, 2.9, 2.1), (10.2, 2.6, 2.7, 1.9), (6.8, 8.4, 3.0, 2.2), (13.2, 8.6, 1.6, 1.8), (0.6, 8.8, 1.5, 1.7)] {
                 ellipse class="stones-grain" cx=(x) cy=(y) rx=(rx) ry=(ry) {}
@@ -65,8 +74,8 @@ fn stones(part: usize) -> Markup {
     }
 }
 
-fn stones_id(part: usize) -> String {
-    format!("stones-{part}")
+fn stones_id(Which { part, number }: Which) -> String {
+    format!("stones-{part}-{number}")
 }
 
 /// Measures of the drawing.
@@ -119,7 +128,7 @@ impl Drawn {
     }
 
     /// The finish, and what fills the trench below it.
-    fn trench(&self, section: &Section, part: usize) -> Markup {
+    fn trench(&self, section: &Section, which: Which) -> Markup {
         let finish: &Finish = section.finish();
         let sod_m = finish.sod().as_m();
         let soil_m = sod_m + finish.topsoil().as_m();
@@ -130,7 +139,7 @@ impl Drawn {
         };
         let from_m = if matches!(section, Section::Stone(_)) { sand_m } else { sod_m };
         html! {
-            g fill=(format!("url(#{})", stones_id(part))) { (self.layer(fill, from_m, self.depth_m)) }
+            g fill=(format!("url(#{})", stones_id(which))) { (self.layer(fill, from_m, self.depth_m)) }
             @if sod_m > 0.0 { (self.layer("sod", 0.0, sod_m)) }
             @if matches!(section, Section::Stone(_)) {
                 @if soil_m > sod_m { (self.layer("topsoil", sod_m, soil_m)) }
