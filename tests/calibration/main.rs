@@ -162,7 +162,7 @@ fn by_fall_intervals_hold_inside_the_border() {
         let worlds = f64::from(u32::try_from(here.len()).unwrap());
         let room = 3.29 * (0.09 / worlds).sqrt();
         // Constant answers, which hold all or nothing, would fail.
-        assert!(room < 0.1, "{fall:?}: {worlds} worlds");
+        assert!(room < 0.11, "{fall:?}: {worlds} worlds");
         let tally = Tally::of(&here);
         for held in [tally.run_on_covered, tally.areas_covered] {
             assert!((held - 0.9).abs() <= room, "{fall:?}: {held} +- {room}\n{}", tally.table());

@@ -266,7 +266,9 @@ fn what_repeats_leave_open_counts() {
     // A smooth plane of 2 % against that: the likelihoods aren't calibrated, and the screen says so.
     assert_eq!(answer.at("certainty.calibration.calibrated"), false);
     assert!(
-        answer.stderr.contains("These likelihoods and ranges are not calibrated: the ground falls 0.0 times")
+        answer
+            .stderr
+            .contains("These likelihoods and ranges are not calibrated: the ground falls 0.02 times")
     );
     assert!(!quality(&answer).1);
 }

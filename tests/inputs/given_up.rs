@@ -104,7 +104,7 @@ fn a_line_that_loses_a_piece_is_made_longer_elsewhere() {
     let answer = bench.assess("base.tif", "base.geojson").lot("S").with(&words).run().usable();
     let balance = |name: &str| answer.number(&format!("interception_line.balance_m2.{name}"));
     let caught = balance("caught") / balance("before");
-    assert!(caught >= 0.6 - 1e-6 && caught <= 26.0 / 40.0 + 1e-6, "{caught}");
+    assert!((0.6 - 1e-6..=26.0 / 40.0 + 1e-6).contains(&caught), "{caught}");
     let mut parts = lengths(&answer);
     parts.sort_by(f64::total_cmp);
     assert_eq!(parts.len(), 2, "{parts:?}");

@@ -61,7 +61,7 @@ fn all_of_the_run_on_is_more_than_comes_behind_the_setback() {
 #[test]
 fn a_setback_that_leaves_less_than_the_share_is_told_with_one_that_does_not() {
     let (is, length_m, answer) = caught(&["--setback", "2m"]);
-    assert!(is >= 34.2 / 40.0 - 1e-6 && is <= 0.9 + 1e-6, "{is}");
+    assert!((34.2 / 40.0 - 1e-6..=0.9 + 1e-6).contains(&is), "{is}");
     assert!(length_m >= ground_m(34.2) && length_m <= ground_m(40.0) - 4.0 + 1e-3, "{length_m}");
     let said = ["setback of 2.0 m (6.6 ft) at most 90.0 %", "95.0 % were wanted", "with a setback of 1.5 m"];
     answer.must_warn("share-beyond-setback", &said);

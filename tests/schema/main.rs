@@ -47,7 +47,8 @@ mod tests {
         must_hold("the graphical method", &graphical);
         let storm = ["--inlets", "d/inlets.geojson", "--rainfall", "d/rainfall.csv"];
         for arrangement in ["one-pipe", "two-pipes", "swale", "swale-over-drain", "basins"] {
-            let named = ["--lot", "Alder 4", "--arrangement", arrangement];
+            // The line of one part that every arrangement can be built for.
+            let named = ["--lot", "Alder 4", "--catch", "0.9", "--arrangement", arrangement];
             let found = demo.assess(&[&named[..], &storm, &ground[..4]].concat());
             assert_eq!(found["interception_line"]["parts"][0]["drain"]["arrangement"], arrangement);
             must_hold(arrangement, &found);
