@@ -224,7 +224,9 @@ fn heights_and_rings_left_open_do_no_harm() {
     for feature in lots["features"].as_array_mut().expect("a list") {
         let ring = feature["geometry"]["coordinates"][0].as_array_mut().expect("a ring");
         ring.pop();
-        ring.iter_mut().for_each(|at| at.as_array_mut().expect("a position").push(json!(99.5)));
+        for at in ring.iter_mut() {
+            at.as_array_mut().expect("a position").push(json!(99.5));
+        }
     }
     bench.write_json("base.geojson", &lots);
     base_numbers(&answer_for_s(&bench));
