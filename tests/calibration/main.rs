@@ -161,11 +161,12 @@ fn by_fall_intervals_hold_inside_the_border() {
         let here: Vec<Told> = steep.iter().filter(inside).cloned().collect();
         let worlds = f64::from(u32::try_from(here.len()).unwrap());
         let room = 3.29 * (0.09 / worlds).sqrt();
-        // Constant answers, which hold all or nothing, would fail.
         assert!(room < 0.11, "{fall:?}: {worlds} worlds");
         let tally = Tally::of(&here);
         for held in [tally.run_on_covered, tally.areas_covered] {
-            assert!((held - 0.9).abs() <= room, "{fall:?}: {held} +- {room}\n{}", tally.table());
+            // Constant answers hold all or nothing: all by chance in 0.9^95 of the runs, 5 in 100,000.
+            let is_right = (held - 0.9).abs() <= room && held < 1.0;
+            assert!(is_right, "{fall:?}: {held} +- {room}\n{}", tally.table());
         }
         assert!(tally.too_bold().is_empty(), "{fall:?}: {:?}\n{}", tally.too_bold(), tally.table());
     }
