@@ -50,6 +50,11 @@ impl Bench {
         self.program(&["assess", "--elevation", elevation, "--parcels", parcels, "--out", OUT])
     }
 
+    /// A run for one lot on the base lots, elevations of two tiles.
+    pub(crate) fn assess_tiles(&self, upper: &str, lower: &str) -> Run<'_> {
+        self.program(&["assess", "--elevation", upper, lower, "--parcels", "base.geojson", "--out", OUT])
+    }
+
     /// A run with exactly these arguments.
     pub(crate) fn program(&self, arguments: &[&str]) -> Run<'_> {
         Run {

@@ -1,7 +1,7 @@
 //! Several files of elevations that do not belong together.
 
 use crate::common::answer::Answer;
-use crate::common::bench::{Bench, OUT, Run};
+use crate::common::bench::{Bench, Run};
 use crate::common::raster::{Raster, RasterCrs};
 use crate::common::scene::{FALL, NORTH, SIDE, WEST, base_bench, base_numbers, number};
 
@@ -18,18 +18,7 @@ fn heights_of(vertical: &str) -> RasterCrs {
 fn both<'a>(bench: &'a Bench, upper: &Raster, lower: &Raster) -> Run<'a> {
     upper.write(&bench.path("upper.tif"));
     lower.write(&bench.path("lower.tif"));
-    bench.program(&[
-        "assess",
-        "--elevation",
-        "upper.tif",
-        "lower.tif",
-        "--parcels",
-        "base.geojson",
-        "--lot",
-        "S",
-        "--out",
-        OUT,
-    ])
+    bench.assess_tiles("upper.tif", "lower.tif").lot("S")
 }
 
 fn usable(upper: &Raster, lower: &Raster) -> Answer {

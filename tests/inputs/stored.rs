@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use crate::common::bench::OUT;
 use crate::common::lots::{Lots, WGS84};
 use crate::common::raster::Raster;
 use crate::common::scene::{
@@ -69,19 +68,7 @@ fn a_strip_of_one_cell_between_two_tiles_is_bridged_and_listed() {
     };
     part(0, 30).write(&bench.path("upper.tif"));
     part(31, 49).write(&bench.path("lower.tif"));
-    let arguments = [
-        "assess",
-        "--elevation",
-        "upper.tif",
-        "lower.tif",
-        "--parcels",
-        "base.geojson",
-        "--lot",
-        "S",
-        "--out",
-        OUT,
-    ];
-    let answer = bench.program(&arguments).run().usable();
+    let answer = bench.assess_tiles("upper.tif", "lower.tif").lot("S").run().usable();
     base_numbers(&answer);
     assert_eq!(answer.list("elevation.holes").len(), 1, "{}", answer.at("elevation.holes"));
 }
