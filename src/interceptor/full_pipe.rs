@@ -1,8 +1,7 @@
 //! The pipe of a way as it runs full, stretch by stretch.
 
 use super::bore::Bore;
-use super::catalogue::PipeSize;
-use super::drain::{Arrangement, DrainOption, ReachPlace, SizedReach};
+use super::drain::{DrainOption, SizedReach};
 use super::outlet::OutletWay;
 use crate::formula::GRAVITY_M_S2;
 use crate::units::Flow;
@@ -43,25 +42,18 @@ impl FullPipes {
     /// without pipe.
     #[must_use]
     pub fn of_drain(option: &DrainOption) -> Option<Self> {
-        Self::of_drain_with(option, None)
+        Self::of_reaches(&option.reaches)
     }
 
-    /// The same with a pipe in the place of each that is smaller inside.
+    /// Those of its reaches, as they are or with others in them.
     #[must_use]
-    pub fn of_drain_with(option: &DrainOption, least: Option<&PipeSize>) -> Option<Self> {
-        let has_holes = option.arrangement != Arrangement::Basins;
+    pub fn of_reaches(reaches: &[SizedReach]) -> Option<Self> {
         let of = |sized: &SizedReach| {
-            let is_larger = |least: &&PipeSize| least.inside_mm > sized.pipe.inside_mm;
-            let (pipe, n) = match least.filter(is_larger) {
-                Some(pipe) if has_holes && sized.reach.place == ReachPlace::Line => (pipe, pipe.manning_n),
-                Some(pipe) => (pipe, pipe.solid_n),
-                None => (&sized.pipe, sized.n),
-            };
-            let bore = Bore { roughness: Some(n), ..Bore::of_size(pipe) };
+            let bore = Bore { roughness: Some(sized.n), ..Bore::of_size(&sized.pipe) };
             let each = sized.reach.flow * (1.0 / f64::from(sized.pipes.count()));
             FullPipe::of(bore, (sized.reach.from_m, sized.reach.to_m), Some(each))
         };
-        let all: Vec<FullPipe> = option.reaches.iter().map(of).collect();
+        let all: Vec<FullPipe> = reaches.iter().map(of).collect();
         (!all.is_empty()).then_some(Self(all))
     }
 

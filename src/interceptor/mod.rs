@@ -57,6 +57,8 @@ pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
 pub use propose::{
     CaughtStretch, InterceptorError, LineSettings, LineStorm, PartWater, part_peak, propose, size_line,
 };
-pub use tailwater::{Backflow, Overflow, PipedWay, Receiving, Tailwater, grade_line_at, tailwaters};
+pub use tailwater::{
+    Backflow, Overflow, PipedWay, Receiving, Tailwater, grade_line_at, highest_above_ground_m, tailwaters,
+};
 pub use undercut::{Dug, DugBy, Undercut};
 pub use ways::{BED, Land, way_to_outlet, ways_to_outlets};

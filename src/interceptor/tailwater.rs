@@ -128,6 +128,17 @@ pub fn grade_line_at(piped: PipedWay<'_>, at: Coord) -> Option<f64> {
     line.grade_line(standing).get(place).copied()
 }
 
+/// How far the same grade line lies above the ground at the most, m, with the water that stands at its outlet; nothing
+/// where that isn't known, or no pipe fits.
+#[must_use]
+pub fn highest_above_ground_m(piped: PipedWay<'_>) -> Option<f64> {
+    let (_, standing_m) = piped.place.standing()?;
+    let stations = piped.stations()?;
+    let losses = MinorLosses::of(piped.way, piped.pipes, piped.joins);
+    let line = Piped::of(&stations, piped.pipes, &losses);
+    line.above_ground_m(&line.grade_line(standing_m)).map(|(_, above_m)| above_m).reduce(f64::max)
+}
+
 impl PipedWay<'_> {
     /// Stations of the pipe's course, below the lawn; nothing where no pipe fits.
     fn stations(&self) -> Option<Vec<ProfileStation>> {
@@ -204,10 +215,16 @@ impl<'a> Piped<'a> {
         levels
     }
 
-    /// Where the grade line lies above the ground, and above the pipe's own top where it comes out in the open.
-    fn overflow(&self, levels: &[f64]) -> Option<Overflow> {
+    /// How far the grade line lies above the ground, and above the pipe's own top where it comes out in the open,
+    /// by station, m.
+    fn above_ground_m(&self, levels: &[f64]) -> impl Iterator<Item = (f64, f64)> {
         let over = |s: &ProfileStation| s.ground_m.max(self.top_m(s));
-        let above = self.stations.iter().zip(levels).map(|(s, level_m)| (s.station_m, level_m - over(s)));
+        self.stations.iter().zip(levels).map(move |(s, level_m)| (s.station_m, level_m - over(s)))
+    }
+
+    /// Where that is above both.
+    fn overflow(&self, levels: &[f64]) -> Option<Overflow> {
+        let above = self.above_ground_m(levels);
         let over: Vec<(f64, f64)> = above.filter(|(_, above_m)| *above_m > ROUNDING_M).collect();
         let highest = over.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a })?;
         Some(Overflow {

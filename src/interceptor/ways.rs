@@ -98,7 +98,6 @@ pub fn way_to_outlet(
         is_shut,
         stations,
         bore,
-        is_enlarged: false,
         limits: keep,
         laid,
     })

@@ -16,7 +16,7 @@ use super::sizes::{LinePipe, SizedReach, VelocityLimits};
 use super::stone_pipes::{Asked, StonePipes, stone_pipes};
 use super::swale::swale_way;
 use crate::formula::drain_grade::{SoilEntry, least_velocity};
-use crate::units::{Flow, Length, Velocity};
+use crate::units::{Flow, Velocity};
 
 /// Fastest water in plastic pipe, ft/s.
 ///
@@ -64,17 +64,15 @@ pub(super) fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<
     for reach in &mut reaches {
         let brought = part.joined_flow(reach.to_m);
         reach.flow = reach.flow + brought;
-        reach.least_inside = part.least_inside;
-        reach.least_size = largest_in(part.joined, reach.to_m);
-        if part.way.is_enlarged && brought > Flow::ZERO {
-            reach.least_inside = larger(reach.least_inside, part.way.bore.inside);
+        if part.larger.times > 1.0 {
+            reach.least_capacity = reach.flow * part.larger.times;
         }
+        if reach.place == ReachPlace::Lead {
+            reach.least_inside = part.larger.lead_inside;
+        }
+        reach.least_size = largest_in(part.joined, reach.to_m);
     }
     reaches
-}
-
-fn larger(a: Length, b: Length) -> Length {
-    if b > a { b } else { a }
 }
 
 /// The trench of a pipe: its bed is as thick as the profile reckons with.

@@ -7,6 +7,7 @@ use super::super::profile::Profile;
 use super::super::quantities::End;
 use super::super::swale::SwaleRules;
 use super::growth::Growth;
+use super::larger::Larger;
 use crate::units::{Flow, Grade, Length};
 
 /// Stations nearer than this are one, m.
@@ -48,8 +49,8 @@ pub struct DrainPart<'a> {
     pub joined: &'a [Joined],
     /// What its lower end meets.
     pub end: &'a End,
-    /// No pipe of it is smaller inside, so that standing water at the outlet doesn't drive water out of it.
-    pub least_inside: Length,
+    /// How much larger its pipes are, since standing water at the outlet asks for it.
+    pub larger: Larger,
 }
 
 /// The pipe of another part that comes in.

@@ -111,7 +111,7 @@ fn options_with(
         profile: way.profile().unwrap(),
         joined,
         end,
-        least_inside: Length::ZERO,
+        larger: Larger::NONE,
     };
     options_of(&part, (finish, catalogue), &materials())
 }

@@ -8,7 +8,7 @@ use super::joints::{end_of, joined};
 use super::{Entering, PartDrain, Standing, Yard, price};
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Costed, CutSwale, DrainBasis, DrainPart, Growth, Joined, ThinStretch, against, hands_on,
+    Arrangement, Costed, CutSwale, DrainBasis, DrainPart, Growth, Joined, Larger, ThinStretch, against, hands_on,
     option, recommended,
 };
 use crate::interceptor::quantities::End;
@@ -60,8 +60,8 @@ pub(super) fn designed(
             let drain = if let Some(same) = same {
                 same.drain.clone()
             } else {
-                let (growth, least_inside) = (growth(entering, place, part)?, standing[place].least_inside());
-                let water = Water { growth, from_others: &from_others, least_inside };
+                let (growth, larger) = (growth(entering, place, part)?, standing[place].larger);
+                let water = Water { growth, from_others: &from_others, larger };
                 let laid = (&outlets[place], too_high[place].as_ref().map(|pipe| pipe.above_invert));
                 let mut drain = part_drain(part, water, laid, (yard, basis), settings)?;
                 if let (Some(drain), Some(proposed)) = (&mut drain, outlets[place].proposed()) {
@@ -89,8 +89,8 @@ pub(in crate::pipeline) fn receiving_first(outlets: &[PartOutlets]) -> Vec<usize
 pub(super) struct Water<'a> {
     pub(super) growth: Growth,
     pub(super) from_others: &'a FromOthers,
-    /// No pipe is smaller inside.
-    pub(super) least_inside: Length,
+    /// How much larger its pipes are, since standing water asks for it.
+    pub(super) larger: Larger,
 }
 
 pub(super) fn part_drain(
@@ -103,9 +103,9 @@ pub(super) fn part_drain(
     let (Some(flow), Some(proposed)) = (part.flow(), outlets.proposed()) else { return Ok(None) };
     let way = &proposed.way;
     let Some(profile) = way.profile() else { return Ok(None) };
-    let Water { growth, from_others: FromOthers { joined, end }, least_inside } = water;
+    let Water { growth, from_others: FromOthers { joined, end }, larger } = water;
     let growth = if way.end == DrainedEnd::Upper { growth.reversed() } else { growth };
-    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, least_inside };
+    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, larger };
     let mut options = Vec::new();
     for arrangement in Arrangement::ALL {
         let Some(option) = option(arrangement, &drained, basis)? else { continue };

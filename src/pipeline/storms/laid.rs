@@ -2,7 +2,7 @@
 
 use crate::interceptor::InterceptorError;
 use crate::interceptor::drain::{
-    DrainError, DrainOption, DrainPart, Joined, Loaded, handed_share, hands_on, kept_of, loaded, passes,
+    DrainError, DrainOption, DrainPart, Joined, Larger, Loaded, handed_share, hands_on, kept_of, loaded, passes,
 };
 use crate::interceptor::quantities::End;
 use crate::pipeline::PartOutlets;
@@ -115,7 +115,7 @@ impl<'a> Laid<'a> {
             profile,
             joined: &joined,
             end,
-            least_inside: Length::ZERO,
+            larger: Larger::NONE,
         };
         Ok(Some(of(&part)?))
     }

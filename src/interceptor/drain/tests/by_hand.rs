@@ -478,7 +478,7 @@ fn stone_ends_where_it_is_not_covered_any_more() {
         profile,
         joined: &[],
         end: &End::Daylight,
-        least_inside: Length::ZERO,
+        larger: Larger::NONE,
     };
     assert_relative_eq!(loaded(one, &part).unwrap().taken_shares[1], ends_m / 32.0, epsilon = 1e-6);
 }

@@ -27,7 +27,7 @@ fn handing(
         profile: way.profile().unwrap(),
         joined,
         end: &End::Structure,
-        least_inside: Length::ZERO,
+        larger: Larger::NONE,
     };
     let option = of(&options_of(&part, ("bare-stone", &catalogue), &materials()), arrangement).clone();
     let handed = hands_on(&option, &part).unwrap().as_l_per_s();
@@ -111,7 +111,7 @@ proptest! {
             profile: way.profile().unwrap(),
             joined,
             end: &End::Structure,
-            least_inside: Length::ZERO,
+            larger: Larger::NONE,
         };
         for option in options_of(&part(&some), ("bare-stone", &catalogue), &materials) {
             let handed = |joined| hands_on(&option, &part(joined)).unwrap().as_l_per_s();

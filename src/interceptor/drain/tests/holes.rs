@@ -203,7 +203,7 @@ impl Case<'_> {
             profile: self.way.profile().unwrap(),
             joined: &[],
             end: &self.end,
-            least_inside: Length::ZERO,
+            larger: Larger::NONE,
         };
         options_of(&part, (self.finish, &catalogue), &tops(self.mm_h))
     }
