@@ -5,13 +5,15 @@ use super::drain::{Drains, PartDrain};
 use super::outlets::{BuiltWater, LaidLine, NoLarger};
 use super::shares::onward;
 use crate::interceptor::catalogue::Catalogue;
-use crate::interceptor::drain::{DrainOption, Larger, LargerStep};
+use crate::interceptor::drain::{DrainOption, Larger};
 
 /// Shares nearer than this are one.
 const SAME: f64 = 1e-9;
 /// Pipes that lower the water above the ground by no more than this are no larger for it, m. Ours: levels that
 /// differ by less are one (`interceptor/tailwater.rs`).
 const NO_LOWER_M: f64 = 0.005;
+/// Multiples of a flow nearer than this, relatively, are one.
+const SAME_TIMES: f64 = 1e-9;
 
 /// How far a part's drain has been looked at for standing water at its outlet.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,7 +60,7 @@ enum Next {
 /// # Method
 /// Of a drain that is drowned the grade line is worked out with larger pipes where the smaller ones lie: those
 /// that would be sized for more flow, up to twice the size, along the part and all whose pipes its water goes
-/// through ([`DrainOption::larger_steps`]). Of these steps the smallest counts that leaves the water above the
+/// through. Of these steps the smallest counts that leaves the water above the
 /// ground no more than [`NO_LOWER_M`] higher than the one that leaves it lowest. So designed they are looked at
 /// in the same way. Pipes with which less is kept or cover is missing are barred, and those that are as large or
 /// larger. Where none is to be made larger the outlet counts as one that drives water out of the line: a part that shares
@@ -129,24 +131,11 @@ struct Line<'a> {
     catalogue: &'a Catalogue,
 }
 
-/// Pipes that a part may have.
+/// Pipes that a part may have, step by step with those of the others along its water's way, the smallest first.
 struct Steps<'a> {
     part: usize,
     option: &'a DrainOption,
-    steps: Vec<LargerStep>,
-}
-
-impl Steps<'_> {
-    /// The largest step that is no larger than one of any part.
-    fn up_to(&self, level: (f64, bool)) -> Larger {
-        let is_within = |step: &&LargerStep| order(step) <= level;
-        self.steps.iter().rfind(is_within).map_or(Larger::NONE, |step| step.larger)
-    }
-}
-
-/// Place of a step among those of all parts: at one multiple the lead's pipes grow first.
-const fn order(step: &LargerStep) -> (f64, bool) {
-    (step.times, !step.is_lead_only)
+    larger: Vec<Larger>,
 }
 
 impl Line<'_> {
@@ -186,18 +175,14 @@ impl Line<'_> {
     /// Larger pipes along some parts, one of which the water comes from, that lower it above the ground; only
     /// those that are larger than they are.
     fn larger(&self, part: usize, parts: &[usize]) -> Vec<(usize, Larger)> {
-        let of: Option<Vec<Steps<'_>>> = parts.iter().map(|&part| self.steps(part)).collect();
-        let Some(of) = of else { return Vec::new() };
-        let mut levels: Vec<(f64, bool)> = of.iter().flat_map(|of| of.steps.iter().map(order)).collect();
-        levels.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        levels.dedup();
-        let above_m: Vec<f64> = levels.iter().map(|&level| self.above_ground_m(part, &of, level)).collect();
+        let Some(of) = self.steps(parts) else { return Vec::new() };
+        let above_m: Vec<f64> =
+            (0..of[0].larger.len()).map(|step| self.above_ground_m(part, &of, step)).collect();
         let least_m = above_m.iter().copied().fold(f64::INFINITY, f64::min);
-        let is_low = |above_m: &f64| *above_m <= least_m + NO_LOWER_M;
-        let Some(level) = above_m.iter().position(is_low).map(|place| levels[place]) else {
+        let Some(step) = above_m.iter().position(|above_m| *above_m <= least_m + NO_LOWER_M) else {
             return Vec::new();
         };
-        let asked = of.iter().map(|of| (of.part, of.up_to(level)));
+        let asked = of.iter().map(|of| (of.part, of.larger[step]));
         let is_larger = |&(part, larger): &(usize, Larger)| {
             let now = self.standing[part].larger;
             now.or(larger) != now
@@ -206,10 +191,10 @@ impl Line<'_> {
     }
 
     /// How far the water of a part stands above the ground with pipes of a step, m; 0 where it doesn't.
-    fn above_ground_m(&self, part: usize, of: &[Steps<'_>], level: (f64, bool)) -> f64 {
+    fn above_ground_m(&self, part: usize, of: &[Steps<'_>], step: usize) -> f64 {
         let instead = |at: usize| {
             let of = of.iter().find(|of| of.part == at)?;
-            let larger = of.up_to(level);
+            let larger = of.larger[step];
             // What it is sized for is known only as long as it isn't larger.
             let is_as_built = larger.is_none() && self.standing[at].larger.is_none();
             (!is_as_built).then(|| of.option.sized_for(larger, self.catalogue))
@@ -218,11 +203,37 @@ impl Line<'_> {
         above_m.unwrap_or(0.0).max(0.0)
     }
 
-    /// Pipes that a part may have; nothing where it has none.
-    fn steps(&self, part: usize) -> Option<Steps<'_>> {
-        let option = self.option(part)?;
-        let mut steps = option.larger_steps(self.catalogue);
-        steps.retain(|step| step.larger.is_none() || self.standing[part].may_be(step.larger));
-        Some(Steps { part, option, steps })
+    /// The steps of some parts; nothing where one of them has no pipe.
+    ///
+    /// # Method
+    /// From the sizes for the flow to those for each multiple of it at which the sizes in one of the parts
+    /// change; at each the pipes of the leads grow before those along the parts. A part whose pipes may be no
+    /// larger keeps those of the step before.
+    fn steps(&self, parts: &[usize]) -> Option<Vec<Steps<'_>>> {
+        let options: Vec<&DrainOption> =
+            parts.iter().map(|&part| self.option(part)).collect::<Option<_>>()?;
+        let mut all: Vec<f64> = options.iter().flat_map(|option| option.multiples(self.catalogue)).collect();
+        all.sort_by(f64::total_cmp);
+        all.dedup_by(|b, a| *b <= *a * (1.0 + SAME_TIMES));
+        let of = |(&part, option): (&usize, &'_ DrainOption)| {
+            let mut larger = vec![Larger::NONE];
+            let mut before = 1.0;
+            for &times in &all {
+                let lead_inside = option.lead_inside_for(times, self.catalogue);
+                for times in [before, times] {
+                    let next = Larger { times, lead_inside };
+                    let may_be = self.standing[part].may_be(next);
+                    larger.push(if may_be { next } else { larger[larger.len() - 1] });
+                }
+                before = times;
+            }
+            larger
+        };
+        let steps = parts.iter().zip(options).map(|(part, option)| Steps {
+            part: *part,
+            option,
+            larger: of((part, option)),
+        });
+        Some(steps.collect())
     }
 }

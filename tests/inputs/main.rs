@@ -113,6 +113,7 @@ mod large;
 #[cfg(test)]
 mod line;
 #[cfg(test)]
+mod more_rain;
 mod outlets;
 #[cfg(test)]
 mod outlines;

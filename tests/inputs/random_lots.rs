@@ -25,21 +25,26 @@ fn ground(number: usize) -> Raster {
     })
 }
 
+/// One of these grounds with its lots, and deep inlets along the street between their second and third row.
+pub(crate) fn bench(place: usize) -> Bench {
+    let bench = Bench::new();
+    ground(place).write(&bench.path("base.tif"));
+    bench.write_json("base.geojson", &rough_lots().geojson(WGS84));
+    let rows = (0..4).map(|i| {
+        let At { x, y } = At { x: WEST + 45.0 + 50.0 * count(i), y: NORTH - 86.0 };
+        format!("I{i},{x},{y},113")
+    });
+    let inlets: Vec<String> = std::iter::once("id,x,y,invert".to_owned()).chain(rows).collect();
+    bench.write_text("inlets.csv", &format!("{}\n", inlets.join("\n")));
+    bench
+}
+
 /// Designs for lots in the middle of so many grounds, in rain strong enough that some of it is too much for
 /// some.
 fn answers() -> Vec<Answer> {
     let mut found = Vec::new();
     for place in 0..6 {
-        let bench = Bench::new();
-        ground(place).write(&bench.path("base.tif"));
-        bench.write_json("base.geojson", &rough_lots().geojson(WGS84));
-        // Deep inlets along the street between the second and the third row of lots.
-        let rows = (0..4).map(|i| {
-            let At { x, y } = At { x: WEST + 45.0 + 50.0 * count(i), y: NORTH - 86.0 };
-            format!("I{i},{x},{y},113")
-        });
-        let inlets: Vec<String> = std::iter::once("id,x,y,invert".to_owned()).chain(rows).collect();
-        bench.write_text("inlets.csv", &format!("{}\n", inlets.join("\n")));
+        let bench = bench(place);
         for (lot, rain) in [("C3", "60mm/h"), ("B2", "250mm/h"), ("C4", "15mm/h")] {
             let storm = ["--inlets", "inlets.csv", "--intensity", rain, "--coefficient", "0.4"];
             let run = bench.assess("base.tif", "base.geojson").lot(lot).with(&storm).out(lot);

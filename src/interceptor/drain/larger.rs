@@ -43,27 +43,11 @@ impl Larger {
     }
 }
 
-/// A step of the way from a drain's pipes to larger ones.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LargerStep {
-    /// For so many times the flow.
-    pub times: f64,
-    /// Whether those along the part are as at the step before.
-    pub is_lead_only: bool,
-    /// What is asked for.
-    pub larger: Larger,
-}
-
 impl DrainOption {
-    /// The steps from its pipes as they are sized for their flow to those for [`MOST_TIMES`] as much, the
-    /// smallest first.
-    ///
-    /// # Method
-    /// The sizes for 1, and for each multiple of the flow at which a pipe of the catalogue is just full in one of the
-    /// reaches; at each multiple the lead's pipes grow before those along the part. No pipe gets smaller from
-    /// step to step, and the sizes for more flow are on the same way: `docs/methods.md`, "Water at the outlet".
+    /// Multiples of the flow, above 1 and up to [`MOST_TIMES`], at which a pipe of the catalogue is just full in
+    /// one of its reaches, and that one: between two of them, the upper one with it, the sizes are the same.
     #[must_use]
-    pub fn larger_steps(&self, catalogue: &Catalogue) -> Vec<LargerStep> {
+    pub fn multiples(&self, catalogue: &Catalogue) -> Vec<f64> {
         let times = |sized: &SizedReach, pipe: &PipeSize| {
             let full = capacity(&sized.reach, pipe, self.line_pipe(sized));
             if sized.reach.flow > Flow::ZERO { full / sized.reach.flow } else { f64::INFINITY }
@@ -74,21 +58,15 @@ impl DrainOption {
         let mut all: Vec<f64> = self.reaches.iter().flat_map(of_reach).collect();
         all.retain(|times| *times > 1.0 && *times < MOST_TIMES);
         all.push(MOST_TIMES);
-        all.sort_by(f64::total_cmp);
-        all.dedup_by(|b, a| *b <= *a * (1.0 + SAME));
-        let mut steps = vec![LargerStep { times: 1.0, is_lead_only: false, larger: Larger::NONE }];
-        let mut before = Larger::NONE;
-        for times in all {
-            let lead = self.sized_for(Larger { times, ..Larger::NONE }, catalogue);
-            let lead = lead.iter().find(|sized| sized.reach.place == ReachPlace::Lead);
-            let lead_inside = lead.map_or(Length::ZERO, |sized| sized.pipe.inside());
-            let both = Larger { times, lead_inside };
-            let lead_first = Larger { times: before.times, lead_inside };
-            steps.push(LargerStep { times, is_lead_only: true, larger: lead_first });
-            steps.push(LargerStep { times, is_lead_only: false, larger: both });
-            before = both;
-        }
-        steps
+        all
+    }
+
+    /// Inside diameter of the first pipe of its lead, sized for so many times the flow; 0 without a lead.
+    #[must_use]
+    pub fn lead_inside_for(&self, times: f64, catalogue: &Catalogue) -> Length {
+        let all = self.sized_for(Larger { times, ..Larger::NONE }, catalogue);
+        let lead = all.iter().find(|sized| sized.reach.place == ReachPlace::Lead);
+        lead.map_or(Length::ZERO, |sized| sized.pipe.inside())
     }
 
     /// Its reaches with the smallest pipes that are as large as asked for, none smaller than the one above.
@@ -104,7 +82,8 @@ impl DrainOption {
                 ReachPlace::Lead => above_mm.max(larger.lead_inside.as_mm()),
                 ReachPlace::Line => above_mm,
             };
-            let is_enough = |pipe: &&PipeSize| full(pipe) >= least && pipe.inside_mm >= least_mm * (1.0 - SAME);
+            let is_enough =
+                |pipe: &&PipeSize| full(pipe) >= least && pipe.inside_mm >= least_mm * (1.0 - SAME);
             let smallest = self
                 .may_lie(sized, catalogue)
                 .filter(is_enough)

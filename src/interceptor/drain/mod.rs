@@ -50,7 +50,7 @@ pub use handed::{hands_on, passes};
 pub use held::Held;
 pub use intake::{Intake, Stretch};
 pub use kept::{Kept, KeptPiece};
-pub use larger::{Larger, LargerStep};
+pub use larger::Larger;
 pub use loaded::{Limit, Loaded, handed_share, kept_of, loaded};
 pub use option::{Course, DrainOption, option};
 pub use part::{DrainBasis, DrainPart, Joined, StoneEnd};

@@ -8,8 +8,8 @@ use super::joints::{end_of, joined};
 use super::{Entering, PartDrain, Standing, Yard, price};
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Costed, CutSwale, DrainBasis, DrainPart, Growth, Joined, Larger, ThinStretch, against, hands_on,
-    option, recommended,
+    Arrangement, Costed, CutSwale, DrainBasis, DrainPart, Growth, Joined, Larger, ThinStretch, against,
+    hands_on, option, recommended,
 };
 use crate::interceptor::quantities::End;
 use crate::interceptor::{DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletWay};

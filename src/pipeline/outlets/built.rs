@@ -2,7 +2,9 @@
 
 use super::{LaidLine, PartOutlets, Tailwater, WayOut, is_drowned, order};
 use crate::interceptor::drain::{DrainOption, SizedReach};
-use crate::interceptor::{FullPipes, OutletPlace, PipedWay, grade_line_at, highest_above_ground_m, tailwaters};
+use crate::interceptor::{
+    FullPipes, OutletPlace, PipedWay, grade_line_at, highest_above_ground_m, tailwaters,
+};
 use crate::pipeline::drain::{Drains, PartDrain};
 use crate::units::Flow;
 use geo::Coord;

@@ -2,7 +2,8 @@
 
 use crate::interceptor::InterceptorError;
 use crate::interceptor::drain::{
-    DrainError, DrainOption, DrainPart, Joined, Larger, Loaded, handed_share, hands_on, kept_of, loaded, passes,
+    DrainError, DrainOption, DrainPart, Joined, Larger, Loaded, handed_share, hands_on, kept_of, loaded,
+    passes,
 };
 use crate::interceptor::quantities::End;
 use crate::pipeline::PartOutlets;
