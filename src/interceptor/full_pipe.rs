@@ -57,6 +57,17 @@ impl FullPipes {
         (!all.is_empty()).then_some(Self(all))
     }
 
+    /// The same pipes with a share of the flow.
+    pub(super) fn with_share(&self, share: f64) -> Self {
+        let squared = share * share;
+        let of = |pipe: &FullPipe| FullPipe {
+            friction: pipe.friction.map(|friction| friction * squared),
+            head_m: pipe.head_m.map(|head_m| head_m * squared),
+            ..*pipe
+        };
+        Self(self.0.iter().map(of).collect())
+    }
+
     #[cfg(test)]
     pub(super) const fn new(all: Vec<FullPipe>) -> Self {
         Self(all)

@@ -58,7 +58,8 @@ pub use propose::{
     CaughtStretch, InterceptorError, LineSettings, LineStorm, PartWater, part_peak, propose, size_line,
 };
 pub use tailwater::{
-    Backflow, Overflow, PipedWay, Receiving, Tailwater, grade_line_at, highest_above_ground_m, tailwaters,
+    Backflow, Overflow, PipedWay, Receiving, Tailwater, grade_line_at, highest_above_ground_m,
+    share_in_ground, tailwaters,
 };
 pub use undercut::{Dug, DugBy, Undercut};
 pub use ways::{BED, Land, way_to_outlet, ways_to_outlets};

@@ -5,23 +5,26 @@ use super::drain::{Drains, PartDrain};
 use super::outlets::{BuiltWater, LaidLine, NoLarger};
 use super::shares::onward;
 use crate::interceptor::catalogue::Catalogue;
-use crate::interceptor::drain::{DrainOption, Larger};
+use crate::interceptor::drain::{DrainOption, Larger, SizedReach};
 
 /// Shares nearer than this are one.
 const SAME: f64 = 1e-9;
 /// Pipes that lower the water above the ground by no more than this are no larger for it, m. Ours: levels that
 /// differ by less are one (`interceptor/tailwater.rs`).
 const NO_LOWER_M: f64 = 0.005;
+/// Sizes nearer than this are one, mm.
+const SAME_MM: f64 = 1e-6;
 /// Multiples of a flow nearer than this, relatively, are one.
 const SAME_TIMES: f64 = 1e-9;
 
 /// How far a part's drain has been looked at for standing water at its outlet.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Standing {
     /// How much larger its pipes are than their flow asks for.
     pub(super) larger: Larger,
-    /// As large as this, or larger, they aren't made: less was kept, cover was missing or it couldn't be built.
-    below: Option<Larger>,
+    /// Some of them must be called smaller than these, by reach, mm: with these less was kept, cover was missing or
+    /// it couldn't be built. Where there are none, no pipes are made larger.
+    below: Option<Vec<f64>>,
     /// Share of its flow that it kept with its first pipes.
     kept: Option<f64>,
     /// Why its pipes are no larger though water is driven out of them, where nothing more is done about it.
@@ -33,12 +36,22 @@ impl Standing {
     pub(super) const SIZED: Self = Self { larger: Larger::NONE, below: None, kept: None, left: None };
 
     /// Why its pipes are no larger though water is driven out of them.
-    pub(super) const fn no_larger(self) -> Option<NoLarger> {
+    pub(super) const fn no_larger(&self) -> Option<NoLarger> {
         self.left
     }
 
-    fn may_be(self, larger: Larger) -> bool {
-        self.below.is_none_or(|below| larger.times < below.times || larger.lead_inside < below.lead_inside)
+    /// Whether some of its pipes are smaller than those that are barred.
+    fn may_have(&self, reaches: &[SizedReach]) -> bool {
+        self.below.as_ref().is_none_or(|below| {
+            reaches.iter().zip(below).any(|(sized, below_mm)| sized.pipe.nominal_mm < below_mm - SAME_MM)
+        })
+    }
+
+    /// Bars pipes and all that are as large; all where these were barred.
+    fn bar(&mut self, reaches: &[SizedReach]) {
+        let called = || reaches.iter().map(|sized| sized.pipe.nominal_mm).collect();
+        self.below = Some(if self.may_have(reaches) { called() } else { Vec::new() });
+        self.larger = Larger::NONE;
     }
 }
 
@@ -77,6 +90,8 @@ pub(super) fn looked_at(
     let line = Line { laid, drains, standing, catalogue };
     let all: Vec<Next> = (0..drains.parts.len()).map(|part| line.next(part)).collect();
     let kept: Vec<f64> = (0..all.len()).map(|part| line.kept(part)).collect();
+    let reaches: Vec<Vec<SizedReach>> =
+        (0..all.len()).map(|part| line.option(part).map_or_else(Vec::new, |o| o.reaches.clone())).collect();
     let is_barred = |part: usize| all[part] == Next::Bars;
     for (part, next) in all.iter().enumerate() {
         match next {
@@ -90,8 +105,7 @@ pub(super) fn looked_at(
                 looked.again = true;
             }
             Next::Bars => {
-                standing[part].below = Some(standing[part].larger);
-                standing[part].larger = Larger::NONE;
+                standing[part].bar(&reaches[part]);
                 looked.again = true;
             }
             Next::Drowned(_) => {}
@@ -149,7 +163,7 @@ impl Line<'_> {
 
     /// Whether larger pipes have made a part's drain worse otherwise.
     fn is_worse(&self, part: usize) -> bool {
-        let Standing { larger, kept, .. } = self.standing[part];
+        let Standing { larger, kept, .. } = &self.standing[part];
         let helps = |option: &DrainOption| option.built.is_ok() && option.thin.is_none();
         let keeps_less = kept.is_some_and(|before| self.kept(part) < before - SAME);
         !larger.is_none() && (keeps_less || !self.option(part).is_some_and(helps))
@@ -197,7 +211,7 @@ impl Line<'_> {
             let larger = of.larger[step];
             // What it is sized for is known only as long as it isn't larger.
             let is_as_built = larger.is_none() && self.standing[at].larger.is_none();
-            (!is_as_built).then(|| of.option.sized_for(larger, self.catalogue))
+            (!is_as_built).then(|| (of.option, of.option.sized_for(larger, self.catalogue)))
         };
         let above_m = BuiltWater::above_ground_m(&self.laid.found, self.drains, part, &instead);
         above_m.unwrap_or(0.0).max(0.0)
@@ -222,7 +236,7 @@ impl Line<'_> {
                 let lead_inside = option.lead_inside_for(times, self.catalogue);
                 for times in [before, times] {
                     let next = Larger { times, lead_inside };
-                    let may_be = self.standing[part].may_be(next);
+                    let may_be = self.standing[part].may_have(&option.sized_for(next, self.catalogue));
                     larger.push(if may_be { next } else { larger[larger.len() - 1] });
                 }
                 before = times;

@@ -223,7 +223,26 @@ fn water_in_the_pipe_that_it_joins_drives_water_out_of_a_part() {
     let head_m = level_m + used_m(&answer, 0, None) + value(&of_1["minor_losses_m"]);
     within("head", value(&of_1["head_m"]), head_m, 1e-6);
     assert!(of_2["overflow"].is_null());
-    within("above ground", value(&of_1["overflow"]["above_ground_m"]), head_m - 99.0, 0.03);
+    let above_m = value(&of_1["overflow"]["above_ground_m"]);
+    within("above ground", above_m, head_m - 99.0, 0.03);
+    // All losses go with the square of the flow: of the level from the joint up to the ground at the head, and the
+    // 5 mm above it that count as in it, as much is left as a part of the flow uses up, the root of what it is of
+    // all losses. So much part 1 keeps, in the proof and in the table of storms; part 2, which stays dry, all.
+    within("the head is where it runs over", value(&of_1["overflow"]["at_m"]), 0.0, 1e-9);
+    let keeps = ((head_m - above_m + 0.005 - level_m) / (head_m - level_m)).sqrt();
+    assert!((0.1..0.9).contains(&keeps), "{keeps}");
+    let taken = |part: usize| answer.number(&format!("interception_line.proof.taken.{part}.takes_share"));
+    within("kept by part 1", taken(0), keeps, 1e-5);
+    within("kept by part 2", taken(1), 1.0, 1e-9);
+    let by = answer.text("interception_line.proof.taken.0.limited_by");
+    assert!(by.contains("the pipe of part 2, which it joins"), "{by}");
+    let row = &answer.list(&format!("{PARTS}.0.drain.storms.rows"))[0];
+    let cells = row["arrangements"].as_array().expect("arrangements");
+    let one = cells.iter().find(|cell| cell["arrangement"] == "one-pipe").expect("it is there");
+    within("kept in the storm", value(&one["share"][0]), keeps, 1e-5);
+    assert_eq!((&one["carries"], &one["limit"]), (&Value::Bool(false), &Value::from("pipe")));
+    let left = value(&row["flow_m3_s"]) * (1.0 - keeps);
+    within("overflow", value(&one["overflow_m3_s"][0]), left, 1e-6);
     let level = format!("at {level_m:.2} m");
     answer.must_warn("line-overflows", &["the pipe of part 2, which it joins", &level, "pipe of part 1"]);
     // Larger ones keep it in, where the water comes into the other.

@@ -46,7 +46,7 @@ pub use cover::{ThinCover, ThinStretch};
 pub use cut_swale::CutSwale;
 pub use error::DrainError;
 pub use growth::{Entering, Growth};
-pub use handed::{hands_on, passes};
+pub use handed::{hands_on, passes, reaches_in};
 pub use held::Held;
 pub use intake::{Intake, Stretch};
 pub use kept::{Kept, KeptPiece};

@@ -3,7 +3,7 @@
 use super::{LaidLine, PartOutlets, Tailwater, WayOut, is_drowned, order};
 use crate::interceptor::drain::{DrainOption, SizedReach};
 use crate::interceptor::{
-    FullPipes, OutletPlace, PipedWay, grade_line_at, highest_above_ground_m, tailwaters,
+    FullPipes, OutletPlace, PipedWay, grade_line_at, highest_above_ground_m, share_in_ground, tailwaters,
 };
 use crate::pipeline::drain::{Drains, PartDrain};
 use crate::units::Flow;
@@ -35,16 +35,23 @@ struct BuiltWay<'a> {
     joins: Vec<Coord>,
 }
 
-/// Reaches with other pipes in the place of those as built, by part; these where there are none.
-pub(in crate::pipeline) type Instead<'a> = dyn Fn(usize) -> Option<Vec<SizedReach>> + 'a;
+/// A drain with its reaches in the place of that which is built, by part; that one where there is none.
+pub(in crate::pipeline) type Instead<'a, 'b> =
+    dyn Fn(usize) -> Option<(&'a DrainOption, Vec<SizedReach>)> + 'b;
 
 impl<'a> BuiltWay<'a> {
     /// Of a part; nothing where none is built, or it has no pipe.
-    fn of(found: &'a [PartOutlets], drains: &'a Drains, part: usize, instead: &Instead<'_>) -> Option<Self> {
-        let option = drains.parts[part].as_ref().and_then(PartDrain::to_build)?;
-        let pipes = match instead(part) {
-            Some(reaches) => FullPipes::of_reaches(&reaches)?,
-            None => FullPipes::of_drain(option)?,
+    fn of(
+        found: &'a [PartOutlets],
+        drains: &'a Drains,
+        part: usize,
+        instead: &Instead<'a, '_>,
+    ) -> Option<Self> {
+        let (option, pipes) = if let Some((option, reaches)) = instead(part) {
+            (option, FullPipes::of_reaches(&reaches)?)
+        } else {
+            let option = drains.parts[part].as_ref().and_then(PartDrain::to_build)?;
+            (option, FullPipes::of_drain(option)?)
         };
         let proposed = found[part].proposed()?;
         let mut place = found[part].places[proposed.way.outlet].clone();
@@ -81,13 +88,25 @@ impl BuiltWater {
 
     /// How far standing water at the outlet of a part lifts the grade line above the ground at the most, m, with
     /// other pipes, each where the one as built lies; nothing where no water is known to stand there.
-    pub(in crate::pipeline) fn above_ground_m(
-        found: &[PartOutlets],
-        drains: &Drains,
+    pub(in crate::pipeline) fn above_ground_m<'a>(
+        found: &'a [PartOutlets],
+        drains: &'a Drains,
         part: usize,
-        instead: &Instead<'_>,
+        instead: &Instead<'a, '_>,
     ) -> Option<f64> {
         highest_above_ground_m(BuiltWay::of(found, drains, part, instead)?.piped())
+    }
+
+    /// Share of its flow that a part's pipes carry without being driven out of the ground by the water in the pipe
+    /// that it joins, with other drains; all where it joins none.
+    pub(in crate::pipeline) fn share_beside_joined<'a>(
+        found: &'a [PartOutlets],
+        drains: &'a Drains,
+        part: usize,
+        instead: &Instead<'a, '_>,
+    ) -> f64 {
+        let built = found[part].joins.and_then(|_| BuiltWay::of(found, drains, part, instead));
+        built.map_or(1.0, |built| share_in_ground(built.piped()))
     }
 
     /// Whether standing water at the outlet drives water out of the line.
