@@ -84,7 +84,9 @@ pub struct CrossingSure {
     pub likelihood_interval: [f64; 2],
     /// What enters there.
     pub area_m2: Spread,
-    /// How far its middle lies from the given surface's, clockwise.
+    /// Where its water enters on average on the surface as given: metres clockwise from the ring's start.
+    pub middle_m: f64,
+    /// How far the middle of its water lies from there, clockwise.
     pub wander_m: Option<Spread>,
 }
 
@@ -198,6 +200,7 @@ fn crossing_row((row, id): (&CrossingCertainty, usize)) -> CrossingSure {
         likelihood: row.likelihood.share(),
         likelihood_interval: row.likelihood.interval(),
         area_m2: row.area,
+        middle_m: row.middle_m,
         wander_m: row.wander,
     }
 }

@@ -50,7 +50,7 @@ pub use as_named::AsNamed;
 pub use assess::{Assessment, assess};
 pub use catchment::Routed;
 pub use completeness::{Completeness, EdgePart, EdgeSide};
-pub use doubts::{Age, DatedBy, Doubt, Grade, Quality, Reason};
+pub use doubts::{Age, DatedBy, Doubt, Grade, Quality, Reason, Unsure};
 pub use drain::{Drains, PartDrain};
 pub use ground::Ground;
 pub use inlet_access::{Bank, Beside, InletAccess, PondsFirst};

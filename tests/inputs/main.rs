@@ -78,6 +78,8 @@ mod contract;
 mod cover;
 #[cfg(test)]
 mod cover_raster;
+#[cfg(test)]
+mod crossing_certainty;
 mod crossing_pipes;
 #[cfg(test)]
 mod doubts;

@@ -53,12 +53,14 @@ pub struct ParcelCertainty {
 /// How sure one crossing is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CrossingCertainty {
-    /// That more than the floor enters over stretches that meet it.
+    /// Where its water enters on average on the surface as given, clockwise from the ring's start, m.
+    pub middle_m: f64,
+    /// That more than the floor enters there.
     pub likelihood: Likelihood,
     /// What enters there, m².
     pub area: Spread,
-    /// How far its middle lies from where the given surface has it, clockwise, m, where more than the floor
-    /// enters; nothing if it never does.
+    /// How far the middle of its water lies from there, clockwise, m, where more than the floor enters; nothing if it
+    /// never does.
     pub wander: Option<Spread>,
 }
 
@@ -184,6 +186,7 @@ fn crossing(asked: &Asked<'_>, outcomes: &[Outcome], place: usize) -> CrossingCe
     let met = || outcomes.iter().map(|outcome| outcome.crossings[place]);
     let found = met().filter(|met| met.area_m2 > asked.floor_m2);
     CrossingCertainty {
+        middle_m: asked.crossings[place].middle_m,
         likelihood: of_crossing(asked, outcomes, place),
         area: spread(outcomes, |outcome| outcome.crossings[place].area_m2),
         wander: Spread::of(found.map(|met| met.off_m).collect()),

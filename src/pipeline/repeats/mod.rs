@@ -2,6 +2,7 @@
 
 mod certainty;
 mod drawing;
+mod met;
 mod part;
 mod reaching;
 mod realisation;
@@ -23,6 +24,7 @@ use crate::input::Site;
 use crate::lots::{LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
 use drawing::{Drawing, Plain};
+use met::CrossingPlace;
 use part::Part;
 use rayon::prelude::*;
 use reaching::Reaching;
@@ -51,10 +53,11 @@ pub(super) fn repeats(
     progress: &dyn Progress,
 ) -> Result<Warned<Option<Certainty>>, Error> {
     let Some(wanted) = &settings.certainty else { return Ok(Warned::clean(None)) };
+    let crossings = CrossingPlace::all(line, drainage);
     let asked = Asked {
         site,
         line,
-        crossings: &drainage.crossings,
+        crossings: &crossings,
         routing: settings.routing,
         given: drainage
             .contributions

@@ -2,6 +2,7 @@
 
 use super::super::super::catchment::find_catchment;
 use super::super::super::progress::Silent;
+use super::super::met::CrossingPlace;
 use super::super::reaching::Reaching;
 use super::super::realisation::{Asked, Drawn, Extent, Outcome};
 use super::*;
@@ -92,7 +93,8 @@ fn compare(height: impl Fn(f64, f64) -> f64, rmse_m: f64, routing: Routing) -> (
     let line = LotLine::new(outline, site.crs.metres_per_unit()).unwrap();
     let all = window.outlines(&site);
     let outlines = Outlines { line: &line, all: &all, georef: window.georef };
-    let crossings = drainage(&routed.scene(), &routed.arrival, outlines, |_| false).crossings;
+    let drained = drainage(&routed.scene(), &routed.arrival, outlines, |_| false);
+    let crossings = CrossingPlace::all(&line, &drained);
     assert!(!crossings.is_empty(), "there is something to compare");
     let asked =
         Asked { site: &site, line: &line, crossings: &crossings, routing, given: Vec::new(), floor_m2: 20.0 };
