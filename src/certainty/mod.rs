@@ -16,15 +16,17 @@ mod kriging;
 mod likelihood;
 mod plan;
 mod settling;
+mod shift;
 mod verdict;
 
 pub use calibration::GroundToError;
 pub use conditioning::{Conditioning, Observed};
 pub use covariance::{Covariance, parts};
 pub use error_model::{ErrorModel, SHORT_RANGE, SHORT_SHARE, SHOT_ACCURACY, correlation};
-pub use field::{FieldPair, FieldSource, parcel_shift};
+pub use field::{FieldPair, FieldSource};
 pub use kriging::{Kriging, NotApart, Weights};
 pub use likelihood::{Likelihood, Spread, unseen_at_most};
 pub use plan::{FEWEST, Plan, REALISATIONS, STEP};
 pub use settling::{Errors, Question, Reading, Telling, telling_shots};
+pub use shift::parcel_shifts;
 pub use verdict::Verdict;

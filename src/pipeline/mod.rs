@@ -64,7 +64,9 @@ pub use progress::{Phase, Progress, Silent};
 pub(crate) use proof::last_place;
 pub use proof::{InletReceived, LineProof};
 pub use rasters::Rasters;
-pub use repeats::{Certainty, CrossingCertainty, LikelihoodMap, ParcelCertainty, Settling, WantedShot};
+pub use repeats::{
+    Certainty, CrossingCertainty, LikelihoodMap, OffData, ParcelCertainty, Settling, WantedShot,
+};
 pub use roofs::Roofs;
 pub use settings::{CertaintySettings, DrainSettings, NamedOutlet, Settings};
 pub use storm::Spilling;

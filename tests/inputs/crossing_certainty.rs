@@ -4,12 +4,12 @@
 //! outside, whose water is on S at once. A wall surrounds each terrace but for its south end, and around them the ground
 //! falls north, away from S.
 
-use crate::certainty::repeated;
+use crate::certainty::{normal_below, repeated};
 use crate::common::answer::{Answer, close};
 use crate::common::bench::Bench;
 use crate::common::lots::{Lots, WGS84, lot};
 use crate::common::raster::Raster;
-use crate::common::scene::{ground_m, ground_m2, number};
+use crate::common::scene::{bench_with, ground_m, ground_m2, number, ridge};
 
 /// First row, first and last column inside the walls, and the column of the gutter: 3 by 4 and 7 by 24 cells that end in
 /// row 38.
@@ -102,4 +102,27 @@ fn a_crossing_wanders_from_where_its_water_enters() {
         assert!(said.contains(words), "{words}: {said}");
     }
     assert!(still.stderr.contains("lots in their place"), "{}", still.stderr);
+}
+
+/// S and N above it are the raster's three easternmost columns. A move of half a column or more to the east takes S off the
+/// elevations: a normal deviate of 2 m does so in 1 - Phi(0.25) = 0.4013 of the draws. All others leave S at least its
+/// three columns below N, whose 60 units it hands on: the run-on of a lot that isn't on the data is unknown, not none.
+#[test]
+fn a_lot_that_is_moved_off_the_data_has_no_known_run_on() {
+    let bench = Bench::new();
+    ridge().write(&bench.path("base.tif"));
+    let lots = Lots::of(vec![lot("N", 77.0, 40.0, 80.0, 60.0), lot("S", 77.0, 10.0, 80.0, 40.0)]);
+    bench.write_json("base.geojson", &lots.geojson(WGS84));
+    let options = ["--elevation-rmse", "0.1mm", "--parcel-error", "2m", "--realisations", "400"];
+    let answer = repeated(&bench, &options);
+    let north = answer.list("certainty.parcels").iter().find(|row| row["id"] == "N").expect("N contributes");
+    assert_eq!((&north["verdict"], north["likelihood"].as_f64()), (&"contributes".into(), Some(1.0)));
+    let (off, of) =
+        (answer.number("certainty.off_data_realisations"), answer.number("certainty.realisations"));
+    let expected = 1.0 - normal_below(0.25 / ground_m(1.0));
+    let room = 3.0 * (expected * (1.0 - expected) / of).sqrt();
+    assert!((off / of - expected).abs() < room, "{off} of {of}, expected {expected} +- {room}");
+    answer.must_warn("lots-moved-off-data", &[&format!("{off} of {of}"), "--parcel-error"]);
+    let inside = repeated(&bench_with(&ridge()), &["--elevation-rmse", "0.1mm", "--overwrite"]);
+    assert!(inside.warning("lots-moved-off-data").is_none());
 }

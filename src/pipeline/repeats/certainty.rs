@@ -4,6 +4,7 @@ use super::super::settings::CertaintySettings;
 use super::reaching::LikelihoodMap;
 use super::realisation::{Asked, Outcome};
 use super::settling::Settling;
+use super::shifts::OffData;
 use crate::certainty::{GroundToError, Likelihood, Spread, Verdict};
 use std::collections::BTreeSet;
 
@@ -17,6 +18,8 @@ pub struct Certainty {
     /// Of these, whose catchment comes near a side cut out of the data: their areas are at least what is
     /// counted.
     pub cut: usize,
+    /// Moves of the lots that would have taken the lot off the data.
+    pub off_data: OffData,
     /// A parcel or crossing counts with more than this, m².
     pub floor_m2: f64,
     /// Run-on area, m².
@@ -84,6 +87,7 @@ impl Certainty {
             settings: settings.clone(),
             realisations: outcomes.len(),
             cut: outcomes.iter().filter(|outcome| outcome.is_cut).count(),
+            off_data: OffData::default(),
             floor_m2: asked.floor_m2,
             run_on: spread(outcomes, |outcome| outcome.run_on_m2),
             parcels,

@@ -6,7 +6,7 @@ use super::super::met::CrossingPlace;
 use super::super::reaching::Reaching;
 use super::super::realisation::{Asked, Drawn, Extent, Outcome};
 use super::*;
-use crate::certainty::{ErrorModel, FieldSource, parcel_shift};
+use crate::certainty::{ErrorModel, FieldSource, parcel_shifts};
 use crate::flow::Routing;
 use crate::input::{AxisOrder, ElevationOptions, ParcelOptions, Subject, open_site};
 use crate::lots::{LotLine, Outlines, drainage};
@@ -105,7 +105,8 @@ fn compare(height: impl Fn(f64, f64) -> f64, rmse_m: f64, routing: Routing) -> (
         for place in 0..8 {
             let values = source.pair(place).added_to(window.raw.values(), place % 2 == 0);
             let surface = Grid::new(window.raw.shape(), values);
-            let drawn = Drawn { surface, shift_m: parcel_shift(&model, 3, place), range: 0 };
+            let shift_m = parcel_shifts(&model, 3, place).next().unwrap();
+            let drawn = Drawn { surface, shift_m, range: 0 };
             let mut maps = [Reaching::none(SIDE * SIDE), Reaching::none(SIDE * SIDE)];
             let on_part = asked.followed(Extent::Part(&part), &drawn, &mut maps[0]).unwrap();
             let Some(on_part) = on_part else {

@@ -3,12 +3,11 @@
 use super::super::beyond::sides_reached;
 use super::super::catchment::facets_from;
 use super::super::ground::Ground;
-use super::super::settings::CertaintySettings;
 use super::drawing::Drawing;
 use super::met::{CrossingPlace, Met, met};
 use super::part::Part;
 use super::reaching::Reaching;
-use crate::certainty::parcel_shift;
+use super::shifts::Shifts;
 use crate::error::Error;
 use crate::flow::{Reach, Routing, single_within};
 use crate::grid::{Georef, Grid};
@@ -83,7 +82,7 @@ impl Asked<'_> {
     pub(super) fn pair(
         &self,
         (ground, part): (&Ground, Option<&Part>),
-        wanted: &CertaintySettings,
+        shifts: &Shifts,
         drawing: &Drawing<'_>,
         pair: usize,
         reaching: &mut Reaching,
@@ -92,7 +91,7 @@ impl Asked<'_> {
         let mut one = |second: bool| {
             let realisation = 2 * pair as u64 + u64::from(second);
             let surface = drawing.surface(ground, &fields, second, realisation);
-            let shift_m = parcel_shift(&wanted.model, wanted.seed, realisation);
+            let shift_m = shifts.at(realisation);
             self.outcome((ground, part), &Drawn { surface, shift_m, range }, reaching)
         };
         Ok([one(false)?, one(true)?])
