@@ -90,6 +90,27 @@ fn a_less_accurate_shot_is_never_more_certain() {
     assert!(found[4] < found[0], "{found:?}");
 }
 
+/// Two in the cell of the first end, 0.6 m above and below the surface: their mean lies on it, and both are six times the
+/// error off. Taken as accurate as either says they would settle that end; as it is nothing is known of it.
+#[test]
+fn shots_that_contradict_each_other_are_told_and_settle_nothing() {
+    let bench = fork(0.0);
+    let two =
+        [(ENDS[0], LEVEL_M + 0.6, 0.005), (ENDS[0], LEVEL_M - 0.6, 0.005), (ENDS[1], LEVEL_M - 0.2, 0.005)];
+    with_shots(&bench, &two);
+    let answer = repeated(&bench, &options(&["--realisations", "96"]));
+    answer.must_warn("shots-contradict", &["shots.csv", "P0 and P1", "differ by 1.20 m"]);
+    answer.must_warn("shots-far-off", &["P0 (0.60 m", "P1 (0.60 m", "0.10 m"]);
+    assert_eq!(
+        answer.list("certainty.parcels").iter().filter(|row| row["verdict"] == "cannot tell").count(),
+        1
+    );
+    with_shots(&bench, &[two[2], (ENDS[0], LEVEL_M, 0.005)]);
+    let agreeing = repeated(&bench, &options(&["--realisations", "96"]));
+    assert!(agreeing.warning("shots-contradict").is_none());
+    assert!(agreeing.list("certainty.parcels").iter().all(|row| row["verdict"] != "cannot tell"));
+}
+
 /// As given the other end is the lower one, by 5 cm; shots say that it's the first, by 5 cm.
 #[test]
 fn the_answer_itself_is_that_of_the_corrected_surface() {

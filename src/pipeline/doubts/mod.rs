@@ -4,6 +4,7 @@
 //! cells above the lot tells.
 
 mod age;
+mod dates;
 mod level;
 mod quality;
 mod seam;
