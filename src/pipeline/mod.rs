@@ -65,7 +65,7 @@ pub(crate) use proof::last_place;
 pub use proof::{InletReceived, LineProof};
 pub use rasters::Rasters;
 pub use repeats::{
-    Certainty, CrossingCertainty, LikelihoodMap, OffData, ParcelCertainty, Settling, WantedShot,
+    Certainty, Compared, CrossingCertainty, LikelihoodMap, OffData, ParcelCertainty, Settling, WantedShot,
 };
 pub use roofs::Roofs;
 pub use settings::{CertaintySettings, DrainSettings, NamedOutlet, Settings};

@@ -138,6 +138,8 @@ mod shared_ground;
 mod shell;
 mod shots;
 #[cfg(test)]
+mod sills;
+#[cfg(test)]
 mod stored;
 #[cfg(test)]
 mod storm;

@@ -22,7 +22,7 @@ fn table(shots: &[((usize, usize), f64, f64)]) -> String {
     text
 }
 
-fn with_shots(bench: &Bench, shots: &[((usize, usize), f64, f64)]) {
+pub(crate) fn with_shots(bench: &Bench, shots: &[((usize, usize), f64, f64)]) {
     bench.write_text("shots.csv", &table(shots));
 }
 
@@ -193,7 +193,7 @@ fn levels_are_wanted_where_the_water_divides() {
 
 /// Row and column of a wanted shot.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small whole numbers")]
-fn cell_of(shot: &serde_json::Value) -> (usize, usize) {
+pub(crate) fn cell_of(shot: &serde_json::Value) -> (usize, usize) {
     let [x, y] = [0, 1].map(|axis| shot["at"][axis].as_f64().expect("a number"));
     ((NORTH - y).floor() as usize, (x - WEST).floor() as usize)
 }

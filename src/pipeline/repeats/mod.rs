@@ -1,9 +1,11 @@
 //! The chain from sinks to ledger repeated under elevation error.
 
+mod candidates;
 mod certainty;
 mod drawing;
 mod met;
 mod part;
+mod passes;
 mod reaching;
 mod realisation;
 mod settling;
@@ -11,7 +13,7 @@ mod shifts;
 
 pub use certainty::{Certainty, CrossingCertainty, ParcelCertainty};
 pub use reaching::LikelihoodMap;
-pub use settling::{Settling, WantedShot};
+pub use settling::{Compared, Settling, WantedShot};
 pub use shifts::OffData;
 
 use super::catchment::Routed;
