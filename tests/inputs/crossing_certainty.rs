@@ -25,7 +25,7 @@ fn terraces() -> Bench {
                 // Crosswise ten times as steep as lengthwise, so that nearly all of it comes by the gutter.
                 return 100.0 + 5.0 * number(col.abs_diff(gutter)) - 0.5 * number(row);
             }
-            if row + 1 >= top && row < 38 && (first - 1..=last + 1).contains(&col) {
+            if row + 1 >= top && row < 39 && (first - 1..=last + 1).contains(&col) {
                 return 300.0;
             }
         }
