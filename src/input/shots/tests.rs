@@ -23,10 +23,15 @@ fn model() -> ErrorModel {
     ErrorModel::new(Length::from_m(0.1), Length::ZERO)
 }
 
-/// Shots over a surface at 200 m, one in each column given.
+/// Shots over a surface at 200 m, one in the middle of each column given; columns are 2 m wide.
 fn shots(all: &[(usize, f64)]) -> Vec<ShotOnGround> {
     let one = |(place, &(col, elevation_m)): (usize, &(usize, f64))| ShotOnGround {
-        shot: Shot { id: format!("P{place}"), at: Coord { x: 0.0, y: 0.0 }, elevation_m, accuracy_m: 0.01 },
+        shot: Shot {
+            id: format!("P{place}"),
+            at: Coord { x: 2.0 * real(col), y: 0.0 },
+            elevation_m,
+            accuracy_m: 0.01,
+        },
         cell: Cell { row: 0, col },
         surface_m: 200.0,
     };
@@ -85,10 +90,9 @@ fn two_at_one_place_that_cannot_both_be_right_are_named_with_their_difference() 
     assert_relative_eq!(together[0].shot.accuracy_m, 0.1 / 2.0_f64.sqrt(), max_relative = 1e-9);
     // In two cells, 0.4 m apart and 0.6 m.
     some[2].cell.col = 4;
-    some[2].shot.at.x = 0.4;
+    some[2].shot.at.x = 6.4;
     assert!(contradicting(&file(), &some[..3], 1.0).unwrap().message.contains("0.40 m"));
-    some[2].shot.at.x = 0.6;
-    some[1].shot.at.x = 10.0;
+    some[2].shot.at.x = 6.6;
     assert!(contradicting(&file(), &some[..3], 1.0).is_none());
     assert!(contradicting(&file(), &shots(&[(3, 200.1), (3, 200.14)]), 1.0).is_none());
     assert!(contradicting(&file(), &shots(&[(3, 200.1), (3, 200.15)]), 1.0).is_some());
