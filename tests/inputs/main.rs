@@ -142,6 +142,7 @@ mod storm;
 #[cfg(test)]
 mod survey_age;
 mod taken_shares;
+mod town;
 #[cfg(test)]
 mod turned;
 #[cfg(test)]
