@@ -14,9 +14,7 @@ use lotshed::input::{
 use lotshed::output::{
     Bundle, OutputError, Provenance, ResultKind, TOWN_FILES, TownReport, Units, libraries,
 };
-use lotshed::pipeline::{
-    Phase, Progress, Rules, ScreenSettings, ScreenStorm, Settings, screen as screen_town,
-};
+use lotshed::pipeline::{Phase, Progress, Rules, ScreenSettings, ScreenStorm, screen as screen_town};
 use lotshed::warning::Warning;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};

@@ -124,24 +124,25 @@ impl TownSummary {
 
     pub(super) fn screen_table(&self, units: Units) -> String {
         let wide = self.classes.iter().map(|row| row.class.chars().count()).max().unwrap_or(0);
-        let mut text = format!("Lots screened: {}\n\n", self.lots.listed);
+        let mut lines = vec![format!("Lots screened: {}", self.lots.listed), String::new()];
         for row in &self.classes {
             let median = row
                 .median_run_on_m2
                 .map_or_else(String::new, |m2| format!("   half of them get more than {}", units.area(m2)));
-            text.push_str(&format!("  {:wide$}  {:>7}{median}\n", row.class, row.lots));
+            lines.push(format!("  {:wide$}  {:>7}{median}", row.class, row.lots));
         }
         if self.lots.incomplete > 0 {
-            text.push_str(&format!(
-                "\nOf {} lots not all run-on is known: the elevations end in their catchments.\n",
+            lines.push(format!(
+                "\nOf {} lots not all run-on is known: the elevations end in their catchments.",
                 self.lots.incomplete
             ));
         }
         if let Some(groups) = &self.complaint_groups {
             let several = groups.iter().filter(|group| group.lots.len() > 1).count();
-            text.push_str(&format!("\nGroups of complaints with water from the same ground: {several}\n"));
+            lines.push(format!("\nGroups of complaints with water from the same ground: {several}"));
         }
-        text
+        lines.push(String::new());
+        lines.join("\n")
     }
 }
 

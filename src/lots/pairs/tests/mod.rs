@@ -1,5 +1,13 @@
 //! The ledger of all lots against the ledger of one lot, and against walking every cell's way.
 
+#![allow(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::too_many_lines,
+    reason = "tests, on grids of some hundred cells"
+)]
+
 mod world;
 
 use super::{Amount, Ledger, Pair, lot_lines};
