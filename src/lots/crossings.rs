@@ -2,14 +2,14 @@
 
 use super::arrival::{Arrival, Step};
 use super::entries::Entry;
-use super::grouping::{Entering, Group, Manner, group};
+use super::grouping::{Entering, Group, Manner, group, wet_stretches};
 use super::labels::Label;
 use super::ledger::origins;
 use super::line_places::LinePlaces;
 use super::lot_line::LotLine;
 use super::scene::Scene;
 use super::sheds::Exit;
-use super::stretch::Inflow;
+use super::stretch::{Inflow, Stretch};
 use crate::grid::Georef;
 
 /// A stretch of the lot line where water enters.
@@ -79,20 +79,28 @@ impl Boundary<'_> {
     /// Slivers and traces don't make a crossing: they are booked to the one that lies nearest along the line.
     #[must_use]
     pub fn crossings(&self, inflows: &[Inflow], arrival: &Arrival) -> Vec<Crossing> {
-        let entering: Vec<Entering> = inflows
-            .iter()
-            .zip(self.entries)
-            .map(|(&inflow, entry)| Entering {
-                inflow,
-                is_sliver: entry.from == entry.into,
-                edge_cells: entry.edge_cells,
-                beside_line_m: entry.beside_line_m,
-            })
-            .collect();
-        group(&self.places(), &entering, &self.passing_exits())
+        group(&self.places(), &self.entering(inflows), &self.passing_exits())
             .into_iter()
             .map(|group| self.crossing(group, arrival))
             .collect()
+    }
+
+    /// The stretches where water enters, by ring and start, each with all inflows that are booked to it.
+    ///
+    /// Slivers and traces make and join no stretches: they are booked to the one that lies nearest along the line.
+    #[must_use]
+    pub fn wet_stretches(&self, inflows: &[Inflow]) -> Vec<(Stretch, Vec<usize>)> {
+        wet_stretches(&self.places(), &self.entering(inflows))
+    }
+
+    fn entering(&self, inflows: &[Inflow]) -> Vec<Entering> {
+        let entering = |(&inflow, entry): (&Inflow, &Entry)| Entering {
+            inflow,
+            is_sliver: entry.from == entry.into,
+            edge_cells: entry.edge_cells,
+            beside_line_m: entry.beside_line_m,
+        };
+        inflows.iter().zip(self.entries).map(entering).collect()
     }
 
     fn crossing(&self, group: Group, arrival: &Arrival) -> Crossing {

@@ -66,10 +66,21 @@ pub struct Group {
 
 /// Groups what enters over a lot line into crossings, by ring and start.
 ///
-/// `leaving` is water from outside that crosses the lot and leaves it again. Slivers and traces don't make a crossing:
-/// they are booked to the one that lies nearest along the line.
+/// `leaving` is water from outside that crosses the lot and leaves it again.
 pub(super) fn group(places: &LinePlaces<'_>, entering: &[Entering], leaving: &[Inflow]) -> Vec<Group> {
-    let all = Grouping { places, entering, leaving };
+    let all = Grouping { places, entering };
+    let flows: Vec<Inflow> = all.makers().into_iter().map(|i| entering[i].inflow).collect();
+    wet_stretches(places, entering)
+        .into_iter()
+        .map(|(stretch, members)| all.group(&stretch, members, &flows, leaving))
+        .collect()
+}
+
+/// The stretches where water enters, by ring and start, each with all that is booked to it.
+///
+/// Slivers and traces make and join no stretches: they are booked to the one that lies nearest along the line.
+pub(super) fn wet_stretches(places: &LinePlaces<'_>, entering: &[Entering]) -> Vec<(Stretch, Vec<usize>)> {
+    let all = Grouping { places, entering };
     let lengths = places.line.ring_lengths_m();
     let makes = all.makers();
     let flows: Vec<Inflow> = makes.iter().map(|&i| entering[i].inflow).collect();
@@ -87,13 +98,12 @@ pub(super) fn group(places: &LinePlaces<'_>, entering: &[Entering], leaving: &[I
             members.push(rest);
         }
     }
-    found.into_iter().map(|(stretch, members)| all.group(&stretch, members, &flows)).collect()
+    found
 }
 
 struct Grouping<'a> {
     places: &'a LinePlaces<'a>,
     entering: &'a [Entering],
-    leaving: &'a [Inflow],
 }
 
 impl Grouping<'_> {
@@ -130,13 +140,13 @@ impl Grouping<'_> {
         makers
     }
 
-    fn group(&self, stretch: &Stretch, places: Vec<usize>, flows: &[Inflow]) -> Group {
+    fn group(&self, stretch: &Stretch, places: Vec<usize>, flows: &[Inflow], leaving: &[Inflow]) -> Group {
         let length_m = self.places.line.rings()[stretch.ring].length_m();
         let members = || places.iter().map(|&i| &self.entering[i]);
         let area_m2: f64 = members().map(|e| e.inflow.amount).sum();
         let edge_cells: f64 = members().map(|e| e.edge_cells).sum();
         let beside_m = members().map(|e| e.beside_line_m * e.inflow.amount).sum::<f64>() / area_m2;
-        let passing: f64 = self.leaving.iter().filter(|l| stretch.holds(l, length_m)).map(|l| l.amount).sum();
+        let passing: f64 = leaving.iter().filter(|l| stretch.holds(l, length_m)).map(|l| l.amount).sum();
         let width_80_m = width_carrying(WIDTH_SHARE, stretch, flows, length_m);
         let manner = if beside_m > ALONG_M && passing > WEAVING_SHARE * area_m2 {
             Manner::Along
