@@ -15,6 +15,8 @@ const WEAVING_SHARE: f64 = 0.1;
 const TRACE_SIZE: f64 = 0.01;
 /// Traces carry no more than this share of the run-on together.
 const TRACE_SHARE: f64 = 0.005;
+/// Widths are rounded to a millionth of a metre: one that is three cells wide on paper counts as no wider, m.
+const ROUNDING_M: f64 = 1e-5;
 /// A crossing is cut by the edge of the data when at least this many cells' worth of its water comes from there.
 const EDGE_FLOOR_CELLS: f64 = 1e-3;
 
@@ -150,7 +152,7 @@ impl Grouping<'_> {
         let width_80_m = width_carrying(WIDTH_SHARE, stretch, flows, length_m);
         let manner = if beside_m > ALONG_M && passing > WEAVING_SHARE * area_m2 {
             Manner::Along
-        } else if width_80_m <= self.places.gap_m() {
+        } else if width_80_m <= self.places.gap_m() + ROUNDING_M {
             Manner::Concentrated
         } else {
             Manner::Sheet
