@@ -6,6 +6,7 @@ mod part;
 mod reaching;
 mod realisation;
 mod settling;
+mod straight_ways;
 
 pub use certainty::{Certainty, CrossingCertainty, ParcelCertainty};
 pub use reaching::LikelihoodMap;
