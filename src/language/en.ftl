@@ -169,7 +169,7 @@ column-change = Change
 
 # How sure.
 certainty-heading = How sure that is
-certainty-note = The elevations are off by { $rmse } (root mean square error). The water was followed over many surfaces that are as plausible as the one that was measured.
+certainty-note = Taken are elevations off by { $rmse } (RMSE, root mean square error) and { $lots }. The water was followed over many surfaces that are as plausible as the one that was measured.
 
 # Why.
 why-heading = Why a parcel is in or out

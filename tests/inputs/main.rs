@@ -78,6 +78,8 @@ mod contract;
 mod cover;
 #[cfg(test)]
 mod cover_raster;
+#[cfg(test)]
+mod crossing_certainty;
 mod crossing_pipes;
 #[cfg(test)]
 mod doubts;
@@ -135,6 +137,8 @@ mod shared_ground;
 #[cfg(test)]
 mod shell;
 mod shots;
+#[cfg(test)]
+mod sills;
 #[cfg(test)]
 mod stored;
 #[cfg(test)]
