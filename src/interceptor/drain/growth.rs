@@ -2,6 +2,9 @@
 
 use super::error::DrainError;
 
+/// Lengths nearer than this are one, m: stations are sums of steps.
+const SAME_M: f64 = 1e-6;
+
 /// Share of a part's water that has entered up to a place, down the water's way.
 ///
 /// # Invariants
@@ -53,6 +56,28 @@ impl Growth {
             return wrong(places.len() - 1, last);
         }
         Ok(Self(places))
+    }
+
+    /// The same water known no finer than over a length: places that lie nearer to the one before, or to the end, are
+    /// left out, so that no piece is shorter, but for a part that is itself.
+    ///
+    /// # Method
+    /// What enters a piece is kept, and comes evenly over it. A line seldom measures whole steps: what is left of it
+    /// at its end may be a centimetre long, and the water that is told for it came over as much as a cell is wide. By
+    /// the length of that piece a metre would have many times what comes to any metre of ground.
+    #[must_use]
+    pub fn no_finer_than(&self, least_m: f64) -> Self {
+        let (last_m, last) = self.0[self.0.len() - 1];
+        let is_far = |from_m: f64, to_m: f64| to_m - from_m >= least_m - SAME_M;
+        let mut places = vec![self.0[0]];
+        for &place in &self.0[1..] {
+            let before_m = places[places.len() - 1].0;
+            if is_far(before_m, place.0) && is_far(place.0, last_m) {
+                places.push(place);
+            }
+        }
+        places.push((last_m, last));
+        Self(places)
     }
 
     /// The same water for a drain that runs the other way round.
@@ -120,6 +145,31 @@ mod tests {
         assert_relative_eq!(growth.greatest_per_m(), 0.1, max_relative = 1e-12);
         assert_relative_eq!(back.reversed().share_at(2.0), 0.2, max_relative = 1e-12);
         assert!(Growth::new(back.0).is_ok());
+    }
+
+    // 0.105 of the water on each of 9 m, and 0.055 on a last step of 1.5 cm, since what comes beyond the end is added
+    // to it: 0.055 / 0.015 = 3.67 a metre, more than all of the water. One with the metre before it, 0.16 / 1.015.
+    #[test]
+    fn a_short_last_step_is_one_with_the_one_before() {
+        let even = (0..10).map(|i| (f64::from(i), 0.105 * f64::from(i)));
+        let growth = Growth::new(even.chain([(9.015, 1.0)]).collect()).unwrap();
+        assert_relative_eq!(growth.greatest_per_m(), 0.055 / 0.015, max_relative = 1e-9);
+        let joined = growth.no_finer_than(1.0);
+        assert_eq!(joined.entering().count(), 9);
+        assert_relative_eq!(joined.greatest_per_m(), 0.16 / 1.015, max_relative = 1e-9);
+        for station_m in [0.0, 3.0, 8.0, 9.015] {
+            assert_relative_eq!(joined.share_at(station_m), growth.share_at(station_m), epsilon = 1e-12);
+        }
+    }
+
+    // A corner at 2.3 m: its piece is one with the next, 2 to 3 m. A part of 0.4 m is one piece.
+    #[test]
+    fn no_piece_is_shorter_than_asked_but_for_a_part_that_is() {
+        let growth = Growth::new(vec![(0.0, 0.0), (1.0, 0.2), (2.0, 0.4), (2.3, 0.7), (3.0, 0.8), (4.0, 1.0)]);
+        let ends: Vec<f64> = growth.unwrap().no_finer_than(1.0).entering().map(|piece| piece.to_m).collect();
+        assert_eq!(ends, [1.0, 2.0, 3.0, 4.0]);
+        let short = Growth::new(vec![(0.0, 0.0), (0.1, 0.9), (0.4, 1.0)]).unwrap().no_finer_than(1.0);
+        assert_relative_eq!(short.greatest_per_m(), 2.5, max_relative = 1e-12);
     }
 
     #[test]
