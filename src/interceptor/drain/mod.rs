@@ -53,6 +53,6 @@ pub use loaded::{Limit, Loaded, handed_share, kept_of, loaded};
 pub use option::{Course, DrainOption, option};
 pub use part::{DrainBasis, DrainPart, Joined, StoneEnd};
 pub use reach::{Reach, ReachPlace, reaches};
-pub use recommend::{Against, Costed, RULE, against, recommended};
+pub use recommend::{Against, Costed, RULE, Recommendation, recommend};
 pub use sizes::{LinePipe, ReachVerdict, SizedReach, VelocityLimits, carried_share};
 pub use swale::SwaleWay;

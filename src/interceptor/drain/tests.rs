@@ -9,6 +9,7 @@ mod hump;
 mod kept;
 mod laws;
 mod loaded;
+mod recommend;
 
 use super::super::catalogue::{Catalogue, PipeSize, PipeWall};
 use super::super::materials::Materials;

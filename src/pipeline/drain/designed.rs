@@ -8,8 +8,8 @@ use super::joints::{end_of, joined};
 use super::{Entering, PartDrain, Standing, Yard, price};
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Costed, CutSwale, DrainBasis, DrainPart, Growth, Joined, ThinStretch, against, hands_on,
-    option, recommended,
+    Arrangement, Costed, CutSwale, DrainBasis, DrainPart, Growth, Joined, Recommendation, ThinStretch,
+    hands_on, option, recommend,
 };
 use crate::interceptor::quantities::End;
 use crate::interceptor::{DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletWay};
@@ -112,9 +112,7 @@ pub(super) fn part_drain(
         let price = price(&option, yard, settings)?;
         options.push(Costed { option, price });
     }
-    let recommended = recommended(&options, part.setback, too_high);
-    let against =
-        (0..options.len()).map(|place| against(&options, place, (part.setback, too_high))).collect();
+    let Recommendation { place: recommended, against } = recommend(&options, part.setback, too_high);
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),

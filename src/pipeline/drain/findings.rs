@@ -111,7 +111,7 @@ fn impossible(id: usize, settings: &Settings) -> Warning {
     Warning::new(
         "drain-not-built",
         format!(
-            "part {id} of the line can't be built as {what}: the catalogue has no pipe for it, the trench is too shallow, or its swale would lie on the neighbour's land"
+            "part {id} of the line can't be built as {what}: the catalogue has no pipe for it, the trench is too shallow, its swale would lie on the neighbour's land, or it would keep none of the water"
         ),
         "give a catalogue with perforated pipe (--catalogue), more cover (--min-cover) or another arrangement (--arrangement)",
     )
