@@ -30,7 +30,6 @@ pub struct CatchRow {
 
 /// A part's share of what all parts do and take.
 #[derive(Debug, Clone, Copy, Serialize)]
-#[expect(clippy::struct_field_names, reason = "each is a share")]
 pub struct OfAll {
     /// Of the run-on that they take.
     pub run_on_share: f64,
@@ -52,7 +51,11 @@ pub(super) fn tell_catches(parts: &mut [Part], taken_m2: &[f64], balance: Balanc
             row.of_all = Some(OfAll {
                 run_on_share: if run_on_m2 > 0.0 { row.run_on_m2 / run_on_m2 } else { 0.0 },
                 length_share: row.length_m() / length_m,
-                price_share: row.price.zip(price).map(|(own, all)| own / all).filter(|share| share.is_finite()),
+                price_share: row
+                    .price
+                    .zip(price)
+                    .map(|(own, all)| own / all)
+                    .filter(|share| share.is_finite()),
             });
         }
     }
@@ -89,7 +92,8 @@ impl CatchRow {
         let price =
             self.price.map(|price| format!("{} if built alone", money(&format!("{price:.0}"), currency)));
         let of_all = self.of_all.map(|of| {
-            let price = of.price_share.map_or(String::new(), |share| format!(", {} of the price", percent(share)));
+            let price =
+                of.price_share.map_or(String::new(), |share| format!(", {} of the price", percent(share)));
             let (run_on, length) = (percent(of.run_on_share), percent(of.length_share));
             format!("of all parts {run_on} of what they catch, {length} of the length{price}")
         });

@@ -137,7 +137,7 @@ pub(super) fn needs(part: &LinePart, option: &DrainOption, all: &[Costed], units
 pub(super) fn against_words(against: Against, setback: Length, units: Units) -> String {
     match against {
         Against::BeyondLot(widest) => format!(
-            "its swale is {} wide, and there is room for {} with this setback: it would lie on the neighbour's land too; a setback of {} leaves room for it",
+            "its swale is {} wide, and there is room for {} with this setback: it would lie on land beyond the lot line too; a setback of {} leaves room for it",
             units.length(widest.width.as_m()),
             units.length(2.0 * setback.as_m()),
             units.length(up(0.5 * widest.width.as_m()))

@@ -54,7 +54,7 @@ pub use design::{
     VolumeRow,
 };
 pub use doubts::{DataQuality, DoubtKind, DoubtRow};
-pub use drain::{BasinRow, Choice, Drain, IntakeRow, Limits, ReachRow, SwaleRow};
+pub use drain::{BasinRow, Choice, Drain, IntakeRow, LackingRow, Limits, ReachRow, SwaleRow};
 pub use error::OutputError;
 pub use inlet_access::{BankRow, BesideRow, InletRow, PondsFirstRow, StandingRow};
 pub use layers::Layers;

@@ -150,8 +150,7 @@ fn what_comes_to_a_metre_does_not_hang_on_how_long_the_last_step_is() {
         let length_m = answer.number(&format!("{PART}.length_m"));
         within("line", length_m, 39.0 * cell_m + rest_m, 1e-4);
         let strip_m2 = setback_m * (edge_m - setback_m);
-        let a_metre_m2 =
-            ground_m2(1200.0) / edge_m * (cell_m + setback_m) / cell_m + strip_m2 / length_m;
+        let a_metre_m2 = ground_m2(1200.0) / edge_m * (cell_m + setback_m) / cell_m + strip_m2 / length_m;
         let intake = &option(&answer, "one-pipe")["intake"];
         close("most a metre", number(intake, "arrives_most_m3_s"), 0.35 * 0.04 / 3600.0 * a_metre_m2, 5e-3);
         let all_m2 = ground_m2(1200.0) + strip_m2;

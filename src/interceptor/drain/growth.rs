@@ -165,7 +165,8 @@ mod tests {
     // A corner at 2.3 m: its piece is one with the next, 2 to 3 m. A part of 0.4 m is one piece.
     #[test]
     fn no_piece_is_shorter_than_asked_but_for_a_part_that_is() {
-        let growth = Growth::new(vec![(0.0, 0.0), (1.0, 0.2), (2.0, 0.4), (2.3, 0.7), (3.0, 0.8), (4.0, 1.0)]);
+        let growth =
+            Growth::new(vec![(0.0, 0.0), (1.0, 0.2), (2.0, 0.4), (2.3, 0.7), (3.0, 0.8), (4.0, 1.0)]);
         let ends: Vec<f64> = growth.unwrap().no_finer_than(1.0).entering().map(|piece| piece.to_m).collect();
         assert_eq!(ends, [1.0, 2.0, 3.0, 4.0]);
         let short = Growth::new(vec![(0.0, 0.0), (0.1, 0.9), (0.4, 1.0)]).unwrap().no_finer_than(1.0);

@@ -19,7 +19,7 @@ const ROUNDING: f64 = 1e-9;
 const CONCENTRATED: f64 = 0.8;
 
 /// The rule in words.
-pub const RULE: &str = "allowed are arrangements that can be built, that keep some of the design storm's flow off the lot, and whose swale is nowhere wider than twice the setback, so that it doesn't lie on the neighbour's land too; of these, those that keep at least nine tenths of what the best of them keeps; of these, where any is left, those without basins to whose dished lawn less than four fifths of the water comes, and then those without pipes that can't be laid with the cover asked for; of these, those that carry the whole flow, else those that keep at least nineteen twentieths of what the best of them keeps; and of these the cheapest by the price list, where it prices every item of all that are allowed, else the one for which least is dug";
+pub const RULE: &str = "allowed are arrangements that can be built, that keep some of the design storm's flow off the lot, and whose swale is nowhere wider than twice the setback, so that it doesn't lie on land beyond the lot line too; of these, those that keep at least nine tenths of what the best of them keeps; of these, where any is left, those without basins to whose dished lawn less than four fifths of the water comes, and then those without pipes that can't be laid with the cover asked for; of these, those that carry the whole flow, else those that keep at least nineteen twentieths of what the best of them keeps; and of these the cheapest by the price list, where it prices every item of all that are allowed, else the one for which least is dug";
 
 /// An arrangement with what it takes to build it.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,7 +44,7 @@ impl Costed {
 pub enum Against {
     /// It keeps nothing off the lot.
     KeepsNothing,
-    /// Its swale would lie on the neighbour's land too: the place where it is widest.
+    /// Its swale would lie on land beyond the lot line too: the place where it is widest.
     BeyondLot(BedPlace),
     /// It keeps less off the lot, or not within the velocities of its pipes.
     KeepsLess,

@@ -43,8 +43,7 @@ pub(super) fn catches(page: &Page<'_>, part: &Part) -> Vec<String> {
     let (words, units) = (page.words, page.units);
     let currency = part.drain.as_ref().and_then(|drain| drain.currency.as_deref());
     let (share, area) = (percent(row.share_of_run_on), units.area(row.run_on_m2));
-    let catches =
-        words.fill("part-catches", &[("share", Blank::Text(&share)), ("area", Blank::Text(&area))]);
+    let catches = words.fill("part-catches", &[("share", Blank::Text(&share)), ("area", Blank::Text(&area))]);
     let keeps = row.kept_m3_s.map(|m3_s| units.flow(m3_s));
     let keeps = keeps.map(|flow| words.fill("part-keeps", &[("flow", Blank::Text(&flow))]));
     let price = row.price.map(|price| money(&format!("{price:.0}"), currency));

@@ -58,8 +58,8 @@ pub(super) fn total(page: &Page<'_>, bill: &Bill) -> Vec<String> {
     let amount = money(&format!("{total:.2}"), bill.currency.as_deref());
     let said = page.words.fill("bill-total", &[("amount", Blank::Text(&amount))]);
     let items = bill.unpriced.join(", ");
-    let without = (!items.is_empty())
-        .then(|| page.words.fill("bill-unpriced", &[("items", Blank::Text(&items))]));
+    let without =
+        (!items.is_empty()).then(|| page.words.fill("bill-unpriced", &[("items", Blank::Text(&items))]));
     std::iter::once(said).chain(without).collect()
 }
 
