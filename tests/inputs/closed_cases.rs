@@ -138,8 +138,8 @@ fn a_plane_across_one_lot_line_with_an_inlet_at_its_corner() {
 }
 
 // S's edge is 40.016 m, of 40 cells of 1.0004 m, and the line keeps a setback s from its corners: with 2 s = 1.0004 m - r it measures 39 cells
-// and r. What enters over s before its head comes to its first cell, which has most: (1.0004 + s) of 1200.96 m2 / 40.016 m, and its own
-// of the strip. The last r, 1.5 to 6 cm, isn't divided by alone: with the cell before it (1.0004 + r + s) / (1.0004 + r) as much, which is less.
+// and r, which is the length of its last step. What enters over s before its head comes over its first cell's width, and what enters over s
+// beyond its end over its last, however short that step is: (1.0004 + s) of 1200.96 m2 / 40.016 m, and its own of the strip.
 #[test]
 fn what_comes_to_a_metre_does_not_hang_on_how_long_the_last_step_is() {
     let bench = scene(&ridge(), "98.5");

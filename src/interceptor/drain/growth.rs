@@ -4,6 +4,8 @@ use super::error::DrainError;
 
 /// Lengths nearer than this are one, m: stations are sums of steps.
 const SAME_M: f64 = 1e-6;
+/// More by less than this is rounding.
+const MORE: f64 = 1.0 + 1e-9;
 
 /// Share of a part's water that has entered up to a place, down the water's way.
 ///
@@ -58,26 +60,45 @@ impl Growth {
         Ok(Self(places))
     }
 
-    /// The same water known no finer than over a length: places that lie nearer to the one before, or to the end, are
-    /// left out, so that no piece is shorter, but for a part that is itself.
+    /// The same water known no finer than over a length: a shorter piece into which more comes by length than into both beside
+    /// it is one with the one of these that has more, until there is none, but for a part that is itself so short.
     ///
     /// # Method
-    /// What enters a piece is kept, and comes evenly over it. A line seldom measures whole steps: what is left of it
-    /// at its end may be a centimetre long, and the water that is told for it came over as much as a cell is wide. By
-    /// the length of that piece a metre would have many times what comes to any metre of ground.
+    /// At a corner of the line stations may lie centimetres apart, and much of the lot line lies nearest to them. Nothing is known
+    /// finer than a cell; by the length of such a piece a metre would have many times what comes to any metre of ground.
     #[must_use]
     pub fn no_finer_than(&self, least_m: f64) -> Self {
-        let (last_m, last) = self.0[self.0.len() - 1];
-        let is_far = |from_m: f64, to_m: f64| to_m - from_m >= least_m - SAME_M;
-        let mut places = vec![self.0[0]];
-        for &place in &self.0[1..] {
-            let before_m = places[places.len() - 1].0;
-            if is_far(before_m, place.0) && is_far(place.0, last_m) {
-                places.push(place);
-            }
+        let mut places = self.0.clone();
+        while let Some(place) = too_fine(&places, least_m) {
+            places.remove(place);
         }
-        places.push((last_m, last));
         Self(places)
+    }
+
+    /// The same water with a share more that comes in at the first metres, and one at the last, each evenly over so many, or over all of a
+    /// shorter part.
+    #[must_use]
+    pub fn with_ends(&self, [head, foot]: [f64; 2], over_m: f64) -> Self {
+        let length_m = self.length_m();
+        let over_m = over_m.min(length_m);
+        let begins_m = length_m - over_m;
+        let mut stations: Vec<f64> = self.0.iter().map(|place| place.0).chain([over_m, begins_m]).collect();
+        stations.sort_by(f64::total_cmp);
+        stations.dedup_by(|b, a| *b - *a <= SAME_M);
+        let last = stations.len() - 1;
+        let share = |(place, station_m): (usize, f64)| {
+            let at_head = head * (station_m / over_m).min(1.0);
+            let at_foot = foot * ((station_m - begins_m) / over_m).clamp(0.0, 1.0);
+            let share = (1.0 - head - foot) * self.share_at(station_m) + at_head + at_foot;
+            // The ends exactly.
+            let (station_m, share) = match place {
+                0 => (0.0, 0.0),
+                place if place == last => (length_m, 1.0),
+                _ => (station_m, share.clamp(0.0, 1.0)),
+            };
+            (station_m, share)
+        };
+        Self(stations.into_iter().enumerate().map(share).collect())
     }
 
     /// The same water for a drain that runs the other way round.
@@ -126,6 +147,21 @@ impl Growth {
     }
 }
 
+/// The place at which a piece that is shorter, and has more by length than both beside it, meets the one of these that has more.
+fn too_fine(places: &[(f64, f64)], least_m: f64) -> Option<usize> {
+    let length_m = |piece: usize| places[piece + 1].0 - places[piece].0;
+    let per_m = |piece: usize| (places[piece + 1].1 - places[piece].1) / length_m(piece);
+    let pieces = places.len() - 1;
+    (0..pieces).filter(|&piece| length_m(piece) < least_m - SAME_M).find_map(|piece| {
+        let before = piece.checked_sub(1).map(per_m);
+        let behind = (piece + 1 < pieces).then(|| per_m(piece + 1));
+        let own = per_m(piece);
+        let has_more =
+            before.is_none_or(|before| own > before * MORE) && behind.is_none_or(|behind| own >= behind);
+        (has_more && pieces > 1).then_some(if before >= behind { piece } else { piece + 1 })
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -162,15 +198,41 @@ mod tests {
         }
     }
 
-    // A corner at 2.3 m: its piece is one with the next, 2 to 3 m. A part of 0.4 m is one piece.
+    // As much by length as before it: nothing is told of 1.5 cm that isn't told of a metre.
     #[test]
-    fn no_piece_is_shorter_than_asked_but_for_a_part_that_is() {
+    fn a_short_last_step_of_an_even_sheet_stays() {
+        let even = (0..10).map(|i| (f64::from(i), f64::from(i) / 9.015));
+        let growth = Growth::new(even.chain([(9.015, 1.0)]).collect()).unwrap().no_finer_than(1.0);
+        assert_relative_eq!(growth.greatest_per_m(), 1.0 / 9.015, max_relative = 1e-9);
+    }
+
+    // A corner at 2.3 m: 0.3 of the water over 0.3 m is one with the metre before it, which has more than the next. A part of 0.4 m
+    // is one piece.
+    #[test]
+    fn no_short_piece_has_more_by_length_than_those_beside_it() {
         let growth =
             Growth::new(vec![(0.0, 0.0), (1.0, 0.2), (2.0, 0.4), (2.3, 0.7), (3.0, 0.8), (4.0, 1.0)]);
-        let ends: Vec<f64> = growth.unwrap().no_finer_than(1.0).entering().map(|piece| piece.to_m).collect();
-        assert_eq!(ends, [1.0, 2.0, 3.0, 4.0]);
+        let joined = growth.unwrap().no_finer_than(1.0);
+        assert_eq!(joined.entering().map(|piece| piece.to_m).collect::<Vec<_>>(), [1.0, 2.3, 3.0, 4.0]);
+        assert_relative_eq!(joined.greatest_per_m(), 0.5 / 1.3, max_relative = 1e-12);
         let short = Growth::new(vec![(0.0, 0.0), (0.1, 0.9), (0.4, 1.0)]).unwrap().no_finer_than(1.0);
         assert_relative_eq!(short.greatest_per_m(), 2.5, max_relative = 1e-12);
+    }
+
+    // 0.6 of the water evenly over 10.015 m, 0.1 more over the first metre and 0.3 over the last, whose step is 1.5 cm: 0.06 / 1.0015 + 0.3 a
+    // metre there, and 0.06 / 1.0015 + 0.1 at the head.
+    #[test]
+    fn what_comes_in_at_the_ends_comes_over_a_metre_of_them() {
+        let even = (0..11).map(|i| (f64::from(i), f64::from(i) / 10.015));
+        let growth = Growth::new(even.chain([(10.015, 1.0)]).collect()).unwrap().with_ends([0.1, 0.3], 1.0);
+        let a_metre = 0.6 / 10.015;
+        assert_relative_eq!(growth.share_at(1.0), a_metre + 0.1, max_relative = 1e-9);
+        assert_relative_eq!(growth.share_at(9.015), 9.015 * a_metre + 0.1, max_relative = 1e-9);
+        assert_relative_eq!(growth.share_at(10.0), 1.0 - 0.015 * (a_metre + 0.3), max_relative = 1e-9);
+        assert_relative_eq!(growth.greatest_per_m(), a_metre + 0.3, max_relative = 1e-9);
+        assert!(Growth::new(growth.0).is_ok());
+        let short = Growth::new(vec![(0.0, 0.0), (0.5, 1.0)]).unwrap().with_ends([0.1, 0.3], 1.0);
+        assert_relative_eq!(short.greatest_per_m(), 2.0, max_relative = 1e-9);
     }
 
     #[test]
