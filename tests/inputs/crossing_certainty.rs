@@ -76,7 +76,7 @@ fn a_crossing_wanders_from_where_its_water_enters() {
         repeated(&bench, &["--elevation-rmse", "0.1mm", "--parcel-error", "0m", "--realisations", "24"]);
     for end in ["low", "middle", "high"] {
         let off_m = number_of(&still, 2, "wander_m", end);
-        assert!(off_m.abs() < 0.01, "{end}: {off_m}");
+        assert!(off_m.abs() < 0.05, "{end}: {off_m}");
     }
     // S starts at column 30, and the gutter's middle lies 12.5 units from there. All of the terrace but its last row comes
     // by the gutter, that by its own columns: 23 of 24 rows at 0 and one at 3 on average.
