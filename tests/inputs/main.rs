@@ -121,6 +121,7 @@ mod outlines;
 #[cfg(test)]
 mod parcel_files;
 #[cfg(test)]
+mod part_catches;
 mod part_water;
 #[cfg(test)]
 mod proof;
