@@ -121,6 +121,7 @@ mod outlines;
 #[cfg(test)]
 mod parcel_files;
 #[cfg(test)]
+mod part_catches;
 mod part_water;
 #[cfg(test)]
 mod proof;
@@ -148,6 +149,7 @@ mod storm;
 #[cfg(test)]
 mod survey_age;
 mod taken_shares;
+mod town;
 #[cfg(test)]
 mod turned;
 #[cfg(test)]
