@@ -131,6 +131,8 @@ mod reference_systems;
 #[cfg(test)]
 mod refusals;
 #[cfg(test)]
+mod repeats_window;
+#[cfg(test)]
 mod roofs;
 mod sags;
 #[cfg(test)]
