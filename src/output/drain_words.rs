@@ -137,7 +137,7 @@ pub(super) fn needs(part: &LinePart, option: &DrainOption, all: &[Costed], units
 pub(super) fn against_words(against: Against, setback: Length, units: Units) -> String {
     match against {
         Against::BeyondLot(widest) => format!(
-            "its swale is {} wide, and there is room for {} with this setback: it would lie on the neighbour's land too; a setback of {} leaves room for it",
+            "its swale is {} wide, and there is room for {} with this setback: it would lie on land beyond the lot line too; a setback of {} leaves room for it",
             units.length(widest.width.as_m()),
             units.length(2.0 * setback.as_m()),
             units.length(up(0.5 * widest.width.as_m()))
@@ -146,6 +146,7 @@ pub(super) fn against_words(against: Against, setback: Length, units: Units) -> 
             "less than four fifths of the water comes to the lawn dished to its basins".to_owned()
         }
         Against::Cover => "its pipe can't be laid with the cover asked for".to_owned(),
+        Against::KeepsNothing => "it keeps nothing off the lot".to_owned(),
         Against::KeepsLess => "it keeps less off the lot".to_owned(),
         Against::Dearer => "it takes more digging, or costs more by the price list".to_owned(),
     }

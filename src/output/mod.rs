@@ -6,6 +6,7 @@
 mod beside;
 mod besides;
 mod bundle;
+mod catches;
 mod cautions;
 mod certainty;
 mod contributors;
@@ -39,12 +40,14 @@ mod specification;
 mod storms;
 mod style;
 mod summary;
+mod town;
 mod wanted_shots;
 mod why;
 pub(crate) mod words;
 
 pub use besides::{ChamberRow, GroundWaterRow, PumpedRow, RoomRow};
-pub use bundle::{Bundle, Existing, RESULT_FILES};
+pub use bundle::{Bundle, Existing, RESULT_FILES, ResultKind, TOWN_FILES};
+pub use catches::{CatchRow, OfAll};
 pub use cautions::CAUTIONS;
 pub use certainty::{CalibrationRow, CertaintyRow, CrossingSure, ParcelRow};
 pub use design::{
@@ -52,7 +55,7 @@ pub use design::{
     VolumeRow,
 };
 pub use doubts::{DataQuality, DoubtKind, DoubtRow};
-pub use drain::{BasinRow, Choice, Drain, IntakeRow, Limits, ReachRow, SwaleRow};
+pub use drain::{BasinRow, Choice, Drain, IntakeRow, LackingRow, Limits, ReachRow, SwaleRow};
 pub use error::OutputError;
 pub use inlet_access::{BankRow, BesideRow, InletRow, PondsFirstRow, StandingRow};
 pub use layers::Layers;
@@ -69,6 +72,7 @@ pub use screen::{Units, screen_table};
 pub use specification::Check;
 pub use storms::{InStorm, Largest, MetBuilding, Overflow, OverflowRow, StormLine, Storms};
 pub use summary::{SCHEMA_VERSION, Summary};
+pub use town::{TownReport, TownSummary};
 pub use wanted_shots::{SettlingRow, SideRow, WantedRow};
 pub use why::{
     ComesRow, DecisionKind, DecisionRow, EndKind, EndRow, EnteredRow, ExplanationRow, GoesRow, ReceiverRow,

@@ -1,6 +1,7 @@
 //! The drains of the line's parts: how their water grows, the arrangements side by side, the one that is chosen, and the
 //! bill of all of them.
 
+mod beyond;
 mod brought;
 mod deep;
 mod designed;
@@ -16,8 +17,9 @@ use super::outlets::PartOutlets;
 use super::part_water::Feeding;
 use super::settings::Settings;
 use crate::error::Error;
+use crate::input::Site;
 use crate::interceptor::drain::{
-    Against, Built, Costed, DrainBasis, DrainError, DrainOption, Growth, ThinStretch,
+    Against, Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, Growth, Lacking, ThinStretch,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, WorkSettings, Works, bill};
@@ -29,7 +31,7 @@ use crate::warning::{Warned, Warning};
 use deep::deep;
 use designed::designed;
 pub(super) use designed::receiving_first;
-use findings::findings;
+use findings::{findings, swale_beyond_lot};
 use geo::Coord;
 pub(super) use joints::joined_with;
 pub(super) use on_way::drain_on_way;
@@ -44,8 +46,10 @@ const BARE_STONE: &str = "bare-stone";
 /// The drain of one part.
 #[derive(Debug, Clone)]
 pub struct PartDrain {
-    /// Arrangements that the catalogue has pipe for, in the order of [`crate::interceptor::drain::Arrangement::ALL`].
+    /// Arrangements that can be worked out, in the order of [`Arrangement::ALL`].
     pub options: Vec<Costed>,
+    /// The others, with what they lack.
+    pub lacking: Vec<(Arrangement, Lacking)>,
     /// Place of the recommended one; nothing where none can be built on the lot.
     pub recommended: Option<usize>,
     /// Place of the one that is named, else recommended.
@@ -149,6 +153,7 @@ pub(super) struct Entering<'a> {
     pub(super) drainage: &'a LotDrainage,
     pub(super) caught: &'a [CaughtStretch],
     pub(super) feeding: &'a [Feeding],
+    pub(super) site: &'a Site,
     /// Level of the ground at a place, m.
     pub(super) height: &'a dyn Fn(Coord) -> Option<f64>,
 }
@@ -171,6 +176,7 @@ pub(super) fn drains(
         interception.parts.iter().zip(&parts).zip(outlets).zip(too_high)
     {
         warnings.extend(findings(part, drain.as_ref(), (outlets, too_high.as_ref()), settings));
+        warnings.extend(swale_beyond_lot(part, drain.as_ref(), outlets, entering));
         let built = drain.as_ref().and_then(PartDrain::to_build);
         warnings.extend(deep(part, built, outlets));
     }

@@ -122,6 +122,7 @@ mod outlines;
 #[cfg(test)]
 mod parcel_files;
 #[cfg(test)]
+mod part_catches;
 mod part_water;
 #[cfg(test)]
 mod proof;
@@ -130,6 +131,8 @@ mod random_lots;
 mod reference_systems;
 #[cfg(test)]
 mod refusals;
+#[cfg(test)]
+mod repeats_window;
 #[cfg(test)]
 mod roofs;
 mod sags;
@@ -147,6 +150,7 @@ mod storm;
 #[cfg(test)]
 mod survey_age;
 mod taken_shares;
+mod town;
 #[cfg(test)]
 mod turned;
 #[cfg(test)]

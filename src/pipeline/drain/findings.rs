@@ -1,6 +1,7 @@
 //! What must be said of a part's drain.
 
-use super::PartDrain;
+use super::beyond::Beyond;
+use super::{Entering, PartDrain};
 use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict, SizedReach, ThinCover, ThinStretch};
 use crate::interceptor::profile::{Infeasible, Lower};
 use crate::interceptor::{LinePart, without_outlet};
@@ -35,7 +36,7 @@ pub(super) fn findings(
         warnings.extend(as_looked_for.map(|lengths_m| runs_out_over(part, lengths_m)));
         return warnings;
     };
-    let Some(option) = drain.chosen() else { return vec![impossible(id, settings)] };
+    let Some(option) = drain.chosen() else { return vec![impossible(id, drain, settings)] };
     let mut warnings: Vec<Warning> = runs_out(part, drain, outlets).into_iter().collect();
     if let Err(cause) = &option.built {
         warnings.push(Warning::new(
@@ -60,29 +61,44 @@ pub(super) fn findings(
     }
     warnings.extend(thin_cover(part, option, too_high, settings));
     warnings.extend(thin_stretches(part, (drain, option), outlets, settings));
-    if let Some(widest) = option.swale_leaves(part.setback) {
-        let cuts = option.swale.as_ref().is_some_and(|swale| swale.bed.cut().is_some());
-        let place = if cuts {
-            let at = metres(widest.station.as_m(), 1);
-            format!(
-                " at {at} of its way, where it cuts through higher ground {} deep",
-                metres(widest.depth.as_m(), 2)
-            )
-        } else {
-            String::new()
-        };
-        warnings.push(Warning::new(
-            "swale-beyond-lot",
-            format!(
-                "the swale of part {id} of the line is {} wide{place}, half to either side of a line {} inside the lot, {} more than there is room for: it lies on the neighbour's land too",
-                metres(widest.width.as_m(), 1),
-                metres(part.setback.as_m(), 1),
-                metres(widest.width.as_m() - 2.0 * part.setback.as_m(), 1)
-            ),
-            "ask for a setback of half its width (--setback), for another arrangement, or for the neighbour's written consent",
-        ));
-    }
     warnings
+}
+
+/// A swale for which the setback leaves no room, and whose land it lies on too.
+pub(super) fn swale_beyond_lot(
+    part: &LinePart,
+    drain: Option<&PartDrain>,
+    outlets: &PartOutlets,
+    entering: &Entering<'_>,
+) -> Option<Warning> {
+    let option = drain?.chosen()?;
+    let widest = option.swale_leaves(part.setback)?;
+    let bed = &option.swale.as_ref()?.bed;
+    let beyond = Beyond::of(entering, part, (&outlets.proposed()?.way, bed));
+    let place = if bed.cut().is_some() {
+        let at = metres(widest.station.as_m(), 1);
+        format!(
+            " at {at} of its way, where it cuts through higher ground {} deep",
+            metres(widest.depth.as_m(), 2)
+        )
+    } else {
+        String::new()
+    };
+    Some(Warning::new(
+        "swale-beyond-lot",
+        format!(
+            "the swale of part {} of the line is {} wide{place}, half to either side of a line {} inside the lot, {} more than there is room for: it lies on {} too",
+            part.id,
+            metres(widest.width.as_m(), 1),
+            metres(part.setback.as_m(), 1),
+            metres(widest.width.as_m() - 2.0 * part.setback.as_m(), 1),
+            beyond.words()
+        ),
+        format!(
+            "ask for a setback of half its width (--setback), for another arrangement, or for the written consent of {}",
+            beyond.consent()
+        ),
+    ))
 }
 
 /// Someone who names an arrangement or gives prices expects a design.
@@ -106,13 +122,17 @@ fn not_designed(part: &LinePart, outlets: &PartOutlets, settings: &Settings) -> 
     })
 }
 
-fn impossible(id: usize, settings: &Settings) -> Warning {
-    let what = settings.drain.arrangement.map_or("any arrangement", Arrangement::words);
+fn impossible(id: usize, drain: &PartDrain, settings: &Settings) -> Warning {
+    let named = settings.drain.arrangement;
+    let what = named.map_or("any arrangement", Arrangement::words);
+    let lacks = drain.lacking.iter().find(|(arrangement, _)| Some(*arrangement) == named);
+    let why = lacks.map_or_else(
+        || "the catalogue has no pipe for it, the trench is too shallow, its swale would lie beyond the lot line, or it would keep none of the water".to_owned(),
+        |(_, lacks)| lacks.to_string(),
+    );
     Warning::new(
         "drain-not-built",
-        format!(
-            "part {id} of the line can't be built as {what}: the catalogue has no pipe for it, the trench is too shallow, or its swale would lie on the neighbour's land"
-        ),
+        format!("part {id} of the line can't be built as {what}: {why}"),
         "give a catalogue with perforated pipe (--catalogue), more cover (--min-cover) or another arrangement (--arrangement)",
     )
 }

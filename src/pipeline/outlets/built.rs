@@ -48,7 +48,7 @@ impl<'a> BuiltWay<'a> {
         instead: &Instead<'a, '_>,
     ) -> Option<Self> {
         let (option, pipes) = if let Some((option, reaches)) = instead(part) {
-            (option, FullPipes::of_reaches(&reaches)?)
+            (option, FullPipes::of_reaches(option, &reaches)?)
         } else {
             let option = drains.parts[part].as_ref().and_then(PartDrain::to_build)?;
             (option, FullPipes::of_drain(option)?)

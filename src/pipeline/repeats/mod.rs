@@ -10,6 +10,7 @@ mod reaching;
 mod realisation;
 mod settling;
 mod shifts;
+mod straight_ways;
 
 pub use certainty::{Certainty, CrossingCertainty, ParcelCertainty};
 pub use reaching::LikelihoodMap;

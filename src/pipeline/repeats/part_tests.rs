@@ -144,13 +144,3 @@ fn a_part_that_is_too_small_says_so() {
     let (_, open) = compare(|row, col| 0.1 * rolling(row, col), 0.2, Routing::Proportional);
     assert!(open > 0, "all settle");
 }
-
-/// By hand: the dam of 7 stands between the cell and the rim on the right, the hole ends the way up.
-#[test]
-fn the_highest_ground_on_a_way_ends_at_the_rim_or_at_a_hole() {
-    let shape = GridShape { rows: 3, cols: 4 };
-    let surface = Grid::new(shape, vec![9.0, f32::NAN, 9.0, 9.0, 1.0, 2.0, 7.0, 3.0, 0.5, 4.0, 0.5, 0.5]);
-    let from = Cell { row: 1, col: 1 };
-    let found = [(-1, 0), (0, 1), (1, 0), (0, -1)].map(|step| highest_along(&surface, from, step));
-    assert_eq!(found.map(f32::to_bits), [2.0_f32, 7.0, 4.0, 2.0].map(f32::to_bits));
-}

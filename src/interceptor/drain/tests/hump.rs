@@ -86,7 +86,7 @@ fn the_setback_must_leave_room_for_the_hump() {
     assert!(option.swale_leaves(Length::from_m(1.83)).is_none());
     let costed: Vec<Costed> = humped.into_iter().map(|option| Costed { option, price: None }).collect();
     let best_at = |setback_m| {
-        let best = recommended(&costed, Length::from_m(setback_m), None).unwrap();
+        let best = recommend(&costed, Length::from_m(setback_m), None).place.unwrap();
         costed[best].option.arrangement
     };
     assert!(!matches!(best_at(0.55), Arrangement::Swale | Arrangement::SwaleOverDrain));
@@ -137,7 +137,7 @@ proptest! {
         }
         let costed: Vec<Costed> = all.into_iter().map(|option| Costed { option, price: None }).collect();
         let setback = Length::from_m(setback_m);
-        if let Some(best) = recommended(&costed, setback, None) {
+        if let Some(best) = recommend(&costed, setback, None).place {
             prop_assert!(costed[best].option.swale_leaves(setback).is_none());
         }
     }
