@@ -18,8 +18,6 @@ const UNDER_COSTS: f64 = 2.0;
 const AWAY_COSTS: f64 = 1.5;
 /// The same for the line itself, which leaves the lot for nothing.
 const LINE_AWAY_COSTS: f64 = 1000.0;
-/// The line's detours stay at least so far inside the lot, m; of a smaller setback its half. Ours: less than a crew can set out.
-const HAIR_M: f64 = 0.02;
 /// Length outside that counts as none, m.
 const TOUCH_M: f64 = 1e-3;
 /// Corners of outlines that stray less than this are left out of ways, m.
@@ -163,7 +161,7 @@ pub struct Obstacles {
     carrying: Vec<MultiPolygon>,
     /// The lot at its setback.
     inset: MultiPolygon,
-    /// The lot, shrunk by a hair; nothing where none is known.
+    /// The lot, shrunk by half the narrowest trench, or by the setback where that is less; nothing where none is known.
     within: Option<MultiPolygon>,
     metres_per_unit: f64,
 }
@@ -225,7 +223,7 @@ impl Obstacles {
             zones.extend(under(it, digging.most).and_then(|area| Zone::new(area, Bar::Costly(UNDER_COSTS))));
         }
         let carrying: Vec<MultiPolygon> = all.iter().filter_map(|it| under(it, digging.least)).collect();
-        let hair_m = HAIR_M.min(0.5 * setback.as_m());
+        let beside_m = digging.half_width.as_m().min(setback.as_m());
         let inset = grown(&Geometry::MultiPolygon(lot.clone()), -units(setback.as_m()), 0.0);
         let kept_out = carrying.iter().filter_map(|area| Zone::new(area.clone(), Bar::Clear));
         let solid = zones.iter().filter(|zone| !matches!(zone.bar(), Bar::Costly(_))).cloned();
@@ -244,7 +242,7 @@ impl Obstacles {
             off_footings,
             carrying,
             inset,
-            within: Some(grown(&Geometry::MultiPolygon(lot.clone()), -units(hair_m), 0.0)),
+            within: Some(grown(&Geometry::MultiPolygon(lot.clone()), -units(beside_m), 0.0)),
             metres_per_unit,
         }
     }
@@ -272,17 +270,30 @@ impl Obstacles {
         &self.carrying
     }
 
+    /// Ground through which no trench may be dug, with what stands there.
+    pub(super) fn shut(&self) -> impl Iterator<Item = (ObstacleKind, &MultiPolygon)> {
+        self.all.iter().zip(&self.shut).filter_map(|(it, area)| Some((it.kind, area.as_ref()?)))
+    }
+
     /// Whether a place keeps the setback.
     pub(super) fn keeps_setback(&self, at: Coord) -> bool {
         self.inset.coordinate_position(&at) != CoordPos::Outside
     }
 
-    /// Whether a way leaves the lot.
+    /// Whether the narrowest trench along a way leaves the lot, or a way that keeps no more than a smaller setback that.
     pub(super) fn leaves_lot(&self, path: &LineString) -> bool {
-        let Some(lot) = &self.within else { return false };
+        self.within.as_ref().is_some_and(|lot| self.outside_m(path, lot) > TOUCH_M)
+    }
+
+    /// Whether a way runs nearer to the lot line than the setback.
+    pub(super) fn leaves_setback(&self, path: &LineString) -> bool {
+        self.outside_m(path, &self.inset) > TOUCH_M
+    }
+
+    fn outside_m(&self, path: &LineString, area: &MultiPolygon) -> f64 {
         let whole: f64 = path.0.windows(2).map(|leg| (leg[1].x - leg[0].x).hypot(leg[1].y - leg[0].y)).sum();
-        let inside: f64 = path.0.windows(2).map(|leg| length_within(lot, leg[0], leg[1])).sum();
-        (whole - inside) * self.metres_per_unit > TOUCH_M
+        let inside: f64 = path.0.windows(2).map(|leg| length_within(area, leg[0], leg[1])).sum();
+        (whole - inside) * self.metres_per_unit
     }
 
     pub(super) const fn metres_per_unit(&self) -> f64 {

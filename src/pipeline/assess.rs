@@ -147,8 +147,7 @@ pub fn assess<'a>(
     let (ground_water, inlet_access) =
         (ground_waters(&routed, &interception, &drains, settings)?, inlet_access(site, &routed)?);
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
-    let wider_setbacks =
-        wider_setbacks(&yard, &mut stormed, (&interception, &drains), proof.as_ref())?.unload(&mut warnings);
+    let wider_setbacks = wider_setbacks(&yard, &mut stormed, &drains, proof.as_ref())?.unload(&mut warnings);
     let Stormed { design, spilling, longest: ways, .. } = stormed;
     warnings.extend(of_the_ground(site, &routed, (&drainage, &other_routing), &completeness, settings));
     Ok(Warned::new(

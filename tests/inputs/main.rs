@@ -129,6 +129,8 @@ mod reference_systems;
 mod refusals;
 #[cfg(test)]
 mod roofs;
+#[cfg(test)]
+mod room;
 mod sags;
 #[cfg(test)]
 mod shared_ground;

@@ -13,7 +13,7 @@ use serde_json::Value;
 const SIDE: usize = 240;
 
 /// A slope with waves; each of these another ground.
-fn ground(number: usize) -> Raster {
+pub(crate) fn ground(number: usize) -> Raster {
     let k = count(number);
     let phase = |i: f64| (12.989_8 * (k + 1.0) + 78.233 * i).sin() * 43_758.545_3 % 6.3;
     let (fall, across) = (0.02 + 0.012 * phase(1.0).sin().abs(), 0.02 * phase(2.0).sin());

@@ -3,7 +3,7 @@
 use super::super::bore::Bore;
 use super::super::quantities::take_off;
 use super::arrangement::Arrangement;
-use super::bed::BedPlace;
+use super::beyond::Beyond;
 use super::option::DrainOption;
 use crate::units::{Flow, Length, Volume};
 
@@ -12,7 +12,7 @@ use crate::units::{Flow, Length, Volume};
 const CONCENTRATED: f64 = 0.8;
 
 /// The rule in words.
-pub const RULE: &str = "of the arrangements that can be built, without swales wider than twice the setback, which would lie on the neighbour's land too, without basins to whose dished lawn less than four fifths of the water comes (unless nothing else can be built), and without pipes that can't be laid with the cover asked for (likewise), and that carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
+pub const RULE: &str = "of the arrangements that can be built, without trenches and swales for which there is no room beside the line, up to the lot line or to a building, a septic field or a well, without basins to whose dished lawn less than four fifths of the water comes (unless nothing else can be built), and without pipes that can't be laid with the cover asked for (likewise), and that carry the whole flow, the cheapest by the price list where it prices every item of all of them, else the one for which least is dug; where none carries it all, the one that carries most, of equal ones the one for which least is dug";
 
 /// An arrangement with what it takes to build it.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,9 +35,8 @@ impl Costed {
 /// Place of the recommended arrangement in a list, by [`RULE`]; nothing where none is left. Pipes whose top
 /// lies so high over their invert as `too_high`, or higher, can't be laid deeper than they are.
 #[must_use]
-pub fn recommended(options: &[Costed], setback: Length, too_high: Option<Length>) -> Option<usize> {
-    let serves =
-        |i: &usize| options[*i].dug().is_some() && options[*i].option.swale_leaves(setback).is_none();
+pub fn recommended(options: &[Costed], too_high: Option<Length>) -> Option<usize> {
+    let serves = |i: &usize| options[*i].dug().is_some() && options[*i].option.beyond.is_none();
     let mut buildable: Vec<usize> = (0..options.len()).filter(serves).collect();
     let collects = |i: &usize| collects(&options[*i].option);
     if buildable.iter().any(collects) {
@@ -67,8 +66,8 @@ pub fn recommended(options: &[Costed], setback: Length, too_high: Option<Length>
 pub enum Against {
     /// It keeps less off the lot, or not within the velocities of its pipes.
     KeepsLess,
-    /// Its swale would lie on the neighbour's land too: the place where it is widest.
-    BeyondLot(BedPlace),
+    /// There is no room for its trench or its swale beside the line.
+    Beyond(Beyond),
     /// Too little of the water comes to the lawn dished to its basins.
     Spread,
     /// Its pipes can't be laid with the cover asked for.
@@ -79,12 +78,8 @@ pub enum Against {
 
 /// What speaks against an arrangement of a list, by [`RULE`]; nothing against the recommended one, and nothing where it can't be built.
 #[must_use]
-pub fn against(
-    options: &[Costed],
-    place: usize,
-    (setback, too_high): (Length, Option<Length>),
-) -> Option<Against> {
-    let best = recommended(options, setback, too_high);
+pub fn against(options: &[Costed], place: usize, too_high: Option<Length>) -> Option<Against> {
+    let best = recommended(options, too_high);
     let option = &options[place].option;
     options[place].dug().filter(|_| best != Some(place))?;
     let keeps_less = |best: &DrainOption| {
@@ -93,8 +88,8 @@ pub fn against(
     if best.is_some_and(|best| keeps_less(&options[best].option)) {
         return Some(Against::KeepsLess);
     }
-    if let Some(widest) = option.swale_leaves(setback) {
-        return Some(Against::BeyondLot(widest));
+    if let Some(beyond) = option.beyond {
+        return Some(Against::Beyond(beyond));
     }
     let best = &options[best?].option;
     if collects(best) && !collects(option) {

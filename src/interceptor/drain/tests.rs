@@ -12,11 +12,13 @@ mod loaded;
 
 use super::super::catalogue::{Catalogue, PipeSize, PipeWall};
 use super::super::materials::Materials;
+use super::super::nearness::Nearness;
 use super::super::obstacles::Obstacles;
 use super::super::outlet::{OutletKind, OutletLimits, OutletPlace, OutletWay};
 use super::super::propose::{CaughtStretch, LineSettings, propose};
 use super::super::quantities::End;
 use super::super::swale::SwaleRules;
+use super::super::undercut::DugBy;
 use super::super::ways::{Land, ways_to_outlets};
 use super::*;
 use crate::lots::{LotLine, Stretch};
@@ -102,6 +104,17 @@ fn options_with(
     joined: &[Joined],
     end: &End,
 ) -> Vec<DrainOption> {
+    options_within(way, l_per_s, (finish, catalogue), (joined, end), &Nearness::free())
+}
+
+/// The same with so much room beside the line.
+fn options_within(
+    way: &OutletWay,
+    l_per_s: f64,
+    (finish, catalogue): (&str, &Catalogue),
+    (joined, end): (&[Joined], &End),
+    nearness: &Nearness,
+) -> Vec<DrainOption> {
     let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
     let flow = Flow::from_l_per_s(l_per_s);
     let part = DrainPart {
@@ -112,6 +125,7 @@ fn options_with(
         joined,
         end,
         least_inside: Length::ZERO,
+        nearness,
     };
     options_of(&part, (finish, catalogue), &materials())
 }

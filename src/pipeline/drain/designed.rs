@@ -104,17 +104,18 @@ pub(super) fn part_drain(
     let way = &proposed.way;
     let Some(profile) = way.profile() else { return Ok(None) };
     let Water { growth, from_others: FromOthers { joined, end }, least_inside } = water;
-    let growth = if way.end == DrainedEnd::Upper { growth.reversed() } else { growth };
-    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, least_inside };
+    let is_turned = way.end == DrainedEnd::Upper;
+    let growth = if is_turned { growth.reversed() } else { growth };
+    let nearness = &if is_turned { part.nearness.reversed() } else { part.nearness.clone() };
+    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, least_inside, nearness };
     let mut options = Vec::new();
     for arrangement in Arrangement::ALL {
         let Some(option) = option(arrangement, &drained, basis)? else { continue };
         let price = price(&option, yard, settings)?;
         options.push(Costed { option, price });
     }
-    let recommended = recommended(&options, part.setback, too_high);
-    let against =
-        (0..options.len()).map(|place| against(&options, place, (part.setback, too_high))).collect();
+    let recommended = recommended(&options, too_high);
+    let against = (0..options.len()).map(|place| against(&options, place, too_high)).collect();
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),

@@ -3,7 +3,6 @@
 use super::super::drain::PartDrain;
 use super::super::settings::Settings;
 use crate::interceptor::drain::{CoursePlace, DrainOption, course};
-use crate::interceptor::trench::{PipeCount, TrenchRules};
 use crate::interceptor::{BED, Bore, Dug, DugBy, LinePart, OutletWay};
 use crate::units::Length;
 
@@ -45,7 +44,7 @@ fn as_built(way: &OutletWay, option: &DrainOption) -> Vec<(DugBy, Vec<Dug>)> {
 
 fn as_laid(way: &OutletWay) -> Vec<Dug> {
     let cuts = way.profile().map_or(&[][..], |profile| profile.stations());
-    let half_width = half_width(way.bore);
+    let half_width = way.bore.trench_width() * 0.5;
     let dug = way.stations.iter().zip(cuts).map(|(at, cut)| Dug {
         station_m: at.station_m,
         at: at.point,
@@ -59,12 +58,8 @@ fn as_laid(way: &OutletWay) -> Vec<Dug> {
 fn at_the_least(part: &LinePart, settings: &Settings) -> Vec<Dug> {
     let bore = Bore::of_part(part);
     let depth = settings.min_cover + bore.above_invert() + bore.wall + BED;
-    let half_width = half_width(bore);
+    let half_width = bore.trench_width() * 0.5;
     let dug =
         |at: &crate::interceptor::Station| Dug { station_m: at.station_m, at: at.point, depth, half_width };
     part.stations.iter().map(dug).collect()
-}
-
-fn half_width(bore: Bore) -> Length {
-    TrenchRules::usual(PipeCount::One).width(bore.above_invert() + bore.wall, PipeCount::One) * 0.5
 }

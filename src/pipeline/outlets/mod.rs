@@ -51,7 +51,7 @@ use crate::interceptor::{
 use crate::lots::LotLine;
 use crate::units::{Flow, Grade, Length, Volume};
 use crate::warning::Warned;
-use geo::{BoundingRect, Coord, Intersects};
+use geo::{BoundingRect, Coord, Distance, Euclidean};
 use std::cmp::Ordering;
 
 /// A way to an outlet, and what stands on its lead.
@@ -136,6 +136,9 @@ impl PartOutlets {
         self.proposed().filter(|found| found.way.verdict() == Some(OutletVerdict::Gravity))
     }
 }
+
+/// Outlines touched by less than this aren't, in the working system's unit.
+const ROUNDING: f64 = 1e-6;
 
 /// All that the search for outlets rests on.
 pub(super) struct Search<'a> {
@@ -226,10 +229,14 @@ impl Search<'_> {
         let parcels = &self.site.parcels;
         let over = way.lead.bounding_rect().map_or_else(Vec::new, |rect| {
             let (min, max) = (rect.min(), rect.max());
+            // Its trench lies to either side of it.
+            let half = way.bore.trench_width().as_m() * 0.5 / self.site.crs.metres_per_unit();
             let on = |place: &usize| {
-                *place != parcels.subject() && parcels.parcels()[*place].outline.intersects(&way.lead)
+                *place != parcels.subject()
+                    && Euclidean.distance(&parcels.parcels()[*place].outline, &way.lead) < half - ROUNDING
             };
-            parcels.within(min.x, min.y, max.x, max.y).into_iter().filter(on).collect()
+            let [west, south, east, north] = [min.x - half, min.y - half, max.x + half, max.y + half];
+            parcels.within(west, south, east, north).into_iter().filter(on).collect()
         });
         let is_open = place.kind.is_open();
         let pipes = FullPipes::of_way(&way, carried);

@@ -1,10 +1,10 @@
 //! The drains as they lie, in one storm: what each does to its water, and hands on.
 
-use crate::interceptor::InterceptorError;
 use crate::interceptor::drain::{
     DrainError, DrainOption, DrainPart, Joined, Loaded, handed_share, hands_on, kept_of, loaded, passes,
 };
 use crate::interceptor::quantities::End;
+use crate::interceptor::{InterceptorError, Nearness};
 use crate::pipeline::PartOutlets;
 use crate::pipeline::drain::{Drains, PartDrain, joined_with, receiving_first};
 use crate::pipeline::shares::{Comes, TakenShare, onward_joints};
@@ -116,6 +116,8 @@ impl<'a> Laid<'a> {
             joined: &joined,
             end,
             least_inside: Length::ZERO,
+            // Nor has what is built: that is chosen.
+            nearness: &Nearness::free(),
         };
         Ok(Some(of(&part)?))
     }

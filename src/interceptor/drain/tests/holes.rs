@@ -204,6 +204,7 @@ impl Case<'_> {
             joined: &[],
             end: &self.end,
             least_inside: Length::ZERO,
+            nearness: &Nearness::free(),
         };
         options_of(&part, (self.finish, &catalogue), &tops(self.mm_h))
     }

@@ -24,6 +24,7 @@ fn three_inches(growth: &Growth, l_per_s: f64, mm_h: f64, joined: &[Joined]) -> 
         joined,
         end: &End::Structure,
         least_inside: Length::ZERO,
+        nearness: &Nearness::free(),
     };
     of(
         &options_of(&part, ("bare-stone", &Catalogue::new(vec![pipe]).unwrap()), &materials),
@@ -159,6 +160,7 @@ proptest! {
             joined: &joined,
             end: &End::Structure,
             least_inside: Length::ZERO,
+            nearness: &Nearness::free(),
         };
         let all_gets_in = "[top.bare-stone]\ndescription = \"any\"\nintake_mm_h = [1e7, 1e7]\nsource = \"by hand\"\n";
         let materials = Materials::built_in().with_user(all_gets_in, "by hand").unwrap();
