@@ -20,6 +20,8 @@ const AWAY_COSTS: f64 = 1.5;
 const LINE_AWAY_COSTS: f64 = 1000.0;
 /// Length outside that counts as none, m.
 const TOUCH_M: f64 = 1e-3;
+/// Works wider than the narrowest trench by no more than this to either side are as wide, m. Ours: less than a crew digs to.
+const WIDER_M: f64 = 0.05;
 /// Corners of outlines that stray less than this are left out of ways, m.
 const SMOOTH_M: f64 = 0.1;
 
@@ -136,7 +138,7 @@ pub struct Approach {
     pub to_m: f64,
     /// Length of the line that lies so near, m: gaps between left out.
     pub length_m: f64,
-    /// Least distance, m; 0 where the line crosses it.
+    /// Least distance of the works' edge, m; 0 where they cross it.
     pub nearest_m: f64,
     /// The middle of the first piece.
     pub at: Coord,
@@ -163,6 +165,8 @@ pub struct Obstacles {
     inset: MultiPolygon,
     /// The lot, shrunk by half the narrowest trench, or by the setback where that is less; nothing where none is known.
     within: Option<MultiPolygon>,
+    /// Half the narrowest trench.
+    narrowest: Length,
     metres_per_unit: f64,
 }
 
@@ -182,6 +186,7 @@ impl Obstacles {
             carrying: Vec::new(),
             inset: MultiPolygon::new(Vec::new()),
             within: None,
+            narrowest: Length::ZERO,
             metres_per_unit: 1.0,
         }
     }
@@ -207,8 +212,10 @@ impl Obstacles {
         metres_per_unit: f64,
     ) -> Self {
         let units = |m: f64| m / metres_per_unit;
+        // Where less is asked for, an easement's edge, the narrowest trench stays beside it.
+        let off_m = |it: &Obstacle| it.distance.as_m().max(digging.half_width.as_m());
         let clear: Vec<MultiPolygon> =
-            all.iter().map(|it| grown(&it.shape, units(it.distance.as_m()), units(THIN_M))).collect();
+            all.iter().map(|it| grown(&it.shape, units(off_m(it)), units(THIN_M))).collect();
         let shut: Vec<Option<MultiPolygon>> =
             all.iter().map(|it| it.kind.is_shut().then(|| grown(&it.shape, 0.0, units(THIN_M)))).collect();
         let under = |it: &Obstacle, depth: Length| {
@@ -243,6 +250,7 @@ impl Obstacles {
             carrying,
             inset,
             within: Some(grown(&Geometry::MultiPolygon(lot.clone()), -units(beside_m), 0.0)),
+            narrowest: digging.half_width,
             metres_per_unit,
         }
     }
@@ -329,26 +337,60 @@ impl Obstacles {
         found
     }
 
-    /// Where a line comes nearer to obstacles than it should.
+    /// Where a line comes nearer to obstacles than it should, its middle alone looked at.
     #[must_use]
     pub fn approaches(&self, path: &LineString) -> Vec<Approach> {
+        self.approaches_of(path, Length::ZERO)
+    }
+
+    /// The same of works so wide to either side.
+    ///
+    /// # Method
+    /// Ways are led so that the middle of the narrowest trench keeps the distance; works that are wider by more than 5 cm to either side must
+    /// keep it with what they are wider. The nearest place is that of their edge.
+    #[must_use]
+    pub fn approaches_of(&self, path: &LineString, half_width: Length) -> Vec<Approach> {
+        let wider_m = (half_width - self.narrowest).as_m();
         let near = self.clear.iter().enumerate().filter_map(|(obstacle, area)| {
-            let pieces = pieces_along(path, area);
+            let thing = &self.all[obstacle];
+            let wider = (wider_m > WIDER_M).then(|| {
+                let by_m = thing.distance.as_m() + wider_m;
+                grown(&thing.shape, by_m / self.metres_per_unit, THIN_M / self.metres_per_unit)
+            });
+            let pieces = pieces_along(path, wider.as_ref().unwrap_or(area));
             let length_m = pieces.iter().map(|[a, b]| b - a).sum::<f64>() * self.metres_per_unit;
             let (first, last) = (pieces.first()?, pieces.last()?);
-            let nearest_m = Euclidean
-                .distance(&Geometry::LineString(path.clone()), &self.all[obstacle].shape)
-                * self.metres_per_unit;
+            let middle_m =
+                Euclidean.distance(&Geometry::LineString(path.clone()), &thing.shape) * self.metres_per_unit;
             (length_m > 1e-3).then(|| Approach {
                 obstacle,
                 from_m: first[0] * self.metres_per_unit,
                 to_m: last[1] * self.metres_per_unit,
                 length_m,
-                nearest_m,
+                nearest_m: (middle_m - half_width.as_m()).max(0.0),
                 at: point_along(path, f64::midpoint(first[0], first[1])),
             })
         });
         near.collect()
+    }
+}
+
+impl Approach {
+    /// The same so much farther down.
+    #[must_use]
+    pub fn farther(self, by: Length) -> Self {
+        Self { from_m: self.from_m + by.as_m(), to_m: self.to_m + by.as_m(), ..self }
+    }
+
+    /// Both of one obstacle, this one first.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        Self {
+            to_m: other.to_m,
+            length_m: self.length_m + other.length_m,
+            nearest_m: self.nearest_m.min(other.nearest_m),
+            ..self
+        }
     }
 }
 

@@ -7,6 +7,7 @@ mod designed;
 mod findings;
 mod growth;
 mod joints;
+mod not_built;
 mod on_way;
 
 use super::as_named::AsNamed;
@@ -22,7 +23,7 @@ use crate::interceptor::drain::{
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, WorkSettings, Works, bill};
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError};
+use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LinePart};
 use crate::lots::{LotDrainage, LotLine};
 use crate::units::Flow;
 use crate::warning::{Warned, Warning};
@@ -89,6 +90,15 @@ pub struct Drains {
     pub parts: Vec<Option<PartDrain>>,
     /// What all of them take; nothing where none is designed.
     pub bill: Option<Bill>,
+}
+
+impl Drains {
+    /// Whether a part that has water to carry isn't built: none of its drains can be, or it has none.
+    #[must_use]
+    pub fn is_given_up(&self, place: usize, part: &LinePart) -> bool {
+        let built = self.parts.get(place).and_then(Option::as_ref).and_then(PartDrain::to_build);
+        part.flow().is_some() && built.is_none()
+    }
 }
 
 /// Materials of all drains.
@@ -172,7 +182,10 @@ pub(super) fn drains(
     {
         warnings.extend(findings(part, drain.as_ref(), (outlets, too_high.as_ref()), settings));
         let built = drain.as_ref().and_then(PartDrain::to_build);
-        warnings.extend(deep(part, built, outlets));
+        // What isn't built isn't dug.
+        if built.is_some() || part.flow().is_none() {
+            warnings.extend(deep(part, built, outlets));
+        }
     }
     let bill = whole_bill(&parts, &yard, settings)?.map(|found| found.unload(&mut warnings));
     let fabric_needed =

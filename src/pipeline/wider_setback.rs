@@ -5,9 +5,8 @@ use super::caught::inner_lot;
 use super::drain::Drains;
 use super::laid::Yard;
 use super::obstacles::obstacles;
-use super::proof::{LineProof, line_proof};
+use super::proof::LineProof;
 use super::settings::Settings;
-use super::shares::comings;
 use super::storm::Stormed;
 use crate::error::Error;
 use crate::interceptor::drain::{Arrangement, DrainOption};
@@ -105,19 +104,8 @@ fn with_setback(
     let obstacles = obstacles(yard.site, &settings);
     let inner = inner_lot(yard.routed, yard.line, &settings)?;
     let yard = Yard { settings: &settings, obstacles: &obstacles, inner: inner.as_ref(), ..*yard };
-    let proposed = yard.line_beside(stormed, SideBySide::AsChosen)?.value;
-    let (interception, drains) = (&proposed.laid.interception, &proposed.drains);
-    let water = (yard.line, yard.drainage);
-    let comes = comings(yard.routed, water, interception, &proposed.outlets)?;
-    let proof = line_proof(
-        yard.site,
-        yard.routed,
-        (yard.line, yard.inner, yard.drainage),
-        (interception, &proposed.outlets, drains),
-        &comes,
-        (yard.channels, &settings),
-    )?
-    .value;
+    let found = yard.proved_line(stormed, SideBySide::AsChosen)?.value;
+    let (drains, proof) = (&found.proposed.drains, found.proof);
     let part = |drain: &Option<super::drain::PartDrain>| {
         let option = drain.as_ref()?.to_build()?;
         Some((option.arrangement, option.share()))

@@ -111,6 +111,8 @@ mod keeps_more;
 #[cfg(test)]
 mod large;
 #[cfg(test)]
+mod less_cover;
+#[cfg(test)]
 mod line;
 #[cfg(test)]
 mod outlets;

@@ -4,6 +4,7 @@ use super::super::nearness::{Nearness, Room, TooWide};
 use super::super::undercut::DugBy;
 use super::kinds::rules;
 use super::option::DrainOption;
+use super::reach::ReachPlace;
 use super::sizes::SizedReach;
 use crate::units::Length;
 
@@ -27,6 +28,15 @@ impl DrainOption {
         let all = [(DugBy::Swale, swale), (DugBy::Trench, trench)];
         let all = all.into_iter().filter_map(|(by, worst)| Some(Beyond { by, worst: worst? }));
         all.reduce(|a, b| if b.worst.over() > a.worst.over() { b } else { a })
+    }
+
+    /// Width of the widest of trench and swale along the part, or of its lead's trench.
+    #[must_use]
+    pub fn widest(&self, along_part: bool) -> Length {
+        let is_there = |sized: &&SizedReach| (sized.reach.place == ReachPlace::Line) == along_part;
+        let trenches = self.reaches.iter().filter(is_there).map(trench_width);
+        let swale = self.swale.as_ref().filter(|_| along_part).map(|swale| swale.bed.deepest().width);
+        trenches.chain(swale).fold(Length::ZERO, |a, b| if b > a { b } else { a })
     }
 
     /// The widest trench within a piece, and where it begins.

@@ -1,11 +1,10 @@
 //! What must be said of a part's drain.
 
 use super::PartDrain;
-use crate::interceptor::drain::{
-    Arrangement, Beyond, DrainOption, ReachVerdict, SizedReach, ThinCover, ThinStretch,
-};
+use super::not_built::{beyond, impossible, no_room, what_would_build};
+use crate::interceptor::drain::{DrainOption, ReachVerdict, SizedReach, ThinCover, ThinStretch};
 use crate::interceptor::profile::{Infeasible, Lower};
-use crate::interceptor::{Bore, DugBy, Edge, LinePart, without_outlet};
+use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::for_drains::TooHigh;
 use crate::pipeline::outlets::NotAgain;
 use crate::pipeline::{PartOutlets, Settings};
@@ -35,19 +34,22 @@ pub(super) fn findings(
         }
         warnings.extend(not_designed(part, outlets, settings));
         warnings.extend(no_room(part));
-        let as_looked_for = outlets.proposed().and_then(|found| found.way.runs_out_m());
+        // Without a storm it may still be built as its way is laid.
+        let proposed = outlets.proposed().filter(|_| part.flow().is_none());
+        let as_looked_for = proposed.and_then(|found| found.way.runs_out_m());
         warnings.extend(as_looked_for.map(|lengths_m| runs_out_over(part, lengths_m)));
         return warnings;
     };
     let Some(option) = drain.chosen() else { return vec![impossible(id, drain, settings)] };
-    let mut warnings: Vec<Warning> = runs_out(part, drain, outlets).into_iter().collect();
     if let Err(cause) = &option.built {
-        warnings.push(Warning::new(
+        // Of what isn't built nothing else is to be said.
+        return vec![Warning::new(
             "drain-not-built",
             format!("part {id} of the line as {} can't be built: {cause}", option.arrangement.words()),
-            "ask for more cover (--min-cover), another finish (--finish) or another arrangement (--arrangement)",
-        ));
+            what_would_build(cause, settings),
+        )];
     }
+    let mut warnings: Vec<Warning> = runs_out(part, drain, outlets).into_iter().collect();
     warnings.extend(velocity(id, option));
     let is_too_small = option.reaches.iter().any(|sized| sized.verdict == ReachVerdict::TooSmall);
     if option.held_by().is_some() || is_too_small {
@@ -89,130 +91,6 @@ fn not_designed(part: &LinePart, outlets: &PartOutlets, settings: &Settings) -> 
     })
 }
 
-/// Of a part without a drain: whether even the trench of the pipe that it is sized for, else of 4 in, finds room beside its line.
-fn no_room(part: &LinePart) -> Option<Warning> {
-    let width = Bore::of_part(part).trench_width();
-    let worst = part.nearness.too_wide(&|piece| Some((Length::from_m(piece.from_m), width)))?;
-    Some(Warning::new(
-        "trench-beyond-lot",
-        format!(
-            "even the trench of one pipe, {} wide, half to either side of part {} of the line, finds no room at {} of it: {} is {} off",
-            metres(width.as_m(), 2),
-            part.id,
-            metres(worst.station.as_m(), 1),
-            worst.edge.words(),
-            metres(worst.room.as_m(), 2)
-        ),
-        worst.setback.map_or_else(
-            || {
-                "agree with whose land or building it is on the room for it, or lead that water past by hand"
-                    .to_owned()
-            },
-            |setback| {
-                format!(
-                    "ask for a setback of {} (--setback {:.2}m)",
-                    metres(up_to_cm(setback.as_m()), 2),
-                    up_to_cm(setback.as_m())
-                )
-            },
-        ),
-    ))
-}
-
-/// Trench or swale that are wider than there is room for: only one that is named is built so.
-fn beyond(id: usize, option: &DrainOption, Beyond { by, worst }: &Beyond) -> Warning {
-    let code = match (worst.edge, by) {
-        (Edge::LotLine, DugBy::Swale) => "swale-beyond-lot",
-        (Edge::LotLine, DugBy::Trench) => "trench-beyond-lot",
-        (Edge::Thing(_), _) => "works-meet-building",
-    };
-    let cut = option.swale.as_ref().filter(|_| *by == DugBy::Swale).and_then(|swale| swale.bed.cut());
-    let cuts = cut.map_or(String::new(), |cut| {
-        format!(", where it cuts through higher ground {} deep,", metres(cut.depth.as_m(), 2))
-    });
-    let (edge, over) = (worst.edge.words(), metres(worst.over().as_m(), 2));
-    let then = match worst.edge {
-        Edge::LotLine => format!("it lies {over} beyond it, on land that isn't the lot's"),
-        Edge::Thing(_) => format!("it would reach {over} into it"),
-    };
-    let help = worst.setback.map_or_else(
-        || "ask for another arrangement, or agree with whose land or building it is on the room for it".to_owned(),
-        |setback| {
-            format!(
-                "ask for a setback of {} (--setback {:.2}m), for another arrangement, or for the written consent of whose land it is",
-                metres(up_to_cm(setback.as_m()), 2),
-                up_to_cm(setback.as_m())
-            )
-        },
-    );
-    Warning::new(
-        code,
-        format!(
-            "the {} of part {id} of the line is {} wide at {} of its way{cuts} half to either side of the line, and {edge} is {} off: {then}",
-            by.name(),
-            metres(worst.width.as_m(), 2),
-            metres(worst.station.as_m(), 1),
-            metres(worst.room.as_m(), 2),
-        ),
-        help,
-    )
-}
-
-/// To the centimetre above: what is asked for must be enough.
-fn up_to_cm(m: f64) -> f64 {
-    (m * 100.0 - 1e-6).ceil() / 100.0
-}
-
-/// A part for which nothing can be built: why each arrangement can't, and the least setback with which one can.
-fn impossible(id: usize, drain: &PartDrain, settings: &Settings) -> Warning {
-    let what = settings.drain.arrangement.map_or("any arrangement", Arrangement::words);
-    let options = || drain.options.iter().map(|costed| &costed.option);
-    let why = |option: &DrainOption| {
-        let words = option.arrangement.words();
-        match (&option.built, option.beyond) {
-            (Err(cause), _) => Some(format!("{words}: {cause}")),
-            (Ok(_), Some(Beyond { by, worst })) => Some(format!(
-                "{words}: its {} is {} wide at {} of its way, {} wider than there is room for beside {}",
-                by.name(),
-                metres(worst.width.as_m(), 2),
-                metres(worst.station.as_m(), 1),
-                metres(2.0 * worst.over().as_m(), 2),
-                worst.edge.words()
-            )),
-            (Ok(_), None) => None,
-        }
-    };
-    let mut reasons: Vec<String> = options().filter_map(why).collect();
-    let has = |arrangement: &Arrangement| options().any(|option| option.arrangement == *arrangement);
-    let lacking: Vec<&str> =
-        Arrangement::ALL.iter().filter(|arrangement| !has(arrangement)).map(|it| it.words()).collect();
-    if !lacking.is_empty() {
-        reasons.push(format!("{}: no pipe of the catalogue, or no course, serves it", lacking.join(", ")));
-    }
-    let fits = |option: &DrainOption| Some((option.beyond?.worst.setback?, option.arrangement));
-    let with_setback = options().filter(|option| option.built.is_ok()).filter_map(fits);
-    let least = with_setback.reduce(|a, b| if b.0 < a.0 { b } else { a });
-    let help = least.map_or_else(
-        || {
-            "see interception_line.parts.drain.options in summary.json for what each needs; or agree with the neighbour on a line that serves both lots"
-                .to_owned()
-        },
-        |(setback, arrangement)| {
-            format!(
-                "with a setback of {} (--setback {:.2}m) there is room for it as {}",
-                metres(up_to_cm(setback.as_m()), 2),
-                up_to_cm(setback.as_m()),
-                arrangement.words()
-            )
-        },
-    );
-    Warning::new(
-        "drain-not-built",
-        format!("part {id} of the line can't be built as {what}: {}", reasons.join("; ")),
-        help,
-    )
-}
-
 /// Why an option doesn't carry all.
 fn why_not(option: &DrainOption) -> String {
     let small = option.reaches.iter().find(|sized| sized.verdict == ReachVerdict::TooSmall);
@@ -252,7 +130,12 @@ fn thin_cover(
     too_high: Option<&TooHigh>,
     settings: &Settings,
 ) -> Option<Warning> {
-    let ThinCover { station, over, short } = option.thin?;
+    let ThinCover { station, over, .. } = option.thin?;
+    // A way may be laid deeper than is asked for.
+    let short = settings.min_cover - over;
+    if short < NOISE {
+        return None;
+    }
     let why = match too_high.map(|pipe| &pipe.why) {
         Some(NotAgain::TooHigh(refused)) => not_lower(refused),
         Some(NotAgain::Worse) => ": laid lower, water of the line would come to a worse outlet".to_owned(),
@@ -271,6 +154,9 @@ fn thin_cover(
         "protect the pipe there, or see interception_line.parts.drain.options in summary.json for arrangements that keep their cover (cover_short)",
     ))
 }
+
+/// Less cover than asked for by no more than this is rounding. Ours: walls of one nominal size differ by more.
+const NOISE: Length = Length::from_mm(1.0);
 
 /// Less ground than this that is missing between two places of the profile is the checklist's alone, m: half the error of
 /// common lidar. Ours.

@@ -27,7 +27,7 @@ pub(super) use built::BuiltWater;
 pub use built::NoLarger;
 pub use built_pipe::BuiltPipe;
 pub use downstream::{Downstream, DownstreamEnd};
-use dug::dug;
+use dug::{approaches, dug};
 pub(super) use laid_again::{LaidLine, NotAgain};
 pub(super) use laying::LaidWays;
 pub use meetings::Meeting;
@@ -163,14 +163,17 @@ impl Search<'_> {
         drains: &Drains,
     ) -> Result<Warned<Vec<PartOutlets>>, Error> {
         let ways = LaidLine { found, net };
-        let mut warnings = self.shared_ground(line, &ways.found, &ways.net)?;
-        warnings.extend(self.pipes_cross(line, &ways)?);
+        let is_built = |place: usize| !drains.is_given_up(place, &line.parts[place]);
+        let mut warnings = self.shared_ground(line, (&ways.found, &is_built), &ways.net)?;
+        warnings.extend(self.pipes_cross(line, &ways, &is_built)?);
         let mut found = ways.found;
-        self.note_meetings(line, &mut found);
+        self.note_meetings(line, &mut found, &is_built);
         warnings.extend(self.note_swales(line, &mut found, drains));
-        for ((part, outlets), drain) in line.parts.iter().zip(&mut found).zip(&drains.parts) {
-            self.look_beside(part, outlets, drain.as_ref());
-            warnings.extend(self.findings(part, outlets));
+        for (place, (part, outlets)) in line.parts.iter().zip(&mut found).enumerate() {
+            if is_built(place) {
+                self.look_beside(part, outlets, drains.parts[place].as_ref());
+            }
+            warnings.extend(self.findings(part, outlets, is_built(place)));
         }
         Ok(Warned::new(found, warnings))
     }
@@ -208,7 +211,7 @@ impl Search<'_> {
             height: self.height,
             obstacles: self.obstacles,
             limits: OutletLimits {
-                min_cover: self.settings.min_cover,
+                min_cover: self.settings.laid_cover.unwrap_or(self.settings.min_cover),
                 max_depth: self.settings.max_depth,
                 min_grade: self.settings.min_grade,
                 step: Length::from_m(self.routed.ground.cell.longer_m().max(1.0)),
@@ -258,9 +261,8 @@ impl Search<'_> {
     /// What stands beside a part and its proposed lead.
     fn look_beside(&self, part: &LinePart, outlets: &mut PartOutlets, drain: Option<&PartDrain>) {
         let way = outlets.proposed().map(|found| &found.way);
-        let approaches = self.obstacles.approaches(way.map_or(&part.path, |way| &way.path));
         outlets.undercuts = self.obstacles.undercuts(&dug(part, way, drain, self.settings));
-        outlets.approaches = approaches;
+        outlets.approaches = approaches(self.obstacles, part, way, drain.and_then(PartDrain::to_build));
     }
 }
 
