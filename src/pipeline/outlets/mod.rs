@@ -261,8 +261,9 @@ impl Search<'_> {
     /// What stands beside a part and its proposed lead.
     fn look_beside(&self, part: &LinePart, outlets: &mut PartOutlets, drain: Option<&PartDrain>) {
         let way = outlets.proposed().map(|found| &found.way);
-        outlets.undercuts = self.obstacles.undercuts(&dug(part, way, drain, self.settings));
-        outlets.approaches = approaches(self.obstacles, part, way, drain.and_then(PartDrain::to_build));
+        let undercuts = self.obstacles.undercuts(&dug(part, way, drain, self.settings));
+        let near = approaches(self.obstacles, part, way, drain.and_then(PartDrain::to_build));
+        (outlets.undercuts, outlets.approaches) = (undercuts, near);
     }
 }
 
