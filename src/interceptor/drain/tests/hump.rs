@@ -100,7 +100,7 @@ fn the_setback_must_leave_room_for_the_hump() {
 
 // Two pipes of 4 in, 0.1071 m outside: 2 x 0.1071 + 0.075 + 0.3 = 0.5892 m, which has room 0.295 m off; 0.28 m off there is room for two of 3 in, 2 x
 // 0.0826 + 0.375 = 0.5402 m, and 0.26 m off for no two. 0.19 m off there is none for one of 3 in either, 0.3826 m, and nothing is recommended.
-// 90 L/s ask for larger pipes: of 0.6 m of room no pipe with an outside of more than 0.3 m is taken.
+// 200 L/s ask for larger pipes: of 0.6 m of room no pipe with an outside of more than 0.3 m is taken.
 #[test]
 fn trenches_are_no_wider_than_there_is_room_for() {
     let two = |room_m: f64| of(&beside(&way_down(0.02), 4.0, room_m), Arrangement::TwoPipes).beyond;
@@ -116,9 +116,9 @@ fn trenches_are_no_wider_than_there_is_room_for() {
     };
     assert!(recommended_at(0.26).is_some());
     assert_eq!(recommended_at(0.19), None);
-    let one = of(&beside(&way_down(0.02), 90.0, 0.3), Arrangement::OnePipe).clone();
+    let one = of(&beside(&way_down(0.02), 200.0, 0.3), Arrangement::OnePipe).clone();
     assert!(one.beyond.is_none() && one.line().all(|sized| sized.pipe.outside().as_m() <= 0.3), "{one:?}");
-    let free = of(&beside(&way_down(0.02), 90.0, 3.0), Arrangement::OnePipe).clone();
+    let free = of(&beside(&way_down(0.02), 200.0, 3.0), Arrangement::OnePipe).clone();
     assert!(free.line().any(|sized| sized.pipe.outside().as_m() > 0.3), "{free:?}");
 }
 
