@@ -13,8 +13,6 @@ use std::sync::Arc;
 /// The torus is longer than the window by this many ranges: errors of opposite sides are then alike to 20⁻⁴ =
 /// 6e-6.
 const PADDING_RANGES: f64 = 2.0;
-/// Streams of random numbers: fields count from 0, parcel shifts from here.
-const SHIFT_STREAM: u64 = 1 << 32;
 /// Side of the blocks in which a grid is transposed.
 const BLOCK: usize = 32;
 
@@ -233,15 +231,6 @@ impl FieldPair {
         }
         sum
     }
-}
-
-/// How far the parcels of one realisation are off, east and north, m.
-#[must_use]
-pub fn parcel_shift(model: &ErrorModel, seed: u64, realisation: u64) -> (f64, f64) {
-    let mut random = ChaCha8Rng::seed_from_u64(seed);
-    random.set_stream(SHIFT_STREAM + realisation);
-    let (east, north): (f64, f64) = (StandardNormal.sample(&mut random), StandardNormal.sample(&mut random));
-    (east * model.parcels.as_m(), north * model.parcels.as_m())
 }
 
 /// Cells of a torus that holds a window and its padding: the next number of the form 2ᵃ 3ᵇ 5ᶜ, which

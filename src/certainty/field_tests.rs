@@ -206,20 +206,6 @@ fn a_number_gives_the_same_field_and_another_number_or_seed_another() {
 }
 
 #[test]
-fn parcels_are_off_by_their_error_along_each_axis() {
-    let model = ErrorModel::new(Length::from_m(0.1), Length::from_m(1.5));
-    let shifts: Vec<(f64, f64)> = (0..4000).map(|number| parcel_shift(&model, 7, number)).collect();
-    for squares in
-        [shifts.iter().map(|s| s.0 * s.0).collect::<Vec<f64>>(), shifts.iter().map(|s| s.1 * s.1).collect()]
-    {
-        let (variance, se) = mean_of(&squares);
-        assert!((variance - 2.25).abs() < 4.0 * se && se < 0.06, "{variance} +- {se}");
-    }
-    let (both, se) = mean_of(&shifts.iter().map(|s| s.0 * s.1).collect::<Vec<f64>>());
-    assert!(both.abs() < 4.0 * se, "{both} +- {se}");
-}
-
-#[test]
 fn sides_of_the_torus_have_small_factors_and_room_for_the_padding() {
     assert_eq!(torus_side(400, 60.0), 540);
     assert_eq!(torus_side(97, 0.0), 100);

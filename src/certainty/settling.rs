@@ -1,9 +1,12 @@
 //! Which few shots of the ground would tell most of what repeats leave open.
 
-use super::likelihood::Likelihood;
+use super::reading::{Reading, deciding};
 
-/// Either side of a deciding reading has at least this share of the realisations. Ours.
-const LEAST_SIDE: f64 = 0.05;
+/// A pair is taken where it tells more than so many times what the best single shot does: else that is taken, and then the
+/// next.
+const PAIR_GAIN: f64 = 2.0;
+/// Once in so many looks at errors that go with nothing a pair may be taken.
+const PAIR_BY_CHANCE: f64 = 100.0;
 /// A shot that takes away less than this share of what is open isn't worth the way. Ours.
 const LEAST_GAIN: f64 = 0.02;
 
@@ -37,6 +40,11 @@ impl Errors {
         &self.values[place * self.realisations..][..self.realisations]
     }
 
+    /// Of the one place less the other.
+    fn difference(&self, of: usize, less: usize) -> Vec<f32> {
+        self.at(of).iter().zip(self.at(less)).map(|(a, b)| a - b).collect()
+    }
+
     fn each_mut(&mut self) -> impl Iterator<Item = &mut [f32]> {
         self.values.chunks_exact_mut(self.realisations)
     }
@@ -60,22 +68,23 @@ pub struct Telling {
     pub question: usize,
     /// Share of what is open of that question (its variance) that this shot and those before it take away.
     pub settles: f64,
-    /// What its reading says of that question.
+    /// What its reading by itself says of that question.
+    pub reading: Reading,
+    /// The shot before it, if it was taken for the difference to that one.
+    pub compared: Option<Comparison>,
+}
+
+/// What the difference of two shots says.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Comparison {
+    /// Place of the other among the errors.
+    pub with: usize,
+    /// What this one's error less the other's says.
     pub reading: Reading,
 }
 
-/// A reading that decides, as far as one does.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Reading {
-    /// Ground above or below the given surface, m.
-    pub error_m: f64,
-    /// How often it happens where the ground lies above that.
-    pub above: Likelihood,
-    /// How often where it lies below.
-    pub below: Likelihood,
-}
-
-/// The shots, the most telling first; none where no single one tells more than chance would.
+/// The shots, the most telling first; none where neither a single one nor one of the `pairs` (two places among the errors)
+/// tells more than chance would.
 ///
 /// # Method
 /// Of a question with outcome y (1 or 0) a reading of an error e takes away cov(e, y)² / (var e + a²) of its
@@ -84,22 +93,40 @@ pub struct Reading {
 /// what it tells, and the next is looked for. What m places and n realisations show by chance alone stays below
 /// 3 ln m / n of the variance but once in a hundred or more (the largest of m squared normal deviates).
 ///
+/// Two readings take away c' (V + a² I)⁻¹ c, with V their errors' covariances and c those with y. Where errors hang together
+/// over a distance each of two sills tells little and their difference nearly all, so that two are taken at once where they
+/// tell more than twice what one does. By chance the best of M pairs stays below 2 ln(100 M) / n but once in a hundred (each
+/// is a sum of two squared normal deviates, above x in exp(-x/2) of the cases).
+///
 /// # Source
 /// The variance that is left given a linear reading is that of the best linear predictor (N. Cressie 1993,
 /// Statistics for Spatial Data, chapter 3; from memory).
 #[must_use]
-pub fn telling_shots(errors: &Errors, questions: &[Question], accuracy_m: f64, most: usize) -> Vec<Telling> {
+pub fn telling_shots(
+    errors: &Errors,
+    questions: &[Question],
+    pairs: &[(usize, usize)],
+    accuracy_m: f64,
+    most: usize,
+) -> Vec<Telling> {
     let mut left = Left::of(errors, questions);
     let mut found = Vec::new();
     while found.len() < most {
-        let Some(next) = left.most_telling(accuracy_m) else { break };
-        found.push(Telling {
-            place: next.place,
-            question: next.question,
-            settles: left.settled(&next),
-            reading: deciding(errors.at(next.place), &questions[next.question].happens),
-        });
-        left.free_of(&next, accuracy_m);
+        let single = left.most_telling(accuracy_m);
+        let pair = if found.len() + 2 <= most { left.most_telling_pair(pairs, accuracy_m) } else { None };
+        let enough = single.as_ref().map_or(0.0, |single| PAIR_GAIN * single.weighted);
+        if let Some(pair) = pair.filter(|pair| pair.weighted > enough) {
+            let [first, second] = pair.places;
+            found.push(left.take(errors, first, pair.question, accuracy_m));
+            let reading = deciding(&errors.difference(second, first), &questions[pair.question].happens);
+            let compared = Comparison { with: first, reading };
+            let second = left.take(errors, second, pair.question, accuracy_m);
+            found.push(Telling { compared: Some(compared), ..second });
+        } else if let Some(single) = single {
+            found.push(left.take(errors, single.place, single.question, accuracy_m));
+        } else {
+            break;
+        }
     }
     found
 }
@@ -120,8 +147,19 @@ struct Left<'a> {
 struct Next {
     place: usize,
     question: usize,
+    /// Variance that it takes away of all questions, weighted.
+    weighted: f64,
     /// Variance of that question that it takes away.
     gain: f64,
+}
+
+/// The two that tell most together.
+struct NextPair {
+    /// The one that tells more by itself first.
+    places: [usize; 2],
+    question: usize,
+    /// Variance that they take away of all questions, weighted.
+    weighted: f64,
 }
 
 impl<'a> Left<'a> {
@@ -145,42 +183,94 @@ impl<'a> Left<'a> {
     }
 
     fn most_telling(&self, accuracy_m: f64) -> Option<Next> {
-        let mut best: Option<(f64, Next)> = None;
+        let mut best: Option<Next> = None;
         for place in (0..self.errors.places()).filter(|place| !self.shot.contains(place)) {
-            let error = self.errors.at(place);
-            let spread = variance(error) + accuracy_m * accuracy_m;
-            let gains = self.outcomes.iter().map(|y| covariance(error, y).powi(2) / spread);
-            let gains: Vec<f64> = gains.collect();
-            let weighted = |question: usize| gains[question] * self.questions[question].weight.powi(2);
-            let sum: f64 = (0..gains.len()).map(weighted).sum();
-            if best.as_ref().is_none_or(|(most, _)| sum > *most) {
-                let question = (0..gains.len()).max_by(|&a, &b| weighted(a).total_cmp(&weighted(b)))?;
-                best = Some((sum, Next { place, question, gain: gains[question] }));
+            let gains = self.gains(place, accuracy_m);
+            let (question, weighted) = self.weighed(&gains)?;
+            if best.as_ref().is_none_or(|best| weighted > best.weighted) {
+                best = Some(Next { place, question, weighted, gain: gains[question] });
             }
         }
-        best.map(|(_, next)| next).filter(|next| self.is_more_than_chance(next))
+        #[expect(clippy::cast_precision_loss, reason = "places stay far below 2^52")]
+        let chance = 3.0 * (self.errors.places().max(2) as f64).ln();
+        best.filter(|next| self.is_more_than_chance(next.question, next.gain, chance))
     }
 
-    #[expect(clippy::cast_precision_loss, reason = "places and realisations stay far below 2^52")]
-    fn is_more_than_chance(&self, next: &Next) -> bool {
-        let left = mean(self.outcomes[next.question].iter().map(|y| y * y));
-        let chance = 3.0 * (self.errors.places().max(2) as f64).ln() / self.errors.realisations as f64;
-        next.gain > chance * left && next.gain > LEAST_GAIN * self.variances[next.question]
+    fn most_telling_pair(&self, pairs: &[(usize, usize)], accuracy_m: f64) -> Option<NextPair> {
+        let mut best: Option<(NextPair, f64)> = None;
+        let nugget = accuracy_m * accuracy_m;
+        for &(a, b) in pairs.iter().filter(|(a, b)| !self.shot.contains(a) && !self.shot.contains(b)) {
+            let (of_a, of_b) = (self.errors.at(a), self.errors.at(b));
+            let (va, vb) = (variance(of_a) + nugget, variance(of_b) + nugget);
+            let both = mean(of_a.iter().zip(of_b).map(|(&a, &b)| f64::from(a) * f64::from(b)));
+            let determinant = va * vb - both * both;
+            if determinant <= 0.0 {
+                continue;
+            }
+            let gain = |y: &Vec<f64>| {
+                let (ca, cb) = (covariance(of_a, y), covariance(of_b, y));
+                (vb * ca * ca - 2.0 * both * ca * cb + va * cb * cb) / determinant
+            };
+            let gains: Vec<f64> = self.outcomes.iter().map(gain).collect();
+            let (question, weighted) = self.weighed(&gains)?;
+            if best.as_ref().is_none_or(|(best, _)| weighted > best.weighted) {
+                let is_first = self.gains(a, accuracy_m)[question] >= self.gains(b, accuracy_m)[question];
+                let places = if is_first { [a, b] } else { [b, a] };
+                best = Some((NextPair { places, question, weighted }, gains[question]));
+            }
+        }
+        #[expect(clippy::cast_precision_loss, reason = "pairs stay far below 2^52")]
+        let chance = 2.0 * (PAIR_BY_CHANCE * pairs.len() as f64).ln();
+        best.filter(|(next, gain)| self.is_more_than_chance(next.question, *gain, chance))
+            .map(|(next, _)| next)
     }
 
-    /// Share of its question that is told with it.
-    fn settled(&self, next: &Next) -> f64 {
-        let left = mean(self.outcomes[next.question].iter().map(|y| y * y)) - next.gain;
-        1.0 - left / self.variances[next.question]
+    /// Variance of each question that a shot takes away.
+    fn gains(&self, place: usize, accuracy_m: f64) -> Vec<f64> {
+        let error = self.errors.at(place);
+        let spread = variance(error) + accuracy_m * accuracy_m;
+        self.outcomes.iter().map(|y| covariance(error, y).powi(2) / spread).collect()
+    }
+
+    /// The question that gains most, and the sum of all, by their weights.
+    fn weighed(&self, gains: &[f64]) -> Option<(usize, f64)> {
+        let weighted = |question: usize| gains[question] * self.questions[question].weight.powi(2);
+        let question = (0..gains.len()).max_by(|&a, &b| weighted(a).total_cmp(&weighted(b)))?;
+        Some((question, (0..gains.len()).map(weighted).sum()))
+    }
+
+    /// `chance` is what errors that go with nothing show but once in a hundred or more, times the realisations, as a share
+    /// of the variance.
+    #[expect(clippy::cast_precision_loss, reason = "realisations stay far below 2^52")]
+    fn is_more_than_chance(&self, question: usize, gain: f64, chance: f64) -> bool {
+        let left = self.variance_left(question);
+        let by_chance = chance / self.errors.realisations as f64;
+        gain > by_chance * left && gain > LEAST_GAIN * self.variances[question]
+    }
+
+    fn variance_left(&self, question: usize) -> f64 {
+        mean(self.outcomes[question].iter().map(|y| y * y))
+    }
+
+    /// Takes a shot: what it says by itself, of `errors` as they were at the start, and what is told with it.
+    fn take(&mut self, errors: &Errors, place: usize, question: usize, accuracy_m: f64) -> Telling {
+        self.free_of(place, accuracy_m);
+        Telling {
+            place,
+            question,
+            settles: 1.0 - self.variance_left(question) / self.variances[question],
+            reading: deciding(errors.at(place), &self.questions[question].happens),
+            compared: None,
+        }
     }
 
     /// Takes away what a shot tells.
     ///
     /// With the reading's variance v + a², covariances fall by their products over that: as when each series
     /// loses 1 - sqrt(a² / (v + a²)) of its regression on the error.
-    fn free_of(&mut self, told: &Next, accuracy_m: f64) {
-        self.shot.push(told.place);
-        let by: Vec<f32> = self.errors.at(told.place).to_vec();
+    fn free_of(&mut self, place: usize, accuracy_m: f64) {
+        self.shot.push(place);
+        let by: Vec<f32> = self.errors.at(place).to_vec();
         let spread = variance(&by);
         let share = 1.0 - (accuracy_m * accuracy_m / (spread + accuracy_m * accuracy_m)).sqrt();
         for outcome in &mut self.outcomes {
@@ -197,40 +287,6 @@ impl<'a> Left<'a> {
                 *value -= factor * e;
             }
         }
-    }
-}
-
-/// The reading that parts the outcomes best: the variance within both sides is least.
-#[expect(
-    clippy::cast_precision_loss,
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "realisations stay far below 2^52"
-)]
-fn deciding(errors: &[f32], happens: &[bool]) -> Reading {
-    let mut sorted: Vec<(f32, bool)> = errors.iter().copied().zip(happens.iter().copied()).collect();
-    sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let (all, hits) = (sorted.len(), sorted.iter().filter(|(_, happens)| *happens).count());
-    let least = ((LEAST_SIDE * all as f64).ceil() as usize).max(1);
-    let within = |hits: usize, of: usize| hits as f64 * (of - hits) as f64 / of as f64;
-    let mut below = 0;
-    let mut best: Option<(f64, usize, usize)> = None;
-    for (place, &(_, happens)) in sorted.iter().enumerate() {
-        let count = place + 1;
-        below += usize::from(happens);
-        if count < least || count + least > all {
-            continue;
-        }
-        let open = within(below, count) + within(hits - below, all - count);
-        if best.is_none_or(|(least, ..)| open < least) {
-            best = Some((open, count, below));
-        }
-    }
-    let (_, count, below) = best.expect("there are two realisations or more");
-    Reading {
-        error_m: 0.5 * (f64::from(sorted[count - 1].0) + f64::from(sorted[count].0)),
-        above: Likelihood::new(hits - below, all - count),
-        below: Likelihood::new(below, count),
     }
 }
 

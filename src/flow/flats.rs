@@ -8,6 +8,7 @@
 use super::error::FlowError;
 use super::field::{FLAT, LEAVES, steps_of};
 use crate::grid::{Cell, Direction, Grid, GridShape};
+use memchr::memchr_iter;
 
 /// Neighbours in the order in which they are preferred on a flat: those that share a side first.
 const PREFERRED: [u8; 8] = [0, 2, 4, 6, 1, 3, 5, 7];
@@ -26,7 +27,7 @@ pub(super) fn resolve_flats(
 ) -> Result<(), FlowError> {
     let shape = filled.shape();
     let steps = steps_of(shape);
-    let flats: Vec<usize> = (0..shape.len()).filter(|&i| towards[i] == FLAT).collect();
+    let flats: Vec<usize> = memchr_iter(FLAT, towards).collect();
     let mut ring = first_ring(filled, towards, &flats, &steps, is_outlet);
     let mut left = flats.len();
     while !ring.is_empty() {

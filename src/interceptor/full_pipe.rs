@@ -30,13 +30,21 @@ pub(super) struct FullPipe {
 /// # Invariants
 /// One stretch or more, down the way, without gaps.
 #[derive(Debug, Clone, PartialEq)]
-pub struct FullPipes(Vec<FullPipe>);
+pub struct FullPipes {
+    pipes: Vec<FullPipe>,
+    /// Stretches along which water can come out of it, down the way, m; a place where both ends are one.
+    open: Vec<[f64; 2]>,
+}
 
 impl FullPipes {
-    /// The one that a way is looked for with, all of a flow in it.
+    /// The one that a way is looked for with, all of a flow in it: with holes along the part, tight on the lead.
     #[must_use]
     pub fn of_way(way: &OutletWay, flow: Option<Flow>) -> Self {
-        Self(vec![FullPipe::of(way.bore, (0.0, way.length.as_m()), flow)])
+        let part_m = (way.length - way.lead_length).as_m();
+        Self {
+            pipes: vec![FullPipe::of(way.bore, (0.0, way.length.as_m()), flow)],
+            open: vec![[0.0, part_m]],
+        }
     }
 
     /// Those of a drain, each with the flow at its lower end, of two in a trench half of it; nothing for one
@@ -61,34 +69,67 @@ impl FullPipes {
             let each = sized.reach.flow * (1.0 / f64::from(sized.pipes.count()));
             FullPipe::of(bore, (sized.reach.from_m, sized.reach.to_m), Some(each))
         };
-        let all: Vec<FullPipe> = option.reaches.iter().map(of).collect();
-        (!all.is_empty()).then_some(Self(all))
+        let pipes: Vec<FullPipe> = option.reaches.iter().map(of).collect();
+        let begins_m = pipes.first()?.from_m;
+        Some(Self { pipes, open: open(option, begins_m) })
     }
 
     #[cfg(test)]
-    pub(super) const fn new(all: Vec<FullPipe>) -> Self {
-        Self(all)
+    pub(super) fn new(pipes: Vec<FullPipe>) -> Self {
+        let ends = [pipes[0].from_m, pipes[pipes.len() - 1].to_m];
+        Self { pipes, open: vec![ends] }
+    }
+
+    #[cfg(test)]
+    pub(super) fn open_along(self, open: Vec<[f64; 2]>) -> Self {
+        Self { open, ..self }
+    }
+
+    /// Whether water can come out at a station of those given: where it lies on an open stretch, or is the one next to
+    /// an open place.
+    pub(super) fn is_open(&self, stations_m: &[f64], place: usize) -> bool {
+        let at_m = stations_m[place];
+        let is_nearest = |open_m: f64| {
+            let away_m = (at_m - open_m).abs();
+            stations_m.iter().all(|m| (m - open_m).abs() >= away_m - SAME_M)
+        };
+        self.open.iter().any(|&[from_m, to_m]| {
+            let is_place = to_m - from_m <= SAME_M;
+            if is_place { is_nearest(from_m) } else { at_m >= from_m - SAME_M && at_m <= to_m + SAME_M }
+        })
     }
 
     /// Where the first begins, m.
     pub(super) fn begins_m(&self) -> f64 {
-        self.0[0].from_m
+        self.pipes[0].from_m
     }
 
     /// The last.
     pub(super) fn last(&self) -> &FullPipe {
-        &self.0[self.0.len() - 1]
+        &self.pipes[self.pipes.len() - 1]
     }
 
     /// That at a station; where two meet the lower one.
     pub(super) fn at(&self, station_m: f64) -> &FullPipe {
-        self.0.iter().find(|pipe| pipe.to_m > station_m + SAME_M).unwrap_or_else(|| self.last())
+        self.pipes.iter().find(|pipe| pipe.to_m > station_m + SAME_M).unwrap_or_else(|| self.last())
     }
 
     /// Level that the flow uses up between two stations, m.
     pub(super) fn friction_m(&self, from_m: f64, to_m: f64) -> f64 {
         let over = |pipe: &FullPipe| (pipe.to_m.min(to_m) - pipe.from_m.max(from_m)).max(0.0);
-        self.0.iter().map(|pipe| pipe.friction.unwrap_or(0.0) * over(pipe)).sum()
+        self.pipes.iter().map(|pipe| pipe.friction.unwrap_or(0.0) * over(pipe)).sum()
+    }
+}
+
+/// Where water can come out of a drain's pipe: all along its stone, at its basins, and at those of a swale's end. What is
+/// laid without holes and with tight joints lets none out, however high it would stand.
+fn open(option: &DrainOption, begins_m: f64) -> Vec<[f64; 2]> {
+    match option.arrangement {
+        Arrangement::Basins => option.basins.iter().map(|basin| [basin.station_m; 2]).collect(),
+        Arrangement::Swale => vec![[begins_m; 2]],
+        Arrangement::OnePipe | Arrangement::TwoPipes | Arrangement::SwaleOverDrain => {
+            option.line().map(|sized| [sized.reach.from_m, sized.reach.to_m]).collect()
+        }
     }
 }
 

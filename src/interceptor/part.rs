@@ -77,6 +77,8 @@ pub struct LinePart {
     pub length: Length,
     /// Ground along the line.
     pub stations: Vec<Station>,
+    /// Step between stations: as long as a cell, and no less than a metre. Beside corners and at the end they lie nearer.
+    pub station_step: Length,
     /// Place of the highest station in the list; `None` where no ground is known.
     pub highest: Option<usize>,
     /// Place of the lowest station in the list.
@@ -104,12 +106,6 @@ pub struct LinePart {
 }
 
 impl LinePart {
-    /// The longest step between stations, m: as long as a cell, or longer.
-    #[must_use]
-    pub fn station_step_m(&self) -> f64 {
-        self.stations.windows(2).map(|pair| pair[1].station_m - pair[0].station_m).fold(0.0, f64::max)
-    }
-
     /// Length of the stretch that it runs beside.
     #[must_use]
     pub fn stretch_length(&self) -> Length {

@@ -21,6 +21,7 @@ use geo::{Area as _, Coord, LineString, Polygon};
 
 /// Stations are at least this far apart, metres.
 const LEAST_STATION_M: f64 = 1.0;
+
 /// A line that can't be proposed.
 #[derive(Debug, Clone, PartialEq, thiserror::Error, miette::Diagnostic)]
 pub enum InterceptorError {
@@ -231,6 +232,7 @@ fn lay_out(
         length: Length::from_m(stations.last().map_or(0.0, |s| s.station_m)),
         path,
         stations,
+        station_step: Length::from_m(step_m),
         highest,
         lowest,
         contributing_area: item.contributing_area,

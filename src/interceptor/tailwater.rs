@@ -36,11 +36,11 @@ pub enum Backflow {
     None,
     /// It stands in the pipe.
     InPipe,
-    /// It stands above ground over the line, and comes out there.
+    /// It stands above ground where water can come out of the line, and does.
     Surface,
 }
 
-/// Where water stands above the ground over the line.
+/// Where water comes out of the line, since it would stand above the ground there.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Overflow {
     /// From the way's upper end, m.
@@ -179,7 +179,7 @@ impl<'a> Piped<'a> {
             friction: last.friction,
             minor_losses_m: last.head_m.map(|_| self.losses.total_m()),
             overflow: self.overflow(&levels),
-            backflow: backflow(self.stations, level_m),
+            backflow: self.backflow(level_m),
         }
     }
 
@@ -204,10 +204,14 @@ impl<'a> Piped<'a> {
         levels
     }
 
-    /// Where the grade line lies above the ground, and above the pipe's own top where it comes out in the open.
+    /// Where the grade line lies above the ground, and above the pipe's own top where it comes out in the open, of
+    /// the places at which water can come out.
     fn overflow(&self, levels: &[f64]) -> Option<Overflow> {
         let over = |s: &ProfileStation| s.ground_m.max(self.top_m(s));
-        let above = self.stations.iter().zip(levels).map(|(s, level_m)| (s.station_m, level_m - over(s)));
+        let above = self
+            .open()
+            .map(|place| (place, &self.stations[place]))
+            .map(|(place, s)| (s.station_m, levels[place] - over(s)));
         let over: Vec<(f64, f64)> = above.filter(|(_, above_m)| *above_m > ROUNDING_M).collect();
         let highest = over.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a })?;
         Some(Overflow {
@@ -217,16 +221,23 @@ impl<'a> Piped<'a> {
             above_ground_m: highest.1,
         })
     }
-}
 
-fn backflow(stations: &[ProfileStation], level_m: Option<f64>) -> Backflow {
-    let Some(level_m) = level_m else { return Backflow::None };
-    if stations.iter().any(|s| level_m > s.ground_m + ROUNDING_M) {
-        Backflow::Surface
-    } else if level_m > stations[stations.len() - 1].invert_m + ROUNDING_M {
-        Backflow::InPipe
-    } else {
-        Backflow::None
+    /// Places of stations at which water can come out of the pipe.
+    fn open(&self) -> impl Iterator<Item = usize> + '_ {
+        let stations_m: Vec<f64> = self.stations.iter().map(|s| s.station_m).collect();
+        (0..stations_m.len()).filter(move |&place| self.pipes.is_open(&stations_m, place))
+    }
+
+    fn backflow(&self, level_m: Option<f64>) -> Backflow {
+        let Some(level_m) = level_m else { return Backflow::None };
+        let stations = self.stations;
+        if self.open().any(|place| level_m > stations[place].ground_m + ROUNDING_M) {
+            Backflow::Surface
+        } else if level_m > stations[stations.len() - 1].invert_m + ROUNDING_M {
+            Backflow::InPipe
+        } else {
+            Backflow::None
+        }
     }
 }
 
@@ -258,6 +269,34 @@ mod tests {
 
     fn overflow(stations: &[ProfileStation], levels: &[f64]) -> Option<Overflow> {
         Piped { stations, first: 0, pipes: &even(0.0), losses: &MinorLosses::default() }.overflow(levels)
+    }
+
+    fn backflow(stations: &[ProfileStation], level_m: Option<f64>) -> Backflow {
+        Piped { stations, first: 0, pipes: &even(0.0), losses: &MinorLosses::default() }.backflow(level_m)
+    }
+
+    // Water at 9.9 and 0.5 % of friction: 10.1 at the head, 10.05 at 10 m, 10.0 at 20 m, on level ground at 10. Out of a pipe with holes it
+    // comes at the first two; out of a tight one with a grate at 11 m at the station next to that, out of a lead from 20 m on nowhere,
+    // and out of one from 0 m on at its head alone.
+    #[test]
+    fn a_tight_pipe_runs_over_only_where_it_is_open() {
+        let levels = grade_line(&pipe(), 0.005, Some(9.9), &MinorLosses::default());
+        let over = |open: Vec<[f64; 2]>| {
+            let (pipes, losses) = (even(0.005).open_along(open), MinorLosses::default());
+            let found =
+                Piped { stations: &pipe(), first: 0, pipes: &pipes, losses: &losses }.overflow(&levels);
+            found.map(|over| (over.from_m, over.to_m))
+        };
+        assert_eq!(over(vec![[0.0, 40.0]]), Some((0.0, 10.0)));
+        assert_eq!(over(vec![[11.0, 11.0]]), Some((10.0, 10.0)));
+        assert_eq!(over(vec![[20.0, 20.0]]), None);
+        assert_eq!(over(vec![[0.0, 0.0]]), Some((0.0, 0.0)));
+        assert_eq!(over(vec![]), None);
+        // Standing at 10.1 without any flow it comes out of none but an open one.
+        let tight = even(0.0).open_along(vec![]);
+        let losses = MinorLosses::default();
+        let piped = Piped { stations: &pipe(), first: 0, pipes: &tight, losses: &losses };
+        assert_eq!(piped.backflow(Some(10.1)), Backflow::InPipe);
     }
 
     fn station(station_m: f64, ground_m: f64, invert_m: f64) -> ProfileStation {

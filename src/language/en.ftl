@@ -74,6 +74,16 @@ part-where = { $length } long, along { $stretch } of the lot line.
 part-flow = Flow in the design storm: { $flow }.
 part-outlet = Outlet: { $outlet }.
 part-no-outlet = No outlet serves it.
+part-stone = The voids of its stone hold { $voids }, and where it stands full { $flow } run through it; neither is counted as carried.
+part-catches = It catches { $share } of the run-on, the rain of { $area }.
+part-keeps = In the design storm it keeps { $flow } off the lot.
+part-takes = For that it takes { $line } of line, { $lead } of way from its end to the outlet, and { $dug } dug.
+part-takes-undug = For that it takes { $line } of line and { $lead } of way from its end to the outlet.
+part-takes-line = For that it takes { $line } of line.
+part-price = Built alone it costs { $price } by the price list.
+part-of-all = Of all parts together that is { $catch } of what they catch and { $length } of their length.
+part-of-all-priced = Of all parts together that is { $catch } of what they catch, { $length } of their length and { $price } of their price.
+pipe-line = { $way }: { $pipe } at { $grade }, { $flow } of { $full }
 profile-label = Profile of part { $part }
 profile-caption = Part { $part } from its upper end down to the outlet: ground, bottom of the trench, pipe. Heights are drawn { $times } times as large as lengths. Below: depth to dig at the stakes.
 profile-line = line
@@ -169,7 +179,7 @@ column-change = Change
 
 # How sure.
 certainty-heading = How sure that is
-certainty-note = The elevations are off by { $rmse } (root mean square error). The water was followed over many surfaces that are as plausible as the one that was measured.
+certainty-note = Taken are elevations off by { $rmse } (RMSE, root mean square error) and { $lots }. The water was followed over many surfaces that are as plausible as the one that was measured.
 
 # Why.
 why-heading = Why a parcel is in or out

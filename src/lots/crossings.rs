@@ -119,12 +119,22 @@ impl Boundary<'_> {
     }
 
     /// All crossings, by ring and start.
-    ///
-    /// Slivers and traces don't make a crossing: they are booked to the one that lies nearest along the line.
     #[must_use]
     pub fn crossings(&self, inflows: &[Inflow], arrival: &Arrival) -> Vec<Crossing> {
-        let lengths = self.line.ring_lengths_m();
         let leaving: Vec<Inflow> = self.passing_exits();
+        let flows: Vec<Inflow> = self.makers(inflows).into_iter().map(|i| inflows[i]).collect();
+        self.wet_stretches(inflows)
+            .into_iter()
+            .map(|(stretch, members)| self.crossing(&stretch, members, &flows, &leaving, arrival))
+            .collect()
+    }
+
+    /// The stretches where water enters, by ring and start, each with all inflows that are booked to it.
+    ///
+    /// Slivers and traces make and join no stretches: they are booked to the one that lies nearest along the line.
+    #[must_use]
+    pub fn wet_stretches(&self, inflows: &[Inflow]) -> Vec<(Stretch, Vec<usize>)> {
+        let lengths = self.line.ring_lengths_m();
         let makes = self.makers(inflows);
         let flows: Vec<Inflow> = makes.iter().map(|&i| inflows[i]).collect();
         let mut found: Vec<(Stretch, Vec<usize>)> = separate(&flows, &lengths, self.gap_m())
@@ -142,9 +152,6 @@ impl Boundary<'_> {
             }
         }
         found
-            .into_iter()
-            .map(|(stretch, members)| self.crossing(&stretch, members, &flows, &leaving, arrival))
-            .collect()
     }
 
     /// The entries that make crossings: all but slivers and traces. If there is nothing else, all of them. In their

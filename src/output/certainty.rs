@@ -22,6 +22,8 @@ pub struct CertaintyRow {
     pub realisations: usize,
     /// Of these, whose catchment goes on beyond the ground that was looked at.
     pub cut_realisations: usize,
+    /// Of these, whose first move of the lots took the lot off the elevations, so that another was drawn.
+    pub off_data_realisations: usize,
     /// A parcel or crossing counts with more than this.
     pub floor_m2: f64,
     /// "does not" up to the first, "contributes" from the second, on the surfaces of every range.
@@ -84,7 +86,9 @@ pub struct CrossingSure {
     pub likelihood_interval: [f64; 2],
     /// What enters there.
     pub area_m2: Spread,
-    /// How far its middle lies from the given surface's, clockwise.
+    /// Where its water enters on average on the surface as given: metres clockwise from the ring's start.
+    pub middle_m: f64,
+    /// How far the middle of its water lies from there, clockwise.
     pub wander_m: Option<Spread>,
 }
 
@@ -99,6 +103,7 @@ impl CertaintyRow {
             seed: found.settings.seed,
             realisations: found.realisations,
             cut_realisations: found.cut,
+            off_data_realisations: found.off_data.all(),
             floor_m2: found.floor_m2,
             verdict_limits: Verdict::LIMITS,
             run_on_area_m2: found.run_on,
@@ -198,6 +203,7 @@ fn crossing_row((row, id): (&CrossingCertainty, usize)) -> CrossingSure {
         likelihood: row.likelihood.share(),
         likelihood_interval: row.likelihood.interval(),
         area_m2: row.area,
+        middle_m: row.middle_m,
         wander_m: row.wander,
     }
 }

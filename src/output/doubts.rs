@@ -2,7 +2,7 @@
 
 use super::said::Said;
 use super::screen::Units;
-use crate::pipeline::{Assessment, DatedBy, Doubt, Grade, Quality, Reason};
+use crate::pipeline::{Assessment, DatedBy, Doubt, Grade, Quality, Reason, Unsure};
 use crate::wording::percent;
 use serde::Serialize;
 
@@ -89,7 +89,7 @@ impl DataQuality {
 
 const fn kind(reason: Reason) -> DoubtKind {
     match reason {
-        Reason::ElevationError => DoubtKind::ElevationError,
+        Reason::ElevationError(_) => DoubtKind::ElevationError,
         Reason::RoutingsDiffer => DoubtKind::RoutingsDiffer,
         Reason::BeyondTheEdge => DoubtKind::BeyondTheEdge,
         Reason::Bridged => DoubtKind::Bridged,
@@ -107,8 +107,11 @@ const fn kind(reason: Reason) -> DoubtKind {
 fn sentence(doubt: &Doubt, units: Units) -> String {
     let much = amount(doubt, units);
     match doubt.reason {
-        Reason::ElevationError => format!(
-            "{much} hangs on the likely error of the elevations: it leaves open who contributes, or how much there is."
+        Reason::ElevationError(unsure) => format!(
+            "{much} hangs on the likely error of the elevations and of the lots' place: {}, and nine in ten surfaces give a run-on from {} to {}.",
+            verdicts(&unsure),
+            units.area(unsure.run_on.low),
+            units.area(unsure.run_on.high)
         ),
         Reason::RoutingsDiffer => format!(
             "{much} is booked to other ground by the other routing: small unevenness decides where it goes."
@@ -166,6 +169,20 @@ fn sentence(doubt: &Doubt, units: Units) -> String {
     }
 }
 
+/// Of how many contributors the repeats are certain.
+fn verdicts(unsure: &Unsure) -> String {
+    let certain = match unsure.certain {
+        0 => "of none it is certain that it contributes".to_owned(),
+        1 => "that one contributor contributes is certain".to_owned(),
+        n => format!("that {n} contributors contribute is certain"),
+    };
+    match unsure.open {
+        0 => format!("who contributes isn't open ({certain}), but how much is"),
+        1 => format!("of one contributor it can't be told whether it contributes, {certain}"),
+        n => format!("of {n} contributors it can't be told whether they contribute, {certain}"),
+    }
+}
+
 /// Area and share, as the start of a sentence.
 fn amount(doubt: &Doubt, units: Units) -> String {
     doubt.share.map_or_else(
@@ -188,7 +205,7 @@ fn statement(quality: &Quality, is_complete: bool, units: Units) -> String {
                 || units.area(doubt.area_m2),
                 |share| format!("{} of the run-on", percent(share)),
             );
-            format!("{share} {}", concern(doubt.reason))
+            format!("{share} {}", concern(doubt))
         },
     );
     let cut = if is_complete { "" } else { ", and the catchment isn't known whole" };
@@ -198,9 +215,17 @@ fn statement(quality: &Quality, is_complete: bool, units: Units) -> String {
 }
 
 /// After a share of the run-on: what makes it doubtful, in few words.
-const fn concern(reason: Reason) -> &'static str {
-    match reason {
-        Reason::ElevationError => "comes from contributors that elevation error leaves open",
+fn concern(doubt: Doubt) -> &'static str {
+    match doubt.reason {
+        Reason::ElevationError(unsure) => match unsure.open {
+            0 => "may be more or less by elevation error, which doesn't leave open who contributes",
+            _ if unsure.open_m2 >= doubt.area_m2 => {
+                "comes from contributors that elevation error leaves open"
+            }
+            _ => {
+                "hangs on elevation error, which leaves open how much there is and of some whether they contribute"
+            }
+        },
         Reason::RoutingsDiffer => "is booked elsewhere by the other routing",
         Reason::BeyondTheEdge => "hangs on ground beyond the edge of the data",
         Reason::Bridged => "runs over bridged gaps in the elevations",

@@ -25,8 +25,10 @@ pub struct Drain {
     pub recommended: Option<Arrangement>,
     /// The rule by which it is recommended.
     pub rule: &'static str,
-    /// All of them.
+    /// Those that can be worked out.
     pub options: Vec<Choice>,
+    /// The others, with what they lack.
+    pub not_possible: Vec<LackingRow>,
     /// Currency of the prices; in the file it stands with the bill.
     #[serde(skip)]
     pub currency: Option<String>,
@@ -34,6 +36,15 @@ pub struct Drain {
     pub thin_cover: Vec<ThinRow>,
     /// All of them in other storms.
     pub storms: Option<Storms>,
+}
+
+/// An arrangement that can't be worked out.
+#[derive(Debug, Clone, Serialize)]
+pub struct LackingRow {
+    /// Which.
+    pub arrangement: Arrangement,
+    /// What it lacks.
+    pub why: String,
 }
 
 /// A stretch of pipe with less ground over it than asked for.
@@ -332,6 +343,9 @@ impl Drain {
                 .iter()
                 .zip(drain.against.iter().zip(&drain.as_named))
                 .map(|(costed, beside)| Choice::of(costed, beside, (&drain.options, stone)))
+                .collect(),
+            not_possible: (drain.lacking.iter())
+                .map(|&(arrangement, lacks)| LackingRow { arrangement, why: lacks.to_string() })
                 .collect(),
             currency: assessment.drains.bill.as_ref().and_then(|bill| bill.currency.clone()),
             thin_cover: drain.thin_stretches.iter().map(ThinRow::of).collect(),

@@ -147,6 +147,7 @@ pub(super) fn against_words(against: Against, units: Units) -> String {
             "less than four fifths of the water comes to the lawn dished to its basins".to_owned()
         }
         Against::Cover => "its pipe can't be laid with the cover asked for".to_owned(),
+        Against::KeepsNothing => "it keeps nothing off the lot".to_owned(),
         Against::KeepsLess => "it keeps less off the lot".to_owned(),
         Against::Dearer => "it takes more digging, or costs more by the price list".to_owned(),
     }

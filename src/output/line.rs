@@ -2,6 +2,7 @@
 
 use super::beside::{KeepOutRow, UndercutRow};
 use super::besides::{ChamberRow, GroundWaterRow};
+use super::catches::{CatchRow, tell_catches};
 use super::drain::{Drain, flattest};
 use super::drain_words::section_words;
 use super::outlets::{NotTried, Outlet, why_words};
@@ -134,6 +135,8 @@ pub struct Part {
     pub section: Option<Said>,
     /// Flow of the part at which the first of its pipes, or the swale, is full; without a drain what the pipe carries.
     pub capacity_m3_s: Option<f64>,
+    /// What it catches, beside what it takes to build.
+    pub catches: Option<CatchRow>,
     /// The drain: its arrangements side by side; nothing without a flow or without an outlet by gravity.
     pub drain: Option<Drain>,
     /// Ground water that its stone may meet besides, in no flow; nothing without stone.
@@ -162,7 +165,7 @@ impl Line {
     pub(super) fn of(assessment: &Assessment<'_>) -> Self {
         let run_on_m2 = assessment.drainage.run_on_m2;
         let lines = assessment.interception.parts.iter().zip(&assessment.outlets);
-        let parts: Vec<Part> = lines
+        let mut parts: Vec<Part> = lines
             .zip(&assessment.drains.parts)
             .map(|((part, outlets), drain)| Part::of(assessment, part, outlets, drain.as_ref()))
             .collect();
@@ -172,8 +175,13 @@ impl Line {
         let caught_m2: f64 = parts.iter().map(|part| part.contributing_area_m2).sum();
         let caught_share = if run_on_m2 > 0.0 { caught_m2 / run_on_m2 } else { 0.0 };
         let balance_m2 = assessment.proof.as_ref().map(|found| found.proof.balance);
+        let proof = ProofRow::of(assessment);
+        if let Some((proof, balance)) = proof.as_ref().zip(balance_m2) {
+            let taken_m2: Vec<f64> = proof.taken.iter().map(|row| row.run_on_m2).collect();
+            tell_catches(&mut parts, &taken_m2, balance);
+        }
         let wider_setbacks = assessment.wider_setbacks.iter().map(WiderRow::of).collect();
-        Self { parts, caught_share, outlet, balance_m2, proof: ProofRow::of(assessment), wider_setbacks }
+        Self { parts, caught_share, outlet, balance_m2, proof, wider_setbacks }
     }
 }
 
@@ -233,6 +241,7 @@ impl Part {
             capacity_m3_s: built
                 .map(|option| option.capacity().as_m3_per_s())
                 .or(pipe.map(|p| p.capacity.as_m3_per_s())),
+            catches: None,
             drain: drain.map(|drain| Drain::of(assessment, part, drain)),
             ground_water: assessment
                 .ground_water
@@ -266,6 +275,8 @@ impl Part {
         if let Some(drain) = &self.drain {
             words.extend(drain_lines::words(drain, units));
         }
+        let currency = self.drain.as_ref().and_then(|drain| drain.currency.as_deref());
+        words.extend(self.catches.as_ref().map(|row| row.words(units, currency)));
         words.extend(self.chamber.as_ref().map(|chamber| chamber.words(units)));
         words.extend(self.ground_water.as_ref().map(|water| water.words(units)));
         words

@@ -6,6 +6,7 @@
 mod beside;
 mod besides;
 mod bundle;
+mod catches;
 mod cautions;
 mod certainty;
 mod contributors;
@@ -45,6 +46,7 @@ pub(crate) mod words;
 
 pub use besides::{ChamberRow, GroundWaterRow, PumpedRow, RoomRow};
 pub use bundle::{Bundle, Existing, RESULT_FILES};
+pub use catches::{CatchRow, OfAll};
 pub use cautions::CAUTIONS;
 pub use certainty::{CalibrationRow, CertaintyRow, CrossingSure, ParcelRow};
 pub use design::{
@@ -52,7 +54,7 @@ pub use design::{
     VolumeRow,
 };
 pub use doubts::{DataQuality, DoubtKind, DoubtRow};
-pub use drain::{BasinRow, Choice, Drain, IntakeRow, Limits, ReachRow, SwaleRow};
+pub use drain::{BasinRow, Choice, Drain, IntakeRow, LackingRow, Limits, ReachRow, SwaleRow};
 pub use error::OutputError;
 pub use inlet_access::{BankRow, BesideRow, InletRow, PondsFirstRow, StandingRow};
 pub use layers::Layers;

@@ -1,6 +1,7 @@
 //! The drains of the line's parts: how their water grows, the arrangements side by side, the one that is chosen, and the
 //! bill of all of them.
 
+mod beyond;
 mod brought;
 mod deep;
 mod designed;
@@ -17,8 +18,9 @@ use super::outlets::PartOutlets;
 use super::part_water::Feeding;
 use super::settings::Settings;
 use crate::error::Error;
+use crate::input::Site;
 use crate::interceptor::drain::{
-    Against, Built, Costed, DrainBasis, DrainError, DrainOption, Growth, ThinStretch,
+    Against, Arrangement, Built, Costed, DrainBasis, DrainError, DrainOption, Growth, Lacking, ThinStretch,
 };
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, WorkSettings, Works, bill};
@@ -45,8 +47,10 @@ const BARE_STONE: &str = "bare-stone";
 /// The drain of one part.
 #[derive(Debug, Clone)]
 pub struct PartDrain {
-    /// Arrangements that the catalogue has pipe for, in the order of [`crate::interceptor::drain::Arrangement::ALL`].
+    /// Arrangements that can be worked out, in the order of [`Arrangement::ALL`].
     pub options: Vec<Costed>,
+    /// The others, with what they lack.
+    pub lacking: Vec<(Arrangement, Lacking)>,
     /// Place of the recommended one; nothing where none can be built on the lot.
     pub recommended: Option<usize>,
     /// Place of the one that is named, else recommended.
@@ -159,6 +163,7 @@ pub(super) struct Entering<'a> {
     pub(super) drainage: &'a LotDrainage,
     pub(super) caught: &'a [CaughtStretch],
     pub(super) feeding: &'a [Feeding],
+    pub(super) site: &'a Site,
     /// Level of the ground at a place, m.
     pub(super) height: &'a dyn Fn(Coord) -> Option<f64>,
 }
@@ -181,6 +186,7 @@ pub(super) fn drains(
         interception.parts.iter().zip(&parts).zip(outlets).zip(too_high)
     {
         warnings.extend(findings(part, drain.as_ref(), (outlets, too_high.as_ref()), settings));
+        warnings.extend(not_built::beyond(part, drain.as_ref(), outlets, entering));
         let built = drain.as_ref().and_then(PartDrain::to_build);
         // What isn't built isn't dug.
         if built.is_some() || part.flow().is_none() {

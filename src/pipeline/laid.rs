@@ -86,8 +86,14 @@ impl Yard<'_> {
         })?;
         let mut laid = self.laid(stretches, &ground, stormed)?.unload(&mut warnings);
         let Laid { caught, interception, feeding, .. } = &mut laid;
-        let entering =
-            Entering { line: self.line, drainage: self.drainage, caught, feeding, height: self.height };
+        let entering = Entering {
+            line: self.line,
+            drainage: self.drainage,
+            caught,
+            feeding,
+            site: self.site,
+            height: self.height,
+        };
         let ways = search.laid_line(interception)?;
         let ways = search.apart(interception, ways)?.0;
         let as_laid = interception.clone();

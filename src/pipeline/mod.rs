@@ -51,7 +51,7 @@ pub use as_named::AsNamed;
 pub use assess::{Assessment, assess};
 pub use catchment::Routed;
 pub use completeness::{Completeness, EdgePart, EdgeSide};
-pub use doubts::{Age, DatedBy, Doubt, Grade, Quality, Reason};
+pub use doubts::{Age, DatedBy, Doubt, Grade, Quality, Reason, Unsure};
 pub use drain::{Drains, PartDrain};
 pub use ground::Ground;
 pub use inlet_access::{Bank, Beside, InletAccess, PondsFirst};
@@ -65,7 +65,9 @@ pub use progress::{Phase, Progress, Silent};
 pub(crate) use proof::last_place;
 pub use proof::{InletReceived, LineProof};
 pub use rasters::Rasters;
-pub use repeats::{Certainty, CrossingCertainty, LikelihoodMap, ParcelCertainty, Settling, WantedShot};
+pub use repeats::{
+    Certainty, Compared, CrossingCertainty, LikelihoodMap, OffData, ParcelCertainty, Settling, WantedShot,
+};
 pub use roofs::Roofs;
 pub use settings::{CertaintySettings, DrainSettings, NamedOutlet, Settings};
 pub use storm::Spilling;

@@ -54,6 +54,10 @@ pub struct Settings {
     /// The ground is known to have changed then, or may have: older elevations don't show it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ground_changed: Option<Date>,
+    /// The latest day that it may be anywhere: no survey is of a later one. The library has no clock; without this no date
+    /// is held against it. In no file.
+    #[serde(skip)]
+    pub today: Option<Date>,
     /// Ids of parcels of which it is to be said why their water comes to the lot, or doesn't.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub why: Vec<String>,
@@ -155,6 +159,7 @@ impl Settings {
             certainty: None,
             surveyed: None,
             ground_changed: None,
+            today: None,
             why: Vec::new(),
         }
     }

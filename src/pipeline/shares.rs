@@ -58,14 +58,14 @@ pub(super) fn comings(
 
 impl Comes {
     fn of(part: &LinePart, end: DrainedEnd, came: &[Came]) -> Result<Option<Self>, InterceptorError> {
-        let (length_m, spread_m) = (part.length.as_m(), part.station_step_m());
+        let (length_m, spread_m) = (part.length.as_m(), part.station_step.as_m());
         let all_m2: f64 = came.iter().map(|came| came.area_m2).sum();
         if all_m2 <= 0.0 {
             return Ok(None);
         }
         let windows: Vec<([f64; 2], f64)> = came
             .iter()
-            .map(|came| (window(came.station_m, spread_m, length_m), came.area_m2 / all_m2))
+            .map(|came| (comes_in_over(came.station_m, spread_m, length_m), came.area_m2 / all_m2))
             .collect();
         let mut stations: Vec<f64> = windows.iter().flat_map(|window| window.0).collect();
         stations.retain(|m| *m > SAME_M && *m < length_m - SAME_M);
@@ -97,16 +97,16 @@ impl Comes {
     /// Where the water of a step comes in that crosses the part at a station as it is drawn, down the way, m.
     fn comes_in(&self, station_m: f64) -> [f64; 2] {
         let length_m = self.growth.length_m();
-        let [from_m, to_m] = window(station_m, self.spread_m, length_m);
+        let [from_m, to_m] = comes_in_over(station_m, self.spread_m, length_m);
         if self.end == DrainedEnd::Upper { [length_m - to_m, length_m - from_m] } else { [from_m, to_m] }
     }
 }
 
-/// Both ends of as much of a part as the water of a step comes in over.
-fn window(station_m: f64, spread_m: f64, length_m: f64) -> [f64; 2] {
-    let half_m = 0.5 * spread_m.min(length_m).max(2.0 * SAME_M);
-    let at_m = station_m.clamp(0.0, length_m);
-    [(at_m - half_m).max(0.0), (at_m + half_m).min(length_m)]
+/// Both ends of as much of a part as the water of a step comes in over: as wide beside the part's ends as elsewhere.
+pub(super) fn comes_in_over(station_m: f64, spread_m: f64, length_m: f64) -> [f64; 2] {
+    let wide_m = spread_m.max(2.0 * SAME_M).min(length_m);
+    let from_m = (station_m - 0.5 * wide_m).clamp(0.0, length_m - wide_m);
+    [from_m, from_m + wide_m]
 }
 
 impl TakenShare {

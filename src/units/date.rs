@@ -65,6 +65,28 @@ impl Date {
         (self.year, month, self.day.unwrap_or_else(|| days(self.year, month)))
     }
 
+    /// The day that lies so many days after the first of January 1970, by the Gregorian calendar; nothing outside the
+    /// years of dates.
+    #[must_use]
+    pub fn from_days_since_1970(mut left: u64) -> Option<Self> {
+        let of_year = |year: u16| 337 + u64::from(days(year, 2));
+        let mut year = 1970;
+        while left >= of_year(year) {
+            left -= of_year(year);
+            year += 1;
+            if year > YEARS[1] {
+                return None;
+            }
+        }
+        let mut month = 1;
+        while left >= u64::from(days(year, month)) {
+            left -= u64::from(days(year, month));
+            month += 1;
+        }
+        let day = u8::try_from(left + 1).ok()?;
+        Some(Self { year, month: Some(month), day: Some(day) })
+    }
+
     /// Whether it may lie before another date.
     #[must_use]
     pub fn may_precede(self, other: Self) -> bool {
@@ -162,6 +184,23 @@ mod tests {
             let said = bad.parse::<Date>().expect_err(bad).to_string();
             assert!(said.contains(cause) && said.contains(bad), "{said}");
         }
+    }
+
+    // By hand: 1970 has 365 days, 1972 is a leap year (365 + 365 + 31 + 29 days up to its 1st of March); from memory of
+    // the usual clock the day 20000 is the 4th of October 2024.
+    #[test]
+    fn days_are_counted_from_1970_on() {
+        for (count, text) in [
+            (0, "1970-01-01"),
+            (364, "1970-12-31"),
+            (365, "1971-01-01"),
+            (789, "1972-02-29"),
+            (790, "1972-03-01"),
+            (20_000, "2024-10-04"),
+        ] {
+            assert_eq!(Date::from_days_since_1970(count), Some(date(text)), "{count}");
+        }
+        assert_eq!(Date::from_days_since_1970(100_000), None);
     }
 
     #[test]

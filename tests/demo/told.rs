@@ -95,7 +95,7 @@ fn a_wider_setback_does_what_is_said_of_it() {
     let options = list(&line["parts"][2]["drain"]["options"]);
     let swale = options.iter().find(|option| option["arrangement"] == "swale").expect("it is there");
     let why = swale["not_recommended"].as_str().expect("a reason");
-    assert!(why.contains("neighbour's land") && narrow.said.contains(why), "{why}");
+    assert!(why.contains("land beyond the lot line") && narrow.said.contains(why), "{why}");
     assert!(narrow.read("report.html").contains(why));
     for found in wider {
         let setback = format!("{}m", number(&found["setback_m"]));

@@ -137,6 +137,28 @@ fn a_plane_across_one_lot_line_with_an_inlet_at_its_corner() {
     close("two of them", number(&two["reaches"][0], "capacity_m3_s"), 2.0 * 2.985e-3, 5e-4);
 }
 
+// S's edge is 40.016 m, of 40 cells of 1.0004 m, and the line keeps a setback s from its corners: with 2 s = 1.0004 m - r it measures 39 cells
+// and r, which is the length of its last step. What enters over s before its head comes over its first cell's width, and what enters over s
+// beyond its end over its last, however short that step is: (1.0004 + s) of 1200.96 m2 / 40.016 m, and its own of the strip.
+#[test]
+fn what_comes_to_a_metre_does_not_hang_on_how_long_the_last_step_is() {
+    let bench = scene(&ridge(), "98.5");
+    let (edge_m, cell_m) = (40.0 / 0.9996, 1.0 / 0.9996);
+    for rest_m in [0.015, 0.03, 0.06, 0.5] {
+        let setback_m = 0.5 * (cell_m - rest_m);
+        let answer = run(&bench, &["--arrangement", "one-pipe", "--setback", &format!("{setback_m:.6}m")]);
+        let length_m = answer.number(&format!("{PART}.length_m"));
+        within("line", length_m, 39.0 * cell_m + rest_m, 1e-4);
+        let strip_m2 = setback_m * (edge_m - setback_m);
+        let a_metre_m2 = ground_m2(1200.0) / edge_m * (cell_m + setback_m) / cell_m + strip_m2 / length_m;
+        let intake = &option(&answer, "one-pipe")["intake"];
+        close("most a metre", number(intake, "arrives_most_m3_s"), 0.35 * 0.04 / 3600.0 * a_metre_m2, 5e-3);
+        let all_m2 = ground_m2(1200.0) + strip_m2;
+        let mean = 0.35 * 0.04 / 3600.0 * all_m2 / length_m;
+        close("mean a metre", number(intake, "arrives_mean_m3_s"), mean, 2e-3);
+    }
+}
+
 // Loam: 0.04 to 0.10 ft3/s on 1000 ft, 1.1327 to 2.8317 L/s on 304.8 m, of 38.816 m 0.1442 to 0.3606 L/s; the
 // ground falls 0.02 x 0.9996, a little less than 2 %, so that nothing is added. After rain 9.525 and 12.7 mm
 // a day of 1224.6 m²: 0.1350 and 0.1800 L/s. Drawn down 3.8 times the greatest depth of the stone, 0.404 +

@@ -273,6 +273,41 @@ fn what_repeats_leave_open_counts() {
     assert!(!quality(&answer).1);
 }
 
+// Lots that are 3 m off, normal, move S's north edge: its run-on is 40 (30 + n), from 1200 - 40 x 3 x 1.645 = 1003 to 1397
+// on nine in ten surfaces. N moves with S and the open ground above gives 40 (10 + n), less than the floor only where n is
+// below -9.5, 3.2 times the error: both contribute, and what is open is how much.
+#[test]
+fn the_sentence_on_error_says_what_is_certain() {
+    let repeats = ["--elevation-rmse", "0.1mm", "--parcel-error", "3m"];
+    let of = |repeats: &[&str]| {
+        let bench = bench_with(&ridge());
+        let answer = bench.assess("base.tif", "base.geojson").lot("S").with(repeats).run().usable();
+        let all = answer.list("doubts");
+        let row =
+            all.iter().find(|row| row["kind"] == "elevation-error").expect("error leaves something open");
+        let said = row["message"].as_str().expect("text").to_owned();
+        (answer, said)
+    };
+    let (answer, said) = of(&repeats);
+    assert!(answer.list("certainty.parcels").iter().all(|row| row["verdict"] == "contributes"));
+    assert!(
+        said.contains("who contributes isn't open (that 2 contributors contribute is certain)"),
+        "{said}"
+    );
+    assert_eq!(quality(&answer).0, "limited");
+    assert!(answer.text("data_quality.message").contains("doesn't leave open who contributes"));
+    let (answer, said) = of(&["--elevation-rmse", "1m", "--realisations", "96"]);
+    let count = |verdict: &str| {
+        answer.list("certainty.parcels").iter().filter(|row| row["verdict"] == verdict).count()
+    };
+    assert!(count("cannot tell") > 0);
+    let open = match count("cannot tell") {
+        1 => "of one contributor it can't be told".to_owned(),
+        n => format!("of {n} contributors it can't be told"),
+    };
+    assert!(said.contains(&open), "{open}: {said}");
+}
+
 // A tenth of a millimetre turns no fall of 2 cm a cell.
 #[test]
 fn what_repeats_are_sure_of_is_none() {

@@ -78,6 +78,8 @@ mod contract;
 mod cover;
 #[cfg(test)]
 mod cover_raster;
+#[cfg(test)]
+mod crossing_certainty;
 mod crossing_pipes;
 #[cfg(test)]
 mod doubts;
@@ -121,6 +123,7 @@ mod outlines;
 #[cfg(test)]
 mod parcel_files;
 #[cfg(test)]
+mod part_catches;
 mod part_water;
 #[cfg(test)]
 mod proof;
@@ -139,6 +142,8 @@ mod shared_ground;
 #[cfg(test)]
 mod shell;
 mod shots;
+#[cfg(test)]
+mod sills;
 #[cfg(test)]
 mod stored;
 #[cfg(test)]

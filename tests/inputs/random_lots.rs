@@ -53,6 +53,7 @@ fn answers() -> Vec<Answer> {
 #[test]
 fn limits_balance_and_capacity_hold_on_any_ground() {
     let (mut stations, mut reaches, mut balances, mut refusals, mut joints, mut drops) = (0, 0, 0, 0, 0, 0);
+    let (mut recommended, mut steps) = (0, 0);
     for answer in answers() {
         stations += limits_hold(&answer);
         joints += no_pipe_gets_smaller(&answer);
@@ -63,6 +64,8 @@ fn limits_balance_and_capacity_hold_on_any_ground() {
             let (carry, no) = reaches_carry(part);
             reaches += carry + no;
             refusals += no;
+            recommended += usize::from(nothing_allowed_keeps_much_more(part));
+            steps += usize::from(no_metre_has_more_than_a_cell_brings(part));
         }
         balances += usize::from(balance_holds(&answer));
     }
@@ -71,6 +74,8 @@ fn limits_balance_and_capacity_hold_on_any_ground() {
     assert!(balances > 12, "{balances} balances");
     assert!(joints > 0, "no pipe joins another");
     assert!(drops > 30, "{drops} ways by gravity");
+    assert!(recommended > 20, "{recommended} parts with a recommended drain");
+    assert!(steps > 20, "{steps} parts with an intake");
 }
 
 // Chosen by where water crosses the lot line, lines with wide setbacks are passed by more.
@@ -256,6 +261,35 @@ fn reaches_carry(part: &Value) -> (usize, usize) {
         }
     }
     (carry, no)
+}
+
+/// What may be built on the lot keeps no more than a tenth of the flow more than what is recommended: whether anything is.
+fn nothing_allowed_keeps_much_more(part: &Value) -> bool {
+    let drain = &part["drain"];
+    let room_m = 2.0 * number(part, "setback_m");
+    let options = drain["options"].as_array().into_iter().flatten();
+    let allowed = options.filter(|option| {
+        let is_too_wide = option["swale"]["deepest_width_m"].as_f64().is_some_and(|wide_m| wide_m > room_m);
+        option["not_built"].is_null() && !is_too_wide
+    });
+    let shares: Vec<(&Value, f64)> =
+        allowed.map(|option| (&option["arrangement"], number(option, "share"))).collect();
+    let most = shares.iter().map(|found| found.1).fold(0.0, f64::max);
+    let own = shares.iter().find(|found| *found.0 == drain["recommended"]);
+    assert_eq!(own.is_some(), most > 0.0, "{shares:?}, recommended: {}", drain["recommended"]);
+    let Some((_, own)) = own else { return false };
+    assert!(*own > 0.0 && *own >= most - 0.1 - 1e-9, "{shares:?}, recommended: {}", drain["recommended"]);
+    true
+}
+
+/// At no metre of the part does more arrive than all of its water over a cell, a metre here.
+fn no_metre_has_more_than_a_cell_brings(part: &Value) -> bool {
+    let mut options = part["drain"]["options"].as_array().into_iter().flatten();
+    let Some(intake) = options.find_map(|option| option["intake"].as_object()) else { return false };
+    let most = intake["arrives_most_m3_s"].as_f64().expect("a number");
+    let least_m = number(part, "length_m").min(1.0);
+    assert!(most * least_m <= number(part, "flow_m3_s") * (1.0 + 1e-6), "{most} of {part}");
+    true
 }
 
 /// What is caught, left and elsewhere is what there was, each measured by itself; so is what is taken, by

@@ -22,7 +22,7 @@ fn table(shots: &[((usize, usize), f64, f64)]) -> String {
     text
 }
 
-fn with_shots(bench: &Bench, shots: &[((usize, usize), f64, f64)]) {
+pub(crate) fn with_shots(bench: &Bench, shots: &[((usize, usize), f64, f64)]) {
     bench.write_text("shots.csv", &table(shots));
 }
 
@@ -88,6 +88,27 @@ fn a_less_accurate_shot_is_never_more_certain() {
     let found = [0.01, 0.04, 0.08, 0.16, 0.32].map(certain);
     assert!(found.windows(2).all(|pair| pair[1] <= pair[0]), "{found:?}");
     assert!(found[4] < found[0], "{found:?}");
+}
+
+/// Two in the cell of the first end, 0.6 m above and below the surface: their mean lies on it, and both are six times the
+/// error off. Taken as accurate as either says they would settle that end; as it is nothing is known of it.
+#[test]
+fn shots_that_contradict_each_other_are_told_and_settle_nothing() {
+    let bench = fork(0.0);
+    let two =
+        [(ENDS[0], LEVEL_M + 0.6, 0.005), (ENDS[0], LEVEL_M - 0.6, 0.005), (ENDS[1], LEVEL_M - 0.2, 0.005)];
+    with_shots(&bench, &two);
+    let answer = repeated(&bench, &options(&["--realisations", "96"]));
+    answer.must_warn("shots-contradict", &["shots.csv", "P0 and P1", "differ by 1.20 m"]);
+    answer.must_warn("shots-far-off", &["P0 (0.60 m", "P1 (0.60 m", "0.10 m"]);
+    assert_eq!(
+        answer.list("certainty.parcels").iter().filter(|row| row["verdict"] == "cannot tell").count(),
+        1
+    );
+    with_shots(&bench, &[two[2], (ENDS[0], LEVEL_M, 0.005)]);
+    let agreeing = repeated(&bench, &options(&["--realisations", "96"]));
+    assert!(agreeing.warning("shots-contradict").is_none());
+    assert!(agreeing.list("certainty.parcels").iter().all(|row| row["verdict"] != "cannot tell"));
 }
 
 /// As given the other end is the lower one, by 5 cm; shots say that it's the first, by 5 cm.
@@ -172,7 +193,7 @@ fn levels_are_wanted_where_the_water_divides() {
 
 /// Row and column of a wanted shot.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small whole numbers")]
-fn cell_of(shot: &serde_json::Value) -> (usize, usize) {
+pub(crate) fn cell_of(shot: &serde_json::Value) -> (usize, usize) {
     let [x, y] = [0, 1].map(|axis| shot["at"][axis].as_f64().expect("a number"));
     ((NORTH - y).floor() as usize, (x - WEST).floor() as usize)
 }

@@ -100,3 +100,22 @@ fn what_is_no_date_is_refused_with_the_cause() {
         assert!(doubt(&answer).is_some(), "{line}");
     }
 }
+
+#[test]
+fn a_date_that_cannot_be_is_refused_or_told() {
+    let bench = bench_with(&ridge());
+    for option in ["--surveyed", "--ground-changed"] {
+        let run = bench.assess("base.tif", "base.geojson").lot("S").with(&[option, "2150-01"]).run();
+        run.refused(2, &[option, "2150-01", "in the future"]);
+    }
+    let changed = ["--ground-changed", "2019-06-15"];
+    dated(&bench, "ACQUISITIONDATETIME", "IMAGERY", "2150-05-01 00:00:00");
+    let found = answer(&bench, &changed);
+    found.must_warn("survey-date-in-future", &["base.tif", "2150-05-01"]);
+    found.must_warn("survey-date-unknown", &["2019-06-15"]);
+    answer(&bench, &[]).must_warn("survey-date-in-future", &["base.tif"]);
+    dated(&bench, "TIFFTAG_DATETIME", "", "2018:04:02 10:00:00");
+    let found = answer(&bench, &[&changed[..], &["--surveyed", "2020"]].concat());
+    found.must_warn("survey-after-file", &["base.tif", "surveyed 2020", "stored 2018-04-02", "--surveyed"]);
+    assert!(doubt(&found).expect("the file is older").contains("stored by 2018-04-02"));
+}

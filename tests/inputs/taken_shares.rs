@@ -12,7 +12,7 @@ use serde_json::Value;
 /// Middle of A's trough: column 30, whose middle lies 30.5 units from the west.
 const TROUGH: f64 = 30.5;
 
-fn scene() -> Bench {
+pub(crate) fn scene() -> Bench {
     let trough = ridge().with(|_, col, z| match col {
         20..39 => Some(z - 0.02 * (10.0 - (number(col) + 0.5 - TROUGH).abs())),
         39 => Some(z + 0.2),
@@ -32,7 +32,7 @@ fn scene() -> Bench {
     bench
 }
 
-const STORM: [&str; 8] = [
+pub(crate) const STORM: [&str; 8] = [
     "--intensity",
     "100mm/h",
     "--coefficient",
@@ -43,7 +43,7 @@ const STORM: [&str; 8] = [
     "bare-stone",
 ];
 
-fn run(bench: &Bench, words: &[&str]) -> Outcome {
+pub(crate) fn run(bench: &Bench, words: &[&str]) -> Outcome {
     let fixed = ["--catch", "1", "--inlets", "inlets.csv", "--buildings", "houses.geojson", "--overwrite"];
     bench.assess("base.tif", "base.geojson").lot("S").with(&fixed).with(words).run()
 }

@@ -16,6 +16,7 @@ use std::path::PathBuf;
 use std::str::FromStr;
 
 mod certainty;
+mod dates;
 mod drain;
 mod storm;
 
@@ -206,9 +207,10 @@ fn settings(options: &AssessOptions, bridge_holes: Area) -> Result<Warned<Settin
     settings.storm = storm::design_basis(options)?.unload(&mut warnings);
     settings.ground = storm::ground_basis(options)?;
     settings.certainty = certainty::certainty(options)?.unload(&mut warnings);
-    settings.surveyed = maybe("surveyed", options.surveyed.as_ref())?;
+    settings.today = dates::today();
+    settings.surveyed = dates::past("surveyed", options.surveyed.as_ref(), settings.today)?;
     settings.why.clone_from(&options.why);
-    settings.ground_changed = maybe("ground-changed", options.ground_changed.as_ref())?;
+    settings.ground_changed = dates::past("ground-changed", options.ground_changed.as_ref(), settings.today)?;
     Ok(Warned::new(settings, warnings))
 }
 

@@ -2,6 +2,7 @@
 
 use super::super::beside::SideFile;
 use super::super::units::VerticalUnit;
+use super::contradictions::accuracy_together_m;
 use super::{Shot, ShotOnGround, signed, with_differences};
 use crate::certainty::ErrorModel;
 use crate::grid::Cell;
@@ -44,8 +45,12 @@ pub(super) fn apart_from_roofs(site: &Site, file: &SideFile, shots: Vec<Shot>) -
     Warned::new(shots, warning.into_iter().collect())
 }
 
-/// One shot for each cell: the mean of several, as accurate as the best of them.
-pub(super) fn one_a_cell(file: &SideFile, shots: &[ShotOnGround]) -> Warned<Vec<ShotOnGround>> {
+/// One shot for each cell: the mean of several, as accurate as the best of them, unless they contradict each other.
+pub(super) fn one_a_cell(
+    file: &SideFile,
+    shots: &[ShotOnGround],
+    metres_per_unit: f64,
+) -> Warned<Vec<ShotOnGround>> {
     let mut by_cell: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
     for (place, one) in shots.iter().enumerate() {
         by_cell.entry((one.cell.row, one.cell.col)).or_default().push(place);
@@ -58,7 +63,7 @@ pub(super) fn one_a_cell(file: &SideFile, shots: &[ShotOnGround]) -> Warned<Vec<
     let firsts = shots.iter().enumerate().filter_map(|(place, one)| {
         let Cell { row, col } = one.cell;
         let places = &by_cell[&(row, col)];
-        (places[0] == place).then(|| mean(places.iter().map(|&place| &shots[place])))
+        (places[0] == place).then(|| mean(places.iter().map(|&place| &shots[place]), metres_per_unit))
     });
     let found: Vec<ShotOnGround> = firsts.collect();
     let warning = (!doubled.is_empty()).then(|| {
@@ -84,10 +89,10 @@ fn in_one_cell(shots: &[&ShotOnGround]) -> String {
 }
 
 /// The difference is the mean's; place and name are the first's.
-fn mean<'a>(shots: impl Iterator<Item = &'a ShotOnGround>) -> ShotOnGround {
+fn mean<'a>(shots: impl Iterator<Item = &'a ShotOnGround>, metres_per_unit: f64) -> ShotOnGround {
     let all: Vec<&ShotOnGround> = shots.collect();
     let difference_m = mean_difference(all.iter().copied());
-    let accuracy_m = all.iter().map(|one| one.shot.accuracy_m).fold(f64::INFINITY, f64::min);
+    let accuracy_m = accuracy_together_m(&all, metres_per_unit);
     let first = all[0];
     let elevation_m = first.surface_m + difference_m;
     ShotOnGround { shot: Shot { elevation_m, accuracy_m, ..first.shot.clone() }, ..first.clone() }
@@ -194,8 +199,9 @@ pub(super) fn far_off(file: &SideFile, shots: &[ShotOnGround], model: &ErrorMode
         Warning::new(
             "shots-far-off",
             format!(
-                "{}: some shots lie more than {FAR:.0} standard deviations off the surface: {}",
+                "{}: some shots lie more than {FAR:.0} standard deviations (of an RMSE of {} and their own accuracy) off the surface: {}",
                 file.path.display(),
+                metres(model.rmse.as_m(), 2),
                 named(&far)
             ),
             "check them: if they are right the ground has changed since the survey, or its error is larger than stated; if not, leave them out",

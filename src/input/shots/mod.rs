@@ -1,6 +1,7 @@
 //! Shots of the ground: levels that someone took on site, which correct the elevations around them.
 
 mod check;
+mod contradictions;
 mod read;
 
 use super::beside::SideFile;
@@ -12,6 +13,7 @@ use crate::input::numbers::real;
 use crate::warning::{Warned, Warning};
 use crate::wording::metres;
 use check::{apart_from_roofs, check_offset, corrected, far_off, one_a_cell};
+use contradictions::contradicting;
 use geo::Coord;
 use read::open_shots;
 use std::sync::Arc;
@@ -77,12 +79,15 @@ pub fn take_shots(site: &mut Site, file: &SideFile, model: &ErrorModel) -> Resul
     let shots = open_shots(site, file)?.unload(&mut warnings);
     let shots = apart_from_roofs(site, file, shots).unload(&mut warnings);
     let on_ground = on_surface(site, file, shots)?.unload(&mut warnings);
-    let taken = one_a_cell(file, &on_ground).unload(&mut warnings);
+    let metres_per_unit = site.crs.metres_per_unit();
+    let taken = one_a_cell(file, &on_ground, metres_per_unit).unload(&mut warnings);
     if taken.len() > MOST {
         return Err(unusable(file, &format!("{} shots lie near the lot, the most is {MOST}", taken.len())));
     }
     warnings.extend(check_offset(file, &taken, model)?);
-    warnings.extend(far_off(file, &taken, model));
+    warnings.extend(contradicting(file, &on_ground, metres_per_unit));
+    // Each by itself: the mean of two that are far off may lie near.
+    warnings.extend(far_off(file, &on_ground, model));
     let observed = |one: &ShotOnGround| Observed {
         cell: one.cell,
         difference_m: one.difference_m(),

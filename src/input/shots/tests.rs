@@ -2,6 +2,7 @@
 
 use super::super::beside::points::PointFeature;
 use super::check::{check_offset, far_off, one_a_cell};
+use super::contradictions::contradicting;
 use super::read::{BEST_ACCURACY_M, shot};
 use super::*;
 use crate::units::Length;
@@ -22,10 +23,15 @@ fn model() -> ErrorModel {
     ErrorModel::new(Length::from_m(0.1), Length::ZERO)
 }
 
-/// Shots over a surface at 200 m, one in each column given.
+/// Shots over a surface at 200 m, one in the middle of each column given; columns are 2 m wide.
 fn shots(all: &[(usize, f64)]) -> Vec<ShotOnGround> {
     let one = |(place, &(col, elevation_m)): (usize, &(usize, f64))| ShotOnGround {
-        shot: Shot { id: format!("P{place}"), at: Coord { x: 0.0, y: 0.0 }, elevation_m, accuracy_m: 0.01 },
+        shot: Shot {
+            id: format!("P{place}"),
+            at: Coord { x: 2.0 * real(col), y: 0.0 },
+            elevation_m,
+            accuracy_m: 0.01,
+        },
         cell: Cell { row: 0, col },
         surface_m: 200.0,
     };
@@ -61,13 +67,35 @@ fn what_cannot_be_is_refused_with_the_field() {
 
 #[test]
 fn several_in_a_cell_count_as_their_mean_and_are_named() {
-    let found = one_a_cell(&file(), &shots(&[(3, 200.1), (5, 200.0), (3, 200.2)]));
+    let found = one_a_cell(&file(), &shots(&[(3, 200.1), (5, 200.0), (3, 200.12)]), 1.0);
     assert_eq!(found.value.len(), 2);
-    assert_relative_eq!(found.value[0].difference_m(), 0.15, max_relative = 1e-9);
+    assert_relative_eq!(found.value[0].difference_m(), 0.11, max_relative = 1e-9);
     assert_relative_eq!(found.value[0].shot.accuracy_m, 0.01);
     let said = &found.warnings[0].message;
-    assert!(said.contains("P0 and P2 (0.10 m"), "{said}");
-    assert!(one_a_cell(&file(), &shots(&[(3, 200.1), (5, 200.0)])).warnings.is_empty());
+    assert!(said.contains("P0 and P2 (0.02 m"), "{said}");
+    assert!(one_a_cell(&file(), &shots(&[(3, 200.1), (5, 200.0)]), 1.0).warnings.is_empty());
+}
+
+/// Accuracies of 0.01 m: three standard deviations of a difference are 3 sqrt(2) 0.01 = 0.0424 m. The standard deviation of
+/// two readings is their difference over the root of 2.
+#[test]
+fn two_at_one_place_that_cannot_both_be_right_are_named_with_their_difference() {
+    let mut some = shots(&[(3, 200.1), (5, 200.0), (3, 200.2), (7, 200.0)]);
+    let said = contradicting(&file(), &some, 1.0).unwrap().message;
+    assert!(
+        said.contains("P0 and P2") && said.contains("differ by 0.10 m") && !said.contains("P1"),
+        "{said}"
+    );
+    let together = one_a_cell(&file(), &some, 1.0).value;
+    assert_relative_eq!(together[0].shot.accuracy_m, 0.1 / 2.0_f64.sqrt(), max_relative = 1e-9);
+    // In two cells, 0.4 m apart and 0.6 m.
+    some[2].cell.col = 4;
+    some[2].shot.at.x = 6.4;
+    assert!(contradicting(&file(), &some[..3], 1.0).unwrap().message.contains("0.40 m"));
+    some[2].shot.at.x = 6.6;
+    assert!(contradicting(&file(), &some[..3], 1.0).is_none());
+    assert!(contradicting(&file(), &shots(&[(3, 200.1), (3, 200.14)]), 1.0).is_none());
+    assert!(contradicting(&file(), &shots(&[(3, 200.1), (3, 200.15)]), 1.0).is_some());
 }
 
 /// Three standard deviations of the difference are 3 sqrt(0.1² + 0.01²) = 0.3015 m.

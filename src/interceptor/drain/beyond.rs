@@ -39,6 +39,15 @@ impl DrainOption {
         trenches.chain(swale).fold(Length::ZERO, |a, b| if b > a { b } else { a })
     }
 
+    /// Width of what is dug at a station of the part: the wider of trench and swale.
+    #[must_use]
+    pub fn dug_width_at(&self, station_m: f64) -> Length {
+        let around = |sized: &&SizedReach| (sized.reach.from_m..=sized.reach.to_m).contains(&station_m);
+        let trenches = self.line().filter(around).map(trench_width);
+        let place = self.swale.as_ref().and_then(|swale| swale.bed.widest_within([station_m, station_m]));
+        trenches.chain(place.map(|place| place.width)).fold(Length::ZERO, |a, b| if b > a { b } else { a })
+    }
+
     /// The widest trench within a piece, and where it begins.
     fn trench_within(&self, piece: &Room) -> Option<(Length, Length)> {
         let around = |sized: &&SizedReach| sized.reach.from_m < piece.to_m && sized.reach.to_m > piece.from_m;

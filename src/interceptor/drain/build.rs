@@ -39,6 +39,9 @@ pub enum NotBuilt {
     /// Not looked at.
     #[error("not worked out")]
     NotYet,
+    /// A trench of stone whose stone has no ground over it anywhere along the part.
+    #[error("its stone isn't covered by ground anywhere along the part, so that there is none")]
+    NoStone,
     /// Below a swale's bed.
     #[error("no pipe keeps cover, trench depth and grade below the bed of the swale")]
     UnderSwale,
@@ -83,6 +86,9 @@ pub(super) fn build(
         return Err(NotBuilt::UnderSwale);
     }
     dug_no_deeper_than_a_trench(option, part)?;
+    if option.arrangement.has_stone() && option.line().next().is_none() {
+        return Err(NotBuilt::NoStone);
+    }
     let part = &DrainPart { profile: option.profile(part.profile), ..*part };
     let mut found = sections(option, basis)?;
     let mouth_m = found.last().map_or(0.0, |(_, _, to_m)| *to_m);

@@ -9,6 +9,7 @@ use super::basins::{grates_for, place_basins, usual_grate};
 use super::build::NotBuilt;
 use super::choice::{LetIn, Lets, size};
 use super::error::DrainError;
+use super::lacking::Lacking;
 use super::option::{ALL, Course, DrainOption};
 use super::part::{DrainBasis, DrainPart, largest_in};
 use super::reach::{Reach, ReachPlace, reaches};
@@ -97,11 +98,11 @@ pub(super) fn stone(
     pipes: PipeCount,
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
-) -> Result<Option<DrainOption>, DrainError> {
+) -> Result<Result<DrainOption, Lacking>, DrainError> {
     let limits = stone_limits(basis);
     let asked = Asked { pipes, limits: &limits, swale: None };
-    let Some(found) = stone_pipes(part, basis, &asked)? else { return Ok(None) };
-    Ok(Some(stone_option(arrangement, part, found, limits)))
+    let Some(found) = stone_pipes(part, basis, &asked)? else { return Ok(Err(Lacking::NoHoledPipe)) };
+    Ok(Ok(stone_option(arrangement, part, found, limits)))
 }
 
 /// A trench of stone with its pipes, and nothing over it.
@@ -133,19 +134,24 @@ pub(super) fn stone_option(
     }
 }
 
-pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Option<DrainOption>, DrainError> {
+pub(super) fn swale(
+    part: &DrainPart<'_>,
+    basis: &DrainBasis<'_>,
+) -> Result<Result<DrainOption, Lacking>, DrainError> {
     // A pipe doesn't come into a swale.
     if part.joined.iter().any(|joined| joined.station_m <= part.line_m()) {
-        return Ok(None);
+        return Ok(Err(Lacking::PipeJoins));
     }
     let limits = limits(SoilEntry::Possible);
     let lead: Vec<Reach> = with_joined(part, own_reaches(part, part.line_m(), 1.0)?)
         .into_iter()
         .filter(|reach| reach.place == ReachPlace::Lead)
         .collect();
-    let Some(sized) = solid(&lead, part, basis, &limits) else { return Ok(None) };
-    let Some(swale) = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)? else { return Ok(None) };
-    Ok(Some(DrainOption {
+    let Some(sized) = solid(&lead, part, basis, &limits) else { return Ok(Err(Lacking::NoPipe)) };
+    let Some(swale) = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)? else {
+        return Ok(Err(Lacking::GroundUnknown));
+    };
+    Ok(Ok(DrainOption {
         arrangement: Arrangement::Swale,
         flow: part.flow,
         joined: part.joined.to_vec(),
@@ -170,7 +176,7 @@ pub(super) fn swale(part: &DrainPart<'_>, basis: &DrainBasis<'_>) -> Result<Opti
 pub(super) fn basins(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
-) -> Result<Option<DrainOption>, DrainError> {
+) -> Result<Result<DrainOption, Lacking>, DrainError> {
     let limits = limits(SoilEntry::Possible);
     let grate = usual_grate()?;
     let basins = place_basins(part.growth, part.flow, grate);
@@ -187,9 +193,9 @@ pub(super) fn basins(
         })
         .collect();
     let all = with_joined(part, all);
-    let Some(sized) = solid(&all, part, basis, &limits) else { return Ok(None) };
+    let Some(sized) = solid(&all, part, basis, &limits) else { return Ok(Err(Lacking::NoPipe)) };
     let share = if part.flow > Flow::ZERO { taken / part.flow } else { 1.0 };
-    Ok(Some(DrainOption {
+    Ok(Ok(DrainOption {
         arrangement: Arrangement::Basins,
         flow: part.flow,
         joined: part.joined.to_vec(),

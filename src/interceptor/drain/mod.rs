@@ -3,7 +3,7 @@
 //!
 //! Takes a part with its flow, how that flow grows, and its way to an outlet with the pipe's profile. Gives for every
 //! arrangement what it carries, what it lets in, and its trenches for the bill. What doesn't carry or can't be built says
-//! so; nothing is left out of the comparison.
+//! so, and what can't be worked out says what it lacks; nothing is left out of the comparison.
 
 mod arrangement;
 mod basins;
@@ -23,6 +23,7 @@ mod inlets;
 mod intake;
 mod kept;
 mod kinds;
+mod lacking;
 mod loaded;
 mod option;
 mod over_drain;
@@ -51,10 +52,11 @@ pub use handed::{hands_on, passes};
 pub use held::Held;
 pub use intake::{Intake, Stretch};
 pub use kept::{Kept, KeptPiece};
+pub use lacking::Lacking;
 pub use loaded::{Limit, Loaded, handed_share, kept_of, loaded};
 pub use option::{Course, DrainOption, option};
 pub use part::{DrainBasis, DrainPart, Joined, StoneEnd};
 pub use reach::{Reach, ReachPlace, reaches};
-pub use recommend::{Against, Costed, RULE, against, recommended};
+pub use recommend::{Against, Costed, RULE, Recommendation, recommend};
 pub use sizes::{LinePipe, ReachVerdict, SizedReach, VelocityLimits, carried_share};
 pub use swale::SwaleWay;

@@ -14,6 +14,7 @@ use super::growth::Growth;
 use super::intake::Intake;
 use super::kept::Kept;
 use super::kinds::{basins, stone, swale};
+use super::lacking::Lacking;
 use super::over_drain::swale_over_drain;
 use super::part::{DrainBasis, DrainPart, Joined, SAME_M, StoneEnd, brought};
 use super::reach::{Reach, ReachPlace};
@@ -230,7 +231,7 @@ impl DrainOption {
     }
 }
 
-/// Works out one arrangement; `None` where the catalogue has no pipe for it.
+/// Works out one arrangement, or says what it lacks.
 ///
 /// # Method
 /// See `docs/methods.md`, "Drain of a part".
@@ -241,7 +242,7 @@ pub fn option(
     arrangement: Arrangement,
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
-) -> Result<Option<DrainOption>, DrainError> {
+) -> Result<Result<DrainOption, Lacking>, DrainError> {
     let found = match arrangement {
         Arrangement::OnePipe => stone(arrangement, PipeCount::One, part, basis)?,
         Arrangement::TwoPipes => stone(arrangement, PipeCount::Two, part, basis)?,

@@ -8,6 +8,7 @@ use super::bed::SwaleBed;
 use super::error::DrainError;
 use super::kept::Kept;
 use super::kinds::{limits, stone_option};
+use super::lacking::Lacking;
 use super::option::{Course, DrainOption};
 use super::part::{DrainBasis, DrainPart};
 use super::stone_pipes::{Asked, stone_pipes};
@@ -28,9 +29,14 @@ const SAME_M: f64 = 1e-6;
 pub(super) fn swale_over_drain(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
-) -> Result<Option<DrainOption>, DrainError> {
-    let Some(whole) = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)? else { return Ok(None) };
-    let Some(mut found) = over(part, basis, whole.capacity)? else { return Ok(None) };
+) -> Result<Result<DrainOption, Lacking>, DrainError> {
+    let Some(whole) = swale_way(part.way, part.flow, basis.min_grade, &basis.swale)? else {
+        return Ok(Err(Lacking::GroundUnknown));
+    };
+    let mut found = match over(part, basis, whole.capacity)? {
+        Ok(found) => found,
+        Err(lacking) => return Ok(Err(lacking)),
+    };
     let mut bed = Length::ZERO;
     for _ in 0..ROUNDS {
         let deeper = |swale: &&SwaleWay| swale.bed.shaped().as_m() > bed.as_m() + SAME_M;
@@ -38,10 +44,13 @@ pub(super) fn swale_over_drain(
         bed = swale.bed.shaped();
         let Some(profile) = laid_under(part, &swale.bed) else {
             found.course = Course::NoneUnderSwale;
-            return Ok(Some(found));
+            return Ok(Ok(found));
         };
         let under = DrainPart { profile: &profile, ..*part };
-        let Some(mut next) = over(&under, basis, whole.capacity)? else { return Ok(None) };
+        let mut next = match over(&under, basis, whole.capacity)? {
+            Ok(next) => next,
+            Err(lacking) => return Ok(Err(lacking)),
+        };
         next.course = Course::UnderSwale(profile);
         found = next;
     }
@@ -50,7 +59,7 @@ pub(super) fn swale_over_drain(
         found.course = Course::NoneUnderSwale;
     }
     found.swale = found.swale.map(|swale| SwaleWay::shaped_to(swale, bed));
-    Ok(Some(found))
+    Ok(Ok(found))
 }
 
 /// Share of the part's water that the pipe along it takes by the lower end, as far as it has room: what it turns
@@ -76,15 +85,17 @@ fn over(
     part: &DrainPart<'_>,
     basis: &DrainBasis<'_>,
     carries: Flow,
-) -> Result<Option<DrainOption>, DrainError> {
+) -> Result<Result<DrainOption, Lacking>, DrainError> {
     // A basin at the swale's end lets soil into the lead.
     let limits = limits(SoilEntry::Possible);
     let asked = Asked { pipes: PipeCount::One, limits: &limits, swale: Some(carries) };
-    let Some(found) = stone_pipes(part, basis, &asked)? else { return Ok(None) };
+    let Some(found) = stone_pipes(part, basis, &asked)? else { return Ok(Err(Lacking::NoHoledPipe)) };
     let mut option = stone_option(Arrangement::SwaleOverDrain, part, found, limits);
     let taken = option.taken_shares;
     let rest = part.flow * (1.0 - in_the_pipe(&option, part));
-    let Some(swale) = swale_way(part.way, rest, basis.min_grade, &basis.swale)? else { return Ok(None) };
+    let Some(swale) = swale_way(part.way, rest, basis.min_grade, &basis.swale)? else {
+        return Ok(Err(Lacking::GroundUnknown));
+    };
     let with_swale = |taken: f64| {
         let left = part.flow * (1.0 - taken);
         taken + (1.0 - taken) * swale.share_of(left)
@@ -92,5 +103,5 @@ fn over(
     option.taken_shares = taken.map(with_swale);
     option.swale = Some(swale);
     option.end_grates = grates_for(rest, usual_grate()?);
-    Ok(Some(option))
+    Ok(Ok(option))
 }

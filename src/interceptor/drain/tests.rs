@@ -9,6 +9,7 @@ mod hump;
 mod kept;
 mod laws;
 mod loaded;
+mod recommend;
 
 use super::super::catalogue::{Catalogue, PipeSize, PipeWall};
 use super::super::materials::Materials;
@@ -130,14 +131,38 @@ fn options_within(
     options_of(&part, (finish, catalogue), &materials())
 }
 
+/// The same as if there were so much room beside the line.
+fn in_room(all: &[Costed], room_m: f64) -> Vec<Costed> {
+    let nearness = Nearness::even(room_m, 32.0);
+    let mut all = all.to_vec();
+    for costed in &mut all {
+        costed.option.beyond = costed.option.beyond(&nearness);
+    }
+    all
+}
+
 /// All arrangements of a part.
 fn options_of(
     part: &DrainPart<'_>,
     (finish, catalogue): (&str, &Catalogue),
     materials: &Materials,
 ) -> Vec<DrainOption> {
+    let basis = basis(finish, catalogue, materials);
+    Arrangement::ALL.into_iter().filter_map(|a| option(a, part, &basis).unwrap().ok()).collect()
+}
+
+/// A part's swale, or what it lacks.
+fn swale_of(
+    part: &DrainPart<'_>,
+    catalogue: &Catalogue,
+    materials: &Materials,
+) -> Result<DrainOption, Lacking> {
+    option(Arrangement::Swale, part, &basis("bare-stone", catalogue, materials)).unwrap()
+}
+
+fn basis<'a>(finish: &str, catalogue: &'a Catalogue, materials: &'a Materials) -> DrainBasis<'a> {
     let finish = materials.finish(finish).unwrap();
-    let basis = DrainBasis {
+    DrainBasis {
         catalogue,
         finish,
         lead_finish: materials.finish("unirrigated-lawn").unwrap(),
@@ -146,8 +171,7 @@ fn options_of(
         fabric: materials.fabric_for(30.0).unwrap().value,
         swale: SwaleRules::usual().unwrap(),
         min_grade: Grade::new(0.01).unwrap(),
-    };
-    Arrangement::ALL.into_iter().filter_map(|a| option(a, part, &basis).unwrap()).collect()
+    }
 }
 
 fn of(all: &[DrainOption], arrangement: Arrangement) -> &DrainOption {

@@ -7,9 +7,9 @@ use crate::output::screen::drain::{as_named, money};
 use crate::wording::percent;
 use maud::{Markup, html};
 
-/// A row for each; nothing where there is only one.
+/// A row for each, also for those that can't be worked out; nothing where there is only one.
 pub(super) fn arrangements(page: &Page<'_>, drain: &Drain) -> Markup {
-    if drain.options.len() < 2 {
+    if drain.options.len() + drain.not_possible.len() < 2 {
         return html! {};
     }
     let (words, units) = (page.words, page.units);
@@ -32,6 +32,14 @@ pub(super) fn arrangements(page: &Page<'_>, drain: &Drain) -> Markup {
                 td class="figure" { @if let Some(m3) = choice.stone_m3 { (units.earth(m3)) } }
                 @if priced { td class="figure" { @if let Some(price) = choice.price { (money(&format!("{price:.0}"), drain.currency.as_deref())) } } }
                 td { (why_not(page, drain, choice)) }
+            } }
+            @for row in &drain.not_possible { tr {
+                td { (row.arrangement.name()) }
+                td class="figure" {}
+                td class="figure" {}
+                td class="figure" {}
+                @if priced { td class="figure" {} }
+                td { (words.fill("arrangement-not-built", &[("why", Blank::Text(&row.why))])) }
             } } }
         }))
         p class="quiet" { (words.say("arrangements-note")) }

@@ -4,7 +4,7 @@ use super::{Page, section, table};
 use crate::language::Blank;
 use crate::output::cautions::cautions_in;
 use crate::output::certainty::CertaintyRow;
-use crate::output::screen::certainty::sentences;
+use crate::output::screen::certainty::{lots_off, sentences};
 use maud::{Markup, html};
 
 /// How sure the answer is; nothing where it wasn't asked.
@@ -20,7 +20,8 @@ pub(super) fn certainty(page: &Page<'_>) -> Markup {
 /// What was repeated.
 pub(super) fn certainty_note(page: &Page<'_>, found: &CertaintyRow) -> String {
     let rmse = page.units.depth(found.elevation_rmse_m);
-    page.words.fill("certainty-note", &[("rmse", Blank::Text(&rmse))])
+    let lots = lots_off(found, page.units);
+    page.words.fill("certainty-note", &[("rmse", Blank::Text(&rmse)), ("lots", Blank::Text(&lots))])
 }
 
 /// What the elevations are, and all that was noted.

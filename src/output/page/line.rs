@@ -3,7 +3,7 @@
 use super::arrangements::arrangements;
 use super::drawing::{Lies, Picture, Which};
 use super::first::both;
-use super::{Page, drawing, section, table};
+use super::{Page, drawing, part, section, table};
 use crate::interceptor::drain::{Arrangement, ReachVerdict};
 use crate::interceptor::quantities::{DrainLine, Leg, Section};
 use crate::language::Blank;
@@ -26,14 +26,14 @@ fn one(page: &Page<'_>, place: usize, part: &Part) -> Markup {
     let (words, units) = (page.words, page.units);
     let id = part.id.to_string();
     let chosen = part.drain.as_ref().and_then(|drain| drain.chosen());
-    let (length, stretch) = (units.length(part.length_m), units.span(part.from_m, part.to_m));
     html! {
         h3 { span class="key" { (id) } " " (words.fill("part-heading", &[("part", Blank::Text(&id))])) }
-        p { (words.fill("part-where", &[("length", Blank::Text(&length)), ("stretch", Blank::Text(&stretch))])) }
-        @if let Some(flow) = part.flow_m3_s { p { (words.fill("part-flow", &[("flow", Blank::Text(&units.flow(flow)))])) } }
+        @for sentence in part::place(page, part) { p { (sentence) } }
         @if let Some(text) = &part.section { p { strong { (text.first(units)) } } }
-        @if let Some(outlet) = &part.outlet { p { (words.fill("part-outlet", &[("outlet", Blank::Text(&outlet.words(units)))])) } }
-        @else { p { (words.say("part-no-outlet")) } }
+        @if let Some(sentence) = part::stone(page, part) { p { (sentence) } }
+        p { (part::outlet(page, part)) }
+        @let catches = part::catches(page, part);
+        @if !catches.is_empty() { p class="catches" { (catches.join(" ")) } }
         @for picture in drawings(page, place, part.id) { (picture.figure()) }
         @if let Some(chosen) = chosen { (reaches(page, chosen)) (needs(page, chosen)) }
         @if let Some(drain) = &part.drain { (arrangements(page, drain)) }
@@ -116,7 +116,7 @@ fn needs(page: &Page<'_>, chosen: &Choice) -> Markup {
 }
 
 /// Why a pipe doesn't serve; nothing where it does.
-fn fault(page: &Page<'_>, verdict: ReachVerdict) -> Option<String> {
+pub(super) fn fault(page: &Page<'_>, verdict: ReachVerdict) -> Option<String> {
     match verdict {
         ReachVerdict::Carries => None,
         ReachVerdict::TooSmall => Some(page.words.say("reach-too-small")),

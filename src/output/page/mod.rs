@@ -12,6 +12,7 @@ mod first;
 mod inlets;
 mod line;
 mod map;
+mod part;
 mod text;
 mod why;
 mod works;

@@ -1,9 +1,15 @@
-//! `report.txt`: the first page, where the water crosses, and how sure that is, as plain text for e-mail.
+//! `report.txt`: the first page, where the water crosses, how sure that is, the line and what it takes, as plain text for e-mail.
 
 use super::Page;
 use super::crossings::manner;
 use super::data::certainty_note;
 use super::first::{answer, name, not_seen, proposed, shown, verdict_words};
+use super::line::fault;
+use super::part;
+use super::works::{measured, total};
+use crate::interceptor::quantities::Row;
+use crate::language::Blank;
+use crate::output::drain::ReachRow;
 use crate::output::screen::certainty::sentences;
 use crate::output::screen::inlets::inlet_words;
 use crate::wording::percent;
@@ -52,6 +58,8 @@ pub(super) fn report_txt(page: &Page<'_>, title: &str) -> String {
             paragraph(&mut text, sentence);
         }
     }
+    parts(&mut text, page);
+    bill(&mut text, page);
     let rows = page.summary.inlets.iter().map(|row| format!("- {}", inlet_words(row, page.units).join("; ")));
     list(&mut text, &words.say("inlets-heading"), rows);
     list(
@@ -62,6 +70,79 @@ pub(super) fn report_txt(page: &Page<'_>, title: &str) -> String {
     let cautions = super::super::cautions::cautions_in(page.units).into_iter().skip(2);
     list(&mut text, &words.say("cautions-heading"), cautions.map(|line| format!("- {line}")));
     text
+}
+
+/// The line, part by part: what is built, its pipes, and what it catches.
+fn parts(text: &mut String, page: &Page<'_>) {
+    let parts = &page.summary.interception_line.parts;
+    if parts.is_empty() {
+        return;
+    }
+    heading(text, &page.words.say("line-heading"));
+    for part in parts {
+        let id = part.id.to_string();
+        let head = page.words.fill("part-heading", &[("part", Blank::Text(&id))]);
+        paragraph(text, &format!("{head}: {}", part::place(page, part).join(" ")));
+        let section = part.section.as_ref().map(|section| format!("{}.", capital(section.first(page.units))));
+        let built = section.into_iter().chain(part::stone(page, part)).chain([part::outlet(page, part)]);
+        paragraph(text, &built.collect::<Vec<_>>().join(" "));
+        let chosen = part.drain.as_ref().and_then(|drain| drain.chosen());
+        let pipes: Vec<String> =
+            chosen.iter().flat_map(|choice| &choice.reaches).map(|reach| pipe(page, reach)).collect();
+        if !pipes.is_empty() {
+            bullets(text, &pipes);
+        }
+        let catches = part::catches(page, part);
+        if !catches.is_empty() {
+            paragraph(text, &catches.join(" "));
+        }
+    }
+}
+
+/// A pipe with its size.
+fn pipe(page: &Page<'_>, reach: &ReachRow) -> String {
+    let units = page.units;
+    let count = if reach.pipes > 1 { format!("{} x ", reach.pipes) } else { String::new() };
+    let (way, grade) = (units.span(reach.from_m, reach.to_m), format!("{:.2} %", 100.0 * reach.grade));
+    let (flow, full) = (units.flow(reach.flow_m3_s), units.flow(reach.capacity_m3_s));
+    let pipe = format!("{count}{}", reach.pipe);
+    let said = page.words.fill(
+        "pipe-line",
+        &[
+            ("way", Blank::Text(&way)),
+            ("pipe", Blank::Text(&pipe)),
+            ("grade", Blank::Text(&grade)),
+            ("flow", Blank::Text(&flow)),
+            ("full", Blank::Text(&full)),
+        ],
+    );
+    fault(page, reach.verdict).map_or_else(|| said.clone(), |fault| format!("{said}: {fault}"))
+}
+
+/// What is bought and dug, its sum, and what that leaves out.
+fn bill(text: &mut String, page: &Page<'_>) {
+    let Some(bill) = &page.summary.bill else { return };
+    heading(text, &page.words.say("bill-heading"));
+    let rows: Vec<String> = page.summary.quantities.iter().map(|row| bought(page, row)).collect();
+    bullets(text, &rows);
+    let total = total(page, bill);
+    if !total.is_empty() {
+        paragraph(text, &total.join(" "));
+    }
+    let _ = writeln!(text, "{}", page.words.say("bill-not-in-it"));
+    bullets(text, &bill.exclusions.iter().map(|line| (*line).to_owned()).collect::<Vec<_>>());
+}
+
+fn bought(page: &Page<'_>, row: &Row) -> String {
+    let [quantity, unit] = measured(page, row);
+    let amount = row.amount.map_or(String::new(), |amount| format!(", {amount:.2}"));
+    format!("{}: {quantity} {unit}{amount}", row.item)
+}
+
+/// With a capital letter.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// Why water of some parcels comes, or doesn't, if that was asked.

@@ -15,10 +15,20 @@ pub(super) fn certainty(text: &mut String, summary: &Summary, units: Units) -> s
     let Some(found) = &summary.certainty else { return Ok(()) };
     writeln!(
         text,
-        "\nHow sure that is, with elevations off by {} (RMSE)",
-        units.depth(found.elevation_rmse_m)
+        "\nHow sure that is, with elevations off by {} (RMSE) and {}",
+        units.depth(found.elevation_rmse_m),
+        lots_off(found, units)
     )?;
     sentences(found, units).iter().try_for_each(|sentence| writeln!(text, "  {sentence}"))
+}
+
+/// How far the lots are taken to be off.
+pub(in crate::output) fn lots_off(found: &CertaintyRow, units: Units) -> String {
+    if found.parcel_error_m > 0.0 {
+        format!("lots off by {} along each axis (RMSE)", units.length(found.parcel_error_m))
+    } else {
+        "lots in their place".to_owned()
+    }
 }
 
 /// The run-on, parcels, and crossings, a sentence each.
@@ -30,6 +40,7 @@ pub(in crate::output) fn sentences(found: &CertaintyRow, units: Units) -> Vec<St
         units.area(run_on.low),
         units.area(run_on.high)
     )];
+    said.extend(moved_lots(found, units));
     let (likely, rest): (Vec<&ParcelRow>, Vec<&ParcelRow>) =
         found.parcels.iter().partition(|row| row.likelihood > LIKELIER_THAN);
     said.extend(likely.into_iter().map(|row| parcel(found, row, units)));
@@ -66,6 +77,16 @@ fn parcel(found: &CertaintyRow, row: &ParcelRow, units: Units) -> String {
     )
 }
 
+/// That the likelihoods aren't of the elevations alone.
+fn moved_lots(found: &CertaintyRow, units: Units) -> Option<String> {
+    (found.parcel_error_m > 0.0).then(|| {
+        format!(
+            "On each surface all lots are moved alike, by a chance way of {} along each axis (RMSE): likelihoods and ranges hold what that does, too. --parcel-error sets it; 0m leaves it out.",
+            units.length(found.parcel_error_m)
+        )
+    })
+}
+
 /// Parcels on few surfaces or none, and what none still allows.
 fn unlikely(rest: &[&ParcelRow]) -> String {
     let none = rest.iter().filter(|row| row.hits == 0);
@@ -94,8 +115,11 @@ fn others(found: &CertaintyRow, units: Units) -> String {
 
 fn crossing(found: &CertaintyRow, row: &CrossingSure, units: Units) -> String {
     let wander = row.wander_m.map_or(String::new(), |wander| {
-        let farthest = wander.low.abs().max(wander.high.abs());
-        format!("; its middle stays within {} in nine of ten of these", units.length(farthest))
+        format!(
+            "; where its water enters on average lies between {} and {} of where the surface as given has it, clockwise, in nine of ten of these",
+            signed(wander.low, units),
+            signed(wander.high, units)
+        )
     });
     format!(
         "Crossing {}: on {} of {} surfaces the rain of more than {} enters there{}{wander}.",
@@ -105,6 +129,12 @@ fn crossing(found: &CertaintyRow, row: &CrossingSure, units: Units) -> String {
         units.area(found.floor_m2),
         interval(row.likelihood_interval)
     )
+}
+
+/// A way along the lot line, with its direction.
+fn signed(along_m: f64, units: Units) -> String {
+    let side = if along_m < 0.0 { "short" } else { "past" };
+    format!("{} {side}", units.length(along_m.abs()))
 }
 
 /// Between which shares the ranges of the error are split, where that is why nobody can tell: all surfaces together

@@ -15,7 +15,7 @@ const SHOWN: usize = 3;
 pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
     let Some(chosen) = drain.chosen() else {
         return vec![
-            "drain: none of the arrangements that were asked for can be built on the lot".to_owned(),
+            "drain: none of the arrangements that were asked for can be built on the lot and keeps any of the water".to_owned(),
         ];
     };
     let why = if drain.arrangement == drain.recommended { "recommended" } else { "as named" };
@@ -40,6 +40,12 @@ pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
         .iter()
         .filter(|choice| Some(choice.arrangement) != drain.arrangement)
         .map(|choice| beside_words(choice, drain, units))
+        .chain(
+            drain
+                .not_possible
+                .iter()
+                .map(|row| format!("{} can't be built: {}", row.arrangement.name(), row.why)),
+        )
         .collect();
     if !others.is_empty() {
         words.push(format!("  others: {}", others.join("; ")));
@@ -54,7 +60,8 @@ pub(crate) fn words(drain: &Drain, units: Units) -> Vec<String> {
 pub(in crate::output) fn beside_words(choice: &Choice, drain: &Drain, units: Units) -> String {
     let named = as_named(choice, drain, units).map_or(String::new(), |named| format!(" ({named})"));
     let does = format!("{} {}{named}", choice.arrangement.name(), keeps(choice, drain, units));
-    let is_plain = matches!(choice.against, Some(Against::KeepsLess | Against::Dearer));
+    let is_plain =
+        matches!(choice.against, Some(Against::KeepsNothing | Against::KeepsLess | Against::Dearer));
     match choice.not_recommended.as_ref().filter(|_| !is_plain) {
         Some(why) => format!("{does}, but isn't recommended, since {}", why.first(units)),
         None => does,

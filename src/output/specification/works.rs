@@ -216,11 +216,15 @@ pub(super) fn cover(line: &DrainLine, built: &Built<'_>) -> String {
 pub(super) fn runs_over(built: &Built<'_>) -> Option<Topic> {
     let free = built.outlets.proposed()?.tailwaters.iter().find(|case| case.receiving == Receiving::Free)?;
     let over = free.overflow?;
+    let place = if over.to_m > over.from_m {
+        format!("from {}", built.units.span(over.from_m, over.to_m))
+    } else {
+        format!("at {}", built.units.length(over.at_m))
+    };
     Some((
         "runs over",
         format!(
-            "in the design storm the water stands over the ground from {} of the way, even with a free outfall: not laid there before a larger pipe, a deeper one or another outlet is agreed on, or its owner takes that water there",
-            built.units.span(over.from_m, over.to_m)
+            "in the design storm the water stands over the ground {place} of the way, even with a free outfall: not laid there before a larger pipe, a deeper one or another outlet is agreed on, or its owner takes that water there"
         ),
     ))
 }

@@ -1,6 +1,7 @@
 //! Elevations that are older than a change of the ground.
 
 use super::super::settings::Settings;
+use super::dates::{TileDates, believed};
 use crate::input::ElevationFacts;
 use crate::units::Date;
 use crate::warning::{Warned, Warning};
@@ -33,11 +34,14 @@ impl Age {
     }
 }
 
-/// Whether the elevations are older than a change that the user tells of; a warning where that isn't known.
+/// Whether the elevations are older than a change that the user tells of; a warning where that isn't known, and where
+/// a date of theirs can't be.
 pub(super) fn age_of(facts: &ElevationFacts, settings: &Settings) -> Warned<Option<Age>> {
-    let Some(changed) = settings.ground_changed else { return Warned::clean(None) };
-    let tiles = facts.tiles.iter().map(|tile| (tile.surveyed, tile.written));
-    compared(settings.surveyed, tiles, changed)
+    let mut warnings = Vec::new();
+    let tiles = believed(&facts.tiles, settings.surveyed, settings.today).unload(&mut warnings);
+    let Some(changed) = settings.ground_changed else { return Warned::new(None, warnings) };
+    let age = compared(&tiles, changed).unload(&mut warnings);
+    Warned::new(age, warnings)
 }
 
 /// Dates of the survey and of the file, by tile, against that of a change.
@@ -46,17 +50,13 @@ pub(super) fn age_of(facts: &ElevationFacts, settings: &Settings) -> Warned<Opti
 /// The survey's date is what the user says, else what each raster says of its survey; the oldest counts. Of a
 /// raster that says nothing else, one written before the change was surveyed before it. A month or a year that
 /// holds the change counts as before it.
-fn compared(
-    said: Option<Date>,
-    tiles: impl Iterator<Item = (Option<Date>, Option<Date>)>,
-    changed: Date,
-) -> Warned<Option<Age>> {
-    let of_survey = |dated: Date| (DatedBy::Survey, dated);
-    let of_tile = |(surveyed, written): (Option<Date>, Option<Date>)| {
-        let old_file = written.filter(|written| written.precedes(changed));
-        surveyed.map(of_survey).or(old_file.map(|written| (DatedBy::File, written)))
+fn compared(tiles: &[TileDates], changed: Date) -> Warned<Option<Age>> {
+    let of_tile = |tile: &TileDates| {
+        let old_file = tile.written.filter(|written| written.precedes(changed));
+        let of_survey = tile.surveyed.map(|dated| (DatedBy::Survey, dated));
+        of_survey.or(old_file.map(|written| (DatedBy::File, written)))
     };
-    let dates: Vec<_> = said.map_or_else(|| tiles.map(of_tile).collect(), |date| vec![Some(of_survey(date))]);
+    let dates: Vec<_> = tiles.iter().map(of_tile).collect();
     let oldest = dates.iter().flatten().min_by_key(|(_, dated)| dated.first_day());
     let older = oldest.filter(|(_, dated)| dated.may_precede(changed));
     let age = older.map(|&(by, dated)| Age { dated, by, changed });
@@ -77,13 +77,60 @@ fn unknown_age(changed: Date) -> Warning {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::input::{MaskKind, TileFacts};
 
-    fn found(surveyed: Option<&str>, tiles: &[(Option<&str>, Option<&str>)]) -> (Option<Age>, bool) {
-        let date = |text: &str| text.parse::<Date>().expect("a date");
-        let tiles = tiles.iter().map(|&(a, b)| (a.map(date), b.map(date)));
+    fn date(text: &str) -> Date {
+        text.parse().expect("a date")
+    }
+
+    fn tiles(dates: &[(Option<&str>, Option<&str>)]) -> Vec<TileFacts> {
+        let tile = |&(surveyed, written): &(Option<&str>, Option<&str>)| TileFacts {
+            path: "ground.tif".to_owned(),
+            driver: "GTiff".to_owned(),
+            band_type: "Float32".to_owned(),
+            rows: 1,
+            cols: 1,
+            nodata: None,
+            scale: 1.0,
+            offset: 0.0,
+            mask: MaskKind::None,
+            surveyed: surveyed.map(date),
+            written: written.map(date),
+        };
+        dates.iter().map(tile).collect()
+    }
+
+    /// Against a change in May 2020, on a day in 2026.
+    fn told(
+        surveyed: Option<&str>,
+        dates: &[(Option<&str>, Option<&str>)],
+    ) -> (Option<Age>, Vec<&'static str>) {
         let mut warnings = Vec::new();
-        let age = compared(surveyed.map(date), tiles, date("2020-05")).unload(&mut warnings);
-        (age, !warnings.is_empty())
+        let said = surveyed.map(date);
+        let tiles = believed(&tiles(dates), said, Some(date("2026-11-28"))).unload(&mut warnings);
+        let age = compared(&tiles, date("2020-05")).unload(&mut warnings);
+        (age, warnings.iter().map(|warning| warning.code).collect())
+    }
+
+    fn found(surveyed: Option<&str>, dates: &[(Option<&str>, Option<&str>)]) -> (Option<Age>, bool) {
+        let (age, codes) = told(surveyed, dates);
+        (age, !codes.is_empty())
+    }
+
+    #[test]
+    fn dates_that_cannot_be_are_told_and_not_believed() {
+        let future = [(Some("2026-11-29"), None)];
+        assert_eq!(told(None, &future), (None, vec!["survey-date-in-future", "survey-date-unknown"]));
+        assert_eq!(told(None, &[(Some("2026-11-28"), None)]), (None, vec![]));
+        // A file of 2018 holds no survey of 2021, whoever says so: it is older than the change.
+        for (said, tile) in
+            [(Some("2021"), (None, Some("2018-04-02"))), (None, (Some("2021-01-01"), Some("2018-04-02")))]
+        {
+            let (age, codes) = told(said, &[tile]);
+            assert_eq!(codes, ["survey-after-file"]);
+            assert_eq!(age.map(|age| (age.by, age.dated)), Some((DatedBy::File, date("2018-04-02"))));
+        }
+        assert_eq!(told(Some("2018"), &[(None, Some("2018-04-02"))]).1, Vec::<&str>::new());
     }
 
     #[test]

@@ -4,6 +4,7 @@
 //! cells above the lot tells.
 
 mod age;
+mod dates;
 mod level;
 mod quality;
 mod seam;
@@ -16,7 +17,7 @@ use super::catchment::Routed;
 use super::completeness::Completeness;
 use super::repeats::Certainty;
 use super::settings::Settings;
-use crate::certainty::Verdict;
+use crate::certainty::{Spread, Verdict};
 use crate::input::Site;
 use crate::lots::{Label, LotDrainage, origins};
 use crate::warning::Warned;
@@ -26,9 +27,8 @@ use level::LevelGround;
 /// Why the answer may be wrong.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Reason {
-    /// Contributors of which the repeats under elevation error can't tell whether they contribute, or how much
-    /// there is.
-    ElevationError,
+    /// What the repeats under elevation error leave open.
+    ElevationError(Unsure),
     /// The other routing books the water to other ground.
     RoutingsDiffer,
     /// The catchment meets the edge of the data.
@@ -66,6 +66,21 @@ pub enum Reason {
     },
     /// Ground that was surveyed before it changed.
     Older(Age),
+}
+
+/// What the repeats are certain of, and what they leave open.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unsure {
+    /// Parcels of which it is certain that they contribute.
+    pub certain: usize,
+    /// Parcels of which the repeats can't tell.
+    pub open: usize,
+    /// Run-on of these on the surface as given, m².
+    pub open_m2: f64,
+    /// That as a share of the run-on; nothing where there is no run-on.
+    pub open_share: Option<f64>,
+    /// Run-on of the surfaces, m².
+    pub run_on: Spread,
 }
 
 /// One reason with its effect.
@@ -122,8 +137,12 @@ fn reasons(looked: &Looked<'_>) -> Vec<Doubt> {
     let run_on_m2 = looked.drainage.run_on_m2;
     let passing = Passing::of(looked.routed);
     let level = LevelGround::of(looked.routed);
+    let share = |area_m2: f64| (run_on_m2 > 0.0).then(|| (area_m2 / run_on_m2).min(1.0));
     let found = [
-        looked.certainty.map(|found| (Reason::ElevationError, error_m2(looked, found))),
+        looked.certainty.map(|found| {
+            let unsure = unsure(looked, found, share);
+            (Reason::ElevationError(unsure), error_m2(run_on_m2, &unsure))
+        }),
         Some((Reason::RoutingsDiffer, routings_m2(looked))),
         Some((
             Reason::BeyondTheEdge,
@@ -139,7 +158,6 @@ fn reasons(looked: &Looked<'_>) -> Vec<Doubt> {
         // What changed, and where, isn't known: all of it hangs on that.
         looked.age.map(|age| (Reason::Older(age), run_on_m2)),
     ];
-    let share = |area_m2: f64| (run_on_m2 > 0.0).then(|| (area_m2 / run_on_m2).min(1.0));
     let mut doubts: Vec<Doubt> = found
         .into_iter()
         .flatten()
@@ -177,10 +195,21 @@ fn total(areas: &[(Label, f64)]) -> f64 {
 
 /// What hangs on the elevations' error: run-on from contributors of which the repeats can't tell, or as much
 /// as the run-on of nine in ten surfaces lies off what is found, whichever is more.
-fn error_m2(looked: &Looked<'_>, certainty: &Certainty) -> f64 {
-    let (run_on_m2, range) = (looked.drainage.run_on_m2, certainty.run_on);
-    let off_m2 = (range.high - run_on_m2).max(run_on_m2 - range.low);
-    cannot_tell_m2(looked, certainty).max(off_m2)
+fn error_m2(run_on_m2: f64, unsure: &Unsure) -> f64 {
+    let off_m2 = (unsure.run_on.high - run_on_m2).max(run_on_m2 - unsure.run_on.low);
+    unsure.open_m2.max(off_m2)
+}
+
+fn unsure(looked: &Looked<'_>, found: &Certainty, share: impl Fn(f64) -> Option<f64>) -> Unsure {
+    let count = |verdict: Verdict| found.parcels.iter().filter(|row| row.verdict == verdict).count();
+    let open_m2 = cannot_tell_m2(looked, found);
+    Unsure {
+        certain: count(Verdict::Contributes),
+        open: count(Verdict::CannotTell),
+        open_m2,
+        open_share: share(open_m2),
+        run_on: found.run_on,
+    }
 }
 
 /// Run-on from contributors of which the repeats can't tell.

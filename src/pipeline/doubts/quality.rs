@@ -48,27 +48,35 @@ impl Quality {
     }
 }
 
-/// The grade that one doubt gives. Hollows, level ground and age alone never make it weak: what is open there is
+/// The grade that one doubt gives. Where elevation error leaves open how much there is, but not who contributes, that
+/// alone never makes it weak. Hollows, level ground and age alone never make it weak: what is open there is
 /// whether something drains them, or whether what changed lies on the ways, not the lie of the ground.
 fn grade(doubt: &Doubt) -> Grade {
-    let share = doubt.share.unwrap_or(0.0);
+    let whole = by_share(doubt.share);
+    match doubt.reason {
+        Reason::ElevationError(unsure) => by_share(unsure.open_share).max(whole.min(Grade::Limited)),
+        Reason::Hollows { .. } | Reason::Flats | Reason::Older(_) => whole.min(Grade::Limited),
+        _ => whole,
+    }
+}
+
+fn by_share(share: Option<f64>) -> Grade {
+    let share = share.unwrap_or(0.0);
     let [sound, limited] = LIMITS;
-    let by_share = if share > limited {
+    if share > limited {
         Grade::Weak
     } else if share > sound {
         Grade::Limited
     } else {
         Grade::Sound
-    };
-    match doubt.reason {
-        Reason::Hollows { .. } | Reason::Flats | Reason::Older(_) => by_share.min(Grade::Limited),
-        _ => by_share,
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::Unsure;
     use super::*;
+    use crate::certainty::Spread;
 
     fn doubt(reason: Reason, share: f64) -> Doubt {
         Doubt { reason, area_m2: 1000.0 * share, share: Some(share) }
@@ -104,6 +112,28 @@ mod tests {
         assert_eq!((worse.grade, worse.largest), (Grade::Weak, Some(doubts[1])));
         // Of two that limit the larger.
         assert_eq!(of(&[doubts[0], doubts[2]]).largest, Some(doubts[0]));
+    }
+
+    // More than half of the run-on may be there or not: weak only where more than half comes from parcels of which nobody
+    // can tell.
+    #[test]
+    fn error_weakens_as_far_as_it_leaves_open_who_contributes() {
+        let run_on = Spread { low: 100.0, middle: 500.0, high: 1000.0 };
+        let of = |open: usize, open_share: f64, share: f64| {
+            let unsure = Unsure {
+                certain: 2,
+                open,
+                open_m2: 1000.0 * open_share,
+                open_share: Some(open_share),
+                run_on,
+            };
+            let doubt = doubt(Reason::ElevationError(unsure), share);
+            Quality::of(&[doubt], 1000.0, &Completeness::default(), true).grade
+        };
+        assert_eq!(of(0, 0.0, 0.9), Grade::Limited);
+        assert_eq!(of(1, 0.05, 0.9), Grade::Limited);
+        assert_eq!(of(1, 0.6, 0.9), Grade::Weak);
+        assert_eq!(of(0, 0.0, 0.05), Grade::Sound);
     }
 
     #[test]

@@ -8,8 +8,8 @@ use super::joints::{end_of, joined};
 use super::{Entering, PartDrain, Standing, Yard, price};
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Costed, CutSwale, DrainBasis, DrainPart, Growth, Joined, ThinStretch, against, hands_on,
-    option, recommended,
+    Arrangement, Costed, CutSwale, DrainBasis, DrainPart, Growth, Joined, Recommendation, ThinStretch,
+    hands_on, option, recommend,
 };
 use crate::interceptor::quantities::End;
 use crate::interceptor::{DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletWay};
@@ -108,14 +108,14 @@ pub(super) fn part_drain(
     let growth = if is_turned { growth.reversed() } else { growth };
     let nearness = &if is_turned { part.nearness.reversed() } else { part.nearness.clone() };
     let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, least_inside, nearness };
-    let mut options = Vec::new();
+    let (mut options, mut lacking) = (Vec::new(), Vec::new());
     for arrangement in Arrangement::ALL {
-        let Some(option) = option(arrangement, &drained, basis)? else { continue };
-        let price = price(&option, yard, settings)?;
-        options.push(Costed { option, price });
+        match option(arrangement, &drained, basis)? {
+            Ok(option) => options.push(Costed { price: price(&option, yard, settings)?, option }),
+            Err(what) => lacking.push((arrangement, what)),
+        }
     }
-    let recommended = recommended(&options, too_high);
-    let against = (0..options.len()).map(|place| against(&options, place, too_high)).collect();
+    let Recommendation { place: recommended, against } = recommend(&options, too_high);
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),
@@ -124,7 +124,17 @@ pub(super) fn part_drain(
     let to_build = chosen.map(|place| &options[place].option).filter(|option| option.built.is_ok());
     let hands_on = to_build.map_or(Ok(Flow::ZERO), |option| hands_on(option, &drained))?;
     let (as_named, thin_stretches) = (vec![None; options.len()], Vec::new());
-    Ok(Some(PartDrain { options, recommended, chosen, against, as_named, growth, hands_on, thin_stretches }))
+    Ok(Some(PartDrain {
+        options,
+        lacking,
+        recommended,
+        chosen,
+        against,
+        as_named,
+        growth,
+        hands_on,
+        thin_stretches,
+    }))
 }
 
 /// Where the chosen drain lies with less ground over it than asked for.

@@ -1,7 +1,7 @@
 //! What must be said of a part's drain.
 
 use super::PartDrain;
-use super::not_built::{beyond, impossible, no_room, what_would_build};
+use super::not_built::{impossible, no_room, what_would_build};
 use crate::interceptor::drain::{DrainOption, ReachVerdict, SizedReach, ThinCover, ThinStretch};
 use crate::interceptor::profile::{Infeasible, Lower};
 use crate::interceptor::{LinePart, without_outlet};
@@ -66,7 +66,6 @@ pub(super) fn findings(
     }
     warnings.extend(thin_cover(part, option, too_high, settings));
     warnings.extend(thin_stretches(part, (drain, option), outlets, settings));
-    warnings.extend(option.beyond.map(|found| beyond(id, option, &found)));
     warnings
 }
 

@@ -1,7 +1,8 @@
 //! How a part's water grows along it.
 
+use super::super::shares::comes_in_over;
 use super::Entering;
-use crate::interceptor::drain::Growth;
+use crate::interceptor::drain::{DrainError, Growth};
 use crate::interceptor::proof::Came;
 use crate::interceptor::{InterceptorError, LinePart};
 use crate::lots::{Stretch, amount_within};
@@ -10,8 +11,9 @@ use crate::lots::{Stretch, amount_within};
 ///
 /// # Method
 /// Each station of the part takes what has entered up to the place of the lot line next to it, by area; what enters beyond
-/// the line's ends comes to its first and its last metres. The strip between the two sheds evenly. Water that enters elsewhere,
-/// and the lot's own, comes in where it crosses the part's path, spread over as much of it as a cell is wide.
+/// the line's ends comes over its first and its last whole step, also where what is left of the line for its last one is centimetres. The
+/// strip between the two sheds evenly. Water that enters elsewhere, and the lot's own, comes in where it crosses the part's path,
+/// spread over as much of it as a cell is wide. No shorter piece has more by length than those beside it: nothing is known finer than by cells.
 pub(super) fn growth(
     entering: &Entering<'_>,
     place: usize,
@@ -40,34 +42,39 @@ pub(super) fn growth(
     let line_m = part.length.as_m();
     let came = &entering.feeding[place].came;
     let came_m2: f64 = came.iter().map(|came| came.area_m2).sum();
-    let spread_m = part.station_step_m();
-    let mut so_far = 0.0_f64;
-    let last = places.len() - 1;
-    let shares = places.iter().zip(&part.stations).enumerate().map(|(i, (&place_m, station))| {
+    let step_m = part.station_step.as_m();
+    let all_m2 = caught_m2 + strip_m2 + came_m2;
+    let mut so_far_m2 = 0.0_f64;
+    let so_far = places.iter().zip(&part.stations).map(|(&place_m, station)| {
         let before = if whole_m2 > 0.0 { entered(place_m) / whole_m2 } else { station.station_m / line_m };
         let share = if clockwise { before } else { 1.0 - before };
-        let all_m2 = caught_m2 + strip_m2 + came_m2;
-        let came_m2: f64 = came.iter().map(|came| come_in(came, station.station_m, spread_m, line_m)).sum();
-        let so_far_m2 = share * caught_m2 + station.station_m / line_m * strip_m2 + came_m2;
-        let with_all = if all_m2 > 0.0 { so_far_m2 / all_m2 } else { share };
-        so_far = so_far.max(with_all.clamp(0.0, 1.0));
-        // What enters beyond the ends comes in at them.
-        let share = if i == 0 {
-            0.0
-        } else if i == last {
-            1.0
-        } else {
-            so_far
-        };
-        (station.station_m, share)
+        let came_m2: f64 = came.iter().map(|came| come_in(came, station.station_m, step_m, line_m)).sum();
+        let all_so_far_m2 = share * caught_m2 + station.station_m / line_m * strip_m2 + came_m2;
+        so_far_m2 = so_far_m2.max(all_so_far_m2).min(all_m2);
+        (station.station_m, so_far_m2)
     });
-    Ok(Growth::new(shares.collect())?)
+    Ok(with_what_comes_at_the_ends(&so_far.collect::<Vec<_>>(), all_m2, step_m)?)
 }
 
-/// What has come in up to a station, m²: water of a cell comes evenly over the cell's width, within the part.
+/// Growth of water of which so much, m², has entered up to each station; the rest before the first and beyond the last.
+fn with_what_comes_at_the_ends(
+    so_far: &[(f64, f64)],
+    all_m2: f64,
+    step_m: f64,
+) -> Result<Growth, DrainError> {
+    let [(_, first_m2), .., (line_m, last_m2)] = so_far[..] else { return Growth::new(Vec::new()) };
+    let along_m2 = last_m2 - first_m2;
+    if all_m2 <= 0.0 || along_m2 <= 0.0 {
+        return Growth::new(vec![(0.0, 0.0), (line_m, 1.0)]);
+    }
+    let share = |&(station_m, m2): &(f64, f64)| (station_m, (m2 - first_m2) / along_m2);
+    let along = Growth::new(so_far.iter().map(share).collect())?.no_finer_than(step_m);
+    Ok(along.with_ends([first_m2, all_m2 - last_m2].map(|m2| m2 / all_m2), step_m))
+}
+
+/// What has come in up to a station, m²: water of a cell comes evenly over the cell's width.
 fn come_in(came: &Came, station_m: f64, spread_m: f64, line_m: f64) -> f64 {
-    let (from_m, to_m) = (came.station_m - 0.5 * spread_m, came.station_m + 0.5 * spread_m);
-    let (from_m, to_m) = (from_m.max(0.0), to_m.min(line_m));
+    let [from_m, to_m] = comes_in_over(came.station_m, spread_m, line_m);
     let share = if to_m > from_m { (station_m - from_m) / (to_m - from_m) } else { 1.0 };
     came.area_m2 * share.clamp(0.0, 1.0)
 }

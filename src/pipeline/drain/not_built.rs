@@ -1,11 +1,12 @@
 //! What isn't built, or finds no room, and what would let it.
 
-use super::PartDrain;
+use super::beyond::Land;
+use super::{Entering, PartDrain};
 use crate::interceptor::drain::{Arrangement, Beyond, DrainOption, NotBuilt};
 use crate::interceptor::quantities::QuantityError;
 use crate::interceptor::trench::TrenchError;
 use crate::interceptor::{Bore, DugBy, Edge, LinePart};
-use crate::pipeline::Settings;
+use crate::pipeline::{PartOutlets, Settings};
 use crate::units::Length;
 use crate::warning::Warning;
 use crate::wording::metres;
@@ -41,42 +42,50 @@ pub(super) fn no_room(part: &LinePart) -> Option<Warning> {
 }
 
 /// Trench or swale that are wider than there is room for: only one that is named is built so.
-pub(super) fn beyond(id: usize, option: &DrainOption, Beyond { by, worst }: &Beyond) -> Warning {
+pub(super) fn beyond(
+    part: &LinePart,
+    drain: Option<&PartDrain>,
+    outlets: &PartOutlets,
+    entering: &Entering<'_>,
+) -> Option<Warning> {
+    let option = drain?.to_build()?;
+    let Beyond { by, worst } = option.beyond?;
+    let land = Land::of(entering, part, (&outlets.proposed()?.way, option));
     let code = match (worst.edge, by) {
         (Edge::LotLine, DugBy::Swale) => "swale-beyond-lot",
         (Edge::LotLine, DugBy::Trench) => "trench-beyond-lot",
         (Edge::Thing(_), _) => "works-meet-building",
     };
-    let cut = option.swale.as_ref().filter(|_| *by == DugBy::Swale).and_then(|swale| swale.bed.cut());
+    let cut = option.swale.as_ref().filter(|_| by == DugBy::Swale).and_then(|swale| swale.bed.cut());
     let cuts = cut.map_or(String::new(), |cut| {
         format!(", where it cuts through higher ground {} deep,", metres(cut.depth.as_m(), 2))
     });
     let (edge, over) = (worst.edge.words(), metres(worst.over().as_m(), 2));
     let then = match worst.edge {
-        Edge::LotLine => format!("it lies {over} beyond it, on land that isn't the lot's"),
+        Edge::LotLine => format!("it lies on {} too, {over} beyond that", land.words()),
         Edge::Thing(_) => format!("it would reach {over} into it"),
     };
-    let help = worst.setback.map_or_else(
-        || "ask for another arrangement, or agree with whose land or building it is on the room for it".to_owned(),
-        |setback| {
-            format!(
-                "ask for a setback of {} (--setback {:.2}m), for another arrangement, or for the written consent of whose land it is",
-                metres(up_to_cm(setback.as_m()), 2),
-                up_to_cm(setback.as_m())
-            )
-        },
-    );
-    Warning::new(
+    let setback = worst.setback.map_or(String::new(), |setback| {
+        let setback_m = up_to_cm(setback.as_m());
+        format!("a setback of {} (--setback {setback_m:.2}m), for ", metres(setback_m, 2))
+    });
+    let consent = match worst.edge {
+        Edge::LotLine => format!(", or for the written consent of {}", land.consent()),
+        Edge::Thing(_) => String::new(),
+    };
+    let help = format!("ask for {setback}another arrangement (--arrangement){consent}");
+    Some(Warning::new(
         code,
         format!(
-            "the {} of part {id} of the line is {} wide at {} of its way{cuts} half to either side of the line, and {edge} is {} off: {then}",
+            "the {} of part {} of the line is {} wide at {} of its way{cuts} half to either side of the line, and {edge} is {} off: {then}",
             by.name(),
+            part.id,
             metres(worst.width.as_m(), 2),
             metres(worst.station.as_m(), 1),
             metres(worst.room.as_m(), 2),
         ),
         help,
-    )
+    ))
 }
 
 /// What would let a named arrangement be built, by what keeps it from that.
@@ -101,6 +110,10 @@ pub(super) fn what_would_build(cause: &NotBuilt, settings: &Settings) -> String 
             "name an outlet that lies lower or farther off (--outlet), or ask for another arrangement (--arrangement)"
                 .to_owned()
         }
+        NotBuilt::NoStone => {
+            "ask for a thinner finish (--finish), name an outlet that lies lower (--outlet), or ask for another arrangement (--arrangement)"
+                .to_owned()
+        }
         NotBuilt::NotYet | NotBuilt::Section(_) | NotBuilt::Depth(_) => {
             "ask for another finish (--finish), another catalogue (--catalogue) or another arrangement (--arrangement)"
                 .to_owned()
@@ -116,29 +129,28 @@ fn up_to_cm(m: f64) -> f64 {
 /// A part for which nothing can be built: why each arrangement can't, and the least setback with which one can.
 pub(super) fn impossible(id: usize, drain: &PartDrain, settings: &Settings) -> Warning {
     let what = settings.drain.arrangement.map_or("any arrangement", Arrangement::words);
-    let options = || drain.options.iter().map(|costed| &costed.option);
+    // One that is named and stands among them is chosen, whatever keeps it from being built.
+    let options =
+        || drain.options.iter().map(|costed| &costed.option).filter(|_| settings.drain.arrangement.is_none());
     let why = |option: &DrainOption| {
         let words = option.arrangement.words();
         match (&option.built, option.beyond) {
-            (Err(cause), _) => Some(format!("{words}: {cause}")),
-            (Ok(_), Some(Beyond { by, worst })) => Some(format!(
+            (Err(cause), _) => format!("{words}: {cause}"),
+            (Ok(_), Some(Beyond { by, worst })) => format!(
                 "{words}: its {} is {} wide at {} of its way, {} wider than there is room for beside {}",
                 by.name(),
                 metres(worst.width.as_m(), 2),
                 metres(worst.station.as_m(), 1),
                 metres(2.0 * worst.over().as_m(), 2),
                 worst.edge.words()
-            )),
-            (Ok(_), None) => None,
+            ),
+            (Ok(_), None) => format!("{words}: it keeps none of the water"),
         }
     };
-    let mut reasons: Vec<String> = options().filter_map(why).collect();
-    let has = |arrangement: &Arrangement| options().any(|option| option.arrangement == *arrangement);
-    let lacking: Vec<&str> =
-        Arrangement::ALL.iter().filter(|arrangement| !has(arrangement)).map(|it| it.words()).collect();
-    if !lacking.is_empty() {
-        reasons.push(format!("{}: no pipe of the catalogue, or no course, serves it", lacking.join(", ")));
-    }
+    let mut reasons: Vec<String> = options().map(why).collect();
+    let named = settings.drain.arrangement;
+    let lacking = drain.lacking.iter().filter(|(it, _)| named.is_none_or(|named| named == *it));
+    reasons.extend(lacking.map(|(arrangement, what)| format!("{}: {what}", arrangement.words())));
     let fits = |option: &DrainOption| Some((option.beyond?.worst.setback?, option.arrangement));
     let with_setback = options().filter(|option| option.built.is_ok()).filter_map(fits);
     let least = with_setback.reduce(|a, b| if b.0 < a.0 { b } else { a });

@@ -17,14 +17,23 @@ fn far_too_small(part: &LinePart, proposed: &WayOut) -> Option<Warning> {
     Some(Warning::new(
         "line-overflows",
         format!(
-            "the pipe of part {} of the line is far too small: at its tightest it is full at {}, and {} come; it runs over from {} of its way, whatever stands at its outlet",
+            "the pipe of part {} of the line is far too small: at its tightest it is full at {}, and {} come; it runs over {} of its way, whatever stands at its outlet",
             part.id,
             flow(full),
             flow(comes),
-            span(over.from_m, over.to_m)
+            where_over(over)
         ),
         "have a larger pipe laid (--catalogue gives sizes of your own), two parts with an outlet each, or a swale",
     ))
+}
+
+/// Along a stretch, or at the one place at which a tight pipe is open.
+fn where_over(over: Overflow) -> String {
+    if over.to_m > over.from_m {
+        format!("from {}", span(over.from_m, over.to_m))
+    } else {
+        format!("at {}", metres(over.at_m, 1))
+    }
 }
 
 /// What came of larger pipes.
@@ -76,9 +85,9 @@ pub(super) fn drowned(part: &LinePart, proposed: &WayOut, place: &OutletPlace) -
             warnings.push(Warning::new(
                 "line-overflows",
                 format!(
-                    "{water} the pipe of part {} of the line runs over from {} of its way, up to {} above the ground{}",
+                    "{water} the pipe of part {} of the line runs over {} of its way, up to {} above the ground{}",
                     part.id,
-                    span(over.from_m, over.to_m),
+                    where_over(over),
                     metres(over.above_ground_m, 2),
                     larger_words(case.receiving, proposed.no_larger)
                 ),

@@ -4,6 +4,7 @@ use super::super::settings::CertaintySettings;
 use super::reaching::LikelihoodMap;
 use super::realisation::{Asked, Outcome};
 use super::settling::Settling;
+use super::shifts::OffData;
 use crate::certainty::{GroundToError, Likelihood, Spread, Verdict};
 use std::collections::BTreeSet;
 
@@ -17,6 +18,8 @@ pub struct Certainty {
     /// Of these, whose catchment comes near a side cut out of the data: their areas are at least what is
     /// counted.
     pub cut: usize,
+    /// Moves of the lots that would have taken the lot off the data.
+    pub off_data: OffData,
     /// A parcel or crossing counts with more than this, m².
     pub floor_m2: f64,
     /// Run-on area, m².
@@ -53,12 +56,14 @@ pub struct ParcelCertainty {
 /// How sure one crossing is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CrossingCertainty {
-    /// That more than the floor enters over stretches that meet it.
+    /// Where its water enters on average on the surface as given, clockwise from the ring's start, m.
+    pub middle_m: f64,
+    /// That more than the floor enters there.
     pub likelihood: Likelihood,
     /// What enters there, m².
     pub area: Spread,
-    /// How far its middle lies from where the given surface has it, clockwise, m, where more than the floor
-    /// enters; nothing if it never does.
+    /// How far the middle of its water lies from there, clockwise, m, where more than the floor enters; nothing if it
+    /// never does.
     pub wander: Option<Spread>,
 }
 
@@ -82,6 +87,7 @@ impl Certainty {
             settings: settings.clone(),
             realisations: outcomes.len(),
             cut: outcomes.iter().filter(|outcome| outcome.is_cut).count(),
+            off_data: OffData::default(),
             floor_m2: asked.floor_m2,
             run_on: spread(outcomes, |outcome| outcome.run_on_m2),
             parcels,
@@ -184,6 +190,7 @@ fn crossing(asked: &Asked<'_>, outcomes: &[Outcome], place: usize) -> CrossingCe
     let met = || outcomes.iter().map(|outcome| outcome.crossings[place]);
     let found = met().filter(|met| met.area_m2 > asked.floor_m2);
     CrossingCertainty {
+        middle_m: asked.crossings[place].middle_m,
         likelihood: of_crossing(asked, outcomes, place),
         area: spread(outcomes, |outcome| outcome.crossings[place].area_m2),
         wander: Spread::of(found.map(|met| met.off_m).collect()),

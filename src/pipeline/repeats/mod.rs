@@ -1,15 +1,21 @@
 //! The chain from sinks to ledger repeated under elevation error.
 
+mod candidates;
 mod certainty;
 mod drawing;
+mod met;
 mod part;
+mod passes;
 mod reaching;
 mod realisation;
 mod settling;
+mod shifts;
+mod straight_ways;
 
 pub use certainty::{Certainty, CrossingCertainty, ParcelCertainty};
 pub use reaching::LikelihoodMap;
-pub use settling::{Settling, WantedShot};
+pub use settling::{Compared, Settling, WantedShot};
+pub use shifts::OffData;
 
 use super::catchment::Routed;
 use super::ground::Ground;
@@ -23,10 +29,12 @@ use crate::input::Site;
 use crate::lots::{LotDrainage, LotLine};
 use crate::warning::{Warned, Warning};
 use drawing::{Drawing, Plain};
+use met::CrossingPlace;
 use part::Part;
 use rayon::prelude::*;
 use reaching::Reaching;
 use realisation::{Asked, Outcome};
+use shifts::Shifts;
 
 /// A parcel counts when it gives more than this share of the run-on and more than this area, m². As the issue
 /// asks: the larger of 1 % and 20 m². Ours.
@@ -51,10 +59,11 @@ pub(super) fn repeats(
     progress: &dyn Progress,
 ) -> Result<Warned<Option<Certainty>>, Error> {
     let Some(wanted) = &settings.certainty else { return Ok(Warned::clean(None)) };
+    let crossings = CrossingPlace::all(line, drainage);
     let asked = Asked {
         site,
         line,
-        crossings: &drainage.crossings,
+        crossings: &crossings,
         routing: settings.routing,
         given: drainage
             .contributions
@@ -69,16 +78,24 @@ pub(super) fn repeats(
         let ground = wider.as_ref().unwrap_or(&routed.ground);
         let next = grown(ground.window, ground.cut_sides(), site.survey.shape());
         let may_grow = next != ground.window && next.shape.len() <= largest;
+        let most = Plan::new(wanted.realisations).most();
+        let Some(shifts) = Shifts::of(ground, &wanted.model, wanted.seed, most, may_grow) else {
+            progress.phase(Phase::Read, next.shape.len());
+            wider = Some(Ground::read(site, settings, next)?);
+            continue;
+        };
         let part = Part::of(ground, site, settings, routed)?;
         let plain = Plain::of(ground, &site.survey, &wanted.model);
-        let sample = Sample { asked: &asked, ground, part: part.as_ref(), plain: &plain, wanted, progress };
+        let (part, plain, shifts) = (part.as_ref(), &plain, &shifts);
+        let sample = Sample { asked: &asked, ground, part, plain, shifts, wanted, progress };
         if let Some((outcomes, reaching)) = sample.outcomes(!may_grow)? {
             let map = reaching.likelihood(ground, outcomes.len());
             let mut found = Certainty::of(&asked, wanted, &outcomes, map);
             found.ground = ground_to_error(ground, &found);
             progress.phase(Phase::Settle, ground.raw.shape().len());
             found.settling = sample.settling(&found, &outcomes)?;
-            let warnings = window_too_small(&found).into_iter().collect();
+            found.off_data = shifts.off_data(outcomes.len());
+            let warnings = window_too_small(&found).into_iter().chain(moved_off(&found)).collect();
             return Ok(Warned::new(Some(found), warnings));
         }
         progress.phase(Phase::Read, next.shape.len());
@@ -110,6 +127,27 @@ fn window_too_small(found: &Certainty) -> Option<Warning> {
     })
 }
 
+/// Some moves of the lots take the lot off the data, where no run-on is known.
+fn moved_off(found: &Certainty) -> Option<Warning> {
+    let off = found.off_data;
+    (off.all() > 0).then(|| {
+        let stays = if off.stays > 0 {
+            format!("; on {} of them no move that was drawn leaves it there, so that the lots stay in their place", off.stays)
+        } else {
+            String::new()
+        };
+        Warning::new(
+            "lots-moved-off-data",
+            format!(
+                "on {} of {} surfaces the error of the lots' place takes the lot off the elevations, where its run-on isn't known: another move was drawn, so that likelihoods are of moves that leave it on them{stays}",
+                off.all(),
+                found.realisations
+            ),
+            "give elevations that reach farther around the lot, or a smaller --parcel-error if the lots are mapped so well",
+        )
+    })
+}
+
 /// Realisations on one window.
 struct Sample<'a> {
     asked: &'a Asked<'a>,
@@ -118,6 +156,8 @@ struct Sample<'a> {
     part: Option<&'a Part>,
     /// What errors are added to.
     plain: &'a Plain,
+    /// By how much the lots are moved.
+    shifts: &'a Shifts,
     wanted: &'a CertaintySettings,
     progress: &'a dyn Progress,
 }
@@ -177,14 +217,14 @@ impl Sample<'_> {
     ) -> Result<Vec<Outcome>, Error> {
         let lanes = self.lanes(sources);
         // What the lanes need; the progress isn't for them.
-        let (asked, ground, part, wanted) = (self.asked, self.ground, self.part, self.wanted);
-        let plain = self.plain;
+        let (asked, ground, part, seed) = (self.asked, self.ground, self.part, self.wanted.seed);
+        let (plain, shifts) = (self.plain, self.shifts);
         let lane = |first: usize| -> Result<Lane, Error> {
             let mut lane = Lane { pairs: Vec::new(), reaching: Reaching::none(ground.raw.shape().len()) };
             for pair in (pairs.start + first..pairs.end).step_by(lanes) {
                 let range = pair % sources.len();
-                let drawing = Drawing { source: &sources[range], plain, range, seed: wanted.seed };
-                let both = asked.pair((ground, part), wanted, &drawing, pair, &mut lane.reaching)?;
+                let drawing = Drawing { source: &sources[range], plain, range, seed };
+                let both = asked.pair((ground, part), shifts, &drawing, pair, &mut lane.reaching)?;
                 lane.pairs.push((pair, both));
             }
             Ok(lane)

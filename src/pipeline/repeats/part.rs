@@ -5,6 +5,7 @@ use super::super::beyond::{Bracket, all_that_reach, sides_reached};
 use super::super::catchment::Routed;
 use super::super::ground::Ground;
 use super::super::settings::Settings;
+use super::straight_ways::StraightWays;
 use crate::error::Error;
 use crate::flow::Reach;
 use crate::grid::{Cell, Grid, GridShape};
@@ -111,12 +112,11 @@ impl Part {
     /// to a hole.
     fn straight_out(&self, surface: &Grid<f32>) -> Vec<Outlet> {
         let shape = self.ground.raw.shape();
+        let ways = StraightWays::over(surface, self.first, shape);
         let is_ground = |cell: &usize| !self.ground.raw.values()[*cell].is_nan();
         let out = |index: usize| {
             let cell = shape.cell(index);
-            let at = self.cell_in_window(cell);
-            let levels = ways_out_of(shape, cell).map(|step| highest_along(surface, at, step));
-            Outlet { cell, level_m: levels.fold(f32::INFINITY, f32::min) }
+            Outlet { cell, level_m: ways.lowest_from(cell) }
         };
         self.ground.cells_on_cut_sides().filter(is_ground).map(out).collect()
     }
@@ -136,31 +136,6 @@ fn around(given: &Routed, window: Window) -> Option<Window> {
     let (west, east) = within(cols, ground.window.col, window.col, window.shape.cols);
     let shape = GridShape { rows: south - north, cols: east - west };
     Some(Window { row: north, col: west, shape })
-}
-
-/// Steps down and right over each side of a grid that a cell lies on.
-fn ways_out_of(shape: GridShape, cell: Cell) -> impl Iterator<Item = (isize, isize)> {
-    let sides = [
-        (cell.row == 0, (-1, 0)),
-        (cell.col + 1 == shape.cols, (0, 1)),
-        (cell.row + 1 == shape.rows, (1, 0)),
-        (cell.col == 0, (0, -1)),
-    ];
-    sides.into_iter().filter(|&(on, _)| on).map(|(_, step)| step)
-}
-
-/// The highest ground from a cell on, one way, to the last cell before a hole or the rim.
-fn highest_along(surface: &Grid<f32>, from: Cell, (down, right): (isize, isize)) -> f32 {
-    let shape = surface.shape();
-    let next = |cell: &Cell| {
-        let row = cell.row.checked_add_signed(down).filter(|&row| row < shape.rows)?;
-        let col = cell.col.checked_add_signed(right).filter(|&col| col < shape.cols)?;
-        Some(Cell { row, col })
-    };
-    std::iter::successors(Some(from), next)
-        .map(|cell| *surface.at(cell))
-        .take_while(|z| !z.is_nan())
-        .fold(f32::NEG_INFINITY, f32::max)
 }
 
 #[cfg(test)]

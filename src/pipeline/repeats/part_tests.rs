@@ -2,10 +2,11 @@
 
 use super::super::super::catchment::find_catchment;
 use super::super::super::progress::Silent;
+use super::super::met::CrossingPlace;
 use super::super::reaching::Reaching;
 use super::super::realisation::{Asked, Drawn, Extent, Outcome};
 use super::*;
-use crate::certainty::{ErrorModel, FieldSource, parcel_shift};
+use crate::certainty::{ErrorModel, FieldSource, parcel_shifts};
 use crate::flow::Routing;
 use crate::input::{AxisOrder, ElevationOptions, ParcelOptions, Subject, open_site};
 use crate::lots::{LotLine, Outlines, drainage};
@@ -92,7 +93,8 @@ fn compare(height: impl Fn(f64, f64) -> f64, rmse_m: f64, routing: Routing) -> (
     let line = LotLine::new(outline, site.crs.metres_per_unit()).unwrap();
     let all = window.outlines(&site);
     let outlines = Outlines { line: &line, all: &all, georef: window.georef };
-    let crossings = drainage(&routed.scene(), &routed.arrival, outlines, |_| false).crossings;
+    let drained = drainage(&routed.scene(), &routed.arrival, outlines, |_| false);
+    let crossings = CrossingPlace::all(&line, &drained);
     assert!(!crossings.is_empty(), "there is something to compare");
     let asked =
         Asked { site: &site, line: &line, crossings: &crossings, routing, given: Vec::new(), floor_m2: 20.0 };
@@ -103,7 +105,8 @@ fn compare(height: impl Fn(f64, f64) -> f64, rmse_m: f64, routing: Routing) -> (
         for place in 0..8 {
             let values = source.pair(place).added_to(window.raw.values(), place % 2 == 0);
             let surface = Grid::new(window.raw.shape(), values);
-            let drawn = Drawn { surface, shift_m: parcel_shift(&model, 3, place), range: 0 };
+            let shift_m = parcel_shifts(&model, 3, place).next().unwrap();
+            let drawn = Drawn { surface, shift_m, range: 0 };
             let mut maps = [Reaching::none(SIDE * SIDE), Reaching::none(SIDE * SIDE)];
             let on_part = asked.followed(Extent::Part(&part), &drawn, &mut maps[0]).unwrap();
             let Some(on_part) = on_part else {
@@ -140,14 +143,4 @@ fn a_part_that_settles_gives_the_outcome_of_the_window() {
 fn a_part_that_is_too_small_says_so() {
     let (_, open) = compare(|row, col| 0.1 * rolling(row, col), 0.2, Routing::Proportional);
     assert!(open > 0, "all settle");
-}
-
-/// By hand: the dam of 7 stands between the cell and the rim on the right, the hole ends the way up.
-#[test]
-fn the_highest_ground_on_a_way_ends_at_the_rim_or_at_a_hole() {
-    let shape = GridShape { rows: 3, cols: 4 };
-    let surface = Grid::new(shape, vec![9.0, f32::NAN, 9.0, 9.0, 1.0, 2.0, 7.0, 3.0, 0.5, 4.0, 0.5, 0.5]);
-    let from = Cell { row: 1, col: 1 };
-    let found = [(-1, 0), (0, 1), (1, 0), (0, -1)].map(|step| highest_along(&surface, from, step));
-    assert_eq!(found.map(f32::to_bits), [2.0_f32, 7.0, 4.0, 2.0].map(f32::to_bits));
 }

@@ -3,31 +3,25 @@
 use super::super::beyond::sides_reached;
 use super::super::catchment::facets_from;
 use super::super::ground::Ground;
-use super::super::settings::CertaintySettings;
 use super::drawing::Drawing;
+use super::met::{CrossingPlace, Met, met};
 use super::part::Part;
 use super::reaching::Reaching;
-use crate::certainty::parcel_shift;
+use super::shifts::Shifts;
 use crate::error::Error;
 use crate::flow::{Reach, Routing, single_within};
 use crate::grid::{Georef, Grid};
 use crate::input::Site;
-use crate::lots::{
-    Arrival, Boundary, CellLots, Crossing, Inflow, LotLine, Scene, descend, origins, separate,
-};
+use crate::lots::{Arrival, Boundary, CellLots, LotLine, Scene, descend, origins};
 use crate::terrain::{Rim, fill};
 use geo::MultiPolygon;
-
-/// Entries that together carry no more than this share of the run-on join no crossings: the spread of
-/// proportional routing.
-const TRACES: f64 = 0.005;
 
 /// What is asked of every realisation.
 pub(super) struct Asked<'a> {
     pub(super) site: &'a Site,
     pub(super) line: &'a LotLine,
-    /// Those of the surface as given.
-    pub(super) crossings: &'a [Crossing],
+    /// Where those of the surface as given are.
+    pub(super) crossings: &'a [CrossingPlace],
     pub(super) routing: Routing,
     /// Contributors of the surface as given, by place in the set of parcels; nothing for land without one.
     pub(super) given: Vec<Option<usize>>,
@@ -42,18 +36,10 @@ pub(super) struct Outcome {
     pub(super) run_on_m2: f64,
     /// Area by parcel, as its place in the set of parcels; nothing for land without one. Rising.
     pub(super) areas: Vec<(Option<usize>, f64)>,
-    /// By crossing of the surface as given: what enters over the stretches that meet it.
+    /// By crossing of the surface as given: what enters there.
     pub(super) crossings: Vec<Met>,
     /// Whether its catchment comes near a side cut out of the data.
     pub(super) is_cut: bool,
-}
-
-/// Water that enters where a crossing is, on another surface.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub(super) struct Met {
-    pub(super) area_m2: f64,
-    /// How far its middle lies from the crossing's, clockwise, m.
-    pub(super) off_m: f64,
 }
 
 /// Where a realisation is followed.
@@ -96,7 +82,7 @@ impl Asked<'_> {
     pub(super) fn pair(
         &self,
         (ground, part): (&Ground, Option<&Part>),
-        wanted: &CertaintySettings,
+        shifts: &Shifts,
         drawing: &Drawing<'_>,
         pair: usize,
         reaching: &mut Reaching,
@@ -105,7 +91,7 @@ impl Asked<'_> {
         let mut one = |second: bool| {
             let realisation = 2 * pair as u64 + u64::from(second);
             let surface = drawing.surface(ground, &fields, second, realisation);
-            let shift_m = parcel_shift(&wanted.model, wanted.seed, realisation);
+            let shift_m = shifts.at(realisation);
             self.outcome((ground, part), &Drawn { surface, shift_m, range }, reaching)
         };
         Ok([one(false)?, one(true)?])
@@ -175,21 +161,9 @@ impl Asked<'_> {
         let descent = descend(scene, arrival, |_| false, |from, _| scene.lots.label(from));
         let entries = &descent.entries;
         let boundary = Boundary { scene, line: self.line, georef, entries, exits: &[] };
-        let flows = without_traces(boundary.inflows());
-        let lengths = self.line.ring_lengths_m();
-        let gap_m = boundary.gap_m();
-        let stretches = separate(&flows, &lengths, gap_m);
-        let met = |crossing: &Crossing| {
-            let length_m = lengths[crossing.ring];
-            let around = (crossing.from_m - gap_m, crossing.to_m + gap_m);
-            let members = stretches
-                .iter()
-                .filter(|stretch| stretch.ring == crossing.ring)
-                .filter(|stretch| meet(around, (stretch.from_m, stretch.to_m), length_m))
-                .flat_map(|stretch| stretch.members.iter().map(|&place| &flows[place]));
-            middle(members, 0.5 * (crossing.from_m + crossing.to_m), length_m)
-        };
-        self.crossings.iter().map(met).collect()
+        let inflows = boundary.inflows();
+        let stretches = boundary.wet_stretches(&inflows);
+        met(self.crossings, &stretches, &inflows, &self.line.ring_lengths_m(), boundary.gap_m())
     }
 }
 
@@ -228,58 +202,9 @@ fn areas(scene: &Scene<'_>, arrival: &Arrival, ground: &Ground) -> Vec<(Option<u
     areas
 }
 
-/// All inflows but the smallest, which carry next to nothing together.
-fn without_traces(mut inflows: Vec<Inflow>) -> Vec<Inflow> {
-    inflows.sort_by(|a, b| a.amount.total_cmp(&b.amount).then(a.chainage_m.total_cmp(&b.chainage_m)));
-    let traces = TRACES * inflows.iter().map(|inflow| inflow.amount).sum::<f64>();
-    let mut sum = 0.0;
-    inflows.retain(|inflow| {
-        sum += inflow.amount;
-        sum > traces
-    });
-    inflows
-}
-
-/// Whether two stretches of a ring meet; each runs clockwise from its first chainage to its second.
-fn meet(a: (f64, f64), b: (f64, f64), length_m: f64) -> bool {
-    (b.0 - a.0).rem_euclid(length_m) <= a.1 - a.0 || (a.0 - b.0).rem_euclid(length_m) <= b.1 - b.0
-}
-
-/// How much enters, and how far from a chainage its middle lies, the shorter way around.
-fn middle<'a>(inflows: impl Iterator<Item = &'a Inflow>, at_m: f64, length_m: f64) -> Met {
-    let (mut area_m2, mut moment) = (0.0, 0.0);
-    for inflow in inflows {
-        let off_m = (inflow.chainage_m - at_m + 0.5 * length_m).rem_euclid(length_m) - 0.5 * length_m;
-        area_m2 += inflow.amount;
-        moment += inflow.amount * off_m;
-    }
-    let off_m = if area_m2 > 0.0 { moment / area_m2 } else { 0.0 };
-    Met { area_m2, off_m }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn inflow(chainage_m: f64, amount: f64) -> Inflow {
-        Inflow { ring: 0, chainage_m, half_width_m: 0.5, amount }
-    }
-
-    #[test]
-    fn stretches_meet_around_the_start_of_a_ring_too() {
-        assert!(meet((95.0, 105.0), (2.0, 8.0), 100.0));
-        assert!(meet((2.0, 8.0), (95.0, 105.0), 100.0));
-        assert!(meet((-3.0, 4.0), (98.0, 99.0), 100.0));
-        assert!(!meet((95.0, 105.0), (6.0, 94.0), 100.0));
-    }
-
-    /// 3 of weight 1 and -1 of weight 3 about the start: (3 - 3) / 4 = 0.
-    #[test]
-    fn the_middle_is_weighted_by_water_the_shorter_way_around() {
-        let flows = [inflow(3.0, 1.0), inflow(99.0, 3.0)];
-        assert_eq!(middle(flows.iter(), 0.0, 100.0), Met { area_m2: 4.0, off_m: 0.0 });
-        assert_eq!(middle([].iter(), 0.0, 100.0), Met::default());
-    }
 
     #[test]
     fn parcels_that_are_moved_east_and_north_see_the_window_west_and_south() {

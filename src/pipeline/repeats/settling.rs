@@ -1,27 +1,20 @@
 //! Shots of the ground that would settle most of what the repeats leave open.
 
-use super::super::catchment::facets;
 use super::super::ground::Ground;
 use super::Sample;
+use super::candidates::{Candidates, candidates};
 use super::certainty::{Certainty, ParcelCertainty};
 use super::drawing::Drawing;
 use super::realisation::{Asked, Outcome};
-use crate::certainty::{Errors, Likelihood, Question, SHOT_ACCURACY, Telling, Verdict, telling_shots};
+use crate::certainty::{
+    Comparison, Errors, Likelihood, Question, SHOT_ACCURACY, Telling, Verdict, telling_shots,
+};
 use crate::error::Error;
-use crate::flow::{Routing, upstream_area};
-use crate::grid::{Cell, CellSet, GridShape};
-use crate::terrain::{Rim, fill};
 use geo::Coord;
 use rayon::prelude::*;
 
 /// Shots that are asked for at the most. Ours.
 const MOST: usize = 5;
-/// Ground whose water goes either way: likelihoods between. Ours.
-const OPEN: [f32; 2] = [0.1, 0.9];
-/// Forks of the water that are looked at, at the most. Ours: the fewer places, the fewer agree by chance.
-const FORKS: usize = 16;
-/// Steps around a fork in which the bank or the way that decides is looked for. Ours.
-const AROUND: usize = 3;
 /// Realisations that are looked at, at the most.
 const REALISATIONS: usize = 800;
 
@@ -46,7 +39,7 @@ pub struct WantedShot {
     pub given_m: f64,
     /// Parcel that it tells most of.
     pub parcel: Option<usize>,
-    /// Elevation that decides, as far as one does, m.
+    /// Elevation that decides, as far as one by itself does, m.
     pub decides_m: f64,
     /// How often that parcel contributes where the ground lies above that.
     pub above: Likelihood,
@@ -55,6 +48,23 @@ pub struct WantedShot {
     /// Share of the doubt about that parcel that this shot and those before it take away: of the variance of
     /// whether it contributes.
     pub settles: f64,
+    /// What the difference to an earlier shot decides, where it is that which tells most.
+    pub compared: Option<Compared>,
+}
+
+/// Two shots whose difference tells more than each by itself.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Compared {
+    /// Place of the other in the list of shots.
+    pub with: usize,
+    /// How much higher the ground is here than there as given, m.
+    pub given_m: f64,
+    /// The difference that decides, m.
+    pub decides_m: f64,
+    /// How often the parcel contributes where the ground here lies higher against that there.
+    pub above: Likelihood,
+    /// How often where it lies lower.
+    pub below: Likelihood,
 }
 
 impl Sample<'_> {
@@ -76,15 +86,15 @@ impl Sample<'_> {
         let outcomes = &outcomes[..outcomes.len().min(REALISATIONS)];
         let ask = |row: &&ParcelCertainty| question(self.asked, row, outcomes);
         let questions: Vec<Question> = open.iter().map(ask).collect();
-        let places = places(self.ground, found, self.asked.routing)?;
-        let shots = if places.is_empty() {
+        let Candidates { places, pairs } = candidates(self.ground, found, self.asked.routing)?;
+        let told = if places.is_empty() {
             Vec::new()
         } else {
             let errors = self.errors_at(&places, outcomes.len());
-            telling_shots(&errors, &questions, SHOT_ACCURACY.as_m(), MOST)
+            telling_shots(&errors, &questions, &pairs, SHOT_ACCURACY.as_m(), MOST)
         };
         let open: Vec<Option<usize>> = open.iter().map(|row| row.place).collect();
-        let shots = shots.iter().map(|shot| wanted(self.ground, &places, &open, shot)).collect();
+        let shots = told.iter().map(|shot| wanted(self.ground, &places, &open, &told, shot)).collect();
         Ok(Some(Settling { open, shots, looked_at: places.len() }))
     }
 
@@ -120,69 +130,33 @@ fn question(asked: &Asked<'_>, row: &ParcelCertainty, outcomes: &[Outcome]) -> Q
     Question { happens: happens.collect(), weight: row.area.high }
 }
 
-/// Cells of open ground at and around forks: where much water goes either way, which is most where the ways part.
-fn places(ground: &Ground, found: &Certainty, routing: Routing) -> Result<Vec<usize>, Error> {
-    let shape = ground.raw.shape();
-    let mut near = CellSet::none_of(shape.len());
-    for fork in forks(ground, found, routing)? {
-        for cell in around(shape, fork, AROUND) {
-            near.insert(cell);
-        }
-    }
-    let can_be_shot = |&cell: &usize| {
-        !ground.raw.values()[cell].is_nan()
-            && !ground.roofs.covers(cell)
-            && ground.bridged.binary_search(&cell).is_err()
+fn wanted(
+    ground: &Ground,
+    places: &[usize],
+    open: &[Option<usize>],
+    all: &[Telling],
+    shot: &Telling,
+) -> WantedShot {
+    let given_m = |place: usize| f64::from(ground.raw.values()[places[place]]);
+    let (x, y) = ground.georef.centre(ground.raw.shape().cell(places[shot.place]));
+    let compared = |comparison: &Comparison| {
+        let higher_m = given_m(shot.place) - given_m(comparison.with);
+        all.iter().position(|other| other.place == comparison.with).map(|with| Compared {
+            with,
+            given_m: higher_m,
+            decides_m: higher_m + comparison.reading.error_m,
+            above: comparison.reading.above,
+            below: comparison.reading.below,
+        })
     };
-    Ok((0..shape.len()).filter(|&cell| near.contains(cell)).filter(can_be_shot).collect())
-}
-
-/// The forks on which most hangs, none near another: upstream area on the given surface times p (1 - p), with p the
-/// likelihood that its water reaches the lot.
-fn forks(ground: &Ground, found: &Certainty, routing: Routing) -> Result<Vec<usize>, Error> {
-    let (raw, shape) = (&ground.raw, ground.raw.shape());
-    let filled = fill(raw, &Rim::OPEN, &ground.inlets.outlets(raw))?;
-    let area = upstream_area(&facets(ground, raw, &filled, routing)?, ground.cell)?;
-    let [low, high] = OPEN;
-    let open = found.map.values.values().iter().enumerate().filter(|(_, p)| (low..=high).contains(*p));
-    let weighed = open.map(|(cell, &p)| (cell, area.values()[cell] * f64::from(p * (1.0 - p))));
-    let mut weighed: Vec<(usize, f64)> = weighed.collect();
-    weighed.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    let mut taken = CellSet::none_of(shape.len());
-    let mut forks = Vec::new();
-    for (cell, _) in weighed {
-        if forks.len() == FORKS {
-            break;
-        }
-        if !taken.contains(cell) {
-            forks.push(cell);
-            for near in around(shape, cell, 2 * AROUND) {
-                taken.insert(near);
-            }
-        }
-    }
-    Ok(forks)
-}
-
-/// A cell and all within so many steps of it.
-fn around(shape: GridShape, cell: usize, steps: usize) -> impl Iterator<Item = usize> {
-    let Cell { row, col } = shape.cell(cell);
-    let rows = row.saturating_sub(steps)..(row + steps + 1).min(shape.rows);
-    let cols = col.saturating_sub(steps)..(col + steps + 1).min(shape.cols);
-    rows.flat_map(move |row| cols.clone().map(move |col| shape.index(Cell { row, col })))
-}
-
-fn wanted(ground: &Ground, places: &[usize], open: &[Option<usize>], shot: &Telling) -> WantedShot {
-    let cell = places[shot.place];
-    let (x, y) = ground.georef.centre(ground.raw.shape().cell(cell));
-    let given_m = f64::from(ground.raw.values()[cell]);
     WantedShot {
         at: Coord { x, y },
-        given_m,
+        given_m: given_m(shot.place),
         parcel: open[shot.question],
-        decides_m: given_m + shot.reading.error_m,
+        decides_m: given_m(shot.place) + shot.reading.error_m,
         above: shot.reading.above,
         below: shot.reading.below,
         settles: shot.settles,
+        compared: shot.compared.as_ref().and_then(compared),
     }
 }

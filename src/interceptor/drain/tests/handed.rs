@@ -132,3 +132,25 @@ proptest! {
         }
     }
 }
+
+// A pipe that comes in at 16 m of the part's 32 m: a swale says that it can't take it; one that comes in at the lead doesn't matter to it.
+#[test]
+fn a_swale_says_that_no_pipe_comes_into_it() {
+    let (way, growth) = (way_down(0.02), Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap());
+    let (catalogue, materials) = (Catalogue::ordinary().unwrap(), materials());
+    let swale = |joined: &[Joined]| {
+        let part = DrainPart {
+            flow: Flow::from_l_per_s(8.0),
+            growth: &growth,
+            way: &way,
+            profile: way.profile().unwrap(),
+            joined,
+            end: &End::Structure,
+            least_inside: Length::ZERO,
+            nearness: &Nearness::free(),
+        };
+        swale_of(&part, &catalogue, &materials)
+    };
+    assert_eq!(swale(&at(16.0, 1.0)).err(), Some(Lacking::PipeJoins));
+    assert!(swale(&at(34.0, 1.0)).is_ok());
+}

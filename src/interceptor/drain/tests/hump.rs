@@ -94,7 +94,7 @@ fn the_setback_must_leave_room_for_the_hump() {
     assert!(swale(&humped, 1.83).is_none());
     let costed: Vec<Costed> =
         beside(&humped, 8.0, 0.55).into_iter().map(|option| Costed { option, price: None }).collect();
-    let best = costed[recommended(&costed, None).unwrap()].option.arrangement;
+    let best = costed[recommend(&costed, None).place.unwrap()].option.arrangement;
     assert!(!matches!(best, Arrangement::Swale | Arrangement::SwaleOverDrain));
 }
 
@@ -112,7 +112,7 @@ fn trenches_are_no_wider_than_there_is_room_for() {
     let recommended_at = |room_m: f64| {
         let all = beside(&way_down(0.02), 4.0, room_m);
         let costed: Vec<Costed> = all.into_iter().map(|option| Costed { option, price: None }).collect();
-        recommended(&costed, None).map(|best| costed[best].option.arrangement)
+        recommend(&costed, None).place.map(|best| costed[best].option.arrangement)
     };
     assert!(recommended_at(0.26).is_some());
     assert_eq!(recommended_at(0.19), None);
@@ -167,7 +167,7 @@ proptest! {
             }
         }
         let costed: Vec<Costed> = all.into_iter().map(|option| Costed { option, price: None }).collect();
-        if let Some(best) = recommended(&costed, None) {
+        if let Some(best) = recommend(&costed, None).place {
             prop_assert!(costed[best].option.beyond.is_none());
         }
     }
