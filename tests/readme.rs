@@ -181,6 +181,14 @@ fn the_readme_lists_every_option_of_assess_as_its_help_does() {
 }
 
 #[test]
+fn the_readme_lists_every_option_of_screen_as_its_help_does() {
+    let folder = tempfile::tempdir().unwrap();
+    let help = String::from_utf8(shell(folder.path(), "lotshed screen --help").stdout).unwrap();
+    assert!(described(&help).len() > 12, "the help is understood:\n{help}");
+    hold("screen-options", &options_table(&help));
+}
+
+#[test]
 fn the_readme_lists_every_option_of_size_as_its_help_does() {
     let folder = tempfile::tempdir().unwrap();
     let help = String::from_utf8(shell(folder.path(), "lotshed size --help").stdout).unwrap();

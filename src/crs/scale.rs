@@ -7,6 +7,9 @@ use geo::{Distance, Point};
 /// Half the length, in metres, of the lines that are measured: long enough for 1e-9, short enough to be local.
 const HALF_M: f64 = 25.0;
 
+/// Share by which lengths of these lines may be off.
+const MEASURED_TO: f64 = 1e-8;
+
 /// True ground lengths of one unit of a projected system at a place.
 ///
 /// # Units
@@ -69,11 +72,18 @@ pub fn point_scale(
     };
     let (east, north) = (ground(1.0, 0.0)?, ground(0.0, 1.0)?);
     let (rising, falling) = (ground(1.0, 1.0)?, ground(1.0, -1.0)?);
-    Ok(PointScale {
-        along_x: east / (2.0 * half),
-        along_y: north / (2.0 * half),
-        skew: ((rising - falling) / (rising + falling)).abs(),
-    })
+    let (along_x, along_y) = evened(east / (2.0 * half), north / (2.0 * half));
+    Ok(PointScale { along_x, along_y, skew: ((rising - falling) / (rising + falling)).abs() })
+}
+
+/// Both lengths, made one where they differ by no more than they are measured to: in a conformal system they are equal, and
+/// a square cell must be square to the last digit, or two equal falls would part by rounding, differently from lot to lot.
+fn evened(along_x: f64, along_y: f64) -> (f64, f64) {
+    if (along_x / along_y - 1.0).abs() > MEASURED_TO {
+        return (along_x, along_y);
+    }
+    let mean = (along_x * along_y).sqrt();
+    (mean, mean)
 }
 
 #[cfg(test)]
@@ -91,6 +101,15 @@ mod tests {
         assert!((k.along_x - 1.0 / 0.9996).abs() < 1e-8, "{k:?}");
         assert!((k.along_y - 1.0 / 0.9996).abs() < 1e-8, "{k:?}");
         assert!(k.skew < 1e-8);
+    }
+
+    // UTM is conformal: both axes have one scale, at every place of the zone.
+    #[test]
+    fn a_conformal_system_has_one_scale_to_the_last_digit() {
+        for (x, y) in [(500_000.0, 4_829_950.0), (431_237.5, 4_700_011.0), (700_123.0, 5_300_456.0)] {
+            let k = scale("EPSG:26917", 1.0, x, y);
+            assert_eq!(k.along_x.to_bits(), k.along_y.to_bits(), "{k:?}");
+        }
     }
 
     // Closed form: spherical Mercator on the ellipsoid stretches by sqrt(1 - e2 sin2(lat)) / cos(lat) along the

@@ -1,6 +1,6 @@
 //! Where the cells lie, and how large they are on the ground.
 
-use super::Cell;
+use super::{Cell, GridShape};
 
 /// Place of a north-up grid in its coordinate system.
 ///
@@ -70,6 +70,19 @@ impl CellSize {
     #[must_use]
     pub fn diagonal_m(self) -> f64 {
         self.dx_m.hypot(self.dy_m)
+    }
+
+    /// Length of the step between two cells of a grid: straight, however far apart they are, in metres.
+    #[must_use]
+    pub fn between_m(self, shape: GridShape, from: usize, to: usize) -> f64 {
+        let (a, b) = (shape.cell(from), shape.cell(to));
+        match (a.row.abs_diff(b.row), a.col.abs_diff(b.col)) {
+            (0, 1) => self.dx_m,
+            (1, 0) => self.dy_m,
+            (1, 1) => self.diagonal_m(),
+            #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
+            (rows, cols) => (rows as f64 * self.dy_m).hypot(cols as f64 * self.dx_m),
+        }
     }
 
     /// The longer side, in metres.

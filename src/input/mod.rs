@@ -5,6 +5,7 @@
 //! the cause and the option that helps; nothing is guessed in silence, and no input file is ever written to.
 
 mod beside;
+mod complaints;
 mod digest;
 mod error;
 mod extents;
@@ -29,6 +30,7 @@ pub use beside::{
     Building, CodeRaster, CoverSource, Ditch, DitchKind, Inlet, Invert, KeepOut, Patch, PatchSet, SideFile,
     SideInputs, SideOptions, StatedCover, open_beside,
 };
+pub use complaints::{Complaint, open_complaints};
 pub use digest::{InputDigest, digest, digests};
 pub use error::{ExitClass, InputError, InputKind};
 pub use holes::{Frame, Hole, HoleFate, HoleReport, Side, bridge_holes};

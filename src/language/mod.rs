@@ -28,7 +28,7 @@ impl Language {
 
     const fn messages(self) -> &'static str {
         match self {
-            Self::English => include_str!("en.ftl"),
+            Self::English => concat!(include_str!("en.ftl"), include_str!("en-town.ftl")),
         }
     }
 }

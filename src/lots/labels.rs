@@ -4,15 +4,14 @@
 //! fraction that each outline covers.
 
 use super::coverage::{Coverage, coverage};
-use crate::grid::{Cell, Georef, Grid, GridShape};
+use super::numbers::{MOST_LOTS, Numbers};
+use crate::grid::{Cell, Georef, GridShape};
 use geo::{Contains, Coord, MultiPolygon};
 
 /// Number of a lot within one window; 0 is land without a lot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Label(u16);
+pub struct Label(u32);
 
-/// Marks a cell that more than one lot shares.
-const SHARED: u16 = 1 << 15;
 /// Shares of a cell closer to nothing or to all of it than this are taken as such: lot corners that come in degrees are
 /// a hair off the lines that they were drawn on.
 const HAIR: f64 = 1e-6;
@@ -27,13 +26,13 @@ impl Label {
     /// Label of the lot at a place of the list of outlines.
     #[must_use]
     pub fn of_place(place: usize) -> Option<Self> {
-        u16::try_from(place + 1).ok().filter(|&n| n < SHARED).map(Self)
+        u32::try_from(place + 1).ok().filter(|_| place < MOST_LOTS).map(Self)
     }
 
     /// Place of the lot in the list of outlines; nothing for land without a lot.
     #[must_use]
     pub fn place(self) -> Option<usize> {
-        usize::from(self.0).checked_sub(1)
+        self.number().checked_sub(1)
     }
 
     /// The label that counts as `number`.
@@ -43,14 +42,14 @@ impl Label {
 
     /// A number from 0 (land without a lot) upwards, to count by.
     #[must_use]
-    pub fn number(self) -> usize {
-        usize::from(self.0)
+    pub const fn number(self) -> usize {
+        self.0 as usize
     }
 }
 
 /// More lots in one window than can be told apart.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{found} lots lie in the window around the lot, more than the {} that can be told apart", SHARED - 1)]
+#[error("{found} lots lie in the window around the lot, more than the {MOST_LOTS} that can be told apart")]
 pub struct TooManyLots {
     /// Number of lots in the window.
     pub found: usize,
@@ -59,10 +58,11 @@ pub struct TooManyLots {
 /// Labels of all cells of a window and the shares of cells that several lots share.
 ///
 /// # Invariants
-/// The parts of a cell add up to one, to a millionth. Two bytes a cell, and a few more for cells on lot lines.
+/// The parts of a cell add up to one, to a millionth. Two bytes a cell (four from 32,767 lots on), and a few more for
+/// cells on lot lines.
 #[derive(Debug, Clone)]
 pub struct CellLots {
-    labels: Grid<u16>,
+    numbers: Numbers,
     /// Sorted by cell, then label: covered share of each lot in cells that aren't wholly one lot's.
     parts: Vec<Part>,
 }
@@ -78,15 +78,17 @@ impl CellLots {
     /// Labels every cell of a window. Outlines must not overlap; if the centre of a cell lies in two, the first counts.
     ///
     /// # Errors
-    /// [`TooManyLots`] from 32,767 outlines on.
+    /// [`TooManyLots`] from 2^31 - 1 outlines on.
     pub fn new(
         shape: GridShape,
         georef: Georef,
         outlines: &[&MultiPolygon<f64>],
     ) -> Result<Self, TooManyLots> {
-        let mut lots = Self { labels: Grid::filled(shape, 0), parts: Vec::new() };
+        let too_many = TooManyLots { found: outlines.len() };
+        let numbers = Numbers::zero(shape, outlines.len()).ok_or(too_many)?;
+        let mut lots = Self { numbers, parts: Vec::new() };
         for (place, outline) in outlines.iter().enumerate() {
-            let label = Label::of_place(place).ok_or(TooManyLots { found: outlines.len() })?;
+            let label = Label::of_number(place + 1);
             let to_grid = |c: Coord<f64>| georef.to_grid(c.x, c.y);
             if let Some(covered) = coverage(outline, shape.rows, shape.cols, to_grid) {
                 lots.paint(label, &covered, outline, georef);
@@ -99,7 +101,7 @@ impl CellLots {
 
     #[expect(clippy::cast_possible_truncation, reason = "grids have fewer than 2^32 cells")]
     fn paint(&mut self, label: Label, covered: &Coverage, outline: &MultiPolygon<f64>, georef: Georef) {
-        let shape = self.labels.shape();
+        let shape = self.numbers.shape();
         for (row, shares) in covered.shares.chunks(covered.cols).enumerate() {
             let centres = CentreRow::new(outline, georef, covered.row + row);
             for (col, &share) in shares.iter().enumerate() {
@@ -110,9 +112,9 @@ impl CellLots {
                 let index = shape.index(cell);
                 let whole = share > 1.0 - HAIR;
                 if (whole || centres.covers(georef.centre(cell).0 + OFF_CENTRE * georef.step_x))
-                    && self.labels.values()[index] == 0
+                    && self.numbers.number(index) == 0
                 {
-                    self.labels.values_mut()[index] = label.0;
+                    self.numbers.set(index, label.0);
                 }
                 if !whole {
                     self.parts.push(Part { cell: index as u32, label, share });
@@ -123,26 +125,26 @@ impl CellLots {
 
     fn mark_shared(&mut self) {
         for part in &self.parts {
-            self.labels.values_mut()[part.cell as usize] |= SHARED;
+            self.numbers.mark_shared(part.cell as usize);
         }
     }
 
     /// Rows and columns.
     #[must_use]
     pub fn shape(&self) -> GridShape {
-        self.labels.shape()
+        self.numbers.shape()
     }
 
     /// Label of a cell: the lot that covers its centre.
     #[must_use]
     pub fn label(&self, cell: usize) -> Label {
-        Label(self.labels.values()[cell] & !SHARED)
+        Label(self.numbers.number(cell))
     }
 
     /// Whether a lot line runs through the cell.
     #[must_use]
     pub fn is_shared(&self, cell: usize) -> bool {
-        self.labels.values()[cell] & SHARED != 0
+        self.numbers.is_shared(cell)
     }
 
     /// The lots in a cell and the share of the cell that each covers; land without a lot comes last.
@@ -159,6 +161,11 @@ impl CellLots {
     #[must_use]
     pub fn share(&self, cell: usize, label: Label) -> f64 {
         self.parts(cell).find(|&(l, _)| l == label).map_or(0.0, |(_, share)| share)
+    }
+
+    /// Cells that lot lines run through, rising.
+    pub(super) fn shared_cells(&self) -> impl Iterator<Item = usize> + '_ {
+        self.parts.chunk_by(|a, b| a.cell == b.cell).map(|run| run[0].cell as usize)
     }
 
     fn run(&self, cell: usize) -> &[Part] {

@@ -25,8 +25,9 @@ impl Boundary<'_> {
     /// Where water leaves the lot, by ring and start. Traces are left out.
     #[must_use]
     pub fn leaving(&self) -> Vec<LeavingStretch> {
+        let places = self.places();
         let flows: Vec<Inflow> =
-            self.exits.iter().map(|e| self.at_line(e.from, e.area_m2 + e.passing_m2)).collect();
+            self.exits.iter().map(|e| places.at_line(e.from, e.area_m2 + e.passing_m2)).collect();
         let total: f64 = flows.iter().map(|f| f.amount).sum();
         separate(&flows, &self.line.ring_lengths_m(), self.gap_m())
             .into_iter()

@@ -10,11 +10,15 @@ mod covers;
 mod crossings;
 mod entries;
 mod goal;
+mod grouping;
+mod handing;
 mod labels;
 mod leaving;
 mod ledger;
-
+mod line_places;
 mod lot_line;
+mod numbers;
+mod pairs;
 mod parcel_water;
 mod paths;
 mod scene;
@@ -26,13 +30,16 @@ mod ways;
 pub use arrival::{Arrival, Step};
 pub use coverage::{Coverage, coverage};
 pub use covers::{CellCovers, GroundKey, Origin, WholeCells, origins_by_ground};
-pub use crossings::{Boundary, Crossing, Manner, whole_steps};
+pub use crossings::{Boundary, Crossing, whole_steps};
 pub use entries::{Descent, Entry, descend};
 pub use goal::{Goal, OntoLot};
+pub use grouping::{Group, Manner};
 pub use labels::{CellLots, Label, TooManyLots, owner};
 pub use leaving::LeavingStretch;
 pub use ledger::{Contribution, contributions, origins, origins_weighted};
+pub use line_places::LinePlaces;
 pub use lot_line::{LinePosition, LotLine, LotLineError, LotRing, NearestPosition, RingKind};
+pub use pairs::{Amount, Ledger, LotLines, Pair, Town, lot_lines};
 pub use parcel_water::ParcelWater;
 pub use paths::{FlowPath, main_paths};
 pub use scene::{LEAST_SHARE, Scene};
@@ -44,7 +51,8 @@ pub use turning::{Turning, TurningSearch};
 pub use ways::{LongestWay, WayField, WayTree};
 
 use crate::grid::Georef;
-use geo::{Coord, MultiPolygon};
+use geo::MultiPolygon;
+use handing::Handing;
 
 /// Everything that is known of the water of one lot.
 #[derive(Debug, Clone)]
@@ -88,7 +96,9 @@ pub fn drainage(
     outlines: Outlines<'_>,
     touches_edge: impl Fn(usize) -> bool,
 ) -> LotDrainage {
-    let hands_over = |from: usize, into: usize| lot_before(scene, &outlines, from, into);
+    let owner = |point| owner(outlines.all, point).and_then(Label::of_place);
+    let handing = Handing { lots: scene.lots, georef: outlines.georef, owner };
+    let hands_over = |from: usize, into: usize| handing.over(from, into, scene.subject);
     let descent = descend(scene, arrival, touches_edge, hands_over);
     let exits = exits(scene, &descent.entries);
     let contributions = contributions(scene, arrival, &descent.entries);
@@ -113,28 +123,4 @@ pub fn drainage(
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small positive number")]
 fn cells_of_8_m(scene: &Scene<'_>) -> usize {
     (8.0 / scene.cell.longer_m()).ceil() as usize
-}
-
-/// The lot just outside the line at a step onto the subject, however thin it is: looked for between the two centres.
-fn lot_before(scene: &Scene<'_>, outlines: &Outlines<'_>, from: usize, into: usize) -> Label {
-    /// Points looked at between the centres of two cells.
-    const SAMPLES: i32 = 32;
-    let label = scene.lots.label(from);
-    let others = |cell: usize| {
-        scene.lots.parts(cell).any(|(l, _)| l != label && l != scene.subject && l != Label::UNPARCELLED)
-    };
-    let Some(subject) = scene.subject.place().filter(|_| others(from) || others(into)) else { return label };
-    let shape = scene.lots.shape();
-    let ((x0, y0), (x1, y1)) =
-        (outlines.georef.centre(shape.cell(from)), outlines.georef.centre(shape.cell(into)));
-    for step in (0..SAMPLES).rev() {
-        let t = f64::from(step) / f64::from(SAMPLES);
-        let point = Coord { x: x0 + t * (x1 - x0), y: y0 + t * (y1 - y0) };
-        match owner(outlines.all, point) {
-            Some(place) if place == subject => {}
-            Some(place) => return Label::of_place(place).unwrap_or(Label::UNPARCELLED),
-            None => return Label::UNPARCELLED,
-        }
-    }
-    label
 }

@@ -68,14 +68,6 @@ impl Scene<'_> {
     /// Length of the step between two cells: straight, also from a roof to where its water is let out.
     #[must_use]
     pub fn step_length(&self, from: usize, to: usize) -> f64 {
-        let shape = self.lots.shape();
-        let (a, b) = (shape.cell(from), shape.cell(to));
-        match (a.row.abs_diff(b.row), a.col.abs_diff(b.col)) {
-            (0, 1) => self.cell.dx_m,
-            (1, 0) => self.cell.dy_m,
-            (1, 1) => self.cell.diagonal_m(),
-            #[expect(clippy::cast_precision_loss, reason = "rows and columns stay far below 2^52")]
-            (rows, cols) => (rows as f64 * self.cell.dy_m).hypot(cols as f64 * self.cell.dx_m),
-        }
+        self.cell.between_m(self.lots.shape(), from, to)
     }
 }

@@ -67,15 +67,14 @@ pub fn exits(scene: &Scene<'_>, entries: &[Entry]) -> Vec<Exit> {
             }
         }
     }
-    // Parts of the lot in cells from which nothing comes back to it.
-    found.extend(scene.lots.fringe_of(scene.subject).filter(|&cell| scene.reach.place(cell).is_none()).map(
-        |cell| Exit {
-            from: cell,
-            to: Leaving::Onto(scene.lots.label(cell)),
-            area_m2: scene.lots.share(cell, scene.subject) * cell_m2,
-            passing_m2: 0.0,
-        },
-    ));
+    // Parts of the lot in cells from which nothing comes back to it. Where there is no elevation nothing is known.
+    let sheds_away = |&cell: &usize| scene.field.is_valid(cell) && scene.reach.place(cell).is_none();
+    found.extend(scene.lots.fringe_of(scene.subject).filter(sheds_away).map(|cell| Exit {
+        from: cell,
+        to: Leaving::Onto(scene.lots.label(cell)),
+        area_m2: scene.lots.share(cell, scene.subject) * cell_m2,
+        passing_m2: 0.0,
+    }));
     found
 }
 

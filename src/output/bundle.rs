@@ -37,6 +37,20 @@ pub const RESULT_FILES: [&str; 26] = [
     "rasters/likelihood.tif",
 ];
 
+/// Names that make up the result of a whole town. Others may well have files of these names, so that only a folder that
+/// holds the first is taken for one with a result of ours.
+pub const TOWN_FILES: [&str; 6] =
+    ["screening.json", "screening.html", "lots.csv", "lots.geojson", "lots.gpkg", "pairs.csv"];
+
+/// What a result is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ResultKind {
+    /// One lot.
+    Lot,
+    /// A whole town.
+    Town,
+}
+
 /// Folder of the rasters within a result.
 const RASTERS: &str = "rasters";
 /// Folder of the drawings within a result.
@@ -57,6 +71,7 @@ pub enum Existing {
 /// them and leaves the target as it was.
 #[derive(Debug)]
 pub struct Bundle {
+    kind: ResultKind,
     target: PathBuf,
     staging: tempfile::TempDir,
 }
@@ -67,8 +82,8 @@ impl Bundle {
     /// # Errors
     /// [`OutputError::Exists`] when it holds a result and `existing` says to refuse; [`OutputError::Io`] when the
     /// folder can't be made or written to.
-    pub fn start(target: &Path, existing: Existing) -> Result<Self, OutputError> {
-        Self::check(target, existing)?;
+    pub fn start(kind: ResultKind, target: &Path, existing: Existing) -> Result<Self, OutputError> {
+        Self::check(kind, target, existing)?;
         // Beside the files it replaces, so that moving is one step on the same disk.
         let base = if target.is_dir() { target.to_owned() } else { nearest_folder(target) };
         let staging = tempfile::Builder::new()
@@ -76,24 +91,25 @@ impl Bundle {
             .tempdir_in(&base)
             // The kind alone: the cause in full names the temporary folder, which means nothing to anyone.
             .map_err(|cause| OutputError::Io { path: base, cause: cause.kind().into() })?;
-        Ok(Self { target: target.to_owned(), staging })
+        Ok(Self { kind, target: target.to_owned(), staging })
     }
 
     /// Whether a result may be written into a folder.
     ///
     /// # Errors
     /// [`OutputError::Exists`] when it holds a result and `existing` says to refuse; [`OutputError::NotAFolder`];
-    /// [`OutputError::LayersOfOthers`].
-    pub fn check(target: &Path, existing: Existing) -> Result<(), OutputError> {
+    /// [`OutputError::LayersOfOthers`]; [`OutputError::FilesOfOthers`].
+    pub fn check(kind: ResultKind, target: &Path, existing: Existing) -> Result<(), OutputError> {
         if target.exists() && !target.is_dir() {
             return Err(OutputError::NotAFolder { path: target.to_owned() });
         }
         if existing == Existing::Refuse
-            && let Some(found) = names(&[target]).into_iter().find(|name| target.join(name).exists())
+            && let Some(found) = kind.names(&[target]).into_iter().find(|name| target.join(name).exists())
         {
             return Err(OutputError::Exists { folder: target.to_owned(), found });
         }
         if existing == Existing::Replace {
+            kind.keep_files_of_others(target)?;
             keep_layers_of_others(target)?;
         }
         Ok(())
@@ -149,7 +165,7 @@ impl Bundle {
             }
         }
         let mut moved: Vec<(PathBuf, PathBuf)> = Vec::new();
-        let names = names(&[&self.target, self.staging.path()]);
+        let names = self.kind.names(&[&self.target, self.staging.path()]);
         let result = names.iter().try_for_each(|name| {
             let (old, new) = (self.target.join(name), self.staging.path().join(name));
             if old.exists() {
@@ -180,9 +196,29 @@ impl Bundle {
     }
 }
 
-/// Names that make up a result in any of these folders: the fixed ones, and those of drawings, of which there are as many
-/// as the line has parts.
-fn names(folders: &[&Path]) -> BTreeSet<String> {
+impl ResultKind {
+    /// Names that make up a result in any of these folders.
+    fn names(self, folders: &[&Path]) -> BTreeSet<String> {
+        match self {
+            Self::Lot => lot_names(folders),
+            Self::Town => TOWN_FILES.iter().map(|name| (*name).to_owned()).collect(),
+        }
+    }
+
+    /// Refuses to replace files that we did not write.
+    fn keep_files_of_others(self, target: &Path) -> Result<(), OutputError> {
+        if self == Self::Lot || target.join(TOWN_FILES[0]).exists() {
+            return Ok(());
+        }
+        match TOWN_FILES.iter().find(|name| target.join(name).exists()) {
+            Some(found) => Err(OutputError::FilesOfOthers { path: target.join(found) }),
+            None => Ok(()),
+        }
+    }
+}
+
+/// The fixed names of the result of one lot, and those of drawings, of which there are as many as the line has parts.
+fn lot_names(folders: &[&Path]) -> BTreeSet<String> {
     let drawings = folders.iter().filter_map(|folder| fs::read_dir(folder.join(DRAWINGS)).ok()).flatten();
     let drawn = drawings.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
     let drawn = drawn.filter(|name| is_drawing(name)).map(|name| format!("{DRAWINGS}/{name}"));
@@ -204,7 +240,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         fs::write(folder.path().join("summary.json"), "earlier").unwrap();
         fs::write(folder.path().join("notes.txt"), "mine").unwrap();
-        let bundle = Bundle::start(folder.path(), Existing::Replace).unwrap();
+        let bundle = Bundle::start(ResultKind::Lot, folder.path(), Existing::Replace).unwrap();
         bundle.write("summary.json", "new").unwrap();
         drop(bundle);
         assert_eq!(fs::read_to_string(folder.path().join("summary.json")).unwrap(), "earlier");
@@ -217,7 +253,7 @@ mod tests {
         fs::write(folder.path().join("summary.json"), "earlier").unwrap();
         fs::write(folder.path().join("ponds.geojson"), "earlier").unwrap();
         fs::write(folder.path().join("notes.txt"), "mine").unwrap();
-        let bundle = Bundle::start(folder.path(), Existing::Replace).unwrap();
+        let bundle = Bundle::start(ResultKind::Lot, folder.path(), Existing::Replace).unwrap();
         bundle.write("summary.json", "new").unwrap();
         bundle.commit().unwrap();
         assert_eq!(fs::read_to_string(folder.path().join("summary.json")).unwrap(), "new");
@@ -234,8 +270,8 @@ mod tests {
         for name in ["part-1-1-profile.svg", "part-12-2-section.svg", "part-x-1-profile.svg", "mine.svg"] {
             fs::write(drawings.join(name), "earlier").unwrap();
         }
-        assert!(Bundle::start(folder.path(), Existing::Refuse).is_err());
-        let bundle = Bundle::start(folder.path(), Existing::Replace).unwrap();
+        assert!(Bundle::start(ResultKind::Lot, folder.path(), Existing::Refuse).is_err());
+        let bundle = Bundle::start(ResultKind::Lot, folder.path(), Existing::Replace).unwrap();
         fs::create_dir(bundle.staging().join(DRAWINGS)).unwrap();
         bundle.write("drawings/part-1-1-profile.svg", "new").unwrap();
         bundle.commit().unwrap();
@@ -245,10 +281,27 @@ mod tests {
     }
 
     #[test]
+    fn files_of_others_with_the_names_of_a_town_s_result_stay() {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("lots.csv"), "mine").unwrap();
+        let start = || Bundle::start(ResultKind::Town, folder.path(), Existing::Replace);
+        assert!(matches!(start(), Err(OutputError::FilesOfOthers { .. })));
+        fs::write(folder.path().join("screening.json"), "earlier").unwrap();
+        fs::write(folder.path().join("summary.json"), "of one lot").unwrap();
+        let bundle = start().unwrap();
+        bundle.write("screening.json", "new").unwrap();
+        bundle.commit().unwrap();
+        let left = |name: &str| fs::read_to_string(folder.path().join(name)).ok();
+        assert_eq!(left("screening.json").as_deref(), Some("new"));
+        assert_eq!(left("summary.json").as_deref(), Some("of one lot"));
+        assert_eq!(left("lots.csv"), None);
+    }
+
+    #[test]
     fn an_earlier_result_is_refused_by_name() {
         let folder = tempfile::tempdir().unwrap();
         fs::write(folder.path().join("map.geojson"), "earlier").unwrap();
-        let found = Bundle::start(folder.path(), Existing::Refuse).unwrap_err();
+        let found = Bundle::start(ResultKind::Lot, folder.path(), Existing::Refuse).unwrap_err();
         assert!(found.to_string().contains("map.geojson"), "{found}");
     }
 }

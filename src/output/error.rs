@@ -23,6 +23,12 @@ pub enum OutputError {
         /// Names of the layers.
         layers: Vec<String>,
     },
+    /// Files of the result's names that aren't ours.
+    #[error("{} was not written by this program: the folder holds no result of a screening", path.display())]
+    FilesOfOthers {
+        /// The file.
+        path: PathBuf,
+    },
     /// The output path is something else than a folder.
     #[error("{} is not a folder", path.display())]
     NotAFolder {
@@ -116,6 +122,7 @@ impl OutputError {
             | Self::Lines { .. } => ExitClass::Internal,
             Self::Exists { .. }
             | Self::LayersOfOthers { .. }
+            | Self::FilesOfOthers { .. }
             | Self::NotAFolder { .. }
             | Self::LeftAside { .. }
             | Self::Io { .. }
@@ -131,7 +138,7 @@ impl OutputError {
             Self::Exists { .. } => {
                 Some("choose another folder with --out, or replace the earlier result with --overwrite")
             }
-            Self::LayersOfOthers { .. } => {
+            Self::LayersOfOthers { .. } | Self::FilesOfOthers { .. } => {
                 Some("move the file elsewhere first, or choose another folder with --out")
             }
             Self::NotAFolder { .. } => Some("name a folder with --out"),

@@ -40,12 +40,13 @@ mod specification;
 mod storms;
 mod style;
 mod summary;
+mod town;
 mod wanted_shots;
 mod why;
 pub(crate) mod words;
 
 pub use besides::{ChamberRow, GroundWaterRow, PumpedRow, RoomRow};
-pub use bundle::{Bundle, Existing, RESULT_FILES};
+pub use bundle::{Bundle, Existing, RESULT_FILES, ResultKind, TOWN_FILES};
 pub use catches::{CatchRow, OfAll};
 pub use cautions::CAUTIONS;
 pub use certainty::{CalibrationRow, CertaintyRow, CrossingSure, ParcelRow};
@@ -71,6 +72,7 @@ pub use screen::{Units, screen_table};
 pub use specification::Check;
 pub use storms::{InStorm, Largest, MetBuilding, Overflow, OverflowRow, StormLine, Storms};
 pub use summary::{SCHEMA_VERSION, Summary};
+pub use town::{TownReport, TownSummary};
 pub use wanted_shots::{SettlingRow, SideRow, WantedRow};
 pub use why::{
     ComesRow, DecisionKind, DecisionRow, EndKind, EndRow, EnteredRow, ExplanationRow, GoesRow, ReceiverRow,

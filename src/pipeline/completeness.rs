@@ -1,6 +1,8 @@
 //! Whether the data reach far enough.
 
 use super::catchment::Routed;
+use super::ground::Ground;
+use crate::flow::FlowField;
 use crate::lots::LotDrainage;
 use crate::wording::metres;
 use serde::{Deserialize, Serialize};
@@ -87,7 +89,7 @@ pub struct Completeness {
 /// Height of the imagined bank just beyond the edge, m: the usual error of elevation data, which could hide it.
 pub(super) const BANK_M: f32 = 0.1;
 /// A smaller share of the lot without elevations doesn't count: rounding of outlines.
-const WITHOUT_ELEVATION_FLOOR: f64 = 1e-3;
+pub(super) const WITHOUT_ELEVATION_FLOOR: f64 = 1e-3;
 /// A smaller change of the run-on by the bank doesn't count: share of the run-on, and area in cells.
 const BANK_CHANGE_FLOOR: (f64, f64) = (0.01, 4.0);
 
@@ -145,23 +147,23 @@ fn lot_cells_at_edge(routed: &Routed) -> Vec<(EdgeSide, usize)> {
     cells
         .filter(|&cell| !ground.raw.values()[cell].is_nan() && !routed.field.leaves(cell))
         .filter_map(|cell| ground.edge_side(cell).map(|side| (side, cell)))
-        .filter(|&(side, cell)| runs_inwards(routed, side, cell))
+        .filter(|&(side, cell)| runs_inwards(ground, &routed.field, side, cell))
         .collect()
 }
 
 /// Whether a cell's water leaves an edge behind: its receivers lie further in. Water that runs along the edge says
 /// nothing of what lies beyond.
-fn runs_inwards(routed: &Routed, side: EdgeSide, cell: usize) -> bool {
-    let shape = routed.ground.raw.shape();
+pub(super) fn runs_inwards(ground: &Ground, field: &FlowField, side: EdgeSide, cell: usize) -> bool {
+    let shape = ground.raw.shape();
     let at = shape.cell(cell);
-    routed.field.receivers(cell).into_iter().any(|(receiver, _)| {
+    field.receivers(cell).into_iter().any(|(receiver, _)| {
         let to = shape.cell(receiver);
         match side {
             EdgeSide::North => to.row > at.row,
             EdgeSide::South => to.row < at.row,
             EdgeSide::West => to.col > at.col,
             EdgeSide::East => to.col < at.col,
-            EdgeSide::Hole => routed.ground.edge_side(receiver) != Some(EdgeSide::Hole),
+            EdgeSide::Hole => ground.edge_side(receiver) != Some(EdgeSide::Hole),
         }
     })
 }

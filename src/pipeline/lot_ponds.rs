@@ -6,7 +6,7 @@ use crate::lots::Leaving;
 use crate::terrain::{Pond, ponds};
 
 /// Shallower ponds are within the noise of elevation data, m.
-const LEAST_POND_DEPTH_M: f32 = 0.05;
+pub(super) const LEAST_POND_DEPTH_M: f32 = 0.05;
 
 /// A pond on the lot or on ground that drains onto it.
 #[derive(Debug, Clone)]

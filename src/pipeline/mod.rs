@@ -41,6 +41,7 @@ mod shares;
 mod storm;
 mod storms;
 mod stretches;
+mod town;
 mod way_out;
 mod ways;
 mod why;
@@ -72,5 +73,9 @@ pub use roofs::Roofs;
 pub use settings::{CertaintySettings, DrainSettings, NamedOutlet, Settings};
 pub use storm::Spilling;
 pub use storms::{PartStorms, StormRow};
+pub use town::{
+    Cause, ClassReason, Classed, CommonSource, Crossed, Limit, LotScreen, Measure, PairRow, Ponding,
+    RoutedTown, Rules, RulesError, ScreenSettings, ScreenStorm, Screening, Shedding, screen,
+};
 pub use why::{Comes, Decision, ExplainedWay, Explanation, Goes, WayStop};
 pub use wider_setback::WiderSetback;

@@ -10,8 +10,8 @@ use tempfile::TempDir;
 
 pub(crate) struct Files {
     _folder: TempDir,
-    elevation: ElevationOptions,
-    parcels: ParcelOptions,
+    pub(crate) elevation: ElevationOptions,
+    pub(crate) parcels: ParcelOptions,
 }
 
 impl Files {

@@ -5,5 +5,6 @@
 mod again;
 mod lots;
 mod told;
+mod town;
 mod trunks;
 mod turned;

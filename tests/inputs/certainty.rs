@@ -68,7 +68,7 @@ pub(crate) fn normal_below(x: f64) -> f64 {
 /// Likelihood that the south-west branch is the lower one, mean over the four ranges: the two cells lie 2 m
 /// apart; a quarter of the variance has range 2 m and the rest the range in turn, of which exp(-ln 20 (d /
 /// range)²) is left.
-fn south_west_is_lower(lower_m: f64, rmse_m: f64) -> f64 {
+pub(crate) fn south_west_is_lower(lower_m: f64, rmse_m: f64) -> f64 {
     let left = |range_m: f64| (-(20.0_f64.ln()) * (2.0 / range_m).powi(2)).exp();
     let alike = |range_m: f64| if range_m > 0.0 { 0.25 * left(2.0) + 0.75 * left(range_m) } else { 0.0 };
     let at = |range_m: f64| normal_below(lower_m / (rmse_m * (2.0 * (1.0 - alike(range_m))).sqrt()));

@@ -133,6 +133,8 @@ mod reference_systems;
 #[cfg(test)]
 mod refusals;
 #[cfg(test)]
+mod repeats_window;
+#[cfg(test)]
 mod roofs;
 #[cfg(test)]
 mod room;
@@ -151,6 +153,7 @@ mod storm;
 #[cfg(test)]
 mod survey_age;
 mod taken_shares;
+mod town;
 #[cfg(test)]
 mod turned;
 #[cfg(test)]

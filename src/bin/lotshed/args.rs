@@ -2,8 +2,10 @@
 //!
 //! The options of `assess` are also the keys of a job file, so one definition serves both.
 
+mod screen;
 mod size;
 
+pub(crate) use screen::ScreenArgs;
 pub(crate) use size::{SizeArgs, TablesForm};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -17,6 +19,7 @@ Examples:
   lotshed assess --elevation ground.tif --parcels lots.gpkg --lot 12-0345 --out result
   lotshed assess --elevation a.tif b.tif --parcels lots.geojson --lot-at -78.9417,42.5941 --out result --intensity 4in/h --coefficient 0.35
   lotshed assess job.toml --overwrite
+  lotshed screen --elevation town.tif --parcels lots.gpkg --complaints complaints.csv --out town
   lotshed size --area 8600ft2 --coefficient 0.35 --intensity 4in/h --grade 1%
 
 Exit status:
@@ -42,6 +45,8 @@ pub(crate) struct Cli {
 pub(crate) enum Command {
     /// Assess one lot: whose water, how much, where it crosses, and what would intercept it
     Assess(Box<AssessArgs>),
+    /// Screen every lot of the elevations, or those of a list of complaints, by the same rules
+    Screen(Box<ScreenArgs>),
     /// Say what the inputs are and what is wrong with them, without analysing
     Inspect(InspectArgs),
     /// Write an invented neighbourhood and assess one of its lots

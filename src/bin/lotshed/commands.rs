@@ -1,6 +1,6 @@
 //! One function per command.
 
-use crate::args::{AssessArgs, AssessOptions, Cli, DemoArgs, InputOptions, InspectArgs};
+use crate::args::{AssessArgs, AssessOptions, Cli, DemoArgs, InputOptions, InspectArgs, RunArgs};
 use crate::failure::Failure;
 use crate::interrupt::{State, uninterrupted};
 use crate::job;
@@ -12,7 +12,7 @@ use lotshed::demo;
 use lotshed::error::ExitClass;
 use lotshed::input::{digest, digests, inspect as inspect_input, open_beside, open_site, take_shots};
 use lotshed::output::{
-    Bundle, Existing, OutputError, Provenance, Report, Units, Writing, libraries, screen_table,
+    Bundle, Existing, OutputError, Provenance, Report, ResultKind, Units, Writing, libraries, screen_table,
 };
 use lotshed::pipeline::{Phase, Progress, assess as assess_lot};
 use lotshed::warning::Warning;
@@ -21,25 +21,32 @@ use std::path::Path;
 
 /// How a run is to behave.
 #[derive(Debug, Clone, Copy)]
-struct Run {
-    existing: Existing,
-    strict: bool,
-    json: bool,
-    voice: Voice,
+pub(crate) struct Run {
+    pub(crate) existing: Existing,
+    pub(crate) strict: bool,
+    pub(crate) json: bool,
+    pub(crate) voice: Voice,
+}
+
+impl Run {
+    /// From what was typed; threads are set as well.
+    pub(crate) fn of(args: &RunArgs) -> Result<Self, Failure> {
+        use_threads(args.threads)?;
+        Ok(Self {
+            existing: if args.overwrite { Existing::Replace } else { Existing::Refuse },
+            strict: args.strict,
+            json: args.json,
+            voice: match (args.quiet, args.verbose) {
+                (true, _) => Voice::Quiet,
+                (_, true) => Voice::Verbose,
+                _ => Voice::Normal,
+            },
+        })
+    }
 }
 
 pub(crate) fn assess(args: &AssessArgs) -> Result<(), Failure> {
-    let run = Run {
-        existing: if args.run.overwrite { Existing::Replace } else { Existing::Refuse },
-        strict: args.run.strict,
-        json: args.run.json,
-        voice: match (args.run.quiet, args.run.verbose) {
-            (true, _) => Voice::Quiet,
-            (_, true) => Voice::Verbose,
-            _ => Voice::Normal,
-        },
-    };
-    use_threads(args.run.threads)?;
+    let run = Run::of(&args.run)?;
     let options = match &args.job {
         Some(path) => job::merge(args.options.clone(), job::read(path)?),
         None => args.options.clone(),
@@ -51,7 +58,7 @@ fn assess_options(options: &AssessOptions, run: Run) -> Result<(), Failure> {
     let job = resolve::job(options)?;
     let record = resolve::record(options, &job.settings);
     let bundle = uninterrupted(|state| {
-        let bundle = Bundle::start(&job.out, run.existing)?;
+        let bundle = Bundle::start(ResultKind::Lot, &job.out, run.existing)?;
         *state = State::Waiting(bundle.staging().to_owned());
         Ok::<_, OutputError>(bundle)
     })?;
@@ -102,7 +109,7 @@ fn fill_bundle(job: &Job, settings: Value, run: Run, bundle: Bundle) -> Result<(
     Ok(())
 }
 
-fn with_warnings(mut failure: Failure, found: &[Warning]) -> Failure {
+pub(crate) fn with_warnings(mut failure: Failure, found: &[Warning]) -> Failure {
     failure.warnings.extend_from_slice(found);
     failure
 }
@@ -138,7 +145,7 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<(), Failure> {
     let place = demo::neighbourhood();
     // Only a folder that an earlier demo made may have its result replaced.
     let existing = if demo::was_written_to(&args.out) { Existing::Replace } else { Existing::Refuse };
-    Bundle::check(&args.out, existing)?;
+    Bundle::check(ResultKind::Lot, &args.out, existing)?;
     let files = demo::write(&place, &args.out)?;
     if voice != Voice::Quiet {
         say(&format!(
@@ -188,7 +195,7 @@ fn again(options: &AssessOptions, out: &Path) -> String {
 }
 
 /// A word as it can be typed again.
-fn quoted(word: &str) -> String {
+pub(crate) fn quoted(word: &str) -> String {
     let plain = |letter: char| letter.is_alphanumeric() || "/\\._-:".contains(letter);
     if word.chars().all(plain) { word.to_owned() } else { format!("\"{word}\"") }
 }

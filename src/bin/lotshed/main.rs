@@ -9,6 +9,7 @@ mod job;
 mod progress;
 mod render;
 mod resolve;
+mod screen;
 mod size;
 
 use args::{Cli, Command};
@@ -20,6 +21,7 @@ fn main() -> ExitCode {
     interrupt::watch();
     let result = guard::guarded(|| match &cli.command {
         Command::Assess(args) => commands::assess(args),
+        Command::Screen(args) => screen::screen(args),
         Command::Inspect(args) => commands::inspect(args),
         Command::Demo(args) => commands::demo(args),
         Command::Size(args) => size::size(args),

@@ -38,7 +38,7 @@ impl Progress for Screen {
             Phase::Read => "reading elevations",
             Phase::Fill => "filling sinks",
             Phase::Route => "finding directions",
-            Phase::Trace => "tracing what reaches the lot",
+            Phase::Trace => "tracing what reaches the lots",
             Phase::Repeat => "repeating under elevation error",
             Phase::Settle => "looking for what would settle it",
             Phase::Design => "laying out the line",

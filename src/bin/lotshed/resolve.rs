@@ -149,7 +149,7 @@ pub(crate) fn job(options: &AssessOptions) -> Result<Job, Failure> {
 }
 
 /// Files that say what ground is covered with.
-fn side_options(options: &AssessOptions) -> Result<SideOptions, Failure> {
+pub(crate) fn side_options(options: &AssessOptions) -> Result<SideOptions, Failure> {
     let file = |name: &str, path: &Option<PathBuf>, layer: &Option<String>| match (path, layer) {
         (Some(path), layer) => Ok(Some(SideFile { path: path.clone(), layer: layer.clone() })),
         (None, Some(_)) => Err(Failure::usage(format!("--{name} is missing: --{name}-layer is of its file"))),

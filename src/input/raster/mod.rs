@@ -70,6 +70,12 @@ impl Survey {
         self.plan.shape
     }
 
+    /// The whole working grid as one window.
+    #[must_use]
+    pub const fn whole(&self) -> Window {
+        Window::whole(self.plan.shape)
+    }
+
     /// Place of the whole working grid, in units of the working system.
     #[must_use]
     pub const fn georef(&self) -> Georef {

@@ -2,18 +2,16 @@
 
 use super::super::bundle::Bundle;
 use super::super::error::OutputError;
-use super::super::layers::Layers;
 use super::super::mark::{Mark, Shape};
 use super::super::style::is_look;
 use crate::crs::WorkingCrs;
-use crate::pipeline::Assessment;
 use gdal::errors::GdalError;
 use gdal::spatial_ref::{AxisMappingStrategy, SpatialRef};
 use gdal::vector::{
-    Defn, Feature, FieldDefn, Geometry, LayerOptions, OGRFieldType, OGRwkbGeometryType, ToGdal,
+    Defn, Feature, FieldDefn, Geometry, Layer, LayerOptions, OGRFieldType, OGRwkbGeometryType, ToGdal,
 };
 use gdal::{DriverManager, config};
-use serde_json::Value;
+use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -31,30 +29,41 @@ enum Kind {
     Text,
 }
 
-/// Writes the file.
+/// Rows without a place.
+pub(in crate::output) struct Sheet {
+    /// Name of the table.
+    pub(in crate::output) name: &'static str,
+    /// Its rows.
+    pub(in crate::output) rows: Vec<Map<String, Value>>,
+}
+
+/// Writes a file of marks, one layer a kind, and of sheets.
 ///
 /// # Errors
 /// [`OutputError::Package`].
-pub(super) fn write(
+pub(in crate::output) fn write_package(
     bundle: &Bundle,
-    assessment: &Assessment<'_>,
-    layers: &Layers,
+    file: &str,
+    crs: &WorkingCrs,
+    marks: &[&Mark],
+    sheets: &[Sheet],
 ) -> Result<(), OutputError> {
     let mut kinds: BTreeMap<(&str, &str), Vec<&Mark>> = BTreeMap::new();
-    for mark in layers.all() {
+    for mark in marks {
         kinds.entry((mark.kind, geometry_name(&mark.shape))).or_default().push(mark);
     }
     let written = config::set_thread_local_config_option(NO_DATE.0, NO_DATE.1)
-        .and_then(|()| write_layers(&bundle.staging().join(FILE), &assessment.site.crs, &kinds));
+        .and_then(|()| write_layers(&bundle.staging().join(file), crs, &kinds, sheets));
     // Whatever came of it: the option is the thread's, not the file's.
     let cleared = config::clear_thread_local_config_option(NO_DATE.0);
-    written.and(cleared).map_err(|cause| OutputError::Package { path: bundle.place(FILE), cause })
+    written.and(cleared).map_err(|cause| OutputError::Package { path: bundle.place(file), cause })
 }
 
 fn write_layers(
     path: &Path,
     crs: &WorkingCrs,
     kinds: &BTreeMap<(&str, &str), Vec<&Mark>>,
+    sheets: &[Sheet],
 ) -> Result<(), GdalError> {
     let reference = reference(crs)?;
     let mut dataset = DriverManager::get_driver_by_name("GPKG")?.create_vector_only(path)?;
@@ -65,24 +74,36 @@ fn write_layers(
         let ty = geometry_type(&marks[0].shape);
         let layer =
             all.create_layer(LayerOptions { name: &name, srs: Some(&reference), ty, options: None })?;
-        let fields = fields(marks);
-        for (name, kind) in &fields {
-            FieldDefn::new(name, kind.field_type())?.add_to_layer(&layer)?;
-        }
-        let definition = Defn::from_layer(&layer);
-        for mark in marks {
-            let mut feature = Feature::new(&definition)?;
-            if let Some(geometry) = geometry_of(&mark.shape)? {
-                feature.set_geometry(geometry)?;
-            }
-            for (name, kind) in &fields {
-                kind.set(&mut feature, definition.field_index(name)?, mark.properties.get(*name))?;
-            }
-            feature.create(&layer)?;
-        }
+        let rows = marks.iter().map(|mark| (Some(&mark.shape), &mark.properties));
+        fill(&layer, &rows.collect::<Vec<_>>())?;
+    }
+    for sheet in sheets {
+        let ty = OGRwkbGeometryType::wkbNone;
+        let layer = all.create_layer(LayerOptions { name: sheet.name, srs: None, ty, options: None })?;
+        fill(&layer, &sheet.rows.iter().map(|row| (None, row)).collect::<Vec<_>>())?;
     }
     all.commit()?;
     dataset.close()
+}
+
+/// Gives a layer its fields and rows.
+fn fill(layer: &Layer<'_>, rows: &[(Option<&Shape>, &Map<String, Value>)]) -> Result<(), GdalError> {
+    let fields = fields(rows.iter().map(|(_, row)| *row));
+    for (name, kind) in &fields {
+        FieldDefn::new(name, kind.field_type())?.add_to_layer(layer)?;
+    }
+    let definition = Defn::from_layer(layer);
+    for (shape, row) in rows {
+        let mut feature = Feature::new(&definition)?;
+        if let Some(geometry) = shape.map(geometry_of).transpose()?.flatten() {
+            feature.set_geometry(geometry)?;
+        }
+        for (name, kind) in &fields {
+            kind.set(&mut feature, definition.field_index(name)?, row.get(*name))?;
+        }
+        feature.create(layer)?;
+    }
+    Ok(())
 }
 
 /// The coordinate system: by its code where it has one, since its text hangs on where it was read from.
@@ -96,10 +117,10 @@ fn reference(crs: &WorkingCrs) -> Result<SpatialRef, GdalError> {
     Ok(found)
 }
 
-/// Fields of a layer's marks in order, with what each must hold.
-fn fields<'a>(marks: &[&'a Mark]) -> BTreeMap<&'a str, Kind> {
+/// Fields of a layer's rows in order, with what each must hold.
+fn fields<'a>(rows: impl Iterator<Item = &'a Map<String, Value>>) -> BTreeMap<&'a str, Kind> {
     let mut found: BTreeMap<&str, Kind> = BTreeMap::new();
-    for (name, value) in marks.iter().flat_map(|mark| &mark.properties).filter(|(name, _)| !is_look(name)) {
+    for (name, value) in rows.flatten().filter(|(name, _)| !is_look(name)) {
         let kind = match value {
             Value::Null => continue,
             Value::Bool(_) => Kind::Whole,

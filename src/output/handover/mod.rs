@@ -11,8 +11,12 @@ use super::bundle::Bundle;
 use super::error::OutputError;
 use super::layers::Layers;
 use crate::pipeline::Assessment;
+pub(super) use geopackage::{Sheet, write_package};
 use stakes::stakes;
 use std::path::Path;
+
+/// Name of the file of a whole town.
+pub(super) const TOWN_PACKAGE: &str = "lots.gpkg";
 
 /// Writes all of it.
 ///
@@ -28,7 +32,7 @@ pub(super) fn hand_over(
     bundle.write("stakes.gpx", &phone::gpx(assessment, &stakes)?)?;
     bundle.write("stakes.kml", &phone::kml(assessment, &stakes)?)?;
     bundle.write("drawing.dxf", &drawing::dxf(assessment, &stakes)?)?;
-    geopackage::write(bundle, assessment, layers)
+    write_package(bundle, geopackage::FILE, &assessment.site.crs, &layers.all().collect::<Vec<_>>(), &[])
 }
 
 /// Refuses to replace layers that we did not write.
@@ -36,10 +40,11 @@ pub(super) fn hand_over(
 /// # Errors
 /// [`OutputError::LayersOfOthers`].
 pub(super) fn keep_layers_of_others(folder: &Path) -> Result<(), OutputError> {
-    let path = folder.join(geopackage::FILE);
-    if !path.is_file() {
-        return Ok(());
+    for path in [geopackage::FILE, TOWN_PACKAGE].map(|name| folder.join(name)) {
+        let layers = if path.is_file() { layers_of_others::layers_of_others(&path) } else { Vec::new() };
+        if !layers.is_empty() {
+            return Err(OutputError::LayersOfOthers { path, layers });
+        }
     }
-    let layers = layers_of_others::layers_of_others(&path);
-    if layers.is_empty() { Ok(()) } else { Err(OutputError::LayersOfOthers { path, layers }) }
+    Ok(())
 }

@@ -11,7 +11,7 @@ mod drawing;
 mod first;
 mod inlets;
 mod line;
-mod map;
+pub(super) mod map;
 mod part;
 mod text;
 mod why;
@@ -30,10 +30,10 @@ use drawing::PictureKind;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// What a browser may load for the page: what stands in it.
-const POLICY: &str =
+pub(super) const POLICY: &str =
     "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
 /// Looks of the page, its map and its drawings.
-const STYLES: [&str; 3] =
+pub(super) const STYLES: [&str; 3] =
     [include_str!("page.css"), include_str!("map/map.css"), include_str!("drawing/drawing.css")];
 
 /// What a page is made from.
@@ -135,11 +135,11 @@ const SECTIONS: [(Section, Make); 11] = [
 ];
 
 /// A section with its heading.
-fn section(heading: &str, inside: &Markup) -> Markup {
+pub(super) fn section(heading: &str, inside: &Markup) -> Markup {
     html! { section { h2 { (heading) } (inside) } }
 }
 
 /// A table that scrolls by itself where the page is too narrow for it.
-fn table(class: &str, inside: &Markup) -> Markup {
+pub(super) fn table(class: &str, inside: &Markup) -> Markup {
     html! { div class="scrolls" { table class=(class) { (inside) } } }
 }

@@ -116,7 +116,7 @@ fn others(found: &CertaintyRow, units: Units) -> String {
 fn crossing(found: &CertaintyRow, row: &CrossingSure, units: Units) -> String {
     let wander = row.wander_m.map_or(String::new(), |wander| {
         format!(
-            "; where its water enters on average lies between {} and {} of where the surface as given has it, clockwise, in nine of ten of these",
+            "; where its water enters on average lies from {} to {} its place on the surface as given, clockwise, in nine of ten of these",
             signed(wander.low, units),
             signed(wander.high, units)
         )

@@ -69,8 +69,8 @@ impl Brought {
         let mut is_another = false;
         for (flow, drain) in self.flows.iter_mut().zip(parts) {
             let now = drain.as_ref().map_or(Flow::ZERO, |drain| drain.hands_on);
-            let (was_m3_s, now_m3_s) = (flow.as_m3_per_s(), now.as_m3_per_s());
-            let differs = (now_m3_s - was_m3_s).abs() > SAME * was_m3_s.max(now_m3_s);
+            let (was_m3_per_s, now_m3_s) = (flow.as_m3_per_s(), now.as_m3_per_s());
+            let differs = (now_m3_s - was_m3_per_s).abs() > SAME * was_m3_per_s.max(now_m3_s);
             if differs && (may_shrink || now > *flow) {
                 *flow = now;
                 is_another = true;

@@ -1,8 +1,8 @@
 //! North and the scale.
 
 use super::super::super::screen::Units;
-use super::Scene;
 use super::view::View;
+use crate::crs::WorkingCrs;
 use crate::units::Length;
 use geo::Coord;
 use maud::{Markup, html};
@@ -15,8 +15,8 @@ const LONGEST: f64 = 0.3;
 const STEP_DEG: f64 = 1e-3;
 
 /// Arrow to true north; nothing where the place can't be told.
-pub(super) fn north(scene: &Scene<'_>) -> Markup {
-    let degrees = true_north_deg(scene).unwrap_or(0.0);
+pub(in crate::output) fn north(crs: &WorkingCrs, view: &View) -> Markup {
+    let degrees = true_north_deg(crs, view).unwrap_or(0.0);
     let (x, y) = (View::width() - EDGE - 12.0, EDGE + 24.0);
     html! {
         g class="north" transform=(format!("translate({x:.1} {y:.1}) rotate({degrees:.2})")) {
@@ -28,17 +28,16 @@ pub(super) fn north(scene: &Scene<'_>) -> Markup {
 }
 
 /// Clockwise from the top of the drawing.
-fn true_north_deg(scene: &Scene<'_>) -> Option<f64> {
-    let crs = &scene.assessment.site.crs;
-    let middle = scene.view.ground.center();
+fn true_north_deg(crs: &WorkingCrs, view: &View) -> Option<f64> {
+    let middle = view.ground.center();
     let (lon, lat) = crs.to_lonlat(middle.x, middle.y).ok()?;
     let (x, y) = crs.from_lonlat(lon, lat + STEP_DEG).ok()?;
     Some((x - middle.x).atan2(y - middle.y).to_degrees())
 }
 
 /// Bars in both systems, the one that was asked for above.
-pub(super) fn scale_bar(scene: &Scene<'_>, units: Units) -> Markup {
-    let room_m = LONGEST * View::width() / scene.view.length(1.0);
+pub(in crate::output) fn scale_bar(view: &View, units: Units) -> Markup {
+    let room_m = LONGEST * View::width() / view.length(1.0);
     let metres = Bar { length_m: round_below(room_m), text: format!("{} m", round_below(room_m)) };
     let feet = round_below(Length::from_m(room_m).as_ft());
     let feet = Bar { length_m: Length::from_ft(feet).as_m(), text: format!("{feet} ft") };
@@ -46,12 +45,12 @@ pub(super) fn scale_bar(scene: &Scene<'_>, units: Units) -> Markup {
         Units::Si => [metres, feet],
         Units::Us => [feet, metres],
     };
-    let y = scene.view.height() - EDGE;
+    let y = view.height() - EDGE;
     html! {
         g class="scale" {
             rect class="scale-ground" x=(EDGE - 8.0) y=(format!("{:.1}", y - 33.0)) width=(format!("{:.1}", LONGEST.mul_add(View::width(), 62.0))) height="40" rx="4" {}
-            (bar(&above, scene, y - 18.0))
-            (bar(&below, scene, y))
+            (bar(&above, view, y - 18.0))
+            (bar(&below, view, y))
         }
     }
 }
@@ -61,8 +60,8 @@ struct Bar {
     text: String,
 }
 
-fn bar(bar: &Bar, scene: &Scene<'_>, y: f64) -> Markup {
-    let long = scene.view.length(bar.length_m);
+fn bar(bar: &Bar, view: &View, y: f64) -> Markup {
+    let long = view.length(bar.length_m);
     let end = Coord { x: EDGE + long, y };
     html! {
         path class="bar" d=(format!("M{EDGE} {:.1}V{y:.1}H{:.1}V{:.1}", y - 5.0, end.x, y - 5.0)) {}

@@ -1,12 +1,12 @@
 //! The map: the ground shaded, and on it whose water it is, where it crosses, and what is proposed.
 
 mod arrows;
-mod compass;
+pub(in crate::output) mod compass;
 mod ground;
 mod legend;
 mod numbers;
-mod relief;
-mod view;
+pub(in crate::output) mod relief;
+pub(in crate::output) mod view;
 mod water;
 mod why;
 mod works;
@@ -64,8 +64,8 @@ pub(super) fn map(assessment: &Assessment<'_>, units: Units, numbered: usize) ->
             (layer(Layer::Contributors, &numbers::contributors(&scene)))
             (layer(Layer::Crossings, &numbers::crossings(&scene)))
             (layer(Layer::Works, &numbers::parts(&scene)))
-            (compass::north(&scene))
-            (compass::scale_bar(&scene, units))
+            (compass::north(&assessment.site.crs, &scene.view))
+            (compass::scale_bar(&scene.view, units))
         }
     })
 }

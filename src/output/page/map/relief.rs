@@ -19,9 +19,9 @@ const GREYS: [f64; 2] = [150.0, 105.0];
 const NOTHING: u8 = 255;
 
 /// A picture of the view's ground, as the text of a data URL.
-pub(super) struct Relief {
+pub(in crate::output) struct Relief {
     /// The picture.
-    pub(super) url: String,
+    pub(in crate::output) url: String,
 }
 
 impl Relief {
@@ -29,7 +29,11 @@ impl Relief {
     ///
     /// # Errors
     /// [`OutputError::Picture`].
-    pub(super) fn of(ground: &Grid<f32>, georef: Georef, view: &View) -> Result<Self, OutputError> {
+    pub(in crate::output) fn of(
+        ground: &Grid<f32>,
+        georef: Georef,
+        view: &View,
+    ) -> Result<Self, OutputError> {
         let finest = georef.step_x.min(georef.step_y);
         let pixel = (view.ground.width().max(view.ground.height()) / MOST_PIXELS).max(finest);
         let (columns, rows) = (count(view.ground.width() / pixel), count(view.ground.height() / pixel));

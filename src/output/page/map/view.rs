@@ -18,9 +18,9 @@ const HEIGHTS: [f64; 2] = [0.62, 1.25];
 /// # Units
 /// Places are in the working coordinate system, drawn ones in units of the drawing, y down.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct View {
+pub(in crate::output) struct View {
     /// Ground that is drawn.
-    pub(super) ground: Rect,
+    pub(in crate::output) ground: Rect,
     /// Units of the drawing a map unit.
     scale: f64,
     /// Length of a map unit on the ground, m.
@@ -29,7 +29,7 @@ pub(super) struct View {
 
 impl View {
     /// Around the lot, the ground that drains onto it, the line and its outlets.
-    pub(super) fn of(assessment: &Assessment<'_>, catchment: &MultiPolygon) -> Self {
+    pub(in crate::output::page) fn of(assessment: &Assessment<'_>, catchment: &MultiPolygon) -> Self {
         let metres_per_unit = assessment.site.crs.metres_per_unit();
         let lot = assessment.line.lot().coords_iter();
         let leads = assessment.outlets.iter().filter_map(|part| part.proposed());
@@ -42,6 +42,11 @@ impl View {
         let shown: LineString =
             lot.chain(catchment.coords_iter()).chain(line).chain(parts).chain(asked).collect();
         let rect = shown.bounding_rect().unwrap_or_else(|| Rect::new((0.0, 0.0), (1.0, 1.0)));
+        Self::around(rect, metres_per_unit)
+    }
+
+    /// Around a piece of ground.
+    pub(in crate::output) fn around(rect: Rect, metres_per_unit: f64) -> Self {
         let longer = rect.width().max(rect.height());
         let margin = (MARGIN * longer).max(LEAST_MARGIN_M / metres_per_unit);
         let ground = shaped(grown(rect, margin, margin));
@@ -49,22 +54,22 @@ impl View {
     }
 
     /// Width of the drawing.
-    pub(super) const fn width() -> f64 {
+    pub(in crate::output) const fn width() -> f64 {
         WIDTH
     }
 
     /// Height of the drawing.
-    pub(super) fn height(&self) -> f64 {
+    pub(in crate::output) fn height(&self) -> f64 {
         self.ground.height() * self.scale
     }
 
     /// Length on the ground, drawn.
-    pub(super) fn length(&self, m: f64) -> f64 {
+    pub(in crate::output) fn length(&self, m: f64) -> f64 {
         m / self.metres_per_unit * self.scale
     }
 
     /// A place, drawn.
-    pub(super) fn at(&self, place: Coord) -> Coord {
+    pub(in crate::output) fn at(&self, place: Coord) -> Coord {
         Coord {
             x: (place.x - self.ground.min().x) * self.scale,
             y: (self.ground.max().y - place.y) * self.scale,
@@ -72,20 +77,20 @@ impl View {
     }
 
     /// Whether a place is drawn at all.
-    pub(super) fn shows(&self, place: Coord) -> bool {
+    pub(in crate::output) fn shows(&self, place: Coord) -> bool {
         let (min, max) = (self.ground.min(), self.ground.max());
         (min.x..=max.x).contains(&place.x) && (min.y..=max.y).contains(&place.y)
     }
 
     /// Path data of a line.
-    pub(super) fn line(&self, line: &LineString) -> String {
+    pub(in crate::output) fn line(&self, line: &LineString) -> String {
         let mut data = String::new();
         self.add(&mut data, line);
         data
     }
 
     /// Path data of an area: every ring closed.
-    pub(super) fn area(&self, area: &MultiPolygon) -> String {
+    pub(in crate::output) fn area(&self, area: &MultiPolygon) -> String {
         let mut data = String::new();
         for polygon in area {
             for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
