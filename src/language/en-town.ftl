@@ -7,7 +7,7 @@ town-title = { $count ->
 town-answer = By the same rules for every lot, { $first } { $count ->
     [one] is in the class "{ $class }".
    *[other] are in the class "{ $class }".
-} Half of all lots get water from no more than { $median } outside them.
+} Half of the lots listed get the rain of no more than { $median } outside them.
 town-of-complaints = Only the lots of complaints are listed; the water was followed on all ground.
 town-incomplete = { $count ->
     [one] Of one lot not all run-on is known
@@ -26,7 +26,7 @@ town-spread-heading = How much run-on the lots get
 town-spread-note = Ground outside whose rain comes onto the lot, by the area of the lot.
 town-spread-label = Bars: number of lots by run-on per lot area
 town-list-heading = First on the list
-town-list-note = By class, then by run-on. All lots are in lots.csv, lots.geojson and lots.gpkg; who drains onto whom is in pairs.csv.
+town-list-note = By class, then by run-on, with the rules that put a lot into its class. All rules that hold, and all lots, stand in lots.csv, lots.geojson and lots.gpkg; who drains onto whom is in pairs.csv.
 town-column-lot = Lot
 town-column-run-on = Run-on
 town-column-how = How it enters

@@ -37,6 +37,11 @@ pub(super) fn map(screening: &Screening<'_>, units: Units, label: &str) -> Resul
     Ok(html! {
         svg class="map" viewBox=(format!("0 0 {width:.0} {height:.0}")) role="img" aria-label=(label) {
             image href=(relief.url) width=(format!("{width:.1}")) height=(format!("{height:.1}")) preserveAspectRatio="none" {}
+            @if screening.lots.len() <= ALL_DRAWN {
+                g class="others" {
+                    @for lot in screening.lots.iter().filter(|lot| shows(screening, lot, &view)) { path d=(view.area(outline(screening, lot))) {} }
+                }
+            }
             @for (rank, class) in rules.classes().enumerate() {
                 g class="class" style=(format!("fill:{}", colour(rules, rank))) {
                     @if screening.listed.len() <= ALL_DRAWN || rank + 1 < rules.classes().count() {
@@ -72,6 +77,13 @@ fn outline<'a>(screening: &'a Screening<'_>, lot: &LotScreen) -> &'a MultiPolygo
 fn middle(outline: &MultiPolygon, view: &View) -> Option<Coord> {
     use geo::InteriorPoint;
     outline.interior_point().map(|point| view.at(point.into()))
+}
+
+/// Whether a lot that isn't listed has a part on the map; those listed are drawn by their class.
+fn shows(screening: &Screening<'_>, lot: &LotScreen, view: &View) -> bool {
+    use geo::Intersects;
+    let extent = outline(screening, lot).bounding_rect();
+    !screening.is_of_all() && extent.is_some_and(|extent| extent.intersects(&view.ground))
 }
 
 /// Around the lots that are listed.

@@ -44,7 +44,7 @@ fn row(page: &Page<'_>, number: usize, lot: &LotScreen) -> Markup {
         }
         td { @for line in entering(page, lot) { div { (line) } } }
         td { (from(page, lot)) }
-        td { @for found in &lot.classed.reasons { div class="quiet" { (reason(found)) } } }
+        td { @for found in lot.classed.reasons.iter().filter(|found| found.class == lot.classed.class) { div class="quiet" { (reason(found)) } } }
     } }
 }
 
