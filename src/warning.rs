@@ -36,10 +36,11 @@ pub(crate) fn named<T: Display>(all: &[T]) -> String {
 }
 
 /// Findings that ask for nothing unless the reader knows better.
-const NOTES: [&str; 6] = [
+const NOTES: [&str; 7] = [
     "datum-taken-as-same",
     "geojson-crs-member",
     "inlets-passed-by",
+    "laid-deeper-than-asked",
     "lots-stacked",
     "rain-table-unended",
     "surface-corrected",

@@ -32,6 +32,7 @@ mod overflow;
 mod part_water;
 mod progress;
 mod proof;
+mod proved_line;
 mod rasters;
 mod repeats;
 mod roofs;

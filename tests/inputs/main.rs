@@ -113,6 +113,8 @@ mod keeps_more;
 #[cfg(test)]
 mod large;
 #[cfg(test)]
+mod less_cover;
+#[cfg(test)]
 mod line;
 #[cfg(test)]
 mod more_rain;
@@ -135,6 +137,8 @@ mod refusals;
 mod repeats_window;
 #[cfg(test)]
 mod roofs;
+#[cfg(test)]
+mod room;
 mod sags;
 #[cfg(test)]
 mod shared_ground;

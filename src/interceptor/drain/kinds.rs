@@ -7,7 +7,7 @@ use super::super::ways::BED;
 use super::arrangement::Arrangement;
 use super::basins::{grates_for, place_basins, usual_grate};
 use super::build::NotBuilt;
-use super::choice::{LetIn, size};
+use super::choice::{LetIn, Lets, size};
 use super::error::DrainError;
 use super::lacking::Lacking;
 use super::option::{ALL, Course, DrainOption};
@@ -127,6 +127,7 @@ pub(super) fn stone_option(
         kept_shares: [0.0; 2],
         limits,
         thin: None,
+        beyond: None,
         built: Err(NotBuilt::NotYet),
     }
 }
@@ -164,6 +165,7 @@ pub(super) fn swale(
         kept_shares: [0.0; 2],
         limits,
         thin: None,
+        beyond: None,
         built: Err(NotBuilt::NotYet),
     }))
 }
@@ -207,6 +209,7 @@ pub(super) fn basins(
         kept_shares: [0.0; 2],
         limits,
         thin: None,
+        beyond: None,
         built: Err(NotBuilt::NotYet),
     }))
 }
@@ -218,6 +221,15 @@ fn solid(
     basis: &DrainBasis<'_>,
     limits: &VelocityLimits,
 ) -> Option<Vec<SizedReach>> {
+    let sized = |let_in: &LetIn<'_>| size(reaches, basis.catalogue, limits, LinePipe::Solid, let_in);
+    let narrow = |at: usize, pipe: &PipeSize| {
+        let has_room =
+            reaches[at].place == ReachPlace::Lead || part.has_room(&reaches[at], pipe, PipeCount::One);
+        has_room.then_some(Lets::All)
+    };
     let let_in = LetIn::solid(part.flow, part.joined);
-    size(reaches, basis.catalogue, limits, LinePipe::Solid, &let_in).map(|sizes| sizes.reaches)
+    // Where none has room, that is told of those which there are.
+    let found =
+        sized(&LetIn { along: &narrow, ..let_in }).or_else(|| sized(&LetIn::solid(part.flow, part.joined)));
+    found.map(|sizes| sizes.reaches)
 }

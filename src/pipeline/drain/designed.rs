@@ -104,8 +104,10 @@ pub(super) fn part_drain(
     let way = &proposed.way;
     let Some(profile) = way.profile() else { return Ok(None) };
     let Water { growth, from_others: FromOthers { joined, end }, larger } = water;
-    let growth = if way.end == DrainedEnd::Upper { growth.reversed() } else { growth };
-    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, larger };
+    let is_turned = way.end == DrainedEnd::Upper;
+    let growth = if is_turned { growth.reversed() } else { growth };
+    let nearness = &if is_turned { part.nearness.reversed() } else { part.nearness.clone() };
+    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, larger, nearness };
     let (mut options, mut lacking) = (Vec::new(), Vec::new());
     for arrangement in Arrangement::ALL {
         match option(arrangement, &drained, basis)? {
@@ -113,7 +115,7 @@ pub(super) fn part_drain(
             Err(what) => lacking.push((arrangement, what)),
         }
     }
-    let Recommendation { place: recommended, against } = recommend(&options, part.setback, too_high);
+    let Recommendation { place: recommended, against } = recommend(&options, too_high);
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),

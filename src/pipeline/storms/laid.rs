@@ -1,11 +1,11 @@
 //! The drains as they lie, in one storm: what each does to its water, and hands on.
 
-use crate::interceptor::InterceptorError;
 use crate::interceptor::drain::{
     DrainError, DrainOption, DrainPart, Joined, Larger, Loaded, handed_share, hands_on, kept_of, loaded,
     passes, reaches_in,
 };
 use crate::interceptor::quantities::End;
+use crate::interceptor::{InterceptorError, Nearness};
 use crate::pipeline::PartOutlets;
 use crate::pipeline::drain::{Drains, PartDrain, joined_with, receiving_first};
 use crate::pipeline::outlets::BuiltWater;
@@ -151,6 +151,8 @@ impl<'a> Laid<'a> {
             joined: &joined,
             end,
             larger: Larger::NONE,
+            // Nor has what is built: that is chosen.
+            nearness: &Nearness::free(),
         };
         Ok(Some(of(&part)?))
     }

@@ -28,6 +28,7 @@ fn handing(
         joined,
         end: &End::Structure,
         larger: Larger::NONE,
+        nearness: &Nearness::free(),
     };
     let option = of(&options_of(&part, ("bare-stone", &catalogue), &materials()), arrangement).clone();
     let handed = hands_on(&option, &part).unwrap().as_l_per_s();
@@ -104,6 +105,7 @@ proptest! {
         let top = format!("[top.bare-stone]\ndescription = \"any\"\nintake_mm_h = [{mm_h:?}, {:?}]\nsource = \"by hand\"\n", 2.0 * mm_h);
         let materials = Materials::built_in().with_user(&top, "by hand").unwrap();
         let [none, some, much] = [vec![], at(10.0, brings).to_vec(), at(10.0, more * brings).to_vec()];
+        let nearness = Nearness::free();
         let part = |joined| DrainPart {
             flow: Flow::from_l_per_s(l_per_s),
             growth: &growth,
@@ -112,6 +114,7 @@ proptest! {
             joined,
             end: &End::Structure,
             larger: Larger::NONE,
+            nearness: &nearness,
         };
         for option in options_of(&part(&some), ("bare-stone", &catalogue), &materials) {
             let handed = |joined| hands_on(&option, &part(joined)).unwrap().as_l_per_s();
@@ -144,6 +147,7 @@ fn a_swale_says_that_no_pipe_comes_into_it() {
             joined,
             end: &End::Structure,
             larger: Larger::NONE,
+            nearness: &Nearness::free(),
         };
         swale_of(&part, &catalogue, &materials)
     };

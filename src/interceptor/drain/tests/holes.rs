@@ -204,6 +204,7 @@ impl Case<'_> {
             joined: &[],
             end: &self.end,
             larger: Larger::NONE,
+            nearness: &Nearness::free(),
         };
         options_of(&part, (self.finish, &catalogue), &tops(self.mm_h))
     }

@@ -24,6 +24,7 @@ fn three_inches(growth: &Growth, l_per_s: f64, mm_h: f64, joined: &[Joined]) -> 
         joined,
         end: &End::Structure,
         larger: Larger::NONE,
+        nearness: &Nearness::free(),
     };
     of(
         &options_of(&part, ("bare-stone", &Catalogue::new(vec![pipe]).unwrap()), &materials),
@@ -92,7 +93,8 @@ fn a_pipe_that_carries_more_and_lets_in_less_is_not_taken_where_it_keeps_less() 
         to_invert_m: 0.0,
         grade: Grade::new(grade).unwrap(),
         flow: Flow::from_l_per_s(l_per_s),
-        larger: Larger::NONE,
+        least_inside: Length::ZERO,
+        least_capacity: Flow::ZERO,
         least_size: Length::ZERO,
     };
     let some = Catalogue::ordinary().unwrap().pipe("75-smooth").unwrap().clone();
@@ -159,6 +161,7 @@ proptest! {
             joined: &joined,
             end: &End::Structure,
             larger: Larger::NONE,
+            nearness: &Nearness::free(),
         };
         let all_gets_in = "[top.bare-stone]\ndescription = \"any\"\nintake_mm_h = [1e7, 1e7]\nsource = \"by hand\"\n";
         let materials = Materials::built_in().with_user(all_gets_in, "by hand").unwrap();

@@ -16,6 +16,7 @@ fn loads(way: &OutletWay, sized: f64, l_per_s: f64, finish: &str, joined: f64) -
         joined: &joined,
         end: &End::Structure,
         larger: Larger::NONE,
+        nearness: &Nearness::free(),
     };
     let all = options(way, sized, finish, &Catalogue::ordinary().unwrap());
     all.into_iter().map(|option| (option.clone(), loaded(&option, &part).unwrap())).collect()
