@@ -36,11 +36,10 @@ pub(crate) fn named<T: Display>(all: &[T]) -> String {
 }
 
 /// Findings that ask for nothing unless the reader knows better.
-const NOTES: [&str; 7] = [
+const NOTES: [&str; 6] = [
     "datum-taken-as-same",
     "geojson-crs-member",
     "inlets-passed-by",
-    "laid-deeper-than-asked",
     "lots-stacked",
     "rain-table-unended",
     "surface-corrected",

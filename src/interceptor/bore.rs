@@ -3,7 +3,6 @@
 use super::catalogue::PipeSize;
 use super::part::LinePart;
 use super::pipe::{PipeSizing, RatedPipe};
-use super::trench::{PipeCount, TrenchRules};
 use crate::formula::circular_pipe::full_flow;
 use crate::units::{Flow, Grade, Length, ManningN};
 
@@ -53,12 +52,6 @@ impl Bore {
     #[must_use]
     pub fn above_invert(self) -> Length {
         self.inside + self.wall
-    }
-
-    /// Width of a trench for it.
-    #[must_use]
-    pub fn trench_width(self) -> Length {
-        TrenchRules::usual(PipeCount::One).width(self.inside + self.wall * 2.0, PipeCount::One)
     }
 
     /// Flow just full at a grade (Manning); nothing where its roughness isn't known.

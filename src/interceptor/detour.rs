@@ -171,10 +171,7 @@ impl Obstacles {
         };
         let detour = routes.way(from, to).filter(is_free)?;
         let is_short = |way: &LineString| Euclidean.length(way) <= longest;
-        // Drawn out, legs mustn't come nearer to the lot line than the way itself does.
-        let keeps_setback = !self.leaves_setback(&detour);
-        let may_be = |way: &LineString| is_free(way) && !(keeps_setback && self.leaves_setback(way));
-        let simpler = with_fewer_bends(&detour, &may_be);
+        let simpler = with_fewer_bends(&detour, &is_free);
         [simpler, detour].into_iter().find(is_short)
     }
 }

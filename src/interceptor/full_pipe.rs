@@ -1,7 +1,8 @@
 //! The pipe of a way as it runs full, stretch by stretch.
 
 use super::bore::Bore;
-use super::drain::{Arrangement, DrainOption, SizedReach};
+use super::catalogue::PipeSize;
+use super::drain::{Arrangement, DrainOption, ReachPlace, SizedReach};
 use super::outlet::OutletWay;
 use crate::formula::GRAVITY_M_S2;
 use crate::units::Flow;
@@ -50,31 +51,27 @@ impl FullPipes {
     /// without pipe.
     #[must_use]
     pub fn of_drain(option: &DrainOption) -> Option<Self> {
-        Self::of_reaches(option, &option.reaches)
+        Self::of_drain_with(option, None)
     }
 
-    /// Those of its reaches, as they are or with others in them.
+    /// The same with a pipe in the place of each that is smaller inside.
     #[must_use]
-    pub fn of_reaches(option: &DrainOption, reaches: &[SizedReach]) -> Option<Self> {
+    pub fn of_drain_with(option: &DrainOption, least: Option<&PipeSize>) -> Option<Self> {
+        let has_holes = option.arrangement != Arrangement::Basins;
         let of = |sized: &SizedReach| {
-            let bore = Bore { roughness: Some(sized.n), ..Bore::of_size(&sized.pipe) };
+            let is_larger = |least: &&PipeSize| least.inside_mm > sized.pipe.inside_mm;
+            let (pipe, n) = match least.filter(is_larger) {
+                Some(pipe) if has_holes && sized.reach.place == ReachPlace::Line => (pipe, pipe.manning_n),
+                Some(pipe) => (pipe, pipe.solid_n),
+                None => (&sized.pipe, sized.n),
+            };
+            let bore = Bore { roughness: Some(n), ..Bore::of_size(pipe) };
             let each = sized.reach.flow * (1.0 / f64::from(sized.pipes.count()));
             FullPipe::of(bore, (sized.reach.from_m, sized.reach.to_m), Some(each))
         };
-        let pipes: Vec<FullPipe> = reaches.iter().map(of).collect();
+        let pipes: Vec<FullPipe> = option.reaches.iter().map(of).collect();
         let begins_m = pipes.first()?.from_m;
         Some(Self { pipes, open: open(option, begins_m) })
-    }
-
-    /// The same pipes with a share of the flow.
-    pub(super) fn with_share(&self, share: f64) -> Self {
-        let squared = share * share;
-        let of = |pipe: &FullPipe| FullPipe {
-            friction: pipe.friction.map(|friction| friction * squared),
-            head_m: pipe.head_m.map(|head_m| head_m * squared),
-            ..*pipe
-        };
-        Self { pipes: self.pipes.iter().map(of).collect(), open: self.open.clone() }
     }
 
     #[cfg(test)]

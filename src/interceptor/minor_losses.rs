@@ -103,6 +103,7 @@ mod tests {
             drop_needed_m: 0.4,
             stations: points.iter().zip([0.0, 10.0, 20.0, 30.0, 40.0]).map(station).collect(),
             bore: Bore { inside: Length::from_m(0.15), wall: Length::ZERO, roughness: None },
+            is_enlarged: false,
             limits: ProfileLimits::new(
                 Length::from_m(0.45),
                 Length::from_m(0.1),

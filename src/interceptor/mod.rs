@@ -23,7 +23,6 @@ mod leads;
 pub mod materials;
 mod methods;
 mod minor_losses;
-mod nearness;
 mod obstacles;
 mod outlet;
 mod part;
@@ -52,16 +51,12 @@ pub use given_up::{GivenUp, given_up};
 pub use ground_water::{GroundWater, WetTrench, ground_water};
 pub use leads::KeptOff;
 pub use methods::{CHAMBER, GROUND_WATER, SIZING};
-pub use nearness::{Edge, Nearness, TooWide};
 pub use obstacles::{Approach, Digs, Obstacle, ObstacleKind, Obstacles, simplified};
 pub use outlet::{DrainedEnd, LaidWay, OutletKind, OutletLimits, OutletPlace, OutletVerdict, OutletWay};
 pub use part::{Coverage, InterceptionLine, LinePart, Sizing, Station};
 pub use propose::{
     CaughtStretch, InterceptorError, LineSettings, LineStorm, PartWater, part_peak, propose, size_line,
 };
-pub use tailwater::{
-    Backflow, Overflow, PipedWay, Receiving, Tailwater, grade_line_at, highest_above_ground_m,
-    share_in_ground, tailwaters,
-};
+pub use tailwater::{Backflow, Overflow, PipedWay, Receiving, Tailwater, grade_line_at, tailwaters};
 pub use undercut::{Dug, DugBy, Undercut};
 pub use ways::{BED, Land, way_to_outlet, ways_to_outlets};

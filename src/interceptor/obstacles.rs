@@ -18,10 +18,10 @@ const UNDER_COSTS: f64 = 2.0;
 const AWAY_COSTS: f64 = 1.5;
 /// The same for the line itself, which leaves the lot for nothing.
 const LINE_AWAY_COSTS: f64 = 1000.0;
+/// The line's detours stay at least so far inside the lot, m; of a smaller setback its half. Ours: less than a crew can set out.
+const HAIR_M: f64 = 0.02;
 /// Length outside that counts as none, m.
 const TOUCH_M: f64 = 1e-3;
-/// Works wider than the narrowest trench by no more than this to either side are as wide, m. Ours: less than a crew digs to.
-const WIDER_M: f64 = 0.05;
 /// Corners of outlines that stray less than this are left out of ways, m.
 const SMOOTH_M: f64 = 0.1;
 
@@ -138,7 +138,7 @@ pub struct Approach {
     pub to_m: f64,
     /// Length of the line that lies so near, m: gaps between left out.
     pub length_m: f64,
-    /// Least distance of the works' edge, m; 0 where they cross it.
+    /// Least distance, m; 0 where the line crosses it.
     pub nearest_m: f64,
     /// The middle of the first piece.
     pub at: Coord,
@@ -163,10 +163,8 @@ pub struct Obstacles {
     carrying: Vec<MultiPolygon>,
     /// The lot at its setback.
     inset: MultiPolygon,
-    /// The lot, shrunk by half the narrowest trench, or by the setback where that is less; nothing where none is known.
+    /// The lot, shrunk by a hair; nothing where none is known.
     within: Option<MultiPolygon>,
-    /// Half the narrowest trench.
-    narrowest: Length,
     metres_per_unit: f64,
 }
 
@@ -186,7 +184,6 @@ impl Obstacles {
             carrying: Vec::new(),
             inset: MultiPolygon::new(Vec::new()),
             within: None,
-            narrowest: Length::ZERO,
             metres_per_unit: 1.0,
         }
     }
@@ -212,10 +209,8 @@ impl Obstacles {
         metres_per_unit: f64,
     ) -> Self {
         let units = |m: f64| m / metres_per_unit;
-        // Where less is asked for, an easement's edge, the narrowest trench stays beside it.
-        let off_m = |it: &Obstacle| it.distance.as_m().max(digging.half_width.as_m());
         let clear: Vec<MultiPolygon> =
-            all.iter().map(|it| grown(&it.shape, units(off_m(it)), units(THIN_M))).collect();
+            all.iter().map(|it| grown(&it.shape, units(it.distance.as_m()), units(THIN_M))).collect();
         let shut: Vec<Option<MultiPolygon>> =
             all.iter().map(|it| it.kind.is_shut().then(|| grown(&it.shape, 0.0, units(THIN_M)))).collect();
         let under = |it: &Obstacle, depth: Length| {
@@ -230,7 +225,7 @@ impl Obstacles {
             zones.extend(under(it, digging.most).and_then(|area| Zone::new(area, Bar::Costly(UNDER_COSTS))));
         }
         let carrying: Vec<MultiPolygon> = all.iter().filter_map(|it| under(it, digging.least)).collect();
-        let beside_m = digging.half_width.as_m().min(setback.as_m());
+        let hair_m = HAIR_M.min(0.5 * setback.as_m());
         let inset = grown(&Geometry::MultiPolygon(lot.clone()), -units(setback.as_m()), 0.0);
         let kept_out = carrying.iter().filter_map(|area| Zone::new(area.clone(), Bar::Clear));
         let solid = zones.iter().filter(|zone| !matches!(zone.bar(), Bar::Costly(_))).cloned();
@@ -249,8 +244,7 @@ impl Obstacles {
             off_footings,
             carrying,
             inset,
-            within: Some(grown(&Geometry::MultiPolygon(lot.clone()), -units(beside_m), 0.0)),
-            narrowest: digging.half_width,
+            within: Some(grown(&Geometry::MultiPolygon(lot.clone()), -units(hair_m), 0.0)),
             metres_per_unit,
         }
     }
@@ -278,30 +272,17 @@ impl Obstacles {
         &self.carrying
     }
 
-    /// Ground through which no trench may be dug, with what stands there.
-    pub(super) fn shut(&self) -> impl Iterator<Item = (ObstacleKind, &MultiPolygon)> {
-        self.all.iter().zip(&self.shut).filter_map(|(it, area)| Some((it.kind, area.as_ref()?)))
-    }
-
     /// Whether a place keeps the setback.
     pub(super) fn keeps_setback(&self, at: Coord) -> bool {
         self.inset.coordinate_position(&at) != CoordPos::Outside
     }
 
-    /// Whether the narrowest trench along a way leaves the lot, or a way that keeps no more than a smaller setback that.
+    /// Whether a way leaves the lot.
     pub(super) fn leaves_lot(&self, path: &LineString) -> bool {
-        self.within.as_ref().is_some_and(|lot| self.outside_m(path, lot) > TOUCH_M)
-    }
-
-    /// Whether a way runs nearer to the lot line than the setback.
-    pub(super) fn leaves_setback(&self, path: &LineString) -> bool {
-        self.outside_m(path, &self.inset) > TOUCH_M
-    }
-
-    fn outside_m(&self, path: &LineString, area: &MultiPolygon) -> f64 {
+        let Some(lot) = &self.within else { return false };
         let whole: f64 = path.0.windows(2).map(|leg| (leg[1].x - leg[0].x).hypot(leg[1].y - leg[0].y)).sum();
-        let inside: f64 = path.0.windows(2).map(|leg| length_within(area, leg[0], leg[1])).sum();
-        (whole - inside) * self.metres_per_unit
+        let inside: f64 = path.0.windows(2).map(|leg| length_within(lot, leg[0], leg[1])).sum();
+        (whole - inside) * self.metres_per_unit > TOUCH_M
     }
 
     pub(super) const fn metres_per_unit(&self) -> f64 {
@@ -337,60 +318,26 @@ impl Obstacles {
         found
     }
 
-    /// Where a line comes nearer to obstacles than it should, its middle alone looked at.
+    /// Where a line comes nearer to obstacles than it should.
     #[must_use]
     pub fn approaches(&self, path: &LineString) -> Vec<Approach> {
-        self.approaches_of(path, Length::ZERO)
-    }
-
-    /// The same of works so wide to either side.
-    ///
-    /// # Method
-    /// Ways are led so that the middle of the narrowest trench keeps the distance; works that are wider by more than 5 cm to either side must
-    /// keep it with what they are wider. The nearest place is that of their edge.
-    #[must_use]
-    pub fn approaches_of(&self, path: &LineString, half_width: Length) -> Vec<Approach> {
-        let wider_m = (half_width - self.narrowest).as_m();
         let near = self.clear.iter().enumerate().filter_map(|(obstacle, area)| {
-            let thing = &self.all[obstacle];
-            let wider = (wider_m > WIDER_M).then(|| {
-                let by_m = thing.distance.as_m() + wider_m;
-                grown(&thing.shape, by_m / self.metres_per_unit, THIN_M / self.metres_per_unit)
-            });
-            let pieces = pieces_along(path, wider.as_ref().unwrap_or(area));
+            let pieces = pieces_along(path, area);
             let length_m = pieces.iter().map(|[a, b]| b - a).sum::<f64>() * self.metres_per_unit;
             let (first, last) = (pieces.first()?, pieces.last()?);
-            let middle_m =
-                Euclidean.distance(&Geometry::LineString(path.clone()), &thing.shape) * self.metres_per_unit;
+            let nearest_m = Euclidean
+                .distance(&Geometry::LineString(path.clone()), &self.all[obstacle].shape)
+                * self.metres_per_unit;
             (length_m > 1e-3).then(|| Approach {
                 obstacle,
                 from_m: first[0] * self.metres_per_unit,
                 to_m: last[1] * self.metres_per_unit,
                 length_m,
-                nearest_m: (middle_m - half_width.as_m()).max(0.0),
+                nearest_m,
                 at: point_along(path, f64::midpoint(first[0], first[1])),
             })
         });
         near.collect()
-    }
-}
-
-impl Approach {
-    /// The same so much farther down.
-    #[must_use]
-    pub fn farther(self, by: Length) -> Self {
-        Self { from_m: self.from_m + by.as_m(), to_m: self.to_m + by.as_m(), ..self }
-    }
-
-    /// Both of one obstacle, this one first.
-    #[must_use]
-    pub fn and(self, other: Self) -> Self {
-        Self {
-            to_m: other.to_m,
-            length_m: self.length_m + other.length_m,
-            nearest_m: self.nearest_m.min(other.nearest_m),
-            ..self
-        }
     }
 }
 

@@ -134,6 +134,9 @@ pub struct OutletWay {
     pub stations: Vec<Station>,
     /// The pipe.
     pub bore: Bore,
+    /// Whether that is larger than its flow asks for, so that standing water doesn't drive it out of the
+    /// line.
+    pub is_enlarged: bool,
     /// What its course was held against.
     pub limits: ProfileLimits,
     /// The pipe's course.

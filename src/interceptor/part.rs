@@ -1,7 +1,6 @@
 //! The line and its parts.
 
 use super::catalogue::PipeSize;
-use super::nearness::Nearness;
 use super::pipe::PipeSizing;
 use super::swale::{SwaleRules, SwaleSizing};
 use crate::runoff::JoinedPeak;
@@ -98,8 +97,6 @@ pub struct LinePart {
     pub peak: Option<JoinedPeak>,
     /// What carries it; `None` without a flow.
     pub sizing: Option<Sizing>,
-    /// Room beside it, down its path.
-    pub nearness: Nearness,
     /// Pipe of its drain that its way is laid for; `None` where the drain keeps its cover on a way that is
     /// laid for the smallest one of [`Self::sizing`].
     pub drain_pipe: Option<PipeSize>,

@@ -6,7 +6,6 @@ use super::crests::past_inflow;
 use super::drain::DrainError;
 use super::findings::findings;
 use super::materials::MaterialError;
-use super::nearness::Nearness;
 use super::obstacles::Obstacles;
 use super::part::{InterceptionLine, LinePart, Sizing};
 use super::pipe::{smallest_pipe, smallest_pipe_of};
@@ -168,7 +167,6 @@ pub fn propose(
         let mut part = lay_out(i + 1, item, alignment, line.metres_per_unit(), ground, settings);
         part.strip_area = area(&strip, line.metres_per_unit());
         part.strip = strip;
-        part.nearness = nearness(&part, line, settings);
         warnings.extend(findings(&part, settings));
         parts.push(part);
     }
@@ -242,15 +240,8 @@ fn lay_out(
         own_ground: Area::ZERO,
         peak: None,
         sizing: None,
-        nearness: Nearness::free(),
         drain_pipe: None,
     }
-}
-
-/// Room beside a part: up to the lot line, and to what no trench may be dug through.
-fn nearness(part: &LinePart, line: &LotLine, settings: &LineSettings<'_>) -> Nearness {
-    let found = Nearness::of(&part.path, line.lot(), settings.obstacles.shut(), line.metres_per_unit());
-    if part.setback < settings.setback { found } else { found.at_setback(settings.setback) }
 }
 
 /// The ground between the stretch and the line.

@@ -14,9 +14,6 @@ const ROUNDING_M: f64 = 0.005;
 /// Places nearer than this are one, m.
 const SAME_M: f64 = 1e-6;
 
-/// Halvings by which a share is found: to a millionth of a millionth.
-const HALVINGS: usize = 40;
-
 /// What stands at the outlet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -131,45 +128,6 @@ pub fn grade_line_at(piped: PipedWay<'_>, at: Coord) -> Option<f64> {
     line.grade_line(standing).get(place).copied()
 }
 
-/// How far the same grade line lies above the ground at the most, m, with the water that stands at its outlet; nothing
-/// where that isn't known, or no pipe fits.
-#[must_use]
-pub fn highest_above_ground_m(piped: PipedWay<'_>) -> Option<f64> {
-    let (_, standing_m) = piped.place.standing()?;
-    let stations = piped.stations()?;
-    let losses = MinorLosses::of(piped.way, piped.pipes, piped.joins);
-    let line = Piped::of(&stations, piped.pipes, &losses);
-    Some(line.highest_above_ground_m(standing_m))
-}
-
-/// The largest share of its flow, up to all of it, with which the grade line stays in the ground with the water that
-/// stands at its outlet; all where that isn't known, nothing where that water itself stands above the ground.
-///
-/// # Method
-/// By halving: less flow nowhere lifts the line.
-#[must_use]
-pub fn share_in_ground(piped: PipedWay<'_>) -> f64 {
-    let stays = |share: f64| {
-        let pipes = piped.pipes.with_share(share);
-        highest_above_ground_m(PipedWay { pipes: &pipes, ..piped })
-            .is_none_or(|above_m| above_m <= ROUNDING_M)
-    };
-    largest_share(stays)
-}
-
-/// The largest share for which something holds that holds for less where it holds for more.
-fn largest_share(holds: impl Fn(f64) -> bool) -> f64 {
-    if holds(1.0) {
-        return 1.0;
-    }
-    let (mut least, mut most) = (0.0, 1.0);
-    for _ in 0..HALVINGS {
-        let middle = f64::midpoint(least, most);
-        if holds(middle) { least = middle } else { most = middle }
-    }
-    least
-}
-
 impl PipedWay<'_> {
     /// Stations of the pipe's course, below the lawn; nothing where no pipe fits.
     fn stations(&self) -> Option<Vec<ProfileStation>> {
@@ -246,23 +204,14 @@ impl<'a> Piped<'a> {
         levels
     }
 
-    /// How far the grade line lies above the ground, and above the pipe's own top where it comes out in the open, by
-    /// station, m, of the places at which water can come out.
-    fn above_ground_m(&self, levels: &[f64]) -> impl Iterator<Item = (f64, f64)> {
-        let over = |s: &ProfileStation| s.ground_m.max(self.top_m(s));
-        let at = |place: usize| (place, &self.stations[place]);
-        self.open().map(at).map(move |(place, s)| (s.station_m, levels[place] - over(s)))
-    }
-
-    /// How far at the most, m.
-    fn highest_above_ground_m(&self, level_m: Option<f64>) -> f64 {
-        let levels = self.grade_line(level_m);
-        self.above_ground_m(&levels).map(|(_, above_m)| above_m).fold(f64::NEG_INFINITY, f64::max)
-    }
-
-    /// Where that is above both.
+    /// Where the grade line lies above the ground, and above the pipe's own top where it comes out in the open, of
+    /// the places at which water can come out.
     fn overflow(&self, levels: &[f64]) -> Option<Overflow> {
-        let above = self.above_ground_m(levels);
+        let over = |s: &ProfileStation| s.ground_m.max(self.top_m(s));
+        let above = self
+            .open()
+            .map(|place| (place, &self.stations[place]))
+            .map(|(place, s)| (s.station_m, levels[place] - over(s)));
         let over: Vec<(f64, f64)> = above.filter(|(_, above_m)| *above_m > ROUNDING_M).collect();
         let highest = over.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a })?;
         Some(Overflow {
@@ -400,25 +349,6 @@ mod tests {
         for (level, expected) in levels.iter().zip([10.15, 10.10, 10.03, 9.95, 9.9]) {
             assert!((level - expected).abs() < 1e-12, "{levels:?}");
         }
-    }
-
-    // Water at 9.9, and pipes that use up 0.5 %, 0.2 m in all: at the head 0.105 m are left up to 5 mm above the
-    // ground. Losses go with the square of the flow: sqrt(0.105 / 0.2) of it. Of 0.12 %, 0.048 m, all stays;
-    // of water at 10.01 none.
-    #[test]
-    fn as_much_flows_as_the_level_leaves_room_for() {
-        let share = |friction: f64, level_m: f64| {
-            let (stations, pipes, losses) = (pipe(), even(friction), MinorLosses::default());
-            let stays = |share: f64| {
-                let pipes = pipes.with_share(share);
-                let piped = Piped { stations: &stations, first: 0, pipes: &pipes, losses: &losses };
-                piped.highest_above_ground_m(Some(level_m)) <= ROUNDING_M
-            };
-            largest_share(stays)
-        };
-        assert!((share(0.005, 9.9) - (0.105_f64 / 0.2).sqrt()).abs() < 1e-9);
-        assert!((share(0.0012, 9.9) - 1.0).abs() < 1e-12);
-        assert!(share(0.005, 10.01) < 1e-9);
     }
 
     // Two pipes of 20 m: above 0.079 m inside with 3 L/s, n 0.012, below 0.1010 m with 8 L/s, n 0.011. Manning, S = (Q n / (A R^(2/3)))^2:

@@ -91,13 +91,14 @@ pub fn way_to_outlet(
         length: Length::from_m(length_m),
         lead_length: Length::from_m(lead_m),
         drop_available_m: known
-            .and_then(|points| Some(points[0].ground_m - keep.least_depth_at_m(length_m) - invert_m?)),
+            .and_then(|points| Some(points[0].ground_m - keep.least_depth_m() - invert_m?)),
         drop_needed_m: length_m * limits.min_grade.get(),
         path,
         lead,
         is_shut,
         stations,
         bore,
+        is_enlarged: false,
         limits: keep,
         laid,
     })

@@ -3,15 +3,15 @@
 use super::drain_words::{against_words, needs, section_words, tie_in_words};
 use super::said::Said;
 use super::storms::Storms;
+use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
-    Against, Arrangement, Basin, Beyond, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict,
+    Against, Arrangement, Basin, Costed, DrainOption, Held, Intake, RULE, ReachPlace, ReachVerdict,
     SizedReach, SwaleWay, ThinStretch,
 };
 use crate::interceptor::materials::Stone;
 use crate::interceptor::quantities::take_off;
 use crate::interceptor::swale::SwaleSizing;
 use crate::interceptor::trench::PipeCount;
-use crate::interceptor::{DugBy, LinePart};
 use crate::pipeline::{AsNamed, Assessment, PartDrain};
 use crate::units::{Flow, Length, Velocity, Volume};
 use serde::Serialize;
@@ -170,8 +170,6 @@ pub struct Choice {
     pub against: Option<Against>,
     /// Where its pipes lack cover; nothing where they keep it.
     pub cover_short: Option<CoverRow>,
-    /// Where trench or swale are wider than there is room for; nothing where they fit.
-    pub beyond: Option<BeyondRow>,
     /// Why it can't be built.
     pub not_built: Option<String>,
     /// What is dug for it.
@@ -196,39 +194,6 @@ pub struct CoverRow {
     pub cover_m: f64,
     /// What is missing.
     pub short_m: f64,
-}
-
-/// Works that are wider than there is room for beside the line.
-#[derive(Debug, Clone, Copy, Serialize)]
-pub struct BeyondRow {
-    /// Trench or swale.
-    pub by: DugBy,
-    /// Station down the way where it is so by most.
-    pub station_m: f64,
-    /// Width there.
-    pub width_m: f64,
-    /// Room to the nearer side of the line.
-    pub room_m: f64,
-    /// How far it lies beyond what ends that.
-    pub over_m: f64,
-    /// What ends the room.
-    pub edge: &'static str,
-    /// Setback that would leave room.
-    pub setback_m: Option<f64>,
-}
-
-impl BeyondRow {
-    fn of(Beyond { by, worst }: Beyond) -> Self {
-        Self {
-            by,
-            station_m: worst.station.as_m(),
-            width_m: worst.width.as_m(),
-            room_m: worst.room.as_m(),
-            over_m: worst.over().as_m(),
-            edge: worst.edge.words(),
-            setback_m: worst.setback.map(Length::as_m),
-        }
-    }
 }
 
 /// Velocities.
@@ -342,7 +307,7 @@ impl Drain {
                 .options
                 .iter()
                 .zip(drain.against.iter().zip(&drain.as_named))
-                .map(|(costed, beside)| Choice::of(costed, beside, (&drain.options, stone)))
+                .map(|(costed, beside)| Choice::of(part, costed, beside, (&drain.options, stone)))
                 .collect(),
             not_possible: (drain.lacking.iter())
                 .map(|&(arrangement, lacks)| LackingRow { arrangement, why: lacks.to_string() })
@@ -361,6 +326,7 @@ impl Drain {
 
 impl Choice {
     fn of(
+        part: &LinePart,
         costed: &Costed,
         (&against, &as_named): (&Option<Against>, &Option<AsNamed>),
         (all, stone): (&[Costed], Option<&Stone>),
@@ -391,16 +357,16 @@ impl Choice {
             end_grates: option.end_grates,
             limited_by: option.held_by(),
             stone_ends_m: option.stone_ends.map(|end| end.at.as_m()),
-            needs: Said::all_of(|units| needs(option, all, units)),
+            needs: Said::all_of(|units| needs(part, option, all, units)),
             as_named: NamedRow::of(as_named, costed),
             against,
-            not_recommended: against.map(|against| Said::of(|units| against_words(against, units))),
+            not_recommended: against
+                .map(|against| Said::of(|units| against_words(against, part.setback, units))),
             cover_short: option.thin.map(|thin| CoverRow {
                 station_m: thin.station.as_m(),
                 cover_m: thin.over.as_m(),
                 short_m: thin.short.as_m(),
             }),
-            beyond: option.beyond.map(BeyondRow::of),
             not_built: built.err().map(ToString::to_string),
             dug_m3: costed.dug().map(Volume::as_m3),
             stone_m3: built.ok().map(|_| line.map_or(0.0, |line| take_off(line).stone.as_m3())),

@@ -2,9 +2,9 @@
 
 use super::screen::Units;
 use super::words::pipe_name;
-use crate::interceptor::DugBy;
+use crate::interceptor::LinePart;
 use crate::interceptor::drain::{
-    Against, Arrangement, Beyond, Costed, DrainOption, Held, ReachPlace, ReachVerdict, SizedReach, SwaleBed,
+    Against, Arrangement, Costed, DrainOption, Held, ReachPlace, ReachVerdict, SizedReach, SwaleBed,
 };
 use crate::interceptor::quantities::{DrainLine, End, Section};
 use crate::interceptor::swale::SwaleSizing;
@@ -115,16 +115,15 @@ pub(super) fn tie_in_words(option: &DrainOption, units: Units) -> Option<String>
 /// What must be added for an arrangement to carry all, or heeded where it is built.
 ///
 /// `all` are the arrangements beside which it stands: what one lacks another may have.
-pub(super) fn needs(option: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
+pub(super) fn needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
     let mut found: Vec<String> = option.reaches.iter().filter_map(|sized| pipe_need(sized, units)).collect();
     found.extend(stone_end_need(option, units));
-    found.extend(intake_needs(option, all, units));
-    found.extend(swale_needs(option, units));
-    found.extend(option.beyond.map(|beyond| room_need(option, beyond, units)));
+    found.extend(intake_needs(part, option, all, units));
+    found.extend(swale_needs(part, option, units));
     if option.arrangement == Arrangement::Basins && option.taken_shares[0] < ALL {
         let passes = option.flow * (1.0 - option.taken_shares[0]);
         let passes = units.flow(passes.as_m3_per_s());
-        let others = that_keep_more(option, all, units);
+        let others = that_keep_more(part, option, all, units);
         let none = if others.is_empty() { ", which no arrangement that can be built here does" } else { "" };
         found.push(format!(
             "something that takes the {passes} which pass between the basins or over them{none}"
@@ -135,14 +134,14 @@ pub(super) fn needs(option: &DrainOption, all: &[Costed], units: Units) -> Vec<S
 }
 
 /// Why an arrangement isn't recommended.
-pub(super) fn against_words(against: Against, units: Units) -> String {
+pub(super) fn against_words(against: Against, setback: Length, units: Units) -> String {
     match against {
-        Against::Beyond(beyond) => {
-            let setback = beyond.worst.setback.map_or(String::new(), |setback| {
-                format!("; a setback of {} leaves room for it", units.length(up(setback.as_m())))
-            });
-            format!("{}{setback}", beyond_words(beyond, units))
-        }
+        Against::BeyondLot(widest) => format!(
+            "its swale is {} wide, and there is room for {} with this setback: it would lie on land beyond the lot line too; a setback of {} leaves room for it",
+            units.length(widest.width.as_m()),
+            units.length(2.0 * setback.as_m()),
+            units.length(up(0.5 * widest.width.as_m()))
+        ),
         Against::Spread => {
             "less than four fifths of the water comes to the lawn dished to its basins".to_owned()
         }
@@ -153,26 +152,13 @@ pub(super) fn against_words(against: Against, units: Units) -> String {
     }
 }
 
-/// What of it is wider than there is room for, where, and by how much.
-fn beyond_words(Beyond { by, worst }: Beyond, units: Units) -> String {
-    format!(
-        "its {} is {} wide at {} of its way, and there is room for {} beside {}: it would lie {} beyond it",
-        by.name(),
-        units.length(worst.width.as_m()),
-        units.length(worst.station.as_m()),
-        units.length(2.0 * worst.room.as_m()),
-        worst.edge.words(),
-        units.depth(worst.over().as_m())
-    )
-}
-
 /// To the tenth above: what is asked for must be enough.
 fn up(m: f64) -> f64 {
     (m * 10.0 - 1e-9).ceil() / 10.0
 }
 
 /// Other arrangements of the part that can be built and would keep more off the lot.
-fn that_keep_more(than: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
+fn that_keep_more(part: &LinePart, than: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
     let more = all.iter().map(|costed| &costed.option).filter(|other| keeps_more(other, than));
     more.map(|other| {
         let count = other.basins.len();
@@ -182,11 +168,8 @@ fn that_keep_more(than: &DrainOption, all: &[Costed], units: Units) -> Vec<Strin
             }
             arrangement => arrangement.words().to_owned(),
         };
-        let room = other.beyond.map_or(String::new(), |beyond| {
-            beyond.worst.setback.map_or_else(
-                || format!(", but {}", beyond_words(beyond, units)),
-                |setback| format!(" (with a setback of {} or more)", units.length(up(setback.as_m()))),
-            )
+        let room = other.swale_leaves(part.setback).map_or(String::new(), |widest| {
+            format!(" (with a setback of {} or more)", units.length(up(0.5 * widest.width.as_m())))
         });
         format!("{what} would keep {} off the lot{room}", share_words(other.share()))
     })
@@ -237,12 +220,12 @@ fn pipe_need(sized: &SizedReach, units: Units) -> Option<String> {
 }
 
 /// What would let the rest in, with what each would do.
-fn intake_needs(option: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
+fn intake_needs(part: &LinePart, option: &DrainOption, all: &[Costed], units: Units) -> Vec<String> {
     let lacking = option.intake.as_ref().filter(|intake| intake.shares[0] < ALL);
     let Some(intake) = lacking.filter(|_| option.taken_shares[0] < ALL) else { return Vec::new() };
     if option.held_by() == Some(Held::StoneEnds) {
         // What comes to the stone gets in.
-        return that_keep_more(option, all, units);
+        return that_keep_more(part, option, all, units);
     }
     let arrives = units.flow_along(intake.arrives_most.as_m3_per_s());
     let takes = if intake.holes < intake.takes[0] {
@@ -278,11 +261,11 @@ fn intake_needs(option: &DrainOption, all: &[Costed], units: Units) -> Vec<Strin
             units.flow_along(intake.holes.as_m3_per_s())
         ));
     }
-    found.extend(that_keep_more(option, all, units));
+    found.extend(that_keep_more(part, option, all, units));
     found
 }
 
-fn swale_needs(option: &DrainOption, units: Units) -> Vec<String> {
+fn swale_needs(part: &LinePart, option: &DrainOption, units: Units) -> Vec<String> {
     let Some(swale) = &option.swale else { return Vec::new() };
     let mut found = Vec::new();
     match swale.sizing {
@@ -307,23 +290,21 @@ fn swale_needs(option: &DrainOption, units: Units) -> Vec<String> {
             units.depth(dip.as_m())
         ));
     }
+    found.extend(option.swale_leaves(part.setback).map(|widest| {
+        let [half_m, wide_m] = [0.5, 1.0].map(|times| times * widest.width.as_m());
+        let more = units.length(wide_m - 2.0 * part.setback.as_m());
+        // Where the bed lies as deep everywhere there is no place to name.
+        let place = swale.bed.cut().map_or(String::new(), |cut| {
+            format!(
+                " at {} of its way, where it cuts through higher ground",
+                units.length(cut.station.as_m())
+            )
+        });
+        format!(
+            "a setback of {} or more: the swale is {} wide{place}, {more} wider than twice the setback",
+            units.length(up(half_m)),
+            units.length(wide_m)
+        )
+    }));
     found
-}
-
-/// Room beside the line that is missing.
-fn room_need(option: &DrainOption, beyond: Beyond, units: Units) -> String {
-    let Beyond { by, worst } = beyond;
-    let wide = units.length(worst.width.as_m());
-    let more = units.length(2.0 * worst.over().as_m());
-    let cut = option.swale.as_ref().filter(|_| by == DugBy::Swale).and_then(|swale| swale.bed.cut());
-    let cuts = cut.map_or("", |_| ", where it cuts through higher ground");
-    let at = units.length(worst.station.as_m());
-    let room = worst.setback.map_or_else(
-        || format!("more room beside {}", worst.edge.words()),
-        |setback| format!("a setback of {} or more", units.length(up(setback.as_m()))),
-    );
-    format!(
-        "{room}: the {} is {wide} wide at {at} of its way{cuts}, {more} wider than there is room for",
-        by.name()
-    )
 }

@@ -1,7 +1,7 @@
 //! `profile.csv`: ground and pipe along the line, station by station.
 //!
 //! A part with a proposed outlet is written down its water's way and on to the outlet, with the trench, the flow and the
-//! pipe of its drain at every station; of a part that isn't built only the ground is told, and the columns of the pipe stay empty.
+//! pipe of its drain at every station; without an outlet only its ground is known, and the columns of the pipe stay empty.
 
 use crate::interceptor::drain::{CoursePlace, DrainOption, Growth, course};
 use crate::interceptor::trench::PipeCount;
@@ -15,17 +15,14 @@ pub(super) fn profile_csv(assessment: &Assessment<'_>) -> String {
         "line,station_m,east_m,north_m,ground_m,invert_m,cut_m,cover_m,flow_m3_s,size,bottom_m,swale_bed_m\n"
             .to_owned();
     let parts = assessment.interception.parts.iter().zip(&assessment.outlets).zip(&assessment.drains.parts);
-    for (number, ((part, outlets), drain)) in parts.enumerate() {
+    for ((part, outlets), drain) in parts {
         let way = outlets.proposed().map(|found| &found.way);
-        let drain = drain.as_ref().and_then(|drain| Some((drain.to_build()?, &drain.growth)));
-        // Of what isn't built the ground stands there alone.
-        let is_given_up = assessment.drains.is_given_up(number, part);
+        let drain = drain.as_ref().and_then(|drain| Some((drain.chosen()?, &drain.growth)));
         let stations = way.map_or(&part.stations, |way| &way.stations);
         let course = way.zip(drain).map_or_else(Vec::new, |(way, drain)| course(drain.0, way));
         for (place, station) in stations.iter().enumerate() {
             let levels = course.get(place).map(Levels::of).unwrap_or_default();
             let (pipe, water) = match (way, drain) {
-                _ if is_given_up => (",,".to_owned(), format!("{},", flow(part))),
                 (Some(_), Some(drain)) => (levels.pipe, water(drain, station.station_m)),
                 (Some(way), None) => (pipe(way, place), plain_water(part)),
                 (None, _) => (",,".to_owned(), plain_water(part)),
@@ -85,14 +82,9 @@ fn pipe(way: &OutletWay, place: usize) -> String {
     )
 }
 
-/// Flow that comes to a part; nothing without a storm.
-fn flow(part: &LinePart) -> String {
-    part.flow().map_or(String::new(), |flow| format!("{:.6}", flow.as_m3_per_s()))
-}
-
 /// Flow and size of a part without a drain.
 fn plain_water(part: &LinePart) -> String {
-    let flow = flow(part);
+    let flow = part.flow().map_or(String::new(), |flow| format!("{:.6}", flow.as_m3_per_s()));
     let size = part.sizing.as_ref().and_then(|sizing| sizing.pipe.fit());
     let size = size.map_or(String::new(), |pipe| format!("{} mm", pipe.size.nominal_mm));
     format!("{flow},{size}")

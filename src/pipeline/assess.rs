@@ -19,10 +19,10 @@ use super::obstacles::obstacles;
 use super::outlets::PartOutlets;
 use super::overflow::{Overflows, overflows};
 use super::progress::{Phase, Progress};
-use super::proof::LineProof;
-use super::proved_line::ProvedLine;
+use super::proof::{LineProof, line_proof};
 use super::repeats::{Certainty, repeats};
 use super::settings::Settings;
+use super::shares::comings;
 use super::storm::{Spilling, Stormed, storm};
 use super::storms::{Flowing, PartStorms, storms};
 use super::why::{Explanation, explanations};
@@ -127,8 +127,18 @@ pub fn assess<'a>(
         obstacles: &obstacles,
         channels: &channels,
     };
-    let ProvedLine { proposed, comes, proof } = yard.best_proved_line(&mut stormed)?.unload(&mut warnings);
-    let ProposedLine { laid: Laid { interception, feeding, waters, .. }, outlets, drains } = proposed;
+    let ProposedLine { laid: Laid { interception, feeding, waters, .. }, outlets, drains } =
+        yard.line(&mut stormed)?.unload(&mut warnings);
+    let comes = comings(&routed, (&line, &drainage), &interception, &outlets)?;
+    let proof = line_proof(
+        site,
+        &routed,
+        (&line, inner.as_ref(), &drainage),
+        (&interception, &outlets, &drains),
+        &comes,
+        (&channels, settings),
+    )?
+    .unload(&mut warnings);
     warnings.extend(beyond_setback(&yard, proof.as_ref())?);
     let flowing = Flowing { routed: &routed, feeding: &feeding, stormed: &stormed };
     let storms =
@@ -137,7 +147,8 @@ pub fn assess<'a>(
     let (ground_water, inlet_access) =
         (ground_waters(&routed, &interception, &drains, settings)?, inlet_access(site, &routed)?);
     let chambers = chambers(&interception, &waters, &outlets, stormed.design.flows(), settings);
-    let wider_setbacks = wider_setbacks(&yard, &mut stormed, &drains, proof.as_ref())?.unload(&mut warnings);
+    let wider_setbacks =
+        wider_setbacks(&yard, &mut stormed, (&interception, &drains), proof.as_ref())?.unload(&mut warnings);
     let Stormed { design, spilling, longest: ways, .. } = stormed;
     warnings.extend(of_the_ground(site, &routed, (&drainage, &other_routing), &completeness, settings));
     Ok(Warned::new(

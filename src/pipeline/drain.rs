@@ -8,7 +8,6 @@ mod designed;
 mod findings;
 mod growth;
 mod joints;
-mod not_built;
 mod on_way;
 
 use super::as_named::AsNamed;
@@ -25,14 +24,14 @@ use crate::interceptor::drain::{
 use crate::interceptor::materials::{Fabric, Finish, Materials, Soil, Stone, Surface};
 use crate::interceptor::quantities::{Beside, Bill, DrainLine, WorkSettings, Works, bill};
 use crate::interceptor::swale::SwaleRules;
-use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError, LinePart};
+use crate::interceptor::{CaughtStretch, InterceptionLine, InterceptorError};
 use crate::lots::{LotDrainage, LotLine};
 use crate::units::Flow;
 use crate::warning::{Warned, Warning};
 use deep::deep;
 use designed::designed;
 pub(super) use designed::receiving_first;
-use findings::findings;
+use findings::{findings, swale_beyond_lot};
 use geo::Coord;
 pub(super) use joints::joined_with;
 pub(super) use on_way::drain_on_way;
@@ -94,15 +93,6 @@ pub struct Drains {
     pub parts: Vec<Option<PartDrain>>,
     /// What all of them take; nothing where none is designed.
     pub bill: Option<Bill>,
-}
-
-impl Drains {
-    /// Whether a part that has water to carry isn't built: none of its drains can be, or it has none.
-    #[must_use]
-    pub fn is_given_up(&self, place: usize, part: &LinePart) -> bool {
-        let built = self.parts.get(place).and_then(Option::as_ref).and_then(PartDrain::to_build);
-        part.flow().is_some() && built.is_none()
-    }
 }
 
 /// Materials of all drains.
@@ -186,12 +176,9 @@ pub(super) fn drains(
         interception.parts.iter().zip(&parts).zip(outlets).zip(too_high)
     {
         warnings.extend(findings(part, drain.as_ref(), (outlets, too_high.as_ref()), settings));
-        warnings.extend(not_built::beyond(part, drain.as_ref(), outlets, entering));
+        warnings.extend(swale_beyond_lot(part, drain.as_ref(), outlets, entering));
         let built = drain.as_ref().and_then(PartDrain::to_build);
-        // What isn't built isn't dug.
-        if built.is_some() || part.flow().is_none() {
-            warnings.extend(deep(part, built, outlets));
-        }
+        warnings.extend(deep(part, built, outlets));
     }
     let bill = whole_bill(&parts, &yard, settings)?.map(|found| found.unload(&mut warnings));
     let fabric_needed =

@@ -4,54 +4,55 @@
 use super::drain::{Drains, PartDrain};
 use super::outlets::{BuiltWater, LaidLine, NoLarger};
 use super::shares::onward;
-use crate::interceptor::catalogue::Catalogue;
-use crate::interceptor::drain::{DrainOption, Larger, SizedReach};
+use crate::interceptor::catalogue::{Catalogue, PipeSize};
+use crate::interceptor::drain::DrainOption;
+use crate::units::Length;
 
+/// Diameters nearer than this are one, mm.
+const SAME_MM: f64 = 1e-6;
 /// Shares nearer than this are one.
 const SAME: f64 = 1e-9;
-/// Pipes that lower the water above the ground by no more than this are no larger for it, m. Ours: levels that
-/// differ by less are one (`interceptor/tailwater.rs`).
-const NO_LOWER_M: f64 = 0.005;
-/// Sizes nearer than this are one, mm.
-const SAME_MM: f64 = 1e-6;
-/// Multiples of a flow nearer than this, relatively, are one.
-const SAME_TIMES: f64 = 1e-9;
+/// Pipes are made no larger than so many times their size. Ours: by Manning's equation one of twice the size
+/// uses up a fortieth of the level (2^(16/3)), so that what still drives water out is the standing water
+/// itself.
+const TIMES: f64 = 2.0;
 
 /// How far a part's drain has been looked at for standing water at its outlet.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Standing {
-    /// How much larger its pipes are than their flow asks for.
-    pub(super) larger: Larger,
-    /// Some of them must be called smaller than these, by reach, mm: with these less was kept, cover was missing or
-    /// it couldn't be built. Where there are none, no pipes are made larger.
-    below: Option<Vec<f64>>,
-    /// Share of its flow that it kept with its first pipes.
-    kept: Option<f64>,
-    /// Why its pipes are no larger though water is driven out of them, where nothing more is done about it.
-    left: Option<NoLarger>,
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(super) enum Standing {
+    /// Nothing asks for it.
+    #[default]
+    Sized,
+    /// Its pipes are larger than they need be.
+    Larger {
+        /// None is smaller inside.
+        least_inside: Length,
+        /// None is called larger for it.
+        most_nominal: Length,
+        /// Share of its flow that it kept with smaller ones.
+        kept: f64,
+    },
+    /// Larger ones aren't laid.
+    InVain(NoLarger),
+    /// Nor is there a better outlet.
+    Left(NoLarger),
 }
 
 impl Standing {
-    /// Nothing asks for it.
-    pub(super) const SIZED: Self = Self { larger: Larger::NONE, below: None, kept: None, left: None };
+    /// Inside diameter of which no pipe has less.
+    pub(super) const fn least_inside(self) -> Length {
+        match self {
+            Self::Larger { least_inside, .. } => least_inside,
+            Self::Sized | Self::InVain(_) | Self::Left(_) => Length::ZERO,
+        }
+    }
 
     /// Why its pipes are no larger though water is driven out of them.
-    pub(super) const fn no_larger(&self) -> Option<NoLarger> {
-        self.left
-    }
-
-    /// Whether some of its pipes are smaller than those that are barred.
-    fn may_have(&self, reaches: &[SizedReach]) -> bool {
-        self.below.as_ref().is_none_or(|below| {
-            reaches.iter().zip(below).any(|(sized, below_mm)| sized.pipe.nominal_mm < below_mm - SAME_MM)
-        })
-    }
-
-    /// Bars pipes and all that are as large; all where these were barred.
-    fn bar(&mut self, reaches: &[SizedReach]) {
-        let called = || reaches.iter().map(|sized| sized.pipe.nominal_mm).collect();
-        self.below = Some(if self.may_have(reaches) { called() } else { Vec::new() });
-        self.larger = Larger::NONE;
+    pub(super) const fn no_larger(self) -> Option<NoLarger> {
+        match self {
+            Self::InVain(why) | Self::Left(why) => Some(why),
+            Self::Sized | Self::Larger { .. } => None,
+        }
     }
 }
 
@@ -60,10 +61,8 @@ impl Standing {
 enum Next {
     /// Nothing is to be done.
     Stays,
-    /// Drains are designed anew, with larger pipes: of the part, and of those whose pipes its water goes through.
-    Grows(Vec<(usize, Larger)>),
-    /// The drain is designed anew without the pipes that it has.
-    Bars,
+    /// Drains are designed anew: of the part, or of those whose pipes its water goes through.
+    Again(Vec<(usize, Standing)>),
     /// No larger pipes are laid.
     Drowned(NoLarger),
 }
@@ -71,15 +70,14 @@ enum Next {
 /// Looks at all drains; says of which parts another outlet was taken, and whether any drain is to be designed anew.
 ///
 /// # Method
-/// Of a drain that is drowned the grade line is worked out with larger pipes where the smaller ones lie: those
-/// that would be sized for more flow, up to twice the size, along the part and all whose pipes its water goes
-/// through. Of these steps the smallest counts that leaves the water above the
-/// ground no more than [`NO_LOWER_M`] higher than the one that leaves it lowest. So designed they are looked at
-/// in the same way. Pipes with which less is kept or cover is missing are barred, and those that are as large or
-/// larger. Where none is to be made larger the outlet counts as one that drives water out of the line: a part that shares
-/// no pipe with others takes a better one, if it has one. All steps are worked out from what the flow asks for,
-/// whatever others ask of the same pipes, so that more flow never gives a smaller one: `docs/methods.md`,
-/// "Water at the outlet". Each round takes a larger pipe, bars some, or leaves an outlet, so that it ends.
+/// Of a drain that is drowned the grade line is worked out with each larger pipe of the catalogue, up to
+/// twice the size, where the smaller ones lie: along the part, else along those whose pipes it comes into,
+/// else along all of these. With the smallest with which it isn't drowned they are designed anew, and what is
+/// designed is looked at in the same way. Where there is none, or with it less is kept or cover is missing,
+/// the drain is designed as it was, and its outlet counts as one that drives water out of the line: a part
+/// that shares no pipe with others takes a better one, if it has one. A part that comes into another's pipe
+/// is looked at when nothing is done about that one any more. Each step takes a larger pipe, gives up, or
+/// leaves an outlet, so that it ends.
 pub(super) fn looked_at(
     laid: &mut LaidLine,
     drains: &Drains,
@@ -89,40 +87,27 @@ pub(super) fn looked_at(
     let mut looked = Looked::default();
     let line = Line { laid, drains, standing, catalogue };
     let all: Vec<Next> = (0..drains.parts.len()).map(|part| line.next(part)).collect();
-    let kept: Vec<f64> = (0..all.len()).map(|part| line.kept(part)).collect();
-    let reaches: Vec<Vec<SizedReach>> =
-        (0..all.len()).map(|part| line.option(part).map_or_else(Vec::new, |o| o.reaches.clone())).collect();
-    let is_barred = |part: usize| all[part] == Next::Bars;
     for (part, next) in all.iter().enumerate() {
+        let waits = onward(&laid.found, part).any(|below| matches!(all[below], Next::Again(_)));
         match next {
+            _ if waits => {}
             Next::Stays => {}
-            Next::Grows(of) => {
-                // What is barred is designed first; who asked for it is looked at then.
-                for &(part, larger) in of.iter().filter(|(part, _)| !is_barred(*part)) {
-                    standing[part].kept.get_or_insert(kept[part]);
-                    standing[part].larger = standing[part].larger.or(larger);
+            Next::Again(of) => {
+                for &(part, as_it_is) in of {
+                    standing[part] = as_it_is;
                 }
                 looked.again = true;
             }
-            Next::Bars => {
-                standing[part].bar(&reaches[part]);
-                looked.again = true;
+            Next::Drowned(why) => {
+                if let Some(water) = BuiltWater::of(&laid.found, drains, part) {
+                    laid.tell(part, water, Some(*why));
+                }
+                standing[part] = Standing::Left(*why);
+                if laid.takes_another(part) {
+                    standing[part] = Standing::Sized;
+                    looked.elsewhere.push(part);
+                }
             }
-            Next::Drowned(_) => {}
-        }
-    }
-    if looked.again {
-        return looked;
-    }
-    for (part, next) in all.iter().enumerate() {
-        let Next::Drowned(why) = next else { continue };
-        if let Some(water) = BuiltWater::of(&laid.found, drains, part) {
-            laid.tell(part, water, Some(*why));
-        }
-        standing[part].left = Some(*why);
-        if laid.takes_another(part) {
-            standing[part] = Standing::SIZED;
-            looked.elsewhere.push(part);
         }
     }
     looked
@@ -145,109 +130,89 @@ struct Line<'a> {
     catalogue: &'a Catalogue,
 }
 
-/// Pipes that a part may have, step by step with those of the others along its water's way, the smallest first.
-struct Steps<'a> {
-    part: usize,
-    option: &'a DrainOption,
-    larger: Vec<Larger>,
-}
-
 impl Line<'_> {
     fn option(&self, part: usize) -> Option<&DrainOption> {
         self.drains.parts[part].as_ref().and_then(PartDrain::chosen)
     }
 
-    fn kept(&self, part: usize) -> f64 {
-        self.option(part).map_or(0.0, DrainOption::share)
-    }
-
-    /// Whether larger pipes have made a part's drain worse otherwise.
-    fn is_worse(&self, part: usize) -> bool {
-        let Standing { larger, kept, .. } = &self.standing[part];
-        let helps = |option: &DrainOption| option.built.is_ok() && option.thin.is_none();
-        let keeps_less = kept.is_some_and(|before| self.kept(part) < before - SAME);
-        !larger.is_none() && (keeps_less || !self.option(part).is_some_and(helps))
-    }
-
     fn next(&self, part: usize) -> Next {
-        if self.is_worse(part) {
-            return Next::Bars;
+        let option = self.option(part);
+        let helps = |option: &DrainOption| option.built.is_ok() && option.thin.is_none();
+        let kept = option.map_or(0.0, DrainOption::share);
+        if let Standing::Larger { kept: before, .. } = self.standing[part]
+            && (kept < before - SAME || !option.is_some_and(helps))
+        {
+            return Next::Again(vec![(part, Standing::InVain(NoLarger::WorseOtherwise))]);
         }
         let water = BuiltWater::of(&self.laid.found, self.drains, part);
-        if !water.is_some_and(|water| water.is_drowned()) || self.standing[part].left.is_some() {
+        if !water.is_some_and(|water| water.is_drowned()) {
             return Next::Stays;
         }
-        let parts: Vec<usize> = std::iter::once(part).chain(onward(&self.laid.found, part)).collect();
-        let grows = self.larger(part, &parts);
-        if !grows.is_empty() {
-            return Next::Grows(grows);
-        }
-        let is_barred = parts.iter().any(|&part| self.standing[part].below.is_some());
-        Next::Drowned(if is_barred { NoLarger::WorseOtherwise } else { NoLarger::NoneHelps })
-    }
-
-    /// Larger pipes along some parts, one of which the water comes from, that lower it above the ground; only
-    /// those that are larger than they are.
-    fn larger(&self, part: usize, parts: &[usize]) -> Vec<(usize, Larger)> {
-        let Some(of) = self.steps(parts) else { return Vec::new() };
-        let above_m: Vec<f64> =
-            (0..of[0].larger.len()).map(|step| self.above_ground_m(part, &of, step)).collect();
-        let least_m = above_m.iter().copied().fold(f64::INFINITY, f64::min);
-        let Some(step) = above_m.iter().position(|above_m| *above_m <= least_m + NO_LOWER_M) else {
-            return Vec::new();
-        };
-        let asked = of.iter().map(|of| (of.part, of.larger[step]));
-        let is_larger = |&(part, larger): &(usize, Larger)| {
-            let now = self.standing[part].larger;
-            now.or(larger) != now
-        };
-        asked.filter(is_larger).collect()
-    }
-
-    /// How far the water of a part stands above the ground with pipes of a step, m; 0 where it doesn't.
-    fn above_ground_m(&self, part: usize, of: &[Steps<'_>], step: usize) -> f64 {
-        let instead = |at: usize| {
-            let of = of.iter().find(|of| of.part == at)?;
-            let larger = of.larger[step];
-            // What it is sized for is known only as long as it isn't larger.
-            let is_as_built = larger.is_none() && self.standing[at].larger.is_none();
-            (!is_as_built).then(|| (of.option, of.option.sized_for(larger, self.catalogue)))
-        };
-        let above_m = BuiltWater::above_ground_m(&self.laid.found, self.drains, part, &instead);
-        above_m.unwrap_or(0.0).max(0.0)
-    }
-
-    /// The steps of some parts; nothing where one of them has no pipe.
-    ///
-    /// # Method
-    /// From the sizes for the flow to those for each multiple of it at which the sizes in one of the parts
-    /// change; at each the pipes of the leads grow before those along the parts. A part whose pipes may be no
-    /// larger keeps those of the step before.
-    fn steps(&self, parts: &[usize]) -> Option<Vec<Steps<'_>>> {
-        let options: Vec<&DrainOption> =
-            parts.iter().map(|&part| self.option(part)).collect::<Option<_>>()?;
-        let mut all: Vec<f64> = options.iter().flat_map(|option| option.multiples(self.catalogue)).collect();
-        all.sort_by(f64::total_cmp);
-        all.dedup_by(|b, a| *b <= *a * (1.0 + SAME_TIMES));
-        let of = |(&part, option): (&usize, &'_ DrainOption)| {
-            let mut larger = vec![Larger::NONE];
-            let mut before = 1.0;
-            for &times in &all {
-                let lead_inside = option.lead_inside_for(times, self.catalogue);
-                for times in [before, times] {
-                    let next = Larger { times, lead_inside };
-                    let may_be = self.standing[part].may_have(&option.sized_for(next, self.catalogue));
-                    larger.push(if may_be { next } else { larger[larger.len() - 1] });
-                }
-                before = times;
+        let below: Vec<usize> = onward(&self.laid.found, part).collect();
+        let all: Vec<usize> = std::iter::once(part).chain(below.iter().copied()).collect();
+        let found = [vec![part], below, all].into_iter().find_map(|parts| self.larger(part, &parts));
+        match (found, self.standing[part]) {
+            (_, Standing::Left(_)) => Next::Stays,
+            (_, Standing::InVain(why)) => Next::Drowned(why),
+            (Some(larger), _) => Next::Again(larger),
+            // It is designed with the pipes that it would have.
+            (None, Standing::Sized) => Next::Drowned(NoLarger::NoneHelps),
+            (None, Standing::Larger { .. }) => {
+                Next::Again(vec![(part, Standing::InVain(NoLarger::NoneHelps))])
             }
-            larger
+        }
+    }
+
+    /// The smallest pipe in some parts with which a part isn't drowned, larger than the smallest in one of
+    /// them; nothing where none is, or one of them can't have it.
+    fn larger(&self, part: usize, parts: &[usize]) -> Option<Vec<(usize, Standing)>> {
+        let rooms: Vec<Room> = parts.iter().map(|&part| self.room(part)).collect::<Option<_>>()?;
+        let is_larger = |pipe: &PipeSize| rooms.iter().any(|room| pipe.inside_mm > room.least_mm + SAME_MM);
+        let may_lie =
+            |pipe: &PipeSize| rooms.iter().all(|room| pipe.nominal_mm <= room.most_nominal_mm + SAME_MM);
+        let serves = |pipe: &&PipeSize| {
+            let instead = |at: usize| parts.contains(&at).then_some(*pipe);
+            let water = || BuiltWater::with(&self.laid.found, self.drains, part, &instead);
+            is_larger(pipe) && may_lie(pipe) && water().is_some_and(|water| !water.is_drowned())
         };
-        let steps = parts.iter().zip(options).map(|(part, option)| Steps {
-            part: *part,
-            option,
-            larger: of((part, option)),
-        });
-        Some(steps.collect())
+        let all = self.catalogue.pipes().iter().filter(serves);
+        let pipe = all.min_by(|a, b| a.inside_mm.total_cmp(&b.inside_mm))?;
+        let larger = parts.iter().zip(rooms).filter(|(_, room)| pipe.inside_mm > room.least_mm + SAME_MM);
+        Some(larger.map(|(&part, room)| (part, room.with(pipe))).collect())
+    }
+
+    /// What pipes a part may have; nothing where larger ones were given up, or it has none.
+    fn room(&self, part: usize) -> Option<Room> {
+        let option = self.option(part)?;
+        let pipes = || option.reaches.iter().map(|sized| &sized.pipe);
+        let smallest_mm = pipes().map(|pipe| pipe.inside_mm).reduce(f64::min)?;
+        let called_mm = pipes().map(|pipe| pipe.nominal_mm).reduce(f64::min)?;
+        let (kept, most_nominal_mm) = match self.standing[part] {
+            Standing::Sized => (option.share(), TIMES * called_mm),
+            Standing::Larger { kept, most_nominal, .. } => (kept, most_nominal.as_mm()),
+            Standing::InVain(_) | Standing::Left(_) => return None,
+        };
+        let least_mm = smallest_mm.max(self.standing[part].least_inside().as_mm());
+        Some(Room { least_mm, most_nominal_mm, kept })
+    }
+}
+
+/// What pipes a part may have.
+#[derive(Debug, Clone, Copy)]
+struct Room {
+    /// The smallest that it has inside, mm.
+    least_mm: f64,
+    most_nominal_mm: f64,
+    /// Share of its flow that it kept with its first.
+    kept: f64,
+}
+
+impl Room {
+    fn with(self, pipe: &PipeSize) -> Standing {
+        Standing::Larger {
+            least_inside: pipe.inside(),
+            most_nominal: Length::from_mm(self.most_nominal_mm),
+            kept: self.kept,
+        }
     }
 }

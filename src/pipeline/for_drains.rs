@@ -52,7 +52,7 @@ pub(super) fn drained_ways(
     settings: &Settings,
 ) -> Result<Warned<DrainedWays>, Error> {
     let mut too_high: Vec<Option<TooHigh>> = vec![None; line.parts.len()];
-    let mut standing = vec![Standing::SIZED; line.parts.len()];
+    let mut standing = vec![Standing::Sized; line.parts.len()];
     let mut rounds = line.parts.len();
     let mut kept_more = KeptMore::none_looked_at(line.parts.len());
     loop {
@@ -67,7 +67,7 @@ pub(super) fn drained_ways(
             }
             for &place in &elsewhere {
                 line.parts[place].drain_pipe = None;
-                (too_high[place], standing[place]) = (None, Standing::SIZED);
+                (too_high[place], standing[place]) = (None, Standing::Sized);
             }
             if looked.again || !elsewhere.is_empty() {
                 continue;
@@ -123,7 +123,7 @@ fn look_anew(standing: &mut [Standing], before: &[PartOutlets], after: &[PartOut
     let path = |outlets: &PartOutlets| outlets.proposed().map(|found| found.way.path.clone());
     for (standing, (before, after)) in standing.iter_mut().zip(before.iter().zip(after)) {
         if path(before) != path(after) {
-            *standing = Standing::SIZED;
+            *standing = Standing::Sized;
         }
     }
 }

@@ -70,7 +70,12 @@ pub(super) struct Laid {
 }
 
 impl Yard<'_> {
-    /// Proposes it, with its arrangements side by side as asked for.
+    /// Proposes it, with what its arrangements do where they are named.
+    pub(super) fn line(&self, stormed: &mut Stormed) -> Result<Warned<ProposedLine>, Error> {
+        self.line_beside(stormed, SideBySide::AsNamed)
+    }
+
+    /// The same with its arrangements side by side as asked for.
     pub(super) fn line_beside(
         &self,
         stormed: &mut Stormed,

@@ -32,7 +32,6 @@ mod overflow;
 mod part_water;
 mod progress;
 mod proof;
-mod proved_line;
 mod rasters;
 mod repeats;
 mod roofs;

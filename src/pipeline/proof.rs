@@ -5,8 +5,7 @@ use super::catchment::Routed;
 use super::drain::{Drains, PartDrain};
 use super::outlets::PartOutlets;
 use super::settings::Settings;
-use super::shares::{Comes, TakenShare, onward};
-use super::storms::Laid;
+use super::shares::{Comes, TakenShare, onward, onward_joints};
 use crate::error::Error;
 use crate::input::{Parcel, Site};
 use crate::interceptor::drain::handed_share;
@@ -74,9 +73,7 @@ pub(super) fn line_proof(
         return Ok(Warned::clean(None));
     }
     let ends: Vec<PipeEnd> = (0..outlets.len()).map(|part| pipe_end(site, routed, outlets, part)).collect();
-    let flow_of = |part: usize| interception.parts[part].flow();
-    let laid = Laid::of(outlets, drains, &flow_of)?;
-    let share = |part: usize| share_taken(interception, outlets, (drains, comes, &laid), part);
+    let share = |part: usize| share_taken(interception, outlets, (drains, comes), part);
     let shares: Vec<TakenShare> = (0..outlets.len()).map(share).collect::<Result<_, _>>()?;
     let parts: Vec<ProvedPart<'_>> = interception
         .parts
@@ -103,12 +100,11 @@ pub(super) fn line_proof(
 
 /// Share of the water that crosses a part that its drain keeps off the lot, place by place: without a storm all of it. Where a storm is
 /// known a part takes nothing that has no outlet, or whose drain isn't built. What it hands on to another's pipe goes on as far as that one,
-/// from there down, and those after it carry, as far as the water in these doesn't drive it out of its own, and nowhere where one of them
-/// isn't built.
+/// from there down, and those after it carry, and nowhere where one of them isn't built.
 fn share_taken(
     interception: &InterceptionLine,
     outlets: &[PartOutlets],
-    (drains, comes, laid): (&Drains, &[Option<Comes>], &Laid<'_>),
+    (drains, comes): (&Drains, &[Option<Comes>]),
     part: usize,
 ) -> Result<TakenShare, InterceptorError> {
     if interception.parts[part].flow().is_none() {
@@ -118,7 +114,14 @@ fn share_taken(
     let Some(option) = drain(part).filter(|_| outlets[part].place().is_some()) else {
         return Ok(TakenShare::Even(0.0));
     };
-    let room = handed_share(option.kept_shares) * laid.further(part, option, option.kept_shares)?;
+    // Each pipe is held against what the one before hands on.
+    let mut further = 1.0;
+    for (into, at_m) in onward_joints(outlets, part) {
+        let receiving =
+            drains.parts[into].as_ref().and_then(|drain| Some((drain.to_build()?, &drain.growth)));
+        further *= receiving.map_or(Ok(0.0), |(option, growth)| option.passes(growth, at_m))?;
+    }
+    let room = handed_share(option.kept_shares) * further;
     let share = option.share().min(room);
     Ok(match &comes[part] {
         Some(comes) => TakenShare::along(comes, option.kept(comes.growth(), 0), room, share),

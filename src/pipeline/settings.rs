@@ -23,9 +23,6 @@ pub struct Settings {
     /// Ground over a pipe, at the least.
     #[serde(rename = "min_cover_m")]
     pub min_cover: Length,
-    /// Ground over a pipe that ways are laid with where the line so keeps more: no less than that.
-    #[serde(skip)]
-    pub laid_cover: Option<Length>,
     /// Depth of a trench, at the most.
     #[serde(rename = "max_depth_m")]
     pub max_depth: Length,
@@ -147,7 +144,6 @@ impl Settings {
             catch: Share::new(0.95).expect("0.95 is a share"),
             setback: Length::from_m(0.6),
             min_cover: Length::from_m(0.3),
-            laid_cover: None,
             max_depth: Length::from_m(1.5),
             outlet: None,
             min_grade: Grade::new(0.01).expect("1 % is a grade"),

@@ -17,7 +17,7 @@ use crate::interceptor::{InterceptionLine, LinePart, LineStorm, part_peak};
 use crate::runoff::{DesignBasis, GroundKind, JoinedPeak, LotDesign, Rain, Source, Stream};
 use crate::units::{Flow, ReturnPeriod, RunoffCoefficient};
 use crate::warning::{Warned, Warning};
-pub(super) use laid::Laid;
+use laid::Laid;
 
 /// Return periods nearer than this are one: tables print them rounded.
 const SAME: f64 = 0.005;

@@ -5,10 +5,12 @@ use super::caught::inner_lot;
 use super::drain::Drains;
 use super::laid::Yard;
 use super::obstacles::obstacles;
-use super::proof::LineProof;
+use super::proof::{LineProof, line_proof};
 use super::settings::Settings;
+use super::shares::comings;
 use super::storm::Stormed;
 use crate::error::Error;
+use crate::interceptor::InterceptionLine;
 use crate::interceptor::drain::{Arrangement, DrainOption};
 use crate::units::Length;
 use crate::warning::{Warned, Warning};
@@ -43,14 +45,14 @@ pub struct WiderSetback {
 pub(super) fn wider_setbacks(
     yard: &Yard<'_>,
     stormed: &mut Stormed,
-    drains: &Drains,
+    (interception, drains): (&InterceptionLine, &Drains),
     proof: Option<&LineProof>,
 ) -> Result<Warned<Vec<WiderSetback>>, Error> {
     let wanted = yard.settings.catch.get();
     // Whoever names an arrangement is told of its own swale (`swale-beyond-lot`).
     let proof = proof.filter(|_| yard.settings.drain.arrangement.is_none());
     let Some(mut best) = proof.map(LineProof::caught_share) else { return Ok(Warned::clean(Vec::new())) };
-    let mut asked = asked_for(drains);
+    let mut asked = asked_for(interception, drains);
     let mut tried = steps(yard.settings.setback);
     let mut found = Vec::new();
     for _ in 0..MOST_TRIALS {
@@ -104,8 +106,19 @@ fn with_setback(
     let obstacles = obstacles(yard.site, &settings);
     let inner = inner_lot(yard.routed, yard.line, &settings)?;
     let yard = Yard { settings: &settings, obstacles: &obstacles, inner: inner.as_ref(), ..*yard };
-    let found = yard.proved_line(stormed, SideBySide::AsChosen)?.value;
-    let (drains, proof) = (&found.proposed.drains, found.proof);
+    let proposed = yard.line_beside(stormed, SideBySide::AsChosen)?.value;
+    let (interception, drains) = (&proposed.laid.interception, &proposed.drains);
+    let water = (yard.line, yard.drainage);
+    let comes = comings(yard.routed, water, interception, &proposed.outlets)?;
+    let proof = line_proof(
+        yard.site,
+        yard.routed,
+        (yard.line, yard.inner, yard.drainage),
+        (interception, &proposed.outlets, drains),
+        &comes,
+        (yard.channels, &settings),
+    )?
+    .value;
     let part = |drain: &Option<super::drain::PartDrain>| {
         let option = drain.as_ref()?.to_build()?;
         Some((option.arrangement, option.share()))
@@ -113,20 +126,20 @@ fn with_setback(
     Ok(proof.map(|proof| {
         let parts = drains.parts.iter().map(part).collect();
         let trial = WiderSetback { setback, caught_share: proof.caught_share(), parts };
-        (trial, asked_for(drains))
+        (trial, asked_for(interception, drains))
     }))
 }
 
 /// Setbacks, in steps, with which there would be room for swales that keep more off the lot than what is built.
-fn asked_for(drains: &Drains) -> Vec<u32> {
+fn asked_for(interception: &InterceptionLine, drains: &Drains) -> Vec<u32> {
     let mut found = Vec::new();
-    for drain in &drains.parts {
+    for (part, drain) in interception.parts.iter().zip(&drains.parts) {
         let Some(drain) = drain else { continue };
         let kept = drain.to_build().map_or(0.0, DrainOption::share);
         let keeps_more = drain.options.iter().map(|costed| &costed.option);
         let keeps_more = keeps_more.filter(|option| option.built.is_ok() && option.share() > kept + WORTH);
-        let wide = keeps_more.filter_map(|option| option.beyond?.worst.setback);
-        found.extend(wide.filter(|m| m.as_m() <= WIDEST_M).map(steps));
+        let wide = keeps_more.filter_map(|option| option.swale_leaves(part.setback));
+        found.extend(wide.map(|widest| widest.width * 0.5).filter(|m| m.as_m() <= WIDEST_M).map(steps));
     }
     found
 }

@@ -113,7 +113,7 @@ fn the_named_arrangement_is_built_and_the_others_stand_beside_it() {
         assert!(!answer.list("specification").is_empty());
     }
     let near = run(&bench, &["--arrangement", "swale", "--setback", "0.2m"]).usable();
-    near.must_warn("swale-beyond-lot", &["part 1", "the lot line is 0.20 m (0.66 ft) off"]);
+    near.must_warn("swale-beyond-lot", &["part 1", "0.2 m (0.7 ft) inside"]);
     let two = run(&bench, &["--arrangement", "two-pipes"]).usable();
     let rows = profile(&two);
     assert!(rows[0][9].starts_with("2 x ") && !rows[rows.len() - 1][9].contains('x'), "{rows:?}");

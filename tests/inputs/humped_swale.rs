@@ -44,10 +44,8 @@ fn the_deepest_place_is_told_wherever_a_swale_is() {
         assert!(number(built, "dug_m3") > 0.99 * v_m3, "{arrangement}: {v_m3} of {}", built["dug_m3"]);
         answer.must_warn("swale-beyond-lot", &["part 1", "where it cuts through higher ground"]);
         let needs = built["needs"].as_array().expect("needs");
-        let room = needs
-            .iter()
-            .filter_map(|need| need.as_str())
-            .find(|need| need.contains("wider than there is room for"));
+        let room =
+            needs.iter().filter_map(|need| need.as_str()).find(|need| need.contains("wider than twice"));
         assert!(room.is_some_and(|need| need.contains("of its way")), "{needs:?}");
         let checklist =
             std::fs::read_to_string(answer.out.join("specification.txt")).expect("the file is there");

@@ -113,11 +113,8 @@ mod keeps_more;
 #[cfg(test)]
 mod large;
 #[cfg(test)]
-mod less_cover;
-#[cfg(test)]
 mod line;
 #[cfg(test)]
-mod more_rain;
 mod outlets;
 #[cfg(test)]
 mod outlines;
@@ -137,8 +134,6 @@ mod refusals;
 mod repeats_window;
 #[cfg(test)]
 mod roofs;
-#[cfg(test)]
-mod room;
 mod sags;
 #[cfg(test)]
 mod shared_ground;

@@ -13,7 +13,7 @@ use serde_json::Value;
 const SIDE: usize = 240;
 
 /// A slope with waves; each of these another ground.
-pub(crate) fn ground(number: usize) -> Raster {
+fn ground(number: usize) -> Raster {
     let k = count(number);
     let phase = |i: f64| (12.989_8 * (k + 1.0) + 78.233 * i).sin() * 43_758.545_3 % 6.3;
     let (fall, across) = (0.02 + 0.012 * phase(1.0).sin().abs(), 0.02 * phase(2.0).sin());
@@ -25,26 +25,21 @@ pub(crate) fn ground(number: usize) -> Raster {
     })
 }
 
-/// One of these grounds with its lots, and deep inlets along the street between their second and third row.
-pub(crate) fn bench(place: usize) -> Bench {
-    let bench = Bench::new();
-    ground(place).write(&bench.path("base.tif"));
-    bench.write_json("base.geojson", &rough_lots().geojson(WGS84));
-    let rows = (0..4).map(|i| {
-        let At { x, y } = At { x: WEST + 45.0 + 50.0 * count(i), y: NORTH - 86.0 };
-        format!("I{i},{x},{y},113")
-    });
-    let inlets: Vec<String> = std::iter::once("id,x,y,invert".to_owned()).chain(rows).collect();
-    bench.write_text("inlets.csv", &format!("{}\n", inlets.join("\n")));
-    bench
-}
-
 /// Designs for lots in the middle of so many grounds, in rain strong enough that some of it is too much for
 /// some.
 fn answers() -> Vec<Answer> {
     let mut found = Vec::new();
     for place in 0..6 {
-        let bench = bench(place);
+        let bench = Bench::new();
+        ground(place).write(&bench.path("base.tif"));
+        bench.write_json("base.geojson", &rough_lots().geojson(WGS84));
+        // Deep inlets along the street between the second and the third row of lots.
+        let rows = (0..4).map(|i| {
+            let At { x, y } = At { x: WEST + 45.0 + 50.0 * count(i), y: NORTH - 86.0 };
+            format!("I{i},{x},{y},113")
+        });
+        let inlets: Vec<String> = std::iter::once("id,x,y,invert".to_owned()).chain(rows).collect();
+        bench.write_text("inlets.csv", &format!("{}\n", inlets.join("\n")));
         for (lot, rain) in [("C3", "60mm/h"), ("B2", "250mm/h"), ("C4", "15mm/h")] {
             let storm = ["--inlets", "inlets.csv", "--intensity", rain, "--coefficient", "0.4"];
             let run = bench.assess("base.tif", "base.geojson").lot(lot).with(&storm).out(lot);
@@ -57,13 +52,11 @@ fn answers() -> Vec<Answer> {
 // Laid as the ways to outlets are: 0.3 m of cover, 1.5 m of trench, 1 to 20 % of grade, the inlet's invert.
 #[test]
 fn limits_balance_and_capacity_hold_on_any_ground() {
-    let (mut stations, mut reaches, mut balances, mut refusals, mut joints, mut drops) = (0, 0, 0, 0, 0, 0);
+    let (mut stations, mut reaches, mut balances, mut refusals, mut joints) = (0, 0, 0, 0, 0);
     let (mut recommended, mut steps) = (0, 0);
     for answer in answers() {
         stations += limits_hold(&answer);
         joints += no_pipe_gets_smaller(&answer);
-        drops += verdicts_agree_with_drops(&answer);
-        only_what_is_built_is_staked(&answer);
         let parts = answer.list("interception_line.parts");
         for part in parts {
             let (carry, no) = reaches_carry(part);
@@ -78,7 +71,6 @@ fn limits_balance_and_capacity_hold_on_any_ground() {
     assert!(reaches > 60 && refusals > 0, "{reaches} reaches, {refusals} of them too small, slow or fast");
     assert!(balances > 12, "{balances} balances");
     assert!(joints > 0, "no pipe joins another");
-    assert!(drops > 30, "{drops} ways by gravity");
     assert!(recommended > 20, "{recommended} parts with a recommended drain");
     assert!(steps > 20, "{steps} parts with an intake");
 }
@@ -171,49 +163,6 @@ fn limits_hold(answer: &Answer) -> usize {
         }
     }
     held
-}
-
-/// Ways that water runs by itself have at least the drop that they need: how many.
-fn verdicts_agree_with_drops(answer: &Answer) -> usize {
-    let parts = answer.list("interception_line.parts").iter();
-    let ways = parts.flat_map(|part| part["outlets"].as_array().into_iter().flatten());
-    let by_gravity = ways.filter(|way| way["verdict"] == "gravity");
-    let held = by_gravity.map(|way| {
-        let (available, needed) = (number(way, "drop_available_m"), number(way, "drop_needed_m"));
-        assert!(available >= needed - 1e-6, "{available} m available, {needed} m needed: {way}");
-    });
-    held.count()
-}
-
-/// Stakes stand along parts that are built, down their water's way, and along no others.
-fn only_what_is_built_is_staked(answer: &Answer) {
-    let text = std::fs::read_to_string(answer.out.join("stakes.csv")).expect("the file is there");
-    for part in answer.list("interception_line.parts") {
-        let id = part["id"].to_string();
-        let mine = text.lines().filter(|row| row.split(',').next() == Some(id.as_str())).count();
-        let drain = &part["drain"];
-        let mut options = drain["options"].as_array().into_iter().flatten();
-        let chosen = options.find(|option| option["arrangement"] == drain["arrangement"]);
-        let is_built = chosen.is_some_and(|option| option["not_built"].is_null());
-        assert_eq!(mine > 0, is_built, "{mine} stakes: {part}");
-        if !is_built {
-            let name = format!("part {id} of the line");
-            for code in [
-                "cover-less-than-asked",
-                "cover-runs-out",
-                "trench-undercuts",
-                "trench-deep",
-                "trench-protection",
-                "drain-velocity",
-            ] {
-                let said = answer.list("warnings").iter().find(|warning| {
-                    warning["code"] == code
-                        && warning["message"].as_str().is_some_and(|words| words.contains(&name))
-                });
-                assert!(said.is_none(), "{said:?}");
-            }
-        }
-    }
 }
 
 /// No pipe is called smaller than the one above it, and none that leaves smaller than one that has come in: how many come in.

@@ -131,22 +131,6 @@ impl SwaleBed {
         BedPlace { station: Length::from_m(station_m), depth, width: self.width(depth) }
     }
 
-    /// The widest place between two of the part; nothing beside it.
-    pub(super) fn widest_within(&self, [from_m, to_m]: [f64; 2]) -> Option<BedPlace> {
-        let [_, (end_m, _)] = self.ground.ends();
-        let to_m = to_m.min(end_m);
-        let inside = self.ground.0.iter().map(|place| place.0).filter(|m| *m > from_m && *m < to_m);
-        let stations = std::iter::once(from_m).chain(inside).chain([to_m]).filter(|_| from_m < to_m + SAME_M);
-        let at = |station_m: f64| {
-            let depth_m = ground_at(&self.ground.0, station_m)? - self.level_at(station_m)?;
-            Some((station_m, depth_m))
-        };
-        let deeper = |a: (f64, f64), b: (f64, f64)| if b.1 > a.1 + SAME_M { b } else { a };
-        let (station_m, depth_m) = stations.filter_map(at).reduce(deeper)?;
-        let depth = Length::from_m(depth_m);
-        Some(BedPlace { station: Length::from_m(station_m), depth, width: self.width(depth) })
-    }
-
     /// The deepest place where the ground is cut through deeper than the V is shaped; nothing where it
     /// nowhere is.
     #[must_use]

@@ -24,8 +24,6 @@ pub struct Sizes {
     pub gets_in: f64,
     /// Share that every reach carries.
     pub carried: f64,
-    /// The same of what every reach asks for at the least.
-    pub spare: f64,
 }
 
 impl Sizes {
@@ -52,11 +50,10 @@ impl Sizes {
     }
 
     /// Whether these are taken before others of the same wall or another: they keep more, else carry more,
-    /// else carry more of what is asked for at the least, else serve and the others don't, else end in a smaller pipe, else are called the same and, by another
+    /// else serve and the others don't, else end in a smaller pipe, else are called the same and, by another
     /// wall, let more in by their own trenches.
     pub(super) fn is_better_than(&self, other: &Self) -> bool {
-        let pairs = [(self.kept, other.kept), (self.carried, other.carried), (self.spare, other.spare)];
-        for (one, two) in pairs {
+        for (one, two) in [(self.kept, other.kept), (self.carried, other.carried)] {
             if (one - two).abs() > SAME {
                 return one > two;
             }
@@ -139,13 +136,13 @@ impl<'a> LetIn<'a> {
 ///
 /// # Method
 /// No pipe is smaller, by inside diameter, than the one above or the reach's least, none is called less than
-/// one that has come in, none carries less than the reach's least where the catalogue has one that does, and all pipe of a drain has one kind of wall, so that only sizes must be joined. Of
+/// one that has come in, and all pipe of a drain has one kind of wall, so that only sizes must be joined. Of
 /// all such rows of pipes those count that keep most: down the way,
 /// what they let in as long as they have room for it, just full at each reach's own grade (of two pipes at
 /// one level each carries half), as in [`super::Kept`]; of these, those that carry most. Among them each reach has the smallest pipe that carries
 /// its flow and keeps both velocities, else the smallest that carries its flow, else the one that carries
 /// most; the verdict says what fails. Of the two kinds of wall by the same order: what is kept, what is
-/// carried, what is asked for at the least, velocities, then the smaller last pipe; of pipes that are called the same throughout those whose
+/// carried, velocities, then the smaller last pipe; of pipes that are called the same throughout those whose
 /// own trenches let more in, else the smooth ones.
 ///
 /// # Valid range
@@ -169,8 +166,6 @@ pub fn size(
 /// A pipe in a reach.
 #[derive(Debug, Clone, Copy)]
 struct Candidate {
-    /// What it carries just full.
-    full: Flow,
     /// Part of the reach's flow that it carries.
     carries: f64,
     /// Share of the part's water that it lets in there, of what the narrowest trench takes.
@@ -193,16 +188,6 @@ struct Choice<'a> {
     candidates: Vec<Vec<Option<Candidate>>>,
 }
 
-/// Of a reach's pipes those that carry what it asks for at the least, else those that carry most.
-fn large_enough(reach: &Reach, mut pipes: Vec<Option<Candidate>>) -> Vec<Option<Candidate>> {
-    let most = pipes.iter().flatten().map(|pipe| pipe.full).reduce(|a, b| if b > a { b } else { a });
-    let least = most.filter(|most| *most < reach.least_capacity).unwrap_or(reach.least_capacity);
-    // What is asked for may be a multiple of the flow that was found from a pipe's capacity.
-    let is_enough = |pipe: &Candidate| pipe.full >= least * (1.0 - SAME);
-    pipes.iter_mut().for_each(|pipe| *pipe = pipe.filter(is_enough));
-    pipes
-}
-
 impl<'a> Choice<'a> {
     fn of(
         reaches: &'a [Reach],
@@ -215,20 +200,20 @@ impl<'a> Choice<'a> {
             if is_called_less || pipe.inside_mm < reach.least_inside.as_mm() - SAME_MM {
                 return None;
             }
-            let full = capacity(reach, pipe, line);
             let [lets_in, gets_in] = match ((let_in.along)(at, pipe), reach.place) {
                 (Some(Lets::All), _) => [let_in.comes(reaches, at); 2],
                 (Some(Lets::Share { of_narrowest, of_own }), ReachPlace::Line) => [of_narrowest, of_own],
                 (None, ReachPlace::Line) => return None,
                 (_, ReachPlace::Lead) => [0.0; 2],
             };
+            let full = capacity(reach, pipe, line);
             let carries = if full >= reach.flow { 1.0 } else { full / reach.flow };
-            Some(Candidate { full, carries, lets_in, gets_in, room: let_in.room(reach, full) })
+            Some(Candidate { carries, lets_in, gets_in, room: let_in.room(reach, full) })
         };
         let candidates = reaches
             .iter()
             .enumerate()
-            .map(|reach| large_enough(reach.1, pipes.iter().map(|pipe| candidate(reach, pipe)).collect()))
+            .map(|reach| pipes.iter().map(|pipe| candidate(reach, pipe)).collect())
             .collect();
         Self { reaches, pipes, limits, line, beside: let_in.beside, candidates }
     }
@@ -240,8 +225,7 @@ impl<'a> Choice<'a> {
         // The more each must carry, the fewer rows are left.
         let carried = *shares.get(shares.partition_point(keeps_less))?;
         let (reaches, places) = self.down_from_head(carried, kept)?;
-        let spare = reaches.iter().map(SizedReach::spare_share).fold(1.0, f64::min);
-        Some(Sizes { reaches, kept, gets_in: self.gets_in(&places), carried, spare })
+        Some(Sizes { reaches, kept, gets_in: self.gets_in(&places), carried })
     }
 
     /// Share that a row of pipes keeps with what the trench of each takes.

@@ -5,9 +5,8 @@ use super::growth::Growth;
 use super::loaded::{Coming, InFlow};
 use super::option::DrainOption;
 use super::part::DrainPart;
-use super::reach::{Reach, ReachPlace};
+use super::reach::ReachPlace;
 use super::room::room_for;
-use super::sizes::SizedReach;
 use crate::units::Flow;
 
 /// Flow that a sized drain hands on at its lower end in a flow of its part: what gets into its pipes, by the
@@ -61,20 +60,6 @@ impl DrainOption {
     pub fn passes(&self, growth: &Growth, from_m: f64) -> Result<f64, DrainError> {
         passes_of(self, Coming { flow: self.flow, growth, joined: &self.joined }, from_m)
     }
-}
-
-/// A sized drain's reaches in a flow of its part, with what others bring: each with what comes to its lower end.
-///
-/// # Errors
-/// As [`super::loaded()`].
-pub fn reaches_in(option: &DrainOption, part: &DrainPart<'_>) -> Result<Vec<SizedReach>, DrainError> {
-    let water = Coming::of(part);
-    let own = OwnWater::of(option, water)?;
-    let in_flow = |(at, sized): (usize, &SizedReach)| {
-        let flow = own.asks[at] + water.brought(sized.reach.to_m);
-        SizedReach { reach: Reach { flow, ..sized.reach }, ..sized.clone() }
-    };
-    Ok(option.reaches.iter().enumerate().map(in_flow).collect())
 }
 
 fn passes_of(option: &DrainOption, water: Coming<'_>, from_m: f64) -> Result<f64, DrainError> {

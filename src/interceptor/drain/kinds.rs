@@ -7,7 +7,7 @@ use super::super::ways::BED;
 use super::arrangement::Arrangement;
 use super::basins::{grates_for, place_basins, usual_grate};
 use super::build::NotBuilt;
-use super::choice::{LetIn, Lets, size};
+use super::choice::{LetIn, size};
 use super::error::DrainError;
 use super::lacking::Lacking;
 use super::option::{ALL, Course, DrainOption};
@@ -17,7 +17,7 @@ use super::sizes::{LinePipe, SizedReach, VelocityLimits};
 use super::stone_pipes::{Asked, StonePipes, stone_pipes};
 use super::swale::swale_way;
 use crate::formula::drain_grade::{SoilEntry, least_velocity};
-use crate::units::{Flow, Velocity};
+use crate::units::{Flow, Length, Velocity};
 
 /// Fastest water in plastic pipe, ft/s.
 ///
@@ -65,15 +65,17 @@ pub(super) fn with_joined(part: &DrainPart<'_>, mut reaches: Vec<Reach>) -> Vec<
     for reach in &mut reaches {
         let brought = part.joined_flow(reach.to_m);
         reach.flow = reach.flow + brought;
-        if part.larger.times > 1.0 {
-            reach.least_capacity = reach.flow * part.larger.times;
-        }
-        if reach.place == ReachPlace::Lead {
-            reach.least_inside = part.larger.lead_inside;
-        }
+        reach.least_inside = part.least_inside;
         reach.least_size = largest_in(part.joined, reach.to_m);
+        if part.way.is_enlarged && brought > Flow::ZERO {
+            reach.least_inside = larger(reach.least_inside, part.way.bore.inside);
+        }
     }
     reaches
+}
+
+fn larger(a: Length, b: Length) -> Length {
+    if b > a { b } else { a }
 }
 
 /// The trench of a pipe: its bed is as thick as the profile reckons with.
@@ -127,7 +129,6 @@ pub(super) fn stone_option(
         kept_shares: [0.0; 2],
         limits,
         thin: None,
-        beyond: None,
         built: Err(NotBuilt::NotYet),
     }
 }
@@ -165,7 +166,6 @@ pub(super) fn swale(
         kept_shares: [0.0; 2],
         limits,
         thin: None,
-        beyond: None,
         built: Err(NotBuilt::NotYet),
     }))
 }
@@ -209,7 +209,6 @@ pub(super) fn basins(
         kept_shares: [0.0; 2],
         limits,
         thin: None,
-        beyond: None,
         built: Err(NotBuilt::NotYet),
     }))
 }
@@ -221,15 +220,6 @@ fn solid(
     basis: &DrainBasis<'_>,
     limits: &VelocityLimits,
 ) -> Option<Vec<SizedReach>> {
-    let sized = |let_in: &LetIn<'_>| size(reaches, basis.catalogue, limits, LinePipe::Solid, let_in);
-    let narrow = |at: usize, pipe: &PipeSize| {
-        let has_room =
-            reaches[at].place == ReachPlace::Lead || part.has_room(&reaches[at], pipe, PipeCount::One);
-        has_room.then_some(Lets::All)
-    };
     let let_in = LetIn::solid(part.flow, part.joined);
-    // Where none has room, that is told of those which there are.
-    let found =
-        sized(&LetIn { along: &narrow, ..let_in }).or_else(|| sized(&LetIn::solid(part.flow, part.joined)));
-    found.map(|sizes| sizes.reaches)
+    size(reaches, basis.catalogue, limits, LinePipe::Solid, &let_in).map(|sizes| sizes.reaches)
 }

@@ -6,7 +6,7 @@ use super::super::quantities::{Leg, Section, take_off};
 use super::super::trench::PipeCount;
 use super::arrangement::Arrangement;
 use super::basins::{Basin, usual_grate};
-use super::beyond::Beyond;
+use super::bed::BedPlace;
 use super::build::{Built, NotBuilt, build};
 use super::cover::ThinCover;
 use super::error::DrainError;
@@ -71,8 +71,6 @@ pub struct DrainOption {
     pub limits: VelocityLimits,
     /// Where its pipes lack cover on the way as it is laid; nothing where they don't.
     pub thin: Option<ThinCover>,
-    /// Where trench or swale along the part are wider than there is room for; nothing where they fit.
-    pub beyond: Option<Beyond>,
     /// As it is built.
     pub built: Result<Built, NotBuilt>,
 }
@@ -224,6 +222,14 @@ impl DrainOption {
         self.line().filter_map(of).reduce(|a, b| if b[0] < a[0] { b } else { a })
     }
 
+    /// The widest place of its swale, half of which lies to either side of the line, where that is wider than a
+    /// setback leaves room for.
+    #[must_use]
+    pub fn swale_leaves(&self, setback: Length) -> Option<BedPlace> {
+        let widest = self.swale.as_ref().map(|swale| swale.bed.deepest());
+        widest.filter(|widest| widest.width > setback * 2.0)
+    }
+
     /// The pipe that leaves: that of the lead, else the last of the part.
     #[must_use]
     pub fn outlet_reach(&self) -> Option<&SizedReach> {
@@ -253,7 +259,6 @@ pub fn option(
     Ok(found.map(|mut option| {
         option.kept_shares = [0, 1].map(|end| option.kept(part.growth, end).share());
         option.thin = option.least_covered(part.way);
-        option.beyond = option.beyond(part.nearness);
         option.built = build(&option, part, basis);
         option
     }))

@@ -1,17 +1,12 @@
 //! A part whose drain is designed, and what that is designed from.
 
-use super::super::catalogue::{Catalogue, PipeSize};
+use super::super::catalogue::Catalogue;
 use super::super::materials::{Fabric, Finish, Top};
-use super::super::nearness::Nearness;
 use super::super::outlet::OutletWay;
 use super::super::profile::Profile;
 use super::super::quantities::End;
 use super::super::swale::SwaleRules;
-use super::super::trench::PipeCount;
 use super::growth::Growth;
-use super::kinds::rules;
-use super::larger::Larger;
-use super::reach::Reach;
 use crate::units::{Flow, Grade, Length};
 
 /// Stations nearer than this are one, m.
@@ -53,10 +48,8 @@ pub struct DrainPart<'a> {
     pub joined: &'a [Joined],
     /// What its lower end meets.
     pub end: &'a End,
-    /// How much larger its pipes are, since standing water at the outlet asks for it.
-    pub larger: Larger,
-    /// Room beside the part, down the way.
-    pub nearness: &'a Nearness,
+    /// No pipe of it is smaller inside, so that standing water at the outlet doesn't drive water out of it.
+    pub least_inside: Length,
 }
 
 /// The pipe of another part that comes in.
@@ -110,12 +103,6 @@ impl DrainPart<'_> {
             part: Length::from_m(self.line_m()),
             beyond_share: 1.0 - self.growth.share_at(ends_m),
         })
-    }
-
-    /// Whether the trench of a pipe, or of two, has room beside a reach of the part.
-    pub(super) fn has_room(&self, reach: &Reach, pipe: &PipeSize, pipes: PipeCount) -> bool {
-        let width = rules(pipes).width(pipe.outside(), pipes);
-        self.nearness.has_room(width, [reach.from_m, reach.to_m])
     }
 
     /// What other parts' pipes have brought down to a place.

@@ -35,10 +35,8 @@ pub struct Reach {
     pub grade: Grade,
     /// Flow at its lower end, where it is greatest.
     pub flow: Flow,
-    /// Its pipe is no smaller inside, whatever comes to it.
+    /// Its pipe is no smaller inside, whatever it carries.
     pub least_inside: Length,
-    /// Its pipe carries no less just full, whatever comes to it, as far as the catalogue goes.
-    pub least_capacity: Flow,
     /// Its pipe is called no smaller, whatever it carries: as the largest that has come in.
     pub least_size: Length,
 }
@@ -79,7 +77,6 @@ pub fn reaches(
                 grade: Grade::new(laid.grade)?,
                 flow: flow * share,
                 least_inside: Length::ZERO,
-                least_capacity: Flow::ZERO,
                 least_size: Length::ZERO,
             });
         }

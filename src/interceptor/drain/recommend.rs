@@ -3,7 +3,7 @@
 use super::super::bore::Bore;
 use super::super::quantities::take_off;
 use super::arrangement::Arrangement;
-use super::beyond::Beyond;
+use super::bed::BedPlace;
 use super::option::DrainOption;
 use crate::units::{Flow, Length, Volume};
 
@@ -19,7 +19,7 @@ const ROUNDING: f64 = 1e-9;
 const CONCENTRATED: f64 = 0.8;
 
 /// The rule in words.
-pub const RULE: &str = "allowed are arrangements that can be built, that keep some of the design storm's flow off the lot, and for whose trench and swale there is room beside the line, up to the lot line or to a building, a septic field or a well; of these, those that keep at least nine tenths of what the best of them keeps; of these, where any is left, those without basins to whose dished lawn less than four fifths of the water comes, and then those without pipes that can't be laid with the cover asked for; of these, those that carry the whole flow, else those that keep at least nineteen twentieths of what the best of them keeps; and of these the cheapest by the price list, where it prices every item of all that are allowed, else the one for which least is dug";
+pub const RULE: &str = "allowed are arrangements that can be built, that keep some of the design storm's flow off the lot, and whose swale is nowhere wider than twice the setback, so that it doesn't lie on land beyond the lot line too; of these, those that keep at least nine tenths of what the best of them keeps; of these, where any is left, those without basins to whose dished lawn less than four fifths of the water comes, and then those without pipes that can't be laid with the cover asked for; of these, those that carry the whole flow, else those that keep at least nineteen twentieths of what the best of them keeps; and of these the cheapest by the price list, where it prices every item of all that are allowed, else the one for which least is dug";
 
 /// An arrangement with what it takes to build it.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,8 +44,8 @@ impl Costed {
 pub enum Against {
     /// It keeps nothing off the lot.
     KeepsNothing,
-    /// There is no room for its trench or its swale beside the line.
-    Beyond(Beyond),
+    /// Its swale would lie on land beyond the lot line too: the place where it is widest.
+    BeyondLot(BedPlace),
     /// It keeps less off the lot, or not within the velocities of its pipes.
     KeepsLess,
     /// Too little of the water comes to the lawn dished to its basins.
@@ -76,10 +76,10 @@ pub struct Recommendation {
 /// The recommended one stays so when it keeps more, or costs less, and all else stays: each step then leaves no other in that it left
 /// out before. What price or digging are held against is settled before shares shorten the list.
 #[must_use]
-pub fn recommend(options: &[Costed], too_high: Option<Length>) -> Recommendation {
+pub fn recommend(options: &[Costed], setback: Length, too_high: Option<Length>) -> Recommendation {
     let mut list = ShortList::of_buildable(options);
     list.only(|costed| (costed.option.share() <= 0.0).then_some(Against::KeepsNothing));
-    list.only(|costed| costed.option.beyond.map(Against::Beyond));
+    list.only(|costed| costed.option.swale_leaves(setback).map(Against::BeyondLot));
     let cost = list.cost();
     let least = list.best_share() * NEVER_BELOW;
     list.only(|costed| (costed.option.share() < least - ROUNDING).then_some(Against::KeepsLess));

@@ -8,9 +8,6 @@ use crate::formula::circular_pipe::{full_flow, full_velocity};
 use crate::formula::part_full_pipe::greatest_velocity_up_to;
 use crate::units::{Flow, ManningN, Velocity};
 
-/// Flows nearer than this, relatively, are one.
-const SAME: f64 = 1e-9;
-
 /// Velocities that a pipe must keep to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct VelocityLimits {
@@ -69,14 +66,6 @@ impl SizedReach {
     #[must_use]
     pub fn share(&self) -> f64 {
         if self.capacity >= self.reach.flow { 1.0 } else { self.capacity / self.reach.flow }
-    }
-}
-
-impl SizedReach {
-    /// Part of what it asks for at the least that the pipe carries; 1 where it carries all.
-    pub(super) fn spare_share(&self) -> f64 {
-        let (full, least) = (self.capacity, self.reach.least_capacity * (1.0 - SAME));
-        if full >= least { 1.0 } else { full / least }
     }
 }
 

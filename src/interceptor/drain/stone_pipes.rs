@@ -8,7 +8,7 @@ use super::inlets::{Inlet, Inlets, Piece, above_invert};
 use super::intake::Intake;
 use super::kinds::{own_reaches, rules, with_joined};
 use super::part::{DrainBasis, DrainPart};
-use super::reach::{Reach, ReachPlace};
+use super::reach::ReachPlace;
 use super::sizes::{LinePipe, VelocityLimits};
 use crate::units::Flow;
 
@@ -89,19 +89,10 @@ fn with_stone_to(
             Some(inlet) => keeps_to(inlet).then(|| lets(at, inlet)),
             None => (pipe.inlet_cm2_per_m > 0.0).then_some(Lets::share(0.0)),
         };
-        let narrow = |at: usize, pipe: &PipeSize| {
-            let reach: &Reach = &reaches[at];
-            let has_room = reach.place == ReachPlace::Lead || part.has_room(reach, pipe, asked.pipes);
-            along(at, pipe).filter(|_| has_room)
-        };
         let beside = by_swale(part, asked);
+        let let_in = LetIn { flow: part.flow, joined: part.joined, along: &along, beside };
         let line = LinePipe::Perforated(asked.pipes);
-        let sized = |along: &dyn Fn(usize, &PipeSize) -> Option<Lets>| {
-            let let_in = LetIn { flow: part.flow, joined: part.joined, along, beside };
-            size(&reaches, basis.catalogue, asked.limits, line, &let_in)
-        };
-        // Where no pipe has room, that is told of those which there are.
-        let Some(sizes) = sized(&narrow).or_else(|| sized(&along)) else { continue };
+        let Some(sizes) = size(&reaches, basis.catalogue, asked.limits, line, &let_in) else { continue };
         if best.as_ref().is_none_or(|best| sizes.is_smaller_or_better_than(&best.sizes)) {
             let intake = inlets.gets_in(&sizes.reaches, &pieces);
             best = Some(StonePipes { sizes, ends_m, intake, piped_share: most });

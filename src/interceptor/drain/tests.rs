@@ -13,13 +13,11 @@ mod recommend;
 
 use super::super::catalogue::{Catalogue, PipeSize, PipeWall};
 use super::super::materials::Materials;
-use super::super::nearness::Nearness;
 use super::super::obstacles::Obstacles;
 use super::super::outlet::{OutletKind, OutletLimits, OutletPlace, OutletWay};
 use super::super::propose::{CaughtStretch, LineSettings, propose};
 use super::super::quantities::End;
 use super::super::swale::SwaleRules;
-use super::super::undercut::DugBy;
 use super::super::ways::{Land, ways_to_outlets};
 use super::*;
 use crate::lots::{LotLine, Stretch};
@@ -105,17 +103,6 @@ fn options_with(
     joined: &[Joined],
     end: &End,
 ) -> Vec<DrainOption> {
-    options_within(way, l_per_s, (finish, catalogue), (joined, end), &Nearness::free())
-}
-
-/// The same with so much room beside the line.
-fn options_within(
-    way: &OutletWay,
-    l_per_s: f64,
-    (finish, catalogue): (&str, &Catalogue),
-    (joined, end): (&[Joined], &End),
-    nearness: &Nearness,
-) -> Vec<DrainOption> {
     let growth = Growth::new(vec![(0.0, 0.0), (32.0, 1.0)]).unwrap();
     let flow = Flow::from_l_per_s(l_per_s);
     let part = DrainPart {
@@ -125,20 +112,9 @@ fn options_within(
         profile: way.profile().unwrap(),
         joined,
         end,
-        larger: Larger::NONE,
-        nearness,
+        least_inside: Length::ZERO,
     };
     options_of(&part, (finish, catalogue), &materials())
-}
-
-/// The same as if there were so much room beside the line.
-fn in_room(all: &[Costed], room_m: f64) -> Vec<Costed> {
-    let nearness = Nearness::even(room_m, 32.0);
-    let mut all = all.to_vec();
-    for costed in &mut all {
-        costed.option.beyond = costed.option.beyond(&nearness);
-    }
-    all
 }
 
 /// All arrangements of a part.

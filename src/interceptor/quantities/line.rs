@@ -218,7 +218,6 @@ impl DrainLine {
     /// Stations of cleanouts: the head, every bend, and between these and the lower end as many at equal distances as leave
     /// no way in plan longer than the spacing.
     ///
-    /// Where the pipe goes on beyond its trench to a mouth in the open, its end is that mouth; no cleanout stands where there is no trench.
     /// A structure or the open is a way in of its own, so that the lower end has none there. Where the line joins another it has
     /// one just above: the wye is no way in, whatever the other line has.
     ///
@@ -234,18 +233,16 @@ impl DrainLine {
         let (head, foot) = (self.legs[0].cuts.from(), self.foot());
         let mut ways: Vec<Length> = vec![head];
         ways.extend(&self.bends);
-        ways.push(foot + self.beyond());
+        ways.push(foot);
         let mut found = Vec::new();
         for pair in ways.windows(2) {
             let way = pair[1] - pair[0];
             let pieces = whole_up(way.as_m() / spacing_m).max(1);
-            let at = |i: u32| pair[0] + way * (f64::from(i) / f64::from(pieces));
-            found.extend((0..pieces).map(|i| if at(i) > foot { foot } else { at(i) }));
+            found.extend((0..pieces).map(|i| pair[0] + way * (f64::from(i) / f64::from(pieces))));
         }
         if matches!(self.end, End::Joins(_)) {
             found.push(foot);
         }
-        found.dedup();
         Ok(found)
     }
 }

@@ -4,7 +4,7 @@ use super::super::error::OutputError;
 use super::super::geometry::Writer;
 use super::super::specification::STAKES_M;
 use crate::interceptor::drain::{CoursePlace, stakes as stakes_of};
-use crate::interceptor::{LinePart, OutletWay, Station};
+use crate::interceptor::{LinePart, Station};
 use crate::pipeline::Assessment;
 use crate::units::Length;
 use geo::Coord;
@@ -61,7 +61,7 @@ impl Stake {
     }
 }
 
-/// The stakes of all parts that are built, those of the checklist; without a storm, along the line alone with the ground, down its water's way.
+/// The stakes of all parts, those of the checklist; of a part without a drain along the line alone, with the ground.
 pub(super) fn stakes(assessment: &Assessment<'_>) -> Result<Vec<Stake>, OutputError> {
     let (writer, unit_m) = (Writer::new(&assessment.site.crs), assessment.site.crs.map_unit_m());
     let mut all = Vec::new();
@@ -77,19 +77,9 @@ pub(super) fn stakes(assessment: &Assessment<'_>) -> Result<Vec<Stake>, OutputEr
 fn part_stakes(assessment: &Assessment<'_>, place: usize, part: &LinePart) -> Vec<(f64, Coord, Levels)> {
     let way = assessment.outlets[place].proposed().map(|found| &found.way);
     let option = assessment.drains.parts[place].as_ref().and_then(|drain| drain.to_build());
-    if assessment.drains.is_given_up(place, part) {
-        return Vec::new();
-    }
-    let Some((way, option)) = way.zip(option) else { return along(&down_the_way(part, way)) };
+    let Some((way, option)) = way.zip(option) else { return along(&part.stations) };
     let found = stakes_of(option, way, Length::from_m(STAKES_M));
     found.iter().filter_map(|at| Some((at.station_m, way.place_at(at.station_m)?, Levels::of(at)))).collect()
-}
-
-/// Stations of a part, as those of its way to the outlet count them.
-fn down_the_way(part: &LinePart, way: Option<&OutletWay>) -> Vec<Station> {
-    let Some(way) = way else { return part.stations.clone() };
-    let ends_m = part.length.as_m() + 1e-6;
-    way.stations.iter().copied().filter(|station| station.station_m <= ends_m).collect()
 }
 
 /// Stations of a line no farther apart than stakes are.

@@ -1,37 +1,35 @@
-//! Whose land a trench or a swale lies on that is wider than there is room for on the lot.
+//! Whose land a swale lies on that is wider than the setback leaves room for.
 
 use super::Entering;
 use crate::input::Site;
-use crate::interceptor::drain::DrainOption;
+use crate::interceptor::drain::SwaleBed;
 use crate::interceptor::{DrainedEnd, LinePart, OutletWay};
 use crate::wording::called;
 use geo::{Contains, Coord};
 
-/// Places across half of what is dug that are looked at, beside its middle. Ours.
+/// Places across half of a swale that are looked at, beside its middle. Ours.
 const ACROSS: u8 = 4;
 
 /// Land beside the lot.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub(super) struct Land {
+pub(super) struct Beyond {
     /// Parcels, in the order in which the line comes by them.
     parcels: Vec<String>,
     /// Whether some of it no parcel covers.
     is_unparcelled: bool,
 }
 
-impl Land {
-    /// Under trench and swale of a part, at its stations.
-    pub(super) fn of(
-        entering: &Entering<'_>,
-        part: &LinePart,
-        (way, option): (&OutletWay, &DrainOption),
-    ) -> Self {
+impl Beyond {
+    /// Under the swale of a part, at its stations.
+    pub(super) fn of(entering: &Entering<'_>, part: &LinePart, (way, bed): (&OutletWay, &SwaleBed)) -> Self {
         let mut found = Self::default();
         let length_m = part.length.as_m();
         for (place, station) in part.stations.iter().enumerate() {
             let down_m =
                 if way.end == DrainedEnd::Upper { length_m - station.station_m } else { station.station_m };
-            let half = 0.5 * option.dug_width_at(down_m).as_m() / entering.line.metres_per_unit();
+            let Some((ground_m, bed_m)) = station.ground_m.zip(bed.level_at(down_m)) else { continue };
+            let depth = crate::units::Length::from_m((ground_m - bed_m).max(0.0));
+            let half = 0.5 * bed.width_at(depth).as_m() / entering.line.metres_per_unit();
             for across in across(part, place, half) {
                 found.look(entering.site, across);
             }

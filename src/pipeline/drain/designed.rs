@@ -8,8 +8,8 @@ use super::joints::{end_of, joined};
 use super::{Entering, PartDrain, Standing, Yard, price};
 use crate::error::Error;
 use crate::interceptor::drain::{
-    Arrangement, Costed, CutSwale, DrainBasis, DrainPart, Growth, Joined, Larger, Recommendation,
-    ThinStretch, hands_on, option, recommend,
+    Arrangement, Costed, CutSwale, DrainBasis, DrainPart, Growth, Joined, Recommendation, ThinStretch,
+    hands_on, option, recommend,
 };
 use crate::interceptor::quantities::End;
 use crate::interceptor::{DrainedEnd, InterceptionLine, InterceptorError, LinePart, OutletWay};
@@ -60,8 +60,8 @@ pub(super) fn designed(
             let drain = if let Some(same) = same {
                 same.drain.clone()
             } else {
-                let (growth, larger) = (growth(entering, place, part)?, standing[place].larger);
-                let water = Water { growth, from_others: &from_others, larger };
+                let (growth, least_inside) = (growth(entering, place, part)?, standing[place].least_inside());
+                let water = Water { growth, from_others: &from_others, least_inside };
                 let laid = (&outlets[place], too_high[place].as_ref().map(|pipe| pipe.above_invert));
                 let mut drain = part_drain(part, water, laid, (yard, basis), settings)?;
                 if let (Some(drain), Some(proposed)) = (&mut drain, outlets[place].proposed()) {
@@ -89,8 +89,8 @@ pub(in crate::pipeline) fn receiving_first(outlets: &[PartOutlets]) -> Vec<usize
 pub(super) struct Water<'a> {
     pub(super) growth: Growth,
     pub(super) from_others: &'a FromOthers,
-    /// How much larger its pipes are, since standing water asks for it.
-    pub(super) larger: Larger,
+    /// No pipe is smaller inside.
+    pub(super) least_inside: Length,
 }
 
 pub(super) fn part_drain(
@@ -103,11 +103,9 @@ pub(super) fn part_drain(
     let (Some(flow), Some(proposed)) = (part.flow(), outlets.proposed()) else { return Ok(None) };
     let way = &proposed.way;
     let Some(profile) = way.profile() else { return Ok(None) };
-    let Water { growth, from_others: FromOthers { joined, end }, larger } = water;
-    let is_turned = way.end == DrainedEnd::Upper;
-    let growth = if is_turned { growth.reversed() } else { growth };
-    let nearness = &if is_turned { part.nearness.reversed() } else { part.nearness.clone() };
-    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, larger, nearness };
+    let Water { growth, from_others: FromOthers { joined, end }, least_inside } = water;
+    let growth = if way.end == DrainedEnd::Upper { growth.reversed() } else { growth };
+    let drained = DrainPart { flow, growth: &growth, way, profile, joined, end, least_inside };
     let (mut options, mut lacking) = (Vec::new(), Vec::new());
     for arrangement in Arrangement::ALL {
         match option(arrangement, &drained, basis)? {
@@ -115,7 +113,7 @@ pub(super) fn part_drain(
             Err(what) => lacking.push((arrangement, what)),
         }
     }
-    let Recommendation { place: recommended, against } = recommend(&options, too_high);
+    let Recommendation { place: recommended, against } = recommend(&options, part.setback, too_high);
     let named = settings.drain.arrangement;
     let chosen = match named {
         Some(named) => options.iter().position(|costed| costed.option.arrangement == named),

@@ -1,14 +1,13 @@
 //! What must be said of a part's drain.
 
-use super::PartDrain;
-use super::not_built::{impossible, no_room, what_would_build};
-use crate::interceptor::drain::{DrainOption, ReachVerdict, SizedReach, ThinCover, ThinStretch};
+use super::beyond::Beyond;
+use super::{Entering, PartDrain};
+use crate::interceptor::drain::{Arrangement, DrainOption, ReachVerdict, SizedReach, ThinCover, ThinStretch};
 use crate::interceptor::profile::{Infeasible, Lower};
 use crate::interceptor::{LinePart, without_outlet};
 use crate::pipeline::for_drains::TooHigh;
 use crate::pipeline::outlets::NotAgain;
 use crate::pipeline::{PartOutlets, Settings};
-use crate::units::Length;
 use crate::warning::Warning;
 use crate::wording::{metres, percent, span};
 
@@ -33,23 +32,19 @@ pub(super) fn findings(
             warnings.retain(|warning| warning.code == "no-pipe-fits");
         }
         warnings.extend(not_designed(part, outlets, settings));
-        warnings.extend(no_room(part));
-        // Without a storm it may still be built as its way is laid.
-        let proposed = outlets.proposed().filter(|_| part.flow().is_none());
-        let as_looked_for = proposed.and_then(|found| found.way.runs_out_m());
+        let as_looked_for = outlets.proposed().and_then(|found| found.way.runs_out_m());
         warnings.extend(as_looked_for.map(|lengths_m| runs_out_over(part, lengths_m)));
         return warnings;
     };
     let Some(option) = drain.chosen() else { return vec![impossible(id, drain, settings)] };
+    let mut warnings: Vec<Warning> = runs_out(part, drain, outlets).into_iter().collect();
     if let Err(cause) = &option.built {
-        // Of what isn't built nothing else is to be said.
-        return vec![Warning::new(
+        warnings.push(Warning::new(
             "drain-not-built",
             format!("part {id} of the line as {} can't be built: {cause}", option.arrangement.words()),
-            what_would_build(cause, settings),
-        )];
+            "ask for more cover (--min-cover), another finish (--finish) or another arrangement (--arrangement)",
+        ));
     }
-    let mut warnings: Vec<Warning> = runs_out(part, drain, outlets).into_iter().collect();
     warnings.extend(velocity(id, option));
     let is_too_small = option.reaches.iter().any(|sized| sized.verdict == ReachVerdict::TooSmall);
     if option.held_by().is_some() || is_too_small {
@@ -67,6 +62,43 @@ pub(super) fn findings(
     warnings.extend(thin_cover(part, option, too_high, settings));
     warnings.extend(thin_stretches(part, (drain, option), outlets, settings));
     warnings
+}
+
+/// A swale for which the setback leaves no room, and whose land it lies on too.
+pub(super) fn swale_beyond_lot(
+    part: &LinePart,
+    drain: Option<&PartDrain>,
+    outlets: &PartOutlets,
+    entering: &Entering<'_>,
+) -> Option<Warning> {
+    let option = drain?.chosen()?;
+    let widest = option.swale_leaves(part.setback)?;
+    let bed = &option.swale.as_ref()?.bed;
+    let beyond = Beyond::of(entering, part, (&outlets.proposed()?.way, bed));
+    let place = if bed.cut().is_some() {
+        let at = metres(widest.station.as_m(), 1);
+        format!(
+            " at {at} of its way, where it cuts through higher ground {} deep",
+            metres(widest.depth.as_m(), 2)
+        )
+    } else {
+        String::new()
+    };
+    Some(Warning::new(
+        "swale-beyond-lot",
+        format!(
+            "the swale of part {} of the line is {} wide{place}, half to either side of a line {} inside the lot, {} more than there is room for: it lies on {} too",
+            part.id,
+            metres(widest.width.as_m(), 1),
+            metres(part.setback.as_m(), 1),
+            metres(widest.width.as_m() - 2.0 * part.setback.as_m(), 1),
+            beyond.words()
+        ),
+        format!(
+            "ask for a setback of half its width (--setback), for another arrangement, or for the written consent of {}",
+            beyond.consent()
+        ),
+    ))
 }
 
 /// Someone who names an arrangement or gives prices expects a design.
@@ -88,6 +120,21 @@ fn not_designed(part: &LinePart, outlets: &PartOutlets, settings: &Settings) -> 
         let text = format!("part {} of the line has no drain and no quantities: {missing}", part.id);
         Warning::new("drain-not-designed", text, remedy)
     })
+}
+
+fn impossible(id: usize, drain: &PartDrain, settings: &Settings) -> Warning {
+    let named = settings.drain.arrangement;
+    let what = named.map_or("any arrangement", Arrangement::words);
+    let lacks = drain.lacking.iter().find(|(arrangement, _)| Some(*arrangement) == named);
+    let why = lacks.map_or_else(
+        || "the catalogue has no pipe for it, the trench is too shallow, its swale would lie beyond the lot line, or it would keep none of the water".to_owned(),
+        |(_, lacks)| lacks.to_string(),
+    );
+    Warning::new(
+        "drain-not-built",
+        format!("part {id} of the line can't be built as {what}: {why}"),
+        "give a catalogue with perforated pipe (--catalogue), more cover (--min-cover) or another arrangement (--arrangement)",
+    )
 }
 
 /// Why an option doesn't carry all.
@@ -129,12 +176,7 @@ fn thin_cover(
     too_high: Option<&TooHigh>,
     settings: &Settings,
 ) -> Option<Warning> {
-    let ThinCover { station, over, .. } = option.thin?;
-    // A way may be laid deeper than is asked for.
-    let short = settings.min_cover - over;
-    if short < NOISE {
-        return None;
-    }
+    let ThinCover { station, over, short } = option.thin?;
     let why = match too_high.map(|pipe| &pipe.why) {
         Some(NotAgain::TooHigh(refused)) => not_lower(refused),
         Some(NotAgain::Worse) => ": laid lower, water of the line would come to a worse outlet".to_owned(),
@@ -153,9 +195,6 @@ fn thin_cover(
         "protect the pipe there, or see interception_line.parts.drain.options in summary.json for arrangements that keep their cover (cover_short)",
     ))
 }
-
-/// Less cover than asked for by no more than this is rounding. Ours: walls of one nominal size differ by more.
-const NOISE: Length = Length::from_mm(1.0);
 
 /// Less ground than this that is missing between two places of the profile is the checklist's alone, m: half the error of
 /// common lidar. Ours.

@@ -6,9 +6,9 @@ use super::joints::end_of;
 use super::{Entering, PartDrain, Yard};
 use crate::error::Error;
 use crate::interceptor::LinePart;
-use crate::interceptor::drain::Larger;
 use crate::pipeline::outlets::PartOutlets;
 use crate::pipeline::settings::Settings;
+use crate::units::Length;
 
 /// Designs the drain of a part, given with its place in the line, that shares no pipe with others, on the
 /// first of its ways.
@@ -24,6 +24,6 @@ pub(in crate::pipeline) fn drain_on_way(
     let Some(end) = end_of(0, std::slice::from_ref(outlets), &[]) else { return Ok(None) };
     let growth = growth(entering, place, part)?;
     let from_others = FromOthers { joined: Vec::new(), end };
-    let water = Water { growth, from_others: &from_others, larger: Larger::NONE };
+    let water = Water { growth, from_others: &from_others, least_inside: Length::ZERO };
     Ok(part_drain(part, water, (outlets, None), (&yard, &basis), settings)?)
 }

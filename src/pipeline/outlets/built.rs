@@ -1,10 +1,9 @@
 //! The water at the outlets in the pipes that are built.
 
 use super::{LaidLine, PartOutlets, Tailwater, WayOut, is_drowned, order};
+use crate::interceptor::catalogue::PipeSize;
 use crate::interceptor::drain::{DrainOption, SizedReach};
-use crate::interceptor::{
-    FullPipes, OutletPlace, PipedWay, grade_line_at, highest_above_ground_m, share_in_ground, tailwaters,
-};
+use crate::interceptor::{FullPipes, OutletPlace, PipedWay, grade_line_at, tailwaters};
 use crate::pipeline::drain::{Drains, PartDrain};
 use crate::units::Flow;
 use geo::Coord;
@@ -19,9 +18,9 @@ pub(in crate::pipeline) struct BuiltWater {
 /// Why no larger pipes are laid though standing water drives water out of those that are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NoLarger {
-    /// None up to twice the size lowers it by more than levels are told to.
+    /// It is driven out of every pipe of the catalogue up to twice the size, too.
     NoneHelps,
-    /// With those that would the drain keeps less of its water, lacks cover or can't be built.
+    /// With those out of which it isn't the drain keeps less of its water, lacks cover or can't be built.
     WorseOtherwise,
 }
 
@@ -35,24 +34,14 @@ struct BuiltWay<'a> {
     joins: Vec<Coord>,
 }
 
-/// A drain with its reaches in the place of that which is built, by part; that one where there is none.
-pub(in crate::pipeline) type Instead<'a, 'b> =
-    dyn Fn(usize) -> Option<(&'a DrainOption, Vec<SizedReach>)> + 'b;
+/// Pipes in the place of smaller ones, by part; those as built where there is none.
+pub(in crate::pipeline) type Instead<'a> = dyn Fn(usize) -> Option<&'a PipeSize> + 'a;
 
 impl<'a> BuiltWay<'a> {
     /// Of a part; nothing where none is built, or it has no pipe.
-    fn of(
-        found: &'a [PartOutlets],
-        drains: &'a Drains,
-        part: usize,
-        instead: &Instead<'a, '_>,
-    ) -> Option<Self> {
-        let (option, pipes) = if let Some((option, reaches)) = instead(part) {
-            (option, FullPipes::of_reaches(option, &reaches)?)
-        } else {
-            let option = drains.parts[part].as_ref().and_then(PartDrain::to_build)?;
-            (option, FullPipes::of_drain(option)?)
-        };
+    fn of(found: &'a [PartOutlets], drains: &'a Drains, part: usize, instead: &Instead<'_>) -> Option<Self> {
+        let option = drains.parts[part].as_ref().and_then(PartDrain::to_build)?;
+        let pipes = FullPipes::of_drain_with(option, instead(part))?;
         let proposed = found[part].proposed()?;
         let mut place = found[part].places[proposed.way.outlet].clone();
         if let Some(into) = found[part].joins {
@@ -74,7 +63,17 @@ impl<'a> BuiltWay<'a> {
 impl BuiltWater {
     /// Of a part; nothing where none is built, or it has no pipe.
     pub(in crate::pipeline) fn of(found: &[PartOutlets], drains: &Drains, part: usize) -> Option<Self> {
-        let built = BuiltWay::of(found, drains, part, &|_| None)?;
+        Self::with(found, drains, part, &|_| None)
+    }
+
+    /// The same with other pipes, each where the smaller one lies.
+    pub(in crate::pipeline) fn with(
+        found: &[PartOutlets],
+        drains: &Drains,
+        part: usize,
+        instead: &Instead<'_>,
+    ) -> Option<Self> {
+        let built = BuiltWay::of(found, drains, part, instead)?;
         let flows = |sized: &SizedReach| [sized.capacity, sized.reach.flow];
         let tighter = |a: [Flow; 2], b: [Flow; 2]| {
             let spare = |of: [Flow; 2]| of[0].as_m3_per_s() - of[1].as_m3_per_s();
@@ -84,29 +83,6 @@ impl BuiltWater {
             tailwaters: tailwaters(built.piped()),
             tightest: built.option.reaches.iter().map(flows).reduce(tighter),
         })
-    }
-
-    /// How far standing water at the outlet of a part lifts the grade line above the ground at the most, m, with
-    /// other pipes, each where the one as built lies; nothing where no water is known to stand there.
-    pub(in crate::pipeline) fn above_ground_m<'a>(
-        found: &'a [PartOutlets],
-        drains: &'a Drains,
-        part: usize,
-        instead: &Instead<'a, '_>,
-    ) -> Option<f64> {
-        highest_above_ground_m(BuiltWay::of(found, drains, part, instead)?.piped())
-    }
-
-    /// Share of its flow that a part's pipes carry without being driven out of the ground by the water in the pipe
-    /// that it joins, with other drains; all where it joins none.
-    pub(in crate::pipeline) fn share_beside_joined<'a>(
-        found: &'a [PartOutlets],
-        drains: &'a Drains,
-        part: usize,
-        instead: &Instead<'a, '_>,
-    ) -> f64 {
-        let built = found[part].joins.and_then(|_| BuiltWay::of(found, drains, part, instead));
-        built.map_or(1.0, |built| share_in_ground(built.piped()))
     }
 
     /// Whether standing water at the outlet drives water out of the line.

@@ -3,9 +3,9 @@
 use super::super::drain::PartDrain;
 use super::super::settings::Settings;
 use crate::interceptor::drain::{CoursePlace, DrainOption, course};
-use crate::interceptor::{Approach, BED, Bore, DrainedEnd, Dug, DugBy, LinePart, Obstacles, OutletWay};
+use crate::interceptor::trench::{PipeCount, TrenchRules};
+use crate::interceptor::{BED, Bore, Dug, DugBy, LinePart, OutletWay};
 use crate::units::Length;
-use geo::LineString;
 
 /// Trench and swale of a part.
 pub(super) fn dug(
@@ -20,36 +20,6 @@ pub(super) fn dug(
         (Some(way), None) => vec![(DugBy::Trench, as_laid(way))],
         (None, _) => vec![(DugBy::Trench, at_the_least(part, settings))],
     }
-}
-
-/// Where what is dug comes nearer to things than it should: along the part, and along its lead, each as wide as it is anywhere.
-pub(super) fn approaches(
-    obstacles: &Obstacles,
-    part: &LinePart,
-    way: Option<&OutletWay>,
-    built: Option<&DrainOption>,
-) -> Vec<Approach> {
-    let Some(way) = way else {
-        return obstacles.approaches_of(&part.path, Bore::of_part(part).trench_width() * 0.5);
-    };
-    let along = way.length - way.lead_length;
-    let as_laid = way.bore.trench_width();
-    let [line, lead] = built.map_or([as_laid; 2], |option| [option.widest(true), option.widest(false)]);
-    let down = if way.end == DrainedEnd::Upper {
-        LineString::new(part.path.0.iter().rev().copied().collect())
-    } else {
-        part.path.clone()
-    };
-    let mut found = obstacles.approaches_of(&down, line * 0.5);
-    for near in obstacles.approaches_of(&way.lead, lead * 0.5) {
-        let near = near.farther(along);
-        match found.iter_mut().find(|other| other.obstacle == near.obstacle) {
-            Some(other) => *other = other.and(near),
-            None => found.push(near),
-        }
-    }
-    found.sort_by_key(|near| near.obstacle);
-    found
 }
 
 /// Depths count from the lawn, under a swale too.
@@ -75,7 +45,7 @@ fn as_built(way: &OutletWay, option: &DrainOption) -> Vec<(DugBy, Vec<Dug>)> {
 
 fn as_laid(way: &OutletWay) -> Vec<Dug> {
     let cuts = way.profile().map_or(&[][..], |profile| profile.stations());
-    let half_width = way.bore.trench_width() * 0.5;
+    let half_width = half_width(way.bore);
     let dug = way.stations.iter().zip(cuts).map(|(at, cut)| Dug {
         station_m: at.station_m,
         at: at.point,
@@ -89,8 +59,12 @@ fn as_laid(way: &OutletWay) -> Vec<Dug> {
 fn at_the_least(part: &LinePart, settings: &Settings) -> Vec<Dug> {
     let bore = Bore::of_part(part);
     let depth = settings.min_cover + bore.above_invert() + bore.wall + BED;
-    let half_width = bore.trench_width() * 0.5;
+    let half_width = half_width(bore);
     let dug =
         |at: &crate::interceptor::Station| Dug { station_m: at.station_m, at: at.point, depth, half_width };
     part.stations.iter().map(dug).collect()
+}
+
+fn half_width(bore: Bore) -> Length {
+    TrenchRules::usual(PipeCount::One).width(bore.above_invert() + bore.wall, PipeCount::One) * 0.5
 }

@@ -12,8 +12,7 @@ use crate::wording::{called, metres, percent, span};
 const BELOW_M: f64 = 0.5;
 
 impl Search<'_> {
-    /// What must be said of a part; of one that isn't built why no outlet serves it, and nothing of its way.
-    pub(super) fn findings(&self, part: &LinePart, outlets: &PartOutlets, is_built: bool) -> Vec<Warning> {
+    pub(super) fn findings(&self, part: &LinePart, outlets: &PartOutlets) -> Vec<Warning> {
         let mut warnings = Vec::new();
         if outlets.by_gravity().is_none() && self.has_outlets() {
             warnings.push(no_gravity(part, outlets));
@@ -24,7 +23,7 @@ impl Search<'_> {
         );
         warnings.extend(given_in_vain(part, outlets));
         warnings.extend(self.below_ground(outlets));
-        let Some(proposed) = outlets.proposed().filter(|_| is_built) else { return warnings };
+        let Some(proposed) = outlets.proposed() else { return warnings };
         warnings.extend(self.over_parcels(part, proposed));
         warnings.extend(self.onto_parcels(part, proposed));
         warnings.extend(keeps_more(part, outlets));

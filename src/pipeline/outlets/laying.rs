@@ -134,7 +134,8 @@ impl Search<'_> {
         let joins: Vec<Coord> = net.joining(part).filter_map(|place| Some(net.joint(place)?.at)).collect();
         let mut smallest: Option<WayOut> = None;
         for bore in bores {
-            let way = self.laid_way((part, own), outlet, end, (bore, net))?;
+            let mut way = self.laid_way((part, own), outlet, end, (bore, net))?;
+            way.is_enlarged = smallest.is_some();
             let way = self.beside(way, outlet.1, (carried, &joins))?;
             if smallest.is_some() && !way.serves() {
                 break;

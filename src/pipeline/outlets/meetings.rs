@@ -56,11 +56,10 @@ impl Search<'_> {
         &self,
         line: &InterceptionLine,
         ways: &LaidLine,
-        is_built: &dyn Fn(usize) -> bool,
     ) -> Result<Vec<Warning>, Error> {
         let mut warnings = Vec::new();
         for a in 0..ways.found.len() {
-            for b in (a + 1..ways.found.len()).filter(|b| is_built(a) && is_built(*b)) {
+            for b in a + 1..ways.found.len() {
                 let both = ways.found[a].proposed().zip(ways.found[b].proposed());
                 let Some(clash) = both.and_then(|(a, b)| clash(a, b)) else { continue };
                 let refused = self.refused(line, ways, [a, b])?;
@@ -71,14 +70,9 @@ impl Search<'_> {
     }
 
     /// Notes where proposed pipes cross, or lie in one trench.
-    pub(super) fn note_meetings(
-        &self,
-        line: &InterceptionLine,
-        found: &mut [PartOutlets],
-        is_built: &dyn Fn(usize) -> bool,
-    ) {
+    pub(super) fn note_meetings(&self, line: &InterceptionLine, found: &mut [PartOutlets]) {
         for a in 0..found.len() {
-            for b in (a + 1..found.len()).filter(|b| is_built(a) && is_built(*b)) {
+            for b in a + 1..found.len() {
                 let Some((one, other)) = found[a].proposed().zip(found[b].proposed()) else { continue };
                 let pipes = Pipe::of(one).zip(Pipe::of(other));
                 let crossed = pipes.map_or_else(Vec::new, |(one, other)| crossings(&one, &other));

@@ -27,7 +27,7 @@ pub(super) use built::BuiltWater;
 pub use built::NoLarger;
 pub use built_pipe::BuiltPipe;
 pub use downstream::{Downstream, DownstreamEnd};
-use dug::{approaches, dug};
+use dug::dug;
 pub(super) use laid_again::{LaidLine, NotAgain};
 pub(super) use laying::LaidWays;
 pub use meetings::Meeting;
@@ -51,7 +51,7 @@ use crate::interceptor::{
 use crate::lots::LotLine;
 use crate::units::{Flow, Grade, Length, Volume};
 use crate::warning::Warned;
-use geo::{BoundingRect, Coord, Distance, Euclidean};
+use geo::{BoundingRect, Coord, Intersects};
 use std::cmp::Ordering;
 
 /// A way to an outlet, and what stands on its lead.
@@ -137,9 +137,6 @@ impl PartOutlets {
     }
 }
 
-/// Outlines touched by less than this aren't, in the working system's unit.
-const ROUNDING: f64 = 1e-6;
-
 /// All that the search for outlets rests on.
 pub(super) struct Search<'a> {
     pub(super) site: &'a Site,
@@ -163,17 +160,14 @@ impl Search<'_> {
         drains: &Drains,
     ) -> Result<Warned<Vec<PartOutlets>>, Error> {
         let ways = LaidLine { found, net };
-        let is_built = |place: usize| !drains.is_given_up(place, &line.parts[place]);
-        let mut warnings = self.shared_ground(line, (&ways.found, &is_built), &ways.net)?;
-        warnings.extend(self.pipes_cross(line, &ways, &is_built)?);
+        let mut warnings = self.shared_ground(line, &ways.found, &ways.net)?;
+        warnings.extend(self.pipes_cross(line, &ways)?);
         let mut found = ways.found;
-        self.note_meetings(line, &mut found, &is_built);
+        self.note_meetings(line, &mut found);
         warnings.extend(self.note_swales(line, &mut found, drains));
-        for (place, (part, outlets)) in line.parts.iter().zip(&mut found).enumerate() {
-            if is_built(place) {
-                self.look_beside(part, outlets, drains.parts[place].as_ref());
-            }
-            warnings.extend(self.findings(part, outlets, is_built(place)));
+        for ((part, outlets), drain) in line.parts.iter().zip(&mut found).zip(&drains.parts) {
+            self.look_beside(part, outlets, drain.as_ref());
+            warnings.extend(self.findings(part, outlets));
         }
         Ok(Warned::new(found, warnings))
     }
@@ -211,7 +205,7 @@ impl Search<'_> {
             height: self.height,
             obstacles: self.obstacles,
             limits: OutletLimits {
-                min_cover: self.settings.laid_cover.unwrap_or(self.settings.min_cover),
+                min_cover: self.settings.min_cover,
                 max_depth: self.settings.max_depth,
                 min_grade: self.settings.min_grade,
                 step: Length::from_m(self.routed.ground.cell.longer_m().max(1.0)),
@@ -232,14 +226,10 @@ impl Search<'_> {
         let parcels = &self.site.parcels;
         let over = way.lead.bounding_rect().map_or_else(Vec::new, |rect| {
             let (min, max) = (rect.min(), rect.max());
-            // Its trench lies to either side of it.
-            let half = way.bore.trench_width().as_m() * 0.5 / self.site.crs.metres_per_unit();
             let on = |place: &usize| {
-                *place != parcels.subject()
-                    && Euclidean.distance(&parcels.parcels()[*place].outline, &way.lead) < half - ROUNDING
+                *place != parcels.subject() && parcels.parcels()[*place].outline.intersects(&way.lead)
             };
-            let [west, south, east, north] = [min.x - half, min.y - half, max.x + half, max.y + half];
-            parcels.within(west, south, east, north).into_iter().filter(on).collect()
+            parcels.within(min.x, min.y, max.x, max.y).into_iter().filter(on).collect()
         });
         let is_open = place.kind.is_open();
         let pipes = FullPipes::of_way(&way, carried);
@@ -261,9 +251,9 @@ impl Search<'_> {
     /// What stands beside a part and its proposed lead.
     fn look_beside(&self, part: &LinePart, outlets: &mut PartOutlets, drain: Option<&PartDrain>) {
         let way = outlets.proposed().map(|found| &found.way);
-        let undercuts = self.obstacles.undercuts(&dug(part, way, drain, self.settings));
-        let near = approaches(self.obstacles, part, way, drain.and_then(PartDrain::to_build));
-        (outlets.undercuts, outlets.approaches) = (undercuts, near);
+        let approaches = self.obstacles.approaches(way.map_or(&part.path, |way| &way.path));
+        outlets.undercuts = self.obstacles.undercuts(&dug(part, way, drain, self.settings));
+        outlets.approaches = approaches;
     }
 }
 

@@ -82,12 +82,12 @@ impl Search<'_> {
     pub(super) fn shared_ground(
         &self,
         line: &InterceptionLine,
-        (found, is_built): (&[PartOutlets], &dyn Fn(usize) -> bool),
+        found: &[PartOutlets],
         net: &Net,
     ) -> Result<Vec<Warning>, Error> {
         let mut warnings = Vec::new();
         for a in 0..found.len() {
-            for b in (a + 1..found.len()).filter(|b| is_built(a) && is_built(*b)) {
+            for b in a + 1..found.len() {
                 let ways = found[a].proposed().zip(found[b].proposed());
                 let Some(shared_m) = ways.map(|(a, b)| self.shared_m(a, b)).filter(|m| *m > CROSSING_M)
                 else {

@@ -39,11 +39,9 @@ fn where_over(over: Overflow) -> String {
 /// What came of larger pipes.
 fn larger_words(receiving: Receiving, no_larger: Option<NoLarger>) -> &'static str {
     match no_larger.filter(|_| receiving != Receiving::Free) {
-        Some(NoLarger::NoneHelps) => {
-            "; larger pipes, up to twice the size, would lower that by no more than 5 mm"
-        }
+        Some(NoLarger::NoneHelps) => ", and so it would with larger pipes, up to twice the size",
         Some(NoLarger::WorseOtherwise) => {
-            "; larger pipes would lower that, but keep less of the water, lack cover or can't be built there"
+            "; larger pipes out of which it wouldn't keep less of the water, lack cover or can't be built there"
         }
         None => "",
     }

@@ -1,19 +1,17 @@
 //! The drains as they lie, in one storm: what each does to its water, and hands on.
 
+use crate::interceptor::InterceptorError;
 use crate::interceptor::drain::{
-    DrainError, DrainOption, DrainPart, Joined, Larger, Loaded, handed_share, hands_on, kept_of, loaded,
-    passes, reaches_in,
+    DrainError, DrainOption, DrainPart, Joined, Loaded, handed_share, hands_on, kept_of, loaded, passes,
 };
 use crate::interceptor::quantities::End;
-use crate::interceptor::{InterceptorError, Nearness};
 use crate::pipeline::PartOutlets;
 use crate::pipeline::drain::{Drains, PartDrain, joined_with, receiving_first};
-use crate::pipeline::outlets::BuiltWater;
 use crate::pipeline::shares::{Comes, TakenShare, onward_joints};
 use crate::units::{Flow, Length};
 
 /// The drains as they lie, in one storm.
-pub(in crate::pipeline) struct Laid<'a> {
+pub(super) struct Laid<'a> {
     outlets: &'a [PartOutlets],
     drains: &'a Drains,
     flow_of: &'a dyn Fn(usize) -> Option<Flow>,
@@ -23,7 +21,7 @@ pub(in crate::pipeline) struct Laid<'a> {
 
 impl<'a> Laid<'a> {
     /// With the flow of each part in the storm: what they hand on, from the ends of the tree down.
-    pub(in crate::pipeline) fn of(
+    pub(super) fn of(
         outlets: &'a [PartOutlets],
         drains: &'a Drains,
         flow_of: &'a dyn Fn(usize) -> Option<Flow>,
@@ -42,10 +40,9 @@ impl<'a> Laid<'a> {
     /// far as that one, from there down, and those after it carry.
     pub(super) fn loads(&self, place: usize, drain: &PartDrain) -> Result<Vec<Loaded>, InterceptorError> {
         let all = drain.options.iter().map(|costed| {
-            let Some(load) = self.with_part(place, &self.handed, |part| loaded(&costed.option, part))? else {
-                return Ok(None);
-            };
-            Ok(Some(load.held_to(self.further(place, &costed.option, load.kept_shares)?)))
+            let further = self.further(place, &costed.option)?;
+            let load = self.with_part(place, &self.handed, |part| loaded(&costed.option, part))?;
+            Ok(load.map(|load| load.held_to(further)))
         });
         // A part without a flow or a way has no drain.
         all.filter_map(Result::transpose).collect()
@@ -59,11 +56,9 @@ impl<'a> Laid<'a> {
         comes: Option<&Comes>,
     ) -> Result<Option<TakenShare>, InterceptorError> {
         let (Some(option), Some(comes)) = (drain.chosen(), comes) else { return Ok(None) };
-        let Some(load) = self.with_part(place, &self.handed, |part| loaded(option, part))? else {
-            return Ok(None);
-        };
-        let further = self.further(place, option, load.kept_shares)?;
+        let further = self.further(place, option)?;
         let of = |part: &DrainPart<'_>| {
+            let load = loaded(option, part)?;
             let room = handed_share(load.kept_shares) * further;
             let load = load.held_to(further);
             let kept = kept_of(option, part, comes.growth())?;
@@ -73,23 +68,11 @@ impl<'a> Laid<'a> {
         Ok(self.with_part(place, &self.handed, of)?.flatten())
     }
 
-    /// Part of what an arrangement of a part hands on, of the water that it keeps by both ends, that the pipes carry
-    /// which it joins, and that the water in these doesn't drive out: the arrangement with its own pipes, all others as
-    /// they are built.
-    pub(in crate::pipeline) fn further(
-        &self,
-        place: usize,
-        option: &DrainOption,
-        kept_shares: [f64; 2],
-    ) -> Result<f64, InterceptorError> {
+    /// Part of what an arrangement of a part hands on that the pipes carry which it joins.
+    fn further(&self, place: usize, option: &DrainOption) -> Result<f64, InterceptorError> {
         let (mut further, mut handed, mut from) = (1.0_f64, self.handed.clone(), (place, option));
-        let hands_on = handed_share(kept_shares);
         for (into, at_m) in onward_joints(self.outlets, place) {
             handed[from.0] = self.handed_on(from.0, from.1, &handed)?;
-            let in_ground = self.share_in_ground(from.0, (place, option), &handed)?;
-            // The share is of all that comes to the part's own pipe, which hands on no more than gets in.
-            further *=
-                if from.0 == place && hands_on > 0.0 { (in_ground / hands_on).min(1.0) } else { in_ground };
             let Some(receiving) = self.drains.parts[into].as_ref().and_then(PartDrain::to_build) else {
                 return Ok(0.0);
             };
@@ -98,24 +81,6 @@ impl<'a> Laid<'a> {
             from = (into, receiving);
         }
         Ok(further)
-    }
-
-    /// Share of its flow that a part's pipe keeps in the ground beside the water in the one that it joins, with one
-    /// arrangement of one part and all others as they are built.
-    fn share_in_ground(
-        &self,
-        of: usize,
-        (place, option): (usize, &DrainOption),
-        handed: &[Flow],
-    ) -> Result<f64, InterceptorError> {
-        let in_storm = |at: usize| {
-            let built = self.drains.parts[at].as_ref().and_then(PartDrain::to_build);
-            let Some(drain) = (if at == place { Some(option) } else { built }) else { return Ok(None) };
-            let found = self.with_part(at, handed, |part| reaches_in(drain, part))?;
-            Ok(found.map(|reaches| (drain, reaches)))
-        };
-        let all = (0..self.outlets.len()).map(in_storm).collect::<Result<Vec<_>, InterceptorError>>()?;
-        Ok(BuiltWater::share_beside_joined(self.outlets, self.drains, of, &|at| all[at].clone()))
     }
 
     fn handed_on(
@@ -150,9 +115,7 @@ impl<'a> Laid<'a> {
             profile,
             joined: &joined,
             end,
-            larger: Larger::NONE,
-            // Nor has what is built: that is chosen.
-            nearness: &Nearness::free(),
+            least_inside: Length::ZERO,
         };
         Ok(Some(of(&part)?))
     }

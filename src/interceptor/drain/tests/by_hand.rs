@@ -133,17 +133,17 @@ fn the_swale_carries_it_and_is_recommended_since_it_digs_least() {
     // 32 m: four basins of 3 m at the most, with 0.75 L/s each.
     assert_relative_eq!(of(&all, Arrangement::Basins).share(), 4.0 * 0.75 / 8.0, max_relative = 1e-6);
     let costed: Vec<Costed> = all.into_iter().map(|option| Costed { option, price: None }).collect();
-    let best = recommend(&costed, None).place.unwrap();
+    let best = recommend(&costed, Length::from_m(0.6), None).place.unwrap();
     assert_eq!(costed[best].option.arrangement, Arrangement::Swale);
     assert_relative_eq!(costed[best].dug().unwrap().as_m3(), 3.2068 + 0.6589, epsilon = 1e-2);
     // The V is 0.10777 + 0.075 m deep with sides of 3:1, 1.097 m wide: 0.55 m inside the lot there is room for it, 0.54 m inside not, for
     // neither of the two.
-    let best_at = |room_m| {
-        let best = recommend(&in_room(&costed, room_m), None).place.unwrap();
+    let best_at = |setback_m| {
+        let best = recommend(&costed, Length::from_m(setback_m), None).place.unwrap();
         costed[best].option.arrangement
     };
     assert_eq!(best_at(0.55), Arrangement::Swale);
-    assert!(!matches!(best_at(0.3), Arrangement::Swale | Arrangement::SwaleOverDrain));
+    assert!(!matches!(best_at(0.2), Arrangement::Swale | Arrangement::SwaleOverDrain));
     assert!(best_at(0.54) != Arrangement::Swale);
 }
 
@@ -427,8 +427,7 @@ fn stone_ends_where_it_is_not_covered_any_more() {
         profile,
         joined: &[],
         end: &End::Daylight,
-        larger: Larger::NONE,
-        nearness: &Nearness::free(),
+        least_inside: Length::ZERO,
     };
     assert_relative_eq!(loaded(one, &part).unwrap().taken_shares[1], ends_m / 32.0, epsilon = 1e-6);
 }

@@ -65,7 +65,7 @@ fn a_pipe_that_can_not_be_laid_deeper_comes_after_those_that_keep_their_cover() 
     let costed = [one, covered].map(|option| Costed { option, price: None });
     let best = |options: &[Costed], too_high: Option<&str>| {
         let too_high = too_high.map(|key| Bore::of_size(catalogue.pipe(key).unwrap()).above_invert());
-        options[recommend(options, too_high).place.unwrap()].option.arrangement
+        options[recommend(options, Length::from_m(0.6), too_high).place.unwrap()].option.arrangement
     };
     assert_eq!(best(&costed, None), Arrangement::OnePipe);
     assert_eq!(best(&costed, Some("200-smooth")), Arrangement::OnePipe);

@@ -27,8 +27,7 @@ fn handing(
         profile: way.profile().unwrap(),
         joined,
         end: &End::Structure,
-        larger: Larger::NONE,
-        nearness: &Nearness::free(),
+        least_inside: Length::ZERO,
     };
     let option = of(&options_of(&part, ("bare-stone", &catalogue), &materials()), arrangement).clone();
     let handed = hands_on(&option, &part).unwrap().as_l_per_s();
@@ -105,7 +104,6 @@ proptest! {
         let top = format!("[top.bare-stone]\ndescription = \"any\"\nintake_mm_h = [{mm_h:?}, {:?}]\nsource = \"by hand\"\n", 2.0 * mm_h);
         let materials = Materials::built_in().with_user(&top, "by hand").unwrap();
         let [none, some, much] = [vec![], at(10.0, brings).to_vec(), at(10.0, more * brings).to_vec()];
-        let nearness = Nearness::free();
         let part = |joined| DrainPart {
             flow: Flow::from_l_per_s(l_per_s),
             growth: &growth,
@@ -113,8 +111,7 @@ proptest! {
             profile: way.profile().unwrap(),
             joined,
             end: &End::Structure,
-            larger: Larger::NONE,
-            nearness: &nearness,
+            least_inside: Length::ZERO,
         };
         for option in options_of(&part(&some), ("bare-stone", &catalogue), &materials) {
             let handed = |joined| hands_on(&option, &part(joined)).unwrap().as_l_per_s();
@@ -146,8 +143,7 @@ fn a_swale_says_that_no_pipe_comes_into_it() {
             profile: way.profile().unwrap(),
             joined,
             end: &End::Structure,
-            larger: Larger::NONE,
-            nearness: &Nearness::free(),
+            least_inside: Length::ZERO,
         };
         swale_of(&part, &catalogue, &materials)
     };

@@ -203,8 +203,7 @@ impl Case<'_> {
             profile: self.way.profile().unwrap(),
             joined: &[],
             end: &self.end,
-            larger: Larger::NONE,
-            nearness: &Nearness::free(),
+            least_inside: Length::ZERO,
         };
         options_of(&part, (self.finish, &catalogue), &tops(self.mm_h))
     }

@@ -26,13 +26,6 @@ fn all(height_m: f64) -> Vec<DrainOption> {
     options(&over_hump(height_m), 8.0, "bare-stone", &Catalogue::ordinary().unwrap())
 }
 
-/// The same with so much room to either side.
-fn beside(way: &OutletWay, l_per_s: f64, room_m: f64) -> Vec<DrainOption> {
-    let catalogue = Catalogue::ordinary().unwrap();
-    let nearness = Nearness::even(room_m, 32.0);
-    options_within(way, l_per_s, ("bare-stone", &catalogue), (&[], &End::Structure), &nearness)
-}
-
 // Shaped y = 0.10777 + 0.075 m deep, see `by_hand.rs`. Dug: 3 (32 y^2 + 2 y x 1.86 + 0.5242) m3, twice the
 // 3.2 m3 of the V as it is shaped. Sides, 10^(1/2) / 3 longer than in plan: 2 x 10^(1/2) (32 y + 1.86) m2.
 // Deepest at 15 m: y + 0.425 m, six times as wide.
@@ -82,44 +75,21 @@ fn over_a_drain_the_hump_is_dug_down_to_the_bed() {
 // is 3.65 m wide.
 #[test]
 fn the_setback_must_leave_room_for_the_hump() {
-    let swale = |way: &OutletWay, room_m: f64| of(&beside(way, 8.0, room_m), Arrangement::Swale).beyond;
-    assert!(swale(&way_down(0.02), 0.55).is_none());
-    let humped = over_hump(0.5);
-    let Beyond { by, worst } = swale(&humped, 0.55).unwrap();
-    assert_eq!(by, DugBy::Swale);
-    assert_relative_eq!(worst.station.as_m(), 15.0, epsilon = 1e-6);
-    assert_relative_eq!(worst.width.as_m(), 3.6466, epsilon = 1e-3);
-    assert_relative_eq!(worst.over().as_m(), 3.6466 / 2.0 - 0.55, epsilon = 1e-3);
-    assert_relative_eq!(worst.setback.unwrap().as_m(), 3.6466 / 2.0, epsilon = 1e-3);
-    assert!(swale(&humped, 1.83).is_none());
-    let costed: Vec<Costed> =
-        beside(&humped, 8.0, 0.55).into_iter().map(|option| Costed { option, price: None }).collect();
-    let best = costed[recommend(&costed, None).place.unwrap()].option.arrangement;
-    assert!(!matches!(best, Arrangement::Swale | Arrangement::SwaleOverDrain));
-}
-
-// Two pipes of 4 in, 0.1071 m outside: 2 x 0.1071 + 0.075 + 0.3 = 0.5892 m, which has room 0.295 m off; 0.28 m off there is room for two of 3 in, 2 x
-// 0.0826 + 0.375 = 0.5402 m, and 0.26 m off for no two. 0.19 m off there is none for one of 3 in either, 0.3826 m, and nothing is recommended.
-// 200 L/s ask for larger pipes: of 0.6 m of room no pipe with an outside of more than 0.3 m is taken.
-#[test]
-fn trenches_are_no_wider_than_there_is_room_for() {
-    let two = |room_m: f64| of(&beside(&way_down(0.02), 4.0, room_m), Arrangement::TwoPipes).beyond;
-    assert!(two(0.295).is_none() && two(0.28).is_none());
-    let Beyond { by, worst } = two(0.26).unwrap();
-    assert_eq!(by, DugBy::Trench);
-    assert!(worst.width.as_m() >= 0.5402 - 1e-6, "{worst:?}");
-    assert_relative_eq!(worst.over().as_m(), 0.5 * worst.width.as_m() - 0.26, epsilon = 1e-9);
-    let recommended_at = |room_m: f64| {
-        let all = beside(&way_down(0.02), 4.0, room_m);
-        let costed: Vec<Costed> = all.into_iter().map(|option| Costed { option, price: None }).collect();
-        recommend(&costed, None).place.map(|best| costed[best].option.arrangement)
+    let on_plane = way_down(0.02);
+    let plane = options(&on_plane, 8.0, "bare-stone", &Catalogue::ordinary().unwrap());
+    assert!(of(&plane, Arrangement::Swale).swale_leaves(Length::from_m(0.55)).is_none());
+    let humped = all(0.5);
+    let option = of(&humped, Arrangement::Swale);
+    let widest = option.swale_leaves(Length::from_m(0.55)).unwrap();
+    assert_relative_eq!(widest.station.as_m(), 15.0, epsilon = 1e-6);
+    assert_relative_eq!(widest.width.as_m(), 3.6466, epsilon = 1e-3);
+    assert!(option.swale_leaves(Length::from_m(1.83)).is_none());
+    let costed: Vec<Costed> = humped.into_iter().map(|option| Costed { option, price: None }).collect();
+    let best_at = |setback_m| {
+        let best = recommend(&costed, Length::from_m(setback_m), None).place.unwrap();
+        costed[best].option.arrangement
     };
-    assert!(recommended_at(0.26).is_some());
-    assert_eq!(recommended_at(0.19), None);
-    let one = of(&beside(&way_down(0.02), 200.0, 0.3), Arrangement::OnePipe).clone();
-    assert!(one.beyond.is_none() && one.line().all(|sized| sized.pipe.outside().as_m() <= 0.3), "{one:?}");
-    let free = of(&beside(&way_down(0.02), 200.0, 3.0), Arrangement::OnePipe).clone();
-    assert!(free.line().any(|sized| sized.pipe.outside().as_m() > 0.3), "{free:?}");
+    assert!(!matches!(best_at(0.55), Arrangement::Swale | Arrangement::SwaleOverDrain));
 }
 
 // 1.8 m of earth: the bed, 0.5 % down from 10 m, lies y + 5 x (0.36 - 0.02 + 0.005) = 0.18277 + 1.725 m below
@@ -149,16 +119,15 @@ proptest! {
     ) {
         let way = over_hump(height_m);
         prop_assume!(way.profile().is_some());
-        let all = beside(&way, l_per_s, setback_m);
+        let all = options(&way, l_per_s, "bare-stone", &Catalogue::ordinary().unwrap());
         for option in all.iter().filter(|option| option.swale.is_some()) {
             let places = course(option, &way);
             let widths = places.iter().filter_map(|place| Some(6.0 * (place.ground_m - place.swale_bed_m?)));
             let widest_m = widths.fold(0.0, f64::max);
-            let said = option.beyond;
-            // A trench over which the swale lies is narrower.
-            prop_assert_eq!(said.is_some(), widest_m > 2.0 * setback_m + 2e-4);
+            let said = option.swale_leaves(Length::from_m(setback_m));
+            prop_assert_eq!(said.is_some(), widest_m > 2.0 * setback_m + 1e-5);
             if let Some(said) = said {
-                prop_assert!((said.worst.width.as_m() - widest_m).abs() < 1e-4);
+                prop_assert!((said.width.as_m() - widest_m).abs() < 1e-4);
             }
             let bed = &option.swale.as_ref().unwrap().bed;
             let shaped_m3 = 3.0 * bed.shaped().as_m().powi(2) * 32.0;
@@ -167,8 +136,9 @@ proptest! {
             }
         }
         let costed: Vec<Costed> = all.into_iter().map(|option| Costed { option, price: None }).collect();
-        if let Some(best) = recommend(&costed, None).place {
-            prop_assert!(costed[best].option.beyond.is_none());
+        let setback = Length::from_m(setback_m);
+        if let Some(best) = recommend(&costed, setback, None).place {
+            prop_assert!(costed[best].option.swale_leaves(setback).is_none());
         }
     }
 }

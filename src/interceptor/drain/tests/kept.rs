@@ -23,8 +23,7 @@ fn three_inches(growth: &Growth, l_per_s: f64, mm_h: f64, joined: &[Joined]) -> 
         profile: way.profile().unwrap(),
         joined,
         end: &End::Structure,
-        larger: Larger::NONE,
-        nearness: &Nearness::free(),
+        least_inside: Length::ZERO,
     };
     of(
         &options_of(&part, ("bare-stone", &Catalogue::new(vec![pipe]).unwrap()), &materials),
@@ -94,7 +93,6 @@ fn a_pipe_that_carries_more_and_lets_in_less_is_not_taken_where_it_keeps_less() 
         grade: Grade::new(grade).unwrap(),
         flow: Flow::from_l_per_s(l_per_s),
         least_inside: Length::ZERO,
-        least_capacity: Flow::ZERO,
         least_size: Length::ZERO,
     };
     let some = Catalogue::ordinary().unwrap().pipe("75-smooth").unwrap().clone();
@@ -160,8 +158,7 @@ proptest! {
             profile: way.profile().unwrap(),
             joined: &joined,
             end: &End::Structure,
-            larger: Larger::NONE,
-            nearness: &Nearness::free(),
+            least_inside: Length::ZERO,
         };
         let all_gets_in = "[top.bare-stone]\ndescription = \"any\"\nintake_mm_h = [1e7, 1e7]\nsource = \"by hand\"\n";
         let materials = Materials::built_in().with_user(all_gets_in, "by hand").unwrap();

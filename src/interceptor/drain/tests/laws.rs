@@ -32,7 +32,6 @@ fn reaches_of(grades: &[f64], l_per_s: f64) -> Vec<Reach> {
                 grade: Grade::new(grade).unwrap(),
                 flow: Flow::from_l_per_s(l_per_s * share),
                 least_inside: Length::ZERO,
-                least_capacity: Flow::ZERO,
                 least_size: Length::ZERO,
             }
         })

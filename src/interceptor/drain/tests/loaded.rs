@@ -15,8 +15,7 @@ fn loads(way: &OutletWay, sized: f64, l_per_s: f64, finish: &str, joined: f64) -
         profile: way.profile().unwrap(),
         joined: &joined,
         end: &End::Structure,
-        larger: Larger::NONE,
-        nearness: &Nearness::free(),
+        least_inside: Length::ZERO,
     };
     let all = options(way, sized, finish, &Catalogue::ordinary().unwrap());
     all.into_iter().map(|option| (option.clone(), loaded(&option, &part).unwrap())).collect()

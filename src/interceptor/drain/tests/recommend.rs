@@ -4,10 +4,10 @@ use super::*;
 use approx::assert_relative_eq;
 use proptest::prelude::*;
 
-/// Room to either side for a swale of the plane.
+/// Twice this setback is wider than a swale of the plane.
 const WIDE_M: f64 = 0.6;
-/// For two pipes of 4 in, 0.5892 m wide with their stone, and no swale.
-const NARROW_M: f64 = 0.3;
+/// Narrower.
+const NARROW_M: f64 = 0.2;
 
 fn costed(all: Vec<DrainOption>) -> Vec<Costed> {
     all.into_iter().map(|option| Costed { option, price: None }).collect()
@@ -26,14 +26,14 @@ fn keeping(shares: [f64; 5]) -> Vec<Costed> {
     all
 }
 
-fn best(all: &[Costed], room_m: f64) -> Option<Arrangement> {
-    let place = recommend(&in_room(all, room_m), None).place?;
+fn best(all: &[Costed], setback_m: f64) -> Option<Arrangement> {
+    let place = recommend(all, Length::from_m(setback_m), None).place?;
     Some(all[place].option.arrangement)
 }
 
-fn against(all: &[Costed], room_m: f64, arrangement: Arrangement) -> Option<Against> {
+fn against(all: &[Costed], setback_m: f64, arrangement: Arrangement) -> Option<Against> {
     let place = all.iter().position(|costed| costed.option.arrangement == arrangement).unwrap();
-    recommend(&in_room(all, room_m), None).against[place]
+    recommend(all, Length::from_m(setback_m), None).against[place]
 }
 
 // Under thin sod the trenches take hundredths of the sheet: one pipe 0.0149 (`by_hand.rs`). Four basins gather 4 x 3 m of 32 m, 0.375. So
@@ -50,7 +50,7 @@ fn what_keeps_hundredths_is_not_recommended_before_what_keeps_a_third() {
     // No room for the swales, which would keep all.
     assert_eq!(best(&all, NARROW_M), Some(Arrangement::Basins));
     assert_eq!(against(&all, NARROW_M, Arrangement::TwoPipes), Some(Against::KeepsLess));
-    assert!(matches!(against(&all, NARROW_M, Arrangement::Swale), Some(Against::Beyond(_))));
+    assert!(matches!(against(&all, NARROW_M, Arrangement::Swale), Some(Against::BeyondLot(_))));
     assert_eq!(best(&all, WIDE_M), Some(Arrangement::Swale));
 }
 
@@ -156,7 +156,7 @@ proptest! {
             let short = ThinCover { station: Length::ZERO, over: Length::ZERO, short: Length::from_m(0.1) };
             one.option.thin = thin[place].then_some(short);
         }
-        let recommended = |all: &[Costed]| recommend(&in_room(all, WIDE_M), Some(Length::ZERO)).place;
+        let recommended = |all: &[Costed]| recommend(all, Length::from_m(WIDE_M), Some(Length::ZERO)).place;
         let most = all.iter().map(|one| one.option.share()).fold(0.0, f64::max);
         prop_assert_eq!(recommended(&all).is_some(), most > 0.0);
         let Some(place) = recommended(&all) else { return Ok(()) };

@@ -306,15 +306,6 @@ fn what_goes_on_beyond_the_trench_is_of_its_own_size() {
     let line = DrainLine::new(vec![leg], vec![], End::Daylight).unwrap();
     let line = line.with_pipe_beyond(beyond.to_vec(), 1);
     assert_relative_eq!(line.beyond().as_m(), 3.2, epsilon = 1e-9);
-    // 15.2 m to the mouth: at most 14 m apart in two pieces of 7.6 m, at most 5 m in four of 3.8 m, at most 1.6 m in ten of 1.52 m, of which
-    // those from 12 m on would stand where there is no trench.
-    let cleanouts =
-        |most_m: f64| -> Vec<f64> { line.cleanouts(m(most_m)).unwrap().iter().map(|s| s.as_m()).collect() };
-    assert_eq!(cleanouts(15.3), [0.0]);
-    assert_relative_eq!(cleanouts(14.0)[..], [0.0, 7.6][..], epsilon = 1e-9);
-    assert_relative_eq!(cleanouts(5.0)[..], [0.0, 3.8, 7.6, 11.4][..], epsilon = 1e-9);
-    assert_eq!(cleanouts(1.6).len(), 9);
-    assert_relative_eq!(cleanouts(1.6)[8], 12.0, epsilon = 1e-9);
     let bill = billed(&[line], "loam", WorkSettings::usual(), None).value;
     let measured = |name: &str| bill.rows.iter().find(|row| row.item == name).map(|row| row.measured);
     let length = |name: &str| match measured(name) {
