@@ -46,7 +46,7 @@ fn rows(outcome: &Outcome, name: &str) -> Vec<BTreeMap<String, String>> {
 }
 
 fn number(row: &BTreeMap<String, String>, column: &str) -> f64 {
-    row[column].parse().unwrap_or_else(|_| panic!("{column}: {:?}", row[column]))
+    row[column].parse().expect("a figure stands in the column")
 }
 
 fn json(outcome: &Outcome, name: &str) -> Value {

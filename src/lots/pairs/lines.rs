@@ -5,7 +5,7 @@ use super::{Amount, Ledger, Town};
 use crate::lots::grouping::{Entering, Group, group};
 use crate::lots::line_places::LinePlaces;
 use crate::lots::lot_line::LotLine;
-use crate::lots::stretch::{Inflow, separate};
+use crate::lots::stretch::{Inflow, Stretch, separate};
 use crate::lots::{Label, LotLineError};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -130,7 +130,7 @@ fn handed_m(places: &LinePlaces<'_>, entering: &[Entering], by: &[Label]) -> BTr
         .into_iter()
         .map(|(label, flows)| {
             let stretches = separate(&flows, &lengths, places.gap_m());
-            (label, stretches.iter().map(|stretch| stretch.length_m()).sum())
+            (label, stretches.iter().map(Stretch::length_m).sum())
         })
         .collect()
 }

@@ -70,6 +70,7 @@ pub struct ClassRow {
 
 /// Where the rain of all listed lots goes when it first leaves them, m².
 #[derive(Debug, Clone, Copy, Serialize, Default)]
+#[expect(clippy::struct_field_names, reason = "serialised names carry their unit")]
 pub struct ShedRow {
     /// Onto other parcels.
     pub parcels_m2: f64,

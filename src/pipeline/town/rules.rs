@@ -111,7 +111,7 @@ pub struct Rules {
     /// Class of lots for which no rule holds.
     otherwise: String,
     #[serde(rename = "rule")]
-    rules: Vec<Rule>,
+    list: Vec<Rule>,
 }
 
 /// The class of a lot, with all rules that hold.
@@ -154,7 +154,7 @@ impl Rules {
             return Err(refused("a class stands twice in classes and otherwise".to_owned()));
         }
         let mut names = BTreeSet::new();
-        for rule in &rules.rules {
+        for rule in &rules.list {
             let name = &rule.name;
             if !names.insert(name) {
                 return Err(refused(format!("two rules are named \"{name}\"")));
@@ -193,7 +193,7 @@ impl Rules {
 
     /// Names of the rules that put a lot into a class.
     pub fn names_of<'a>(&'a self, class: &'a str) -> impl Iterator<Item = &'a str> {
-        self.rules.iter().filter(move |rule| rule.class == class).map(|rule| rule.name.as_str())
+        self.list.iter().filter(move |rule| rule.class == class).map(|rule| rule.name.as_str())
     }
 
     /// Place of a lot's class, the most pressing first.
@@ -204,7 +204,7 @@ impl Rules {
 
     /// The class of a lot: the first of which a rule holds.
     pub(super) fn judge(&self, lot: &LotScreen) -> Classed {
-        let mut reasons: Vec<ClassReason> = self.rules.iter().filter_map(|rule| rule.holds(lot)).collect();
+        let mut reasons: Vec<ClassReason> = self.list.iter().filter_map(|rule| rule.holds(lot)).collect();
         let rank = |reason: &ClassReason| self.classes.iter().position(|class| *class == reason.class);
         reasons.sort_by_key(rank);
         let class = reasons.first().map_or_else(|| self.otherwise.clone(), |reason| reason.class.clone());
