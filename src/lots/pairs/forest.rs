@@ -21,7 +21,7 @@ pub(super) struct Node {
     pub(super) from: Label,
     /// The lot that it enters; nothing where it leaves the ground.
     pub(super) to: Option<Label>,
-    /// Crossings above it come right after it in the order of [`Forest::place`]: from its own place up to here.
+    /// Crossings above it come right after it in the order of the forest: from its own place up to here.
     place: u32,
     end: u32,
     /// The next crossing further down that enters the same lot.
